@@ -1,0 +1,1 @@
+"""A session coach for bouldering that works hands-free."""

@@ -1,0 +1,30 @@
+"""What a recogniser is to the rest of the program: it scores phrases, it never transcribes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+#: Samples a second that recognisers work at.
+HEARING_RATE = 16_000
+
+
+@dataclass(frozen=True, slots=True)
+class Scored:
+    """One phrase and how well the sound fits it (higher is better)."""
+
+    phrase: str
+    score: float
+
+
+class Recogniser(Protocol):
+    """Scores a few phrases against one utterance."""
+
+    name: str
+
+    def score(
+        self, sound: npt.NDArray[np.float32], phrases: Sequence[str]
+    ) -> tuple[Scored, ...]:
+        """The phrases best first; empty where the sound fits none of them at all."""

@@ -1,0 +1,168 @@
+"""Every meaning an answer can have, and whether it lowers or raises load.
+
+`TENDENCY` is the one table that classifies answers. Nothing else in the program decides
+whether an answer may raise: the windows, the hearing bands and the planner all ask here.
+"""
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from coach.model.body import Feel, Part, Tissue
+
+
+class Meaning(StrEnum):
+    """What an answer means, whatever the words were."""
+
+    DONE = "done"
+    SKIP = "skip"
+    #: says the last cue once more; timers go on
+    AGAIN = "again"
+    #: does the previous step once more
+    BACK = "back"
+    PAUSE = "pause"
+    RESUME = "resume"
+    STOP = "stop"
+    #: a longer rest, here or after this step
+    MORE_TIME = "more-time"
+    EASIER = "easier"
+    HARDER = "harder"
+    WHATS_NEXT = "whats-next"
+    HOW_LONG = "how-long"
+    WHY = "why"
+    FINISH = "finish"
+    SHORT_OF_TIME = "short-of-time"
+    #: more minutes for the session as a whole
+    LONGER = "longer"
+    COUNT = "count"
+    FEEL = "feel"
+    HURT = "hurt"
+    #: a warning sign, named
+    SIGN = "sign"
+    TISSUE = "tissue"
+    PART = "part"
+    YES = "yes"
+    NO = "no"
+    ANOTHER = "another"
+    ENOUGH = "enough"
+    #: ends a rest or a wait early, by its own phrase
+    READY = "ready"
+    #: opens the hard tries at the go-ahead
+    GO = "go"
+    NOT_TODAY = "not-today"
+    DOWN = "down"
+    TOPPED = "topped"
+    #: where a try ended
+    ENDED_START = "ended-start"
+    ENDED_MIDDLE = "ended-middle"
+    ENDED_TOP = "ended-top"
+    MINUTES = "minutes"
+    SAME = "same"
+    CHANGED = "changed"
+    #: a few easy minutes before going on, after long idling
+    REWARM = "rewarm"
+    #: how hard the whole session was, 0 to 10 in the words of Foster's table
+    EFFORT = "effort"
+
+
+class Tendency(StrEnum):
+    """Which way an answer can move the load of what is left."""
+
+    LOWERING = "lowering"
+    NEUTRAL = "neutral"
+    RAISING = "raising"
+
+
+TENDENCY: dict[Meaning, Tendency] = {
+    Meaning.DONE: Tendency.NEUTRAL,
+    Meaning.SKIP: Tendency.LOWERING,
+    Meaning.AGAIN: Tendency.NEUTRAL,
+    Meaning.BACK: Tendency.RAISING,
+    Meaning.PAUSE: Tendency.NEUTRAL,
+    Meaning.RESUME: Tendency.NEUTRAL,
+    Meaning.STOP: Tendency.LOWERING,
+    Meaning.MORE_TIME: Tendency.LOWERING,
+    Meaning.EASIER: Tendency.LOWERING,
+    Meaning.HARDER: Tendency.RAISING,
+    Meaning.WHATS_NEXT: Tendency.NEUTRAL,
+    Meaning.HOW_LONG: Tendency.NEUTRAL,
+    Meaning.WHY: Tendency.NEUTRAL,
+    Meaning.FINISH: Tendency.LOWERING,
+    Meaning.SHORT_OF_TIME: Tendency.LOWERING,
+    Meaning.LONGER: Tendency.RAISING,
+    Meaning.COUNT: Tendency.NEUTRAL,
+    Meaning.FEEL: Tendency.LOWERING,
+    Meaning.HURT: Tendency.LOWERING,
+    Meaning.SIGN: Tendency.LOWERING,
+    Meaning.TISSUE: Tendency.LOWERING,
+    Meaning.PART: Tendency.LOWERING,
+    Meaning.YES: Tendency.NEUTRAL,
+    Meaning.NO: Tendency.NEUTRAL,
+    Meaning.ANOTHER: Tendency.RAISING,
+    Meaning.ENOUGH: Tendency.LOWERING,
+    Meaning.READY: Tendency.RAISING,
+    Meaning.GO: Tendency.RAISING,
+    Meaning.NOT_TODAY: Tendency.LOWERING,
+    Meaning.DOWN: Tendency.NEUTRAL,
+    Meaning.TOPPED: Tendency.NEUTRAL,
+    Meaning.ENDED_START: Tendency.NEUTRAL,
+    Meaning.ENDED_MIDDLE: Tendency.NEUTRAL,
+    Meaning.ENDED_TOP: Tendency.NEUTRAL,
+    Meaning.MINUTES: Tendency.NEUTRAL,
+    Meaning.SAME: Tendency.NEUTRAL,
+    Meaning.CHANGED: Tendency.NEUTRAL,
+    Meaning.REWARM: Tendency.RAISING,
+    Meaning.EFFORT: Tendency.NEUTRAL,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a person said, as a meaning with what it names."""
+
+    meaning: Meaning
+    part: Part | None = None
+    feel: Feel | None = None
+    tissue: Tissue | None = None
+    number: int | None = None
+    sign: str | None = None
+
+    @property
+    def key(self) -> str:
+        """The name used by windows and language packs, such as 'feel:fingers:sore'."""
+        named = (self.part, self.feel, self.tissue, self.number, self.sign)
+        return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
+
+    @property
+    def tendency(self) -> Tendency:
+        """Whether this answer can lower or raise what is left of the session.
+
+        'Fresh' and 'fine' open a gate, so they raise; only a gate's own window offers them.
+        """
+        if self.meaning is Meaning.FEEL and self.feel in (Feel.FRESH, Feel.FINE):
+            return Tendency.RAISING
+        return TENDENCY[self.meaning]
+
+
+def parse(key: str) -> Answer:
+    """The answer that a key names; ValueError with the key if there is none."""
+    head, *rest = key.split(":")
+    try:
+        answer = Answer(Meaning(head))
+        for item in rest:
+            if head == "tissue":
+                answer = replace(answer, tissue=Tissue(item))
+            elif head == "sign":
+                answer = replace(answer, sign=item)
+            elif item.isdigit():
+                answer = replace(answer, number=int(item))
+            elif item in list(Feel):
+                answer = replace(answer, feel=Feel(item))
+            else:
+                answer = replace(answer, part=Part(item))
+    except ValueError as error:
+        raise ValueError(f"no answer is called {key!r}") from error
+    return answer
+
+
+#: Answers that count at any time, on the board and on the wall included.
+ANYTIME: tuple[str, ...] = ("stop", "pause", "hurt", "feel:fingers:sore", "feel:sore")

@@ -1,0 +1,150 @@
+"""Facts for the record: what history, trends and exports read. Written once, never recomputed."""
+
+from dataclasses import dataclass
+
+from coach.model.body import CapReason, Feel, Part, Tissue
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something that happened to one person (0: to everybody), at a time of the session."""
+
+    at: float
+    who: int
+
+
+@dataclass(frozen=True, slots=True)
+class Planned(Fact):
+    """A plan came into force: how long it is and how it is made up."""
+
+    seconds: float
+    hard: int
+    """Hard tries that it holds."""
+    because: str
+    """Rule or answer that made it; 'check-in' for the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepEnded(Fact):
+    """A step ended, was skipped, or was left out."""
+
+    step: str
+    movement: str
+    kind: str
+    block: str
+    amount: float
+    """What was really done, in the unit of the kind."""
+    seconds: float
+    """How long it really took, pauses not counted."""
+    planned: float
+    outcome: str
+    """'done', 'skipped', 'cut', 'left-out'."""
+    side: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rested(Fact):
+    """A rest ended."""
+
+    seconds: float
+    suggested: float
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Felt(Fact):
+    """A person told how a part feels."""
+
+    part: Part
+    feel: Feel
+    tissue: Tissue | None = None
+    gate: str = ""
+    """The question it answered; '' when told unasked."""
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeChecked(Fact):
+    """The edge check: same edge, grip, feet and posture, or it is not comparable."""
+
+    edge: str
+    grip: str
+    feet: str
+    feel: Feel
+    reading: float | None = None
+    """Scale's reading in kilograms, where one was told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried(Fact):
+    """A hard try: how it ended."""
+
+    boulder: str
+    number: int
+    """Which try of this person today, from 1."""
+    result: str
+    """'topped', 'start', 'middle', 'top', or 'untold'."""
+    seconds: float
+    """Seconds between off the floor and down; 0 where not timed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Climbed(Fact):
+    """Boulders climbed in a tier."""
+
+    tier: str
+    boulders: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class CapSet(Fact):
+    """A cap was set."""
+
+    part: Part
+    most: int
+    reason: CapReason
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class CapLifted(Fact):
+    """A cap ended, by its own answer."""
+
+    part: Part
+    reason: CapReason
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleFired(Fact):
+    """A planning rule fired."""
+
+    rule: str
+    sure: str
+
+
+@dataclass(frozen=True, slots=True)
+class SignTold(Fact):
+    """A warning sign was told."""
+
+    sign: str
+    part: Part | None
+
+
+@dataclass(frozen=True, slots=True)
+class Decided(Fact):
+    """The go-ahead: go or not today, and whether the landing was looked at."""
+
+    go: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Finished(Fact):
+    """The session ended."""
+
+    seconds: float
+    """Elapsed less paused."""
+    effort: int | None
+    """Session effort 0 to 10, where told."""
+    how: str
+    """'done', 'ended', 'hurt', 'closed'."""

@@ -1,0 +1,71 @@
+"""A movement: what is done, how it is told, what it loads, and what is easier or harder."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.model.body import Load
+
+
+class Family(StrEnum):
+    """Where in a session a movement belongs."""
+
+    MAT = "mat"
+    PULSE = "pulse"
+    HANDS = "hands"
+    SHOULDERS = "shoulders"
+    BOARD = "board"
+    FOCUS = "focus"
+    CATCH = "catch"
+    CLIMB = "climb"
+    ANTAGONIST = "antagonist"
+    COOL_DOWN = "cool-down"
+
+
+class Unit(StrEnum):
+    """What a dose is counted in; it decides the kind of step the runner makes of it."""
+
+    SECONDS = "seconds"
+    BREATHS = "breaths"
+    REPEATS = "repeats"
+    BOULDERS = "boulders"
+    GOES = "goes"
+    """Goes by feel: least to most, the climber says 'another' or 'enough'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Movement:
+    """One entry of the catalogue (a table of `routines/movements/*.toml`)."""
+
+    name: str
+    family: Family
+    unit: Unit
+    amount: int
+    """The usual dose, in units, per side."""
+    least: int
+    most: int
+    seconds_each: float
+    """Seconds that one unit takes (1 for seconds)."""
+    load: Load
+    title: Mapping[str, str]
+    """Language -> two or three words for the screen and the spoken plan."""
+    cue: Mapping[str, str]
+    """Language -> the one line that is spoken."""
+    form: Mapping[str, str]
+    """Language -> what to look for; shown, never spoken on the move."""
+    sides: int = 1
+    rest: float = 0.0
+    """Seconds of rest after each set or go."""
+    equipment: frozenset[str] = frozenset()
+    order: int = 0
+    """Rank of load inside the family; easier neighbours rank lower."""
+    easier: str | None = None
+    harder: str | None = None
+    leave_out: tuple[str, ...] = ()
+    """Who should leave it out, as tags: 'under-16', 'under-18', 'sign:fingers', ..."""
+    static_stretch: bool = False
+
+    @property
+    def seconds(self) -> float:
+        """Seconds of the usual dose, both sides, without rests."""
+        return self.amount * self.seconds_each * self.sides

@@ -1,0 +1,106 @@
+"""A plan: steps in order, each with what it loads per person, and the rules that shaped them."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.model.body import Load
+from coach.model.messages import Message
+from coach.model.routine import BlockKind
+
+
+class StepKind(StrEnum):
+    """What the runner can run."""
+
+    #: keep still for a time
+    STAY = "stay"
+    #: a number of repetitions, at the climber's pace
+    REPEAT = "repeat"
+    #: a number of breaths, paced
+    BREATHE = "breathe"
+    #: a batch of boulders; a count may be told at any window
+    CLIMB = "climb"
+    #: goes by feel: at least `least`, at most `most`
+    DOSE = "dose"
+    #: one go at a hard boulder: off the floor, down, then how it ended
+    TRY = "try"
+    REST = "rest"
+    #: a question with a window
+    ASK = "ask"
+
+
+#: Steps during which the person hangs or climbs: nothing over 2.5 s is said, only ANYTIME answers.
+ON_THE_WALL = frozenset({StepKind.CLIMB, StepKind.TRY})
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What one person does in a step, and what it loads. An empty movement sits it out."""
+
+    who: int
+    movement: str
+    load: Load
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing the runner runs."""
+
+    name: str
+    """Unique in the plan and stable across re-plans: 'board.3'."""
+    kind: StepKind
+    block: BlockKind
+    forms: tuple[Form, ...]
+    """One for each person who takes part, in order of `who`."""
+    amount: int
+    """Seconds, breaths, repetitions, boulders or goes, by kind."""
+    seconds: float
+    """How long it should take, its own rest not counted."""
+    rest: float = 0.0
+    """Seconds of rest after it."""
+    least: int = 0
+    most: int = 0
+    """Least and most goes of a DOSE."""
+    side: str = ""
+    """'left', 'right' or ''."""
+    question: str = ""
+    """The question of an ASK (see `coach.model.questions`)."""
+    turn: int = 0
+    """Whose turn it is in a TRY; 0 is everybody's."""
+    hangs: bool = False
+    """Whether the person hangs from their hands: the cautions of the board apply."""
+    floor: bool = False
+    """Part of a floor: leaving it out shortens the warm-up."""
+    core: bool = False
+
+    @property
+    def on_the_wall(self) -> bool:
+        """Whether the person hangs or climbs while it runs."""
+        return self.hangs or self.kind in ON_THE_WALL
+
+    def form(self, who: int) -> Form | None:
+        """The form of one person, or None if they have no part in the step."""
+        return next((form for form in self.forms if form.who == who), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Fired:
+    """A rule that fired: which, why, and how sure it is."""
+
+    rule: str
+    because: Message
+    """What 'why' says."""
+    sure: str
+    """'published', 'common practice' or 'design choice'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is left to do, and what shaped it."""
+
+    steps: tuple[Step, ...]
+    fired: tuple[Fired, ...] = ()
+
+    @property
+    def seconds(self) -> float:
+        """Seconds that the plan takes, rests counted."""
+        return sum(step.seconds + step.rest for step in self.steps)

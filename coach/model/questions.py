@@ -1,0 +1,64 @@
+"""Every question the program asks: which answers its window takes, and what silence means.
+
+A question's words stand in the language pack under the same name. Silence opens no gate.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question by name; 2 to 8 answer keys; asked once more, then `silence` is taken."""
+
+    name: str
+    answers: tuple[str, ...]
+    silence: str | None = None
+    """The answer key that silence stands for; None leaves things as they are."""
+    wait: float = 8.0
+    """Seconds its window stays open each time."""
+
+
+_FEELS = ("feel:fresh", "feel:fine", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting")
+
+_ALL = (
+    # check-in
+    Question("minutes", ("minutes:30", "minutes:60", "minutes:90", "minutes:120"), wait=10.0),
+    Question("hurting", ("no", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
+    Question("place", ("same", "changed"), silence="changed"),
+    # gates, asked by moving
+    Question("gate-body", _FEELS),
+    Question("gate-shoulders", _FEELS),
+    Question("gate-fingers", _FEELS),
+    Question("go-ahead", ("go", "not-today", "more-time"), silence="not-today", wait=15.0),
+    # staging of how something feels
+    Question(
+        "which-part",
+        (
+            "part:fingers",
+            "part:wrists",
+            "part:elbows",
+            "part:shoulders",
+            "part:back",
+            "part:hips",
+            "part:knees",
+            "part:ankles",
+        ),
+        wait=10.0,
+    ),
+    Question("how-is-it", ("feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
+    Question("tissue", ("tissue:skin", "tissue:muscle", "tissue:joint"), silence="tissue:joint"),
+    Question("sign", ("sign:yes", "no"), silence="sign:yes", wait=10.0),
+    # work
+    Question("another", ("another", "enough"), silence="enough"),
+    Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
+    # stopping and finishing
+    Question("carry-on", ("resume", "finish"), wait=60.0),
+    Question("after-hurt", ("finish", "resume"), wait=120.0),
+    Question("re-warm", ("rewarm", "no"), silence="no"),
+    Question("confirm", ("yes", "no"), silence="no"),
+    Question(
+        "effort", ("effort:2", "effort:3", "effort:5", "effort:7", "effort:10"), wait=12.0
+    ),
+)
+
+QUESTIONS: dict[str, Question] = {question.name: question for question in _ALL}

@@ -1,0 +1,59 @@
+"""A routine: the blocks of a session, in order, with floors; the planner fills it to the minutes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class BlockKind(StrEnum):
+    """What a block is for; the rules speak of kinds, never of names."""
+
+    PULSE = "pulse"
+    MAT = "mat"
+    BOARD = "board"
+    EASY = "easy"
+    MIDDLE = "middle"
+    HARD = "hard"
+    STRENGTH = "strength"
+    COOL_DOWN = "cool-down"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of a block: a movement with its dose."""
+
+    movement: str
+    amount: int | None = None
+    """None means the movement's usual dose."""
+    sets: int = 1
+    least_sets: int = 0
+    """Sets that stay when time is short; 0 means the item may go."""
+    core: bool = False
+    """Part of the constant core: same place, same dose, in every version of the routine."""
+
+
+@dataclass(frozen=True, slots=True)
+class BlockSpec:
+    """A block as a routine writes it."""
+
+    kind: BlockKind
+    items: tuple[Item, ...]
+    floor: float
+    """Seconds below which the block counts as skipped (0: may go)."""
+    most: float
+    """Seconds beyond which more of it is no use."""
+    gate: str | None = None
+    """Question asked when the block ends, such as 'gate-body'; None for none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Routine:
+    """A routine file."""
+
+    name: str
+    title: Mapping[str, str]
+    minutes: int
+    """The usual length."""
+    least_minutes: int
+    """The least that its floors need."""
+    blocks: tuple[BlockSpec, ...]

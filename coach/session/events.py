@@ -1,0 +1,126 @@
+"""Events: frozen facts in the past tense, with the time they began on the session's timeline."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.model.answers import Answer
+from coach.model.messages import Message
+
+
+class Source(StrEnum):
+    """Where an answer came from."""
+
+    VOICE = "voice"
+    KEY = "key"
+    FILE = "file"
+
+
+class Sureness(StrEnum):
+    """How sure the hearing is; a key is always sure."""
+
+    SURE = "sure"
+    #: heard, but not surely: anything that ends, skips or raises is asked back
+    UNSURE = "unsure"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened."""
+
+    at: float
+    """Seconds on the session's timeline when it became known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Started(Event):
+    """The session began."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answered(Event):
+    """A person answered, by voice or key."""
+
+    answer: Answer
+    who: int = 1
+    onset: float = 0.0
+    """When the speech (or the key) began: decides which window it belongs to."""
+    window: int | None = None
+    """The window that was open at the onset, as the hearing saw it; None for an ANYTIME answer."""
+    source: Source = Source.KEY
+    sureness: Sureness = Sureness.SURE
+    score: float = 0.0
+    """The recogniser's score, for the record only."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpeechBegan(Event):
+    """Somebody began to speak while a window was open: a question waits for it to end."""
+
+    onset: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpeechEnded(Event):
+    """The speech ended and was no answer."""
+
+    onset: float
+
+
+@dataclass(frozen=True, slots=True)
+class TimePassed(Event):
+    """A time that a WakeAt asked for has come."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundStarted(Event):
+    """A cue or tone started to leave the device; `at` is its first sample."""
+
+    sound: int
+    what: Message
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SoundEnded(Event):
+    """A cue or tone ended, by itself or cut."""
+
+    sound: int
+    cut: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceLost(Event):
+    """The microphone, the speaker or a child process went away; keys carry on."""
+
+    device: str
+    """'microphone', 'speaker', 'recogniser', 'synthesiser'."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceReturned(Event):
+    """It is back."""
+
+    device: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClockJumped(Event):
+    """The machine slept, or the process was stopped: seconds on the wall that nobody played."""
+
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reopened(Event):
+    """The session was taken up again after a crash: seconds on the wall since its last event."""
+
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class KeyClaimed(Event):
+    """A person stated by key what no voice may state, such as 'cleared:fingers'."""
+
+    claim: str
+    who: int = 1

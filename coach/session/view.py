@@ -1,0 +1,82 @@
+"""What a screen draws: a value built from the session, never the session itself."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.model.messages import Message
+
+
+class Ear(StrEnum):
+    """Whether answers count now."""
+
+    #: a window is open: its answers count
+    OPEN = "open"
+    #: only stop, pause, hurt and fingers sore count
+    SHUT = "shut"
+    #: no microphone: keys only
+    GONE = "gone"
+
+
+class Word(StrEnum):
+    """The one word that is read from the mat."""
+
+    READY = "ready"
+    STAY = "stay"
+    MOVE = "move"
+    BREATHE = "breathe"
+    CLIMB = "climb"
+    HANG = "hang"
+    TRY = "try"
+    REST = "rest"
+    ANSWER = "answer"
+    PAUSED = "paused"
+    STOPPED = "stopped"
+    OVER = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One step of the day's slope: how long, how heavy, and whether a gate stands before it."""
+
+    block: str
+    title: Message
+    seconds: float
+    load: int
+    """Highest load of any part of anybody, 0 to 3."""
+    gate: str = ""
+    """Question that stands at its start, such as 'go-ahead'; '' for none."""
+    state: str = "ahead"
+    """'past', 'now' or 'ahead'."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Everything a screen or a plain line needs to draw the session at one time."""
+
+    word: Word
+    ear: Ear
+    counts_from: float | None
+    """Timeline second that the shown time counts up from; None when it counts down or stands."""
+    counts_to: float | None
+    """Timeline second that the shown time counts down to."""
+    stands_at: float | None
+    """Seconds shown while paused."""
+    step: Message
+    """Title of the step."""
+    cue: Message
+    """Its cue, for near reading."""
+    form: Message | None
+    """What to look for; shown only."""
+    answers: tuple[str, ...]
+    """Answer keys that count now, the expected one first."""
+    heard: Message | None
+    """What was last heard or typed."""
+    did: Message | None
+    """What it did."""
+    slope: tuple[Stretch, ...]
+    ends_at: float
+    """Timeline second at which the plan ends."""
+    turn: int = 0
+    """Whose turn it is, where that matters."""
+    recording: bool = False
+    """A note is being recorded: the only time sound is kept."""
