@@ -1,0 +1,83 @@
+"""The command line: the table of commands, and the one way in and out of the process.
+
+Each command lives in a file of its own, which is imported only when that command runs: `COMMANDS`
+holds all that the overview needs, so that `coach --help` pays for no engine and no screen.
+"""
+
+from importlib import import_module
+from typing import NoReturn
+
+import click
+
+from coach.cli import diagnostics
+
+#: Command -> its one line in the overview; the file of the same name in this package holds it.
+COMMANDS = {
+    "start": "Run a session.",
+    "plan": "Print what a session would hold, without sound.",
+    "rehearse": "Run a session in a moment, with answers from a file.",
+    "soundcheck": "Test speaker, microphone, engines and journal from where you stand.",
+    "routines": "List, show, check or copy routines.",
+    "paths": "Print where things are kept.",
+}
+
+OVERVIEW = """\
+Plan a bouldering session, speak it, listen for short answers, and bend to them.
+
+\b
+  coach start                  a session with the usual routine
+  coach start --until 19:10    one that is over by then
+  coach plan --minutes 45      what 45 minutes would hold
+"""
+
+
+class Commands(click.Group):
+    """The commands by name, each imported when it is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command, the most used first."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, or None."""
+        if cmd_name not in COMMANDS:
+            return None
+        command = import_module(f"coach.cli.{cmd_name}").command
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that the line names; a wrong name is told the nearest one."""
+        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            raise click.UsageError(
+                f"there is no command {args[0]!r}{diagnostics.nearest(args[0], COMMANDS)}", ctx
+            )
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the overview from the table alone."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(
+    cls=Commands,
+    help=OVERVIEW,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="'coach COMMAND -h' tells more of each. Exit codes and files: docs/commands.md",
+)
+@click.version_option(package_name="coach", message="coach %(version)s")
+@click.option("--debug", is_flag=True, help="Show the whole trace of an unexpected error.")
+@click.pass_context
+def commands(ctx: click.Context, debug: bool) -> None:
+    """Show the overview where no command is named."""
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+def main() -> NoReturn:
+    """Run the command line and leave with its exit code."""
+    raise SystemExit(diagnostics.guarded(commands))

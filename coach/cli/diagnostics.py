@@ -1,0 +1,74 @@
+"""The one owner of stderr and of the exit code: every way a command can end comes through here.
+
+What happened comes first, what to do next comes last, where the eye is.
+"""
+
+import os
+import sys
+import traceback
+from collections.abc import Iterable
+
+import click
+
+from coach.errors import CoachError, ExitCode, UsageError
+
+
+def note(text: str) -> None:
+    """Say something that is not the result: progress, a warning, an offer."""
+    sys.stderr.write(text + "\n")
+    sys.stderr.flush()
+
+
+def nearest(name: str, names: Iterable[str]) -> str:
+    """Complete an error with "; did you mean 'x'?", or with nothing where no name is near."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, list(names), n=1)
+    return f"; did you mean {near[0]!r}?" if near else ""
+
+
+def guarded(commands: click.Command, args: list[str] | None = None) -> ExitCode:
+    """Run the command line, tell on stderr what went wrong, and return the exit code."""
+    args = sys.argv[1:] if args is None else args
+    try:
+        commands.main(args, prog_name="coach", standalone_mode=False)
+    except click.UsageError as error:
+        return _failed(UsageError(error.format_message(), _usage_hint(error)))
+    except click.exceptions.Exit as leaving:
+        return ExitCode(leaving.exit_code)
+    except click.ClickException as error:
+        return _failed(UsageError(error.format_message()))
+    except CoachError as error:
+        return _failed(error)
+    except (KeyboardInterrupt, click.Abort):
+        note("Interrupted.")
+        return ExitCode.INTERRUPTED
+    except BrokenPipeError:
+        # The reader of our output has left; the interpreter must not flush into the pipe again.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ExitCode.FAILED
+    except Exception as error:  # noqa: BLE001 - the last resort: a sentence, not a trace
+        return _unexpected(error, debug="--debug" in args)
+    return ExitCode.OK
+
+
+def _usage_hint(error: click.UsageError) -> str:
+    """Name the help that fits the command that was misused."""
+    return f"'{error.ctx.command_path} -h' tells what it takes" if error.ctx else ""
+
+
+def _failed(error: CoachError) -> ExitCode:
+    """Tell an error that we foresaw."""
+    note(f"coach: {error}")
+    return error.code
+
+
+def _unexpected(error: Exception, *, debug: bool) -> ExitCode:
+    """Tell an error that we did not foresee, and keep its trace."""
+    trace = "".join(traceback.format_exception(error))
+    if debug:
+        note(trace.rstrip())
+    note(f"coach: unexpected {type(error).__name__}: {error}")
+    if not debug:
+        note("  run it again as 'coach --debug ...' and report what it prints")
+    return ExitCode.FAILED

@@ -1,0 +1,8 @@
+"""`coach routines`."""
+
+import click
+
+
+@click.command("routines")
+def command() -> None:
+    """List, show, check or copy routines."""
