@@ -51,6 +51,10 @@ class Day:
     """Who said 'go' at the go-ahead."""
     skipped: tuple[str, ...] = ()
     """Names of floor steps that were skipped or cut and not made up."""
+    told: tuple[tuple[int, str], ...] = ()
+    """What else was told at the check-in or on the way: who, a tag of `coach.planning.told`."""
+    pending: tuple[tuple[int, str], ...] = ()
+    """Half of a staged answer that waits for the other half: who, its answer key."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,6 +71,11 @@ class Step:
     floor: bool = False
     """Part of a floor: leaving it out shortens the warm-up."""
     core: bool = False
+    intended: tuple[Form, ...] = ()
+    """What the routine means for each person once every gate is open; `forms` is what the
+    caps allow now. Empty where the step has no movement."""
+    dose: int = 0
+    """The amount of the intended movement."""
 
     @property
     def on_the_wall(self) -> bool:
