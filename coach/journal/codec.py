@@ -1,0 +1,146 @@
+"""Events, facts and starts to JSON and back, exactly.
+
+Owns the stored form of a value: one JSON object of its fields, beside its class name. A new
+class of event or fact is found by itself. Values that JSON can't hold (NaN, infinity) are
+refused when written, because they could not be read back.
+"""
+
+import hashlib
+import json
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from types import ModuleType
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from coach.errors import JournalError
+from coach.model import facts
+from coach.model.day import Library
+from coach.model.facts import Fact
+from coach.model.start import Start
+from coach.session import events
+from coach.session.events import Event
+
+Encoded = tuple[str, str]
+"""Class name and JSON object."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """One committed transaction: an event and the facts it caused."""
+
+    seq: int
+    """From 1, without gaps within a session."""
+    wall: str
+    """When it was committed: ISO 8601 with its offset from UTC."""
+    event: Event
+    facts: tuple[Fact, ...] = ()
+
+
+def kinds(module: ModuleType, base: type) -> dict[str, type]:
+    """Every class of a module below a base, by name."""
+    return {
+        name: item
+        for name, item in vars(module).items()
+        if isinstance(item, type) and issubclass(item, base) and item is not base
+    }
+
+
+_adapters: dict[type, TypeAdapter[Any]] = {}
+
+
+def _adapter(of: type) -> TypeAdapter[Any]:
+    if of not in _adapters:
+        _adapters[of] = TypeAdapter(of)
+    return _adapters[of]
+
+
+@cache
+def _known() -> dict[str, type]:
+    return kinds(events, Event) | kinds(facts, Fact)
+
+
+def _text(value: object) -> str:
+    try:
+        text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        text.encode()
+        return text
+    except ValueError as error:
+        raise JournalError(f"a value can't be written to the journal: {error}") from error
+
+
+def encode(value: Event | Fact) -> Encoded:
+    """Class name and JSON text of an event or a fact."""
+    return type(value).__name__, _text(_adapter(type(value)).dump_python(value, mode="json"))
+
+
+def _decode(kind: str, body: str, base: type) -> Any:
+    of = _known().get(kind)
+    if of is None or not issubclass(of, base):
+        raise JournalError(
+            f"the journal holds a {kind!r}, which this version does not know",
+            "Install the version that wrote it, or a newer one.",
+        )
+    return _validated(of, body, kind)
+
+
+def _validated(of: type, body: str, what: str) -> Any:
+    try:
+        return _adapter(of).validate_json(body, strict=True)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise JournalError(
+            f"a stored {what} is damaged: {where or 'its text'}: {first['msg']}",
+            "Run `coach journal verify` to see how much is whole.",
+        ) from error
+
+
+def decode_event(kind: str, body: str) -> Event:
+    """The event that `encode` wrote; JournalError when it is unknown or damaged."""
+    event: Event = _decode(kind, body, Event)
+    return event
+
+
+def decode_fact(kind: str, body: str) -> Fact:
+    """The fact that `encode` wrote; JournalError when it is unknown or damaged."""
+    fact: Fact = _decode(kind, body, Fact)
+    return fact
+
+
+def encode_library(library: Library) -> Encoded:
+    """Digest (SHA-256, hex) and JSON text of a library.
+
+    Sets are written in sorted order, so that equal libraries have one text and one digest.
+    """
+    fields = _adapter(Library).dump_python(library)
+    body = json.dumps(fields, default=sorted, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(body.encode()).hexdigest(), body
+
+
+def encode_start(start: Start) -> str:
+    """JSON text of a start without its library."""
+    return _text(_adapter(Start).dump_python(start, mode="json", exclude={"library"}))
+
+
+def decode_start(body: str, library: str) -> Start:
+    """The start that `encode_start` and `encode_library` wrote."""
+    try:
+        fields: dict[str, Any] = json.loads(body)
+    except ValueError as error:
+        raise JournalError(
+            f"the stored beginning of a session is damaged: {error}",
+            "Run `coach journal verify` to see how much is whole.",
+        ) from error
+    joined = json.dumps(fields | {"library": json.loads(library)})
+    start: Start = _validated(Start, joined, "beginning of a session")
+    return start
+
+
+def checksum(wall: str, event: Encoded, caused: Sequence[Encoded]) -> int:
+    """CRC-32 of one transaction: finds the flipped bits that SQLite itself can't see."""
+    parts = [wall, *event, *(text for fact in caused for text in fact)]
+    return zlib.crc32("\0".join(parts).encode())

@@ -1,0 +1,135 @@
+"""Connections to the journal file, and SQLite's errors in the words of a climber.
+
+Owns the settings every connection has. `synchronous=FULL` under WAL means that a commit
+returns only when its bytes are on disk: what is announced after it can't be lost.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from coach.errors import JournalError
+from coach.journal import migrations
+from coach.journal.lock import Busy, WriterLock
+
+_LEFT = "The file was left as it is."
+
+_ADVICE = {
+    sqlite3.SQLITE_FULL: "the disk is full; free some space: what was committed before is whole",
+    sqlite3.SQLITE_NOTADB: f"it is not a journal. {_LEFT} Choose another file, or restore a backup",
+    sqlite3.SQLITE_CORRUPT: f"it is damaged. {_LEFT} Run `coach journal verify`, then restore a "
+    "backup or import what can be read",
+    sqlite3.SQLITE_CANTOPEN: "the file or its folder can't be opened; check that they may be "
+    "read and written",
+    sqlite3.SQLITE_READONLY: "the file or its folder may not be written; change its permissions",
+    sqlite3.SQLITE_BUSY: "another program keeps it locked; close that program and try again",
+    sqlite3.SQLITE_IOERR: f"the disk reports an error, or is full or over a quota. {_LEFT}",
+}
+
+
+@contextmanager
+def explained(path: Path, doing: str) -> Iterator[None]:
+    """Turn what SQLite or the system raises into a JournalError that says where and what to do."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+        raise JournalError(
+            f"{path}: {doing} failed: {error}",
+            _ADVICE.get(code, f"Run `coach journal verify`. {_LEFT}"),
+        ) from error
+    except OSError as error:
+        raise JournalError(
+            f"{path}: {doing} failed: {error.strerror}",
+            "Check that the folder is there and may be written, and that the disk has space.",
+        ) from error
+    except JournalError as error:
+        if error.what.startswith(str(path)):
+            raise
+        raise type(error)(f"{path}: {error.what}", error.do) from error
+
+
+def connect(path: Path, *, write: bool) -> sqlite3.Connection:
+    """A connection in autocommit mode; read-only unless `write`. Makes no file when reading."""
+    mode = "rwc" if write else "ro"
+    db = sqlite3.connect(
+        f"{path.absolute().as_uri()}?mode={mode}",
+        uri=True,
+        timeout=5.0,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    try:
+        db.execute("PRAGMA foreign_keys = ON")
+        if write:
+            migrations.applied(db)  # a foreign file is refused before anything is set in it
+            db.execute("PRAGMA secure_delete = ON")
+            db.execute("PRAGMA synchronous = FULL")
+            db.execute("PRAGMA journal_mode = WAL")
+    except BaseException:
+        db.close()
+        raise
+    return db
+
+
+def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, WriterLock]:
+    """Take the lock, connect, migrate; folder and file are made when missing.
+
+    Raises Busy with the pid and start of the process that writes now.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    lock = WriterLock(path)
+    try:
+        lock.take()
+    except Busy as error:
+        raise Busy(f"{error.what} ({_holder(path)})", _AFTER_BUSY) from error
+    try:
+        db = connect(path, write=True)
+        try:
+            migrations.migrate(db)
+            db.execute("INSERT OR REPLACE INTO writer VALUES (1, ?, ?)", (pid, since))
+        except BaseException:
+            db.close()
+            raise
+    except BaseException:
+        lock.release()
+        raise
+    return db, lock
+
+
+_AFTER_BUSY = (
+    "End that session first. Reading the journal (coach history, coach trends) works meanwhile."
+)
+
+
+def open_reader(path: Path) -> sqlite3.Connection:
+    """Connect read-only; an older journal is brought up to date first if nobody writes to it."""
+    if not path.exists():
+        raise JournalError(
+            "there is no journal yet", "`coach start` makes one; --journal names another."
+        )
+    db = connect(path, write=False)
+    try:
+        if not migrations.missing(db):
+            return db
+    except BaseException:
+        db.close()
+        raise
+    db.close()
+    writer, lock = open_writer(path, "", 0)
+    writer.close()
+    lock.release()
+    return connect(path, write=False)
+
+
+def _holder(path: Path) -> str:
+    try:
+        db = connect(path, write=False)
+        try:
+            pid, since = db.execute("SELECT pid, since FROM writer").fetchone()
+        finally:
+            db.close()
+    except (sqlite3.Error, TypeError):
+        return "which one is not known"
+    return f"process {pid}, since {since}"

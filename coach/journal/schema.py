@@ -1,0 +1,67 @@
+"""The tables of the journal, and the named steps that build them.
+
+Owns the shape of the file and nothing else. A released step is never edited: a change of
+shape is a new step at the end of `STEPS`. docs/journal.md describes each column.
+"""
+
+#: Marks the file as ours in SQLite's header ("sess"), so that a foreign database is recognised.
+APPLICATION_ID = 0x73657373
+
+_FIRST = """
+CREATE TABLE library (
+    digest TEXT PRIMARY KEY,
+    body   TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE session (
+    id       INTEGER PRIMARY KEY AUTOINCREMENT,
+    uid      TEXT NOT NULL UNIQUE,
+    previous TEXT NOT NULL,
+    begun    TEXT NOT NULL,
+    instant  REAL NOT NULL,
+    routine  TEXT NOT NULL,
+    minutes  INTEGER NOT NULL,
+    place    TEXT NOT NULL,
+    library  TEXT NOT NULL REFERENCES library (digest),
+    body     TEXT NOT NULL,
+    how      TEXT
+) STRICT;
+CREATE INDEX session_by_time ON session (instant);
+
+CREATE TABLE event (
+    session INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+    seq     INTEGER NOT NULL,
+    wall    TEXT NOT NULL,
+    kind    TEXT NOT NULL,
+    body    TEXT NOT NULL,
+    crc     INTEGER NOT NULL,
+    PRIMARY KEY (session, seq)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE fact (
+    session INTEGER NOT NULL,
+    seq     INTEGER NOT NULL,
+    n       INTEGER NOT NULL,
+    kind    TEXT NOT NULL,
+    body    TEXT NOT NULL,
+    PRIMARY KEY (session, seq, n),
+    FOREIGN KEY (session, seq) REFERENCES event (session, seq) ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE writer (
+    only  INTEGER PRIMARY KEY CHECK (only = 1),
+    pid   INTEGER NOT NULL,
+    since TEXT NOT NULL
+) STRICT;
+
+CREATE TRIGGER event_after_close BEFORE INSERT ON event
+WHEN (SELECT how FROM session WHERE id = NEW.session) IS NOT NULL
+BEGIN
+    SELECT RAISE(ABORT, 'the session is closed');
+END;
+"""
+
+#: Name -> statements, in the order they are applied.
+STEPS: dict[str, str] = {
+    "0001-sessions-events-facts": _FIRST,
+}

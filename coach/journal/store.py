@@ -1,0 +1,283 @@
+"""The journal as the program uses it: begin a session, commit, read back.
+
+Owns the one rule of the record: an event and the facts it caused are one transaction that is
+on disk when `commit` returns. A Journal may be used from several threads, one at a time.
+"""
+
+import os
+import sqlite3
+import uuid
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, NewType, Self
+
+from coach.errors import JournalError
+from coach.journal import codec
+from coach.journal.codec import Recorded
+from coach.journal.database import explained, open_reader, open_writer
+from coach.journal.lock import WriterLock
+from coach.journal.signs import standing
+from coach.model.facts import Fact, SignTold
+from coach.model.person import Person
+from coach.model.start import Start
+from coach.session.events import Event
+
+SessionId = NewType("SessionId", int)
+"""A session by its number in this file. `SessionRow.uid` names it across files."""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionRow:
+    """One line of the list of sessions."""
+
+    id: SessionId
+    uid: str
+    begun: str
+    """ISO 8601 with its offset from UTC."""
+    routine: str
+    minutes: int
+    place: str
+    how: str | None
+    """How it ended; None while it runs, or after a crash."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unfinished:
+    """A session that was not closed, and where it stopped."""
+
+    id: SessionId
+    wall: str
+    """Commit time of its last event, or its start."""
+    at: float
+    """Timeline second of its last event."""
+
+
+_ROW = "id, uid, begun, routine, minutes, place, how"
+
+
+class Journal:
+    """An open journal. Use `Journal.open`; close it, or use it in a `with`."""
+
+    def __init__(self, path: Path, db: sqlite3.Connection, lock: WriterLock | None) -> None:
+        self.path = path
+        self.db = db
+        """The connection, for the modules of this package."""
+        self._lock = lock
+        self._last: dict[SessionId, int] = {}
+
+    @classmethod
+    def open(cls, path: Path, write: bool) -> Self:
+        """Open a journal; with `write`, make it if it is missing and bar other writers.
+
+        Raises JournalError when it can't be opened, is no journal, or is newer than this
+        program, and its subclass Busy when another process writes. Never overwrites.
+        """
+        with explained(path, "opening the journal"):
+            if not write:
+                return cls(path, open_reader(path), None)
+            since = datetime.now().astimezone().isoformat(timespec="seconds")
+            return cls(path, *open_writer(path, since, os.getpid()))
+
+    def close(self) -> None:
+        """Close the file and let other writers in; harmless when done twice."""
+        self.db.close()
+        if self._lock is not None:
+            self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    @contextmanager
+    def transaction(self, doing: str) -> Iterator[None]:
+        """All of the body or none of it; on disk when it is left."""
+        with explained(self.path, doing):
+            self.db.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+                self.db.execute("COMMIT")
+            except BaseException:
+                if self.db.in_transaction:
+                    self.db.execute("ROLLBACK")
+                raise
+
+    # --- writing ---------------------------------------------------------------------------
+
+    def begin(self, start: Start, uid: str | None = None) -> SessionId:
+        """Add a session. `uid` is given when one is copied from another file."""
+        with self.transaction("beginning a session"):
+            return self.insert_session(start, uid or uuid.uuid4().hex)
+
+    def insert_session(self, start: Start, uid: str, previous: str | None = None) -> SessionId:
+        """As `begin`, inside the caller's transaction."""
+        instant = datetime.fromisoformat(start.wall)
+        if instant.tzinfo is None:
+            raise JournalError(f"the start time {start.wall!r} has no offset from UTC")
+        if previous is None:
+            row = self.db.execute("SELECT uid FROM session ORDER BY id DESC LIMIT 1").fetchone()
+            previous = row[0] if row else ""
+        digest, library = codec.encode_library(start.library)
+        self.db.execute("INSERT OR IGNORE INTO library VALUES (?, ?)", (digest, library))
+        cursor = self.db.execute(
+            "INSERT INTO session (uid, previous, begun, instant, routine, minutes, place,"
+            " library, body) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                uid,
+                previous,
+                start.wall,
+                instant.timestamp(),
+                start.routine,
+                start.minutes,
+                start.library.place.name,
+                digest,
+                codec.encode_start(start),
+            ),
+        )
+        return SessionId(cursor.lastrowid or 0)
+
+    def commit(
+        self, session: SessionId, event: Event, facts: Sequence[Fact], wall: datetime
+    ) -> int:
+        """Write an event with the facts it caused; its number, from 1, once it is on disk.
+
+        Raises JournalError when the session is closed or the disk refuses; then nothing of it
+        was written and the same commit may be tried again.
+        """
+        seq = self._last_seq(session) + 1
+        with self.transaction("committing an event"):
+            self.insert_event(session, Recorded(seq, wall.isoformat(), event, tuple(facts)))
+        self._last[session] = seq
+        return seq
+
+    def insert_event(self, session: SessionId, recorded: Recorded) -> None:
+        """As `commit`, inside the caller's transaction, with a number and time of its own."""
+        event = codec.encode(recorded.event)
+        facts = [codec.encode(fact) for fact in recorded.facts]
+        self.db.execute(
+            "INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)",
+            (
+                session,
+                recorded.seq,
+                recorded.wall,
+                *event,
+                codec.checksum(recorded.wall, event, facts),
+            ),
+        )
+        self.db.executemany(
+            "INSERT INTO fact VALUES (?, ?, ?, ?, ?)",
+            [(session, recorded.seq, n, *fact) for n, fact in enumerate(facts, 1)],
+        )
+
+    def close_session(self, session: SessionId, how: str) -> None:
+        """Mark a session as ended ('done', 'ended', 'hurt', 'closed'); it takes no more events."""
+        with self.transaction("closing a session"):
+            self.db.execute("UPDATE session SET how = ? WHERE id = ?", (how, session))
+
+    def _last_seq(self, session: SessionId) -> int:
+        if session not in self._last:
+            query = "SELECT max(seq) FROM event WHERE session = ?"
+            with explained(self.path, "reading the journal"):
+                self._last[session] = self.db.execute(query, (session,)).fetchone()[0] or 0
+        return self._last[session]
+
+    # --- reading ---------------------------------------------------------------------------
+
+    def _rows(self, query: str, *values: object) -> list[Any]:
+        with explained(self.path, "reading the journal"):
+            return self.db.execute(query, values).fetchall()
+
+    def recorded(self, session: SessionId, after: int = 0) -> Iterator[Recorded]:
+        """Every transaction of a session after a number, in order, facts included."""
+        # Events first: what is committed between the two queries then has no event here, and
+        # no event is without its facts.
+        events = self._rows(
+            "SELECT seq, wall, kind, body FROM event WHERE session = ? AND seq > ? ORDER BY seq",
+            session,
+            after,
+        )
+        facts = self._rows(
+            "SELECT seq, kind, body FROM fact WHERE session = ? AND seq > ? ORDER BY seq, n",
+            session,
+            after,
+        )
+        caused: dict[int, list[Fact]] = {}
+        with explained(self.path, "reading the journal"):
+            for seq, kind, body in facts:
+                caused.setdefault(seq, []).append(codec.decode_fact(kind, body))
+            for seq, wall, kind, body in events:
+                event = codec.decode_event(kind, body)
+                yield Recorded(seq, wall, event, tuple(caused.get(seq, ())))
+
+    def events(self, session: SessionId) -> Iterator[Event]:
+        """Every event of a session, in order."""
+        query = "SELECT kind, body FROM event WHERE session = ? ORDER BY seq"
+        with explained(self.path, "reading the journal"):
+            for kind, body in self._rows(query, session):
+                yield codec.decode_event(kind, body)
+
+    def facts(self, session: SessionId, *kinds: type[Fact]) -> Iterator[Fact]:
+        """Every fact of a session, in order; only of the named classes, if any are named."""
+        names = [kind.__name__ for kind in kinds]
+        among = f" AND kind IN ({', '.join('?' * len(names))})" if names else ""
+        query = f"SELECT kind, body FROM fact WHERE session = ?{among} ORDER BY seq, n"
+        with explained(self.path, "reading the journal"):
+            for kind, body in self._rows(query, session, *names):
+                yield codec.decode_fact(kind, body)
+
+    def sessions(self) -> list[SessionRow]:
+        """Every session, the earliest first."""
+        rows = self._rows(f"SELECT {_ROW} FROM session ORDER BY instant, uid")
+        return [SessionRow(*row) for row in rows]
+
+    def start_of(self, session: SessionId) -> Start:
+        """What a session began with; JournalError for a number that is not there."""
+        with explained(self.path, "reading the journal"):
+            row = self.db.execute(
+                "SELECT session.body, library.body FROM session"
+                " JOIN library ON library = digest WHERE id = ?",
+                (session,),
+            ).fetchone()
+            if row is None:
+                raise JournalError(
+                    f"there is no session {session}", "`coach history` lists those there are."
+                )
+            return codec.decode_start(*row)
+
+    def unfinished(self) -> Unfinished | None:
+        """The latest session that was not closed, or None."""
+        with explained(self.path, "reading the journal"):
+            row = self.db.execute(
+                "SELECT id, begun FROM session WHERE how IS NULL ORDER BY id DESC LIMIT 1"
+            ).fetchone()
+            if row is None:
+                return None
+            session, begun = row
+            last = self.db.execute(
+                "SELECT wall, kind, body FROM event WHERE session = ? ORDER BY seq DESC LIMIT 1",
+                (session,),
+            ).fetchone()
+            if last is None:
+                return Unfinished(session, begun, 0.0)
+            wall, kind, body = last
+            return Unfinished(session, wall, codec.decode_event(kind, body).at)
+
+    def last_session(self, place: str | None = None) -> SessionRow | None:
+        """The latest session, at a place if one is named; None where there is none."""
+        rows = [row for row in self.sessions() if place in (None, row.place)]
+        return rows[-1] if rows else None
+
+    def standing_signs(self, person: Person) -> tuple[SignTold, ...]:
+        """Warning signs a person told in any session and has not declared cleared since."""
+        with explained(self.path, "reading the journal"):
+            return standing(self.db, person)

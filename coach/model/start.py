@@ -1,0 +1,27 @@
+"""What a session began with: enough to run it again from its stored events."""
+
+from dataclasses import dataclass
+
+from coach.model.day import Library
+from coach.model.messages import Value
+from coach.model.person import Person
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """The first entry of a session in the journal."""
+
+    routine: str
+    minutes: int
+    people: tuple[Person, ...]
+    library: Library
+    """Everything the files held; the journal keeps each distinct one once."""
+    rules_version: str
+    """Version of the rules; a session replays only under the one that made it."""
+    program: str
+    """Version of the program."""
+    wall: str
+    """When it began: ISO 8601 with its offset from UTC."""
+    voice: str = ""
+    options: tuple[tuple[str, Value], ...] = ()
+    """Further choices of the day, by name."""
