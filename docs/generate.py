@@ -16,7 +16,7 @@ EXIT_CODES = {
     ExitCode.FAILED: "something else failed; `coach --debug ...` shows its trace",
     ExitCode.USAGE: "the command line, or a settings, routine, place, voice or answers file, is "
     "not valid: the message names file, key and line",
-    ExitCode.AUDIO: "a sound device or a speech engine is missing: the message says what to install",
+    ExitCode.AUDIO: "a sound device or an engine is missing: the message says what to install",
     ExitCode.JOURNAL: "the journal can't be read or written, or another session writes to it",
     ExitCode.INTERRUPTED: "interrupted with Ctrl-C: what was announced is saved, "
     "`coach start --resume` goes on",
