@@ -80,3 +80,5 @@ class View:
     """Whose turn it is, where that matters."""
     recording: bool = False
     """A note is being recorded: the only time sound is kept."""
+    window: int | None = None
+    """Number of the window that is open: a key pressed on what is shown belongs to it."""
