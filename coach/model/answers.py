@@ -62,6 +62,8 @@ class Meaning(StrEnum):
     REWARM = "rewarm"
     #: how hard the whole session was, 0 to 10 in the words of Foster's table
     EFFORT = "effort"
+    #: nobody answered a question, twice: never spoken, opens nothing
+    SILENCE = "silence"
 
 
 class Tendency(StrEnum):
@@ -112,6 +114,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.CHANGED: Tendency.NEUTRAL,
     Meaning.REWARM: Tendency.RAISING,
     Meaning.EFFORT: Tendency.NEUTRAL,
+    Meaning.SILENCE: Tendency.LOWERING,
 }
 
 

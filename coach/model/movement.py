@@ -33,6 +33,41 @@ class Unit(StrEnum):
     """Goes by feel: least to most, the climber says 'another' or 'enough'."""
 
 
+class Hold(StrEnum):
+    """What a hang hangs from, easiest first."""
+
+    LARGEST = "largest"
+    #: one hand on the largest hold, one on the usual edge
+    UNEVEN = "uneven"
+    #: the edge next larger than the usual one
+    LARGER_EDGE = "larger-edge"
+    USUAL_EDGE = "usual-edge"
+
+
+class Grip(StrEnum):
+    """How the fingers take it. There is no full crimp: nothing here ever asks for it."""
+
+    JUG = "jug"
+    OPEN = "open"
+    HALF_CRIMP = "half-crimp"
+
+
+class Feet(StrEnum):
+    """Whether the feet carry part of the weight."""
+
+    ON = "on"
+    OFF = "off"
+
+
+@dataclass(frozen=True, slots=True)
+class Hang:
+    """How a movement hangs; two edge checks compare only if all of it is the same."""
+
+    hold: Hold
+    grip: Grip
+    feet: Feet
+
+
 @dataclass(frozen=True, slots=True)
 class Movement:
     """One entry of the catalogue (a table of `routines/movements/*.toml`)."""
@@ -61,6 +96,10 @@ class Movement:
     """Rank of load inside the family; easier neighbours rank lower."""
     easier: str | None = None
     harder: str | None = None
+    also_easier: tuple[str, ...] = ()
+    """Other easier forms, of equal standing: feet on the floor, a larger hold."""
+    hang: Hang | None = None
+    """None where nobody hangs from their hands."""
     leave_out: tuple[str, ...] = ()
     """Who should leave it out, as tags: 'under-16', 'under-18', 'sign:fingers', ..."""
     static_stretch: bool = False

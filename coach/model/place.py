@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+#: What a movement may need and a place may have. A board counts where the place lists one.
+EQUIPMENT = frozenset({"band", "bar", "board", "chair", "mat", "scale", "wall", "weight"})
+
 
 @dataclass(frozen=True, slots=True)
 class Edge:
@@ -9,6 +12,7 @@ class Edge:
 
     name: str
     depth_mm: float
+    """0 where it was never measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,3 +44,5 @@ class Place:
     boards: tuple[Board, ...] = ()
     equipment: frozenset[str] = frozenset()
     """What is there besides boards: 'mat', 'bar', 'wall', 'scale', 'band', ..."""
+    title: str = ""
+    """What it is called aloud and on the screen."""

@@ -44,6 +44,8 @@ class BlockSpec:
     """Seconds beyond which more of it is no use."""
     gate: str | None = None
     """Question asked when the block ends, such as 'gate-body'; None for none."""
+    name: str = ""
+    """Unique in the routine; a routine that extends it says by this name what changes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,6 +50,8 @@ class Answered(Event):
     sureness: Sureness = Sureness.SURE
     score: float = 0.0
     """The recogniser's score, for the record only."""
+    addressed: bool = False
+    """Whether the address word came first."""
 
 
 @dataclass(frozen=True, slots=True)

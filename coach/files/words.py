@@ -1,0 +1,69 @@
+"""Language packs: `voices/words/*.toml`, checked so that no sentence or phrase can be missing."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from coach.errors import FileError
+from coach.files.document import Document, read
+from coach.files.find import PACKAGE
+from coach.files.names import advice
+from coach.language import Language, normal
+from coach.model.answers import parse
+from coach.model.movement import Movement
+
+_TABLES = ("say", "answers", "words")
+
+
+def _folders(user_dirs: Sequence[Path]) -> list[Path]:
+    ours = (PACKAGE / "_data" / "voices" / "words", PACKAGE.parent / "voices" / "words")
+    return [*(user / "voices" / "words" for user in user_dirs), *ours]
+
+
+def list_languages(user_dirs: Sequence[Path] = ()) -> list[str]:
+    """The codes of all language packs."""
+    found = {path.stem for folder in _folders(user_dirs) for path in folder.glob("*.toml")}
+    return sorted(found)
+
+
+def load_language(
+    code: str, movements: Mapping[str, Movement], user_dirs: Sequence[Path] = ()
+) -> Language:
+    """A language pack by its code; FileError with the nearest, or for the first mistake in it."""
+    for folder in _folders(user_dirs):
+        path = folder / f"{code}.toml"
+        if path.is_file():
+            return language_of(read(path), movements)
+    known = list_languages(user_dirs)
+    raise FileError(f"voices/words/{code}.toml", "there is no such language", advice(code, known))
+
+
+def language_of(document: Document, movements: Mapping[str, Movement]) -> Language:
+    """The language that a file describes."""
+    for name in document.values:
+        if name not in _TABLES:
+            raise document.error((name,), "unknown table", advice(name, _TABLES))
+    for name in _TABLES:
+        if not isinstance(document.values.get(name), dict):
+            raise document.error((name,), f"the table [{name}] is missing", "Add it.")
+    says, words = document.values["say"], document.values["words"]
+    for table, values in (("say", says), ("words", words)):
+        for key, value in values.items():
+            if not isinstance(value, str):
+                raise document.error((table, key), "is not a text", "Put it in quotes.")
+    answers: dict[str, tuple[str, ...]] = {}
+    seen: dict[str, str] = {}
+    for key, phrases in document.values["answers"].items():
+        place = ("answers", key)
+        try:
+            parse(key)
+        except ValueError as error:
+            raise document.error(place, str(error), "docs/answers.md lists them.") from error
+        texts = phrases if isinstance(phrases, list) else []
+        if not texts or not all(isinstance(text, str) and normal(text) for text in texts):
+            raise document.error(place, "is not a list of phrases", 'Write ["one", "two"].')
+        for text in map(normal, texts):
+            if seen.setdefault(text, key) != key:
+                what = f"{text!r} already means {seen[text]!r}"
+                raise document.error(place, what, "Give each answer phrases of its own.")
+        answers[key] = tuple(texts)
+    return Language(document.name, says, answers, words, movements)

@@ -1,0 +1,125 @@
+"""A language pack: the only place where a message becomes a sentence and a phrase an answer.
+
+A sentence may hold `{name}` for a value, `{name?one|many}` for a plural, and for movements
+`{movement}` (its title), `{cue}` (its line) and `{dose}` (how much of it). A value that names a
+thing of the program ('fingers', 'done') is put in by its own words of the pack.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from coach.model.answers import Answer, parse
+from coach.model.messages import Message, Value
+from coach.model.movement import Movement
+
+_SLOT = re.compile(r"\{(?P<name>[a-z_]+)(?:\?(?P<one>[^|{}]*)\|(?P<many>[^|{}]*))?\}")
+_LOOSE = re.compile(r"[^\w\s]+")
+_SPACES = re.compile(r"\s+")
+
+#: Words a minute at which a cue is expected to be said where no synthesiser measures it.
+USUAL_PACE = 160.0
+#: Seconds of breath around a cue.
+BREATH = 0.25
+
+
+def normal(text: str) -> str:
+    """A phrase as it is compared: lower case, without punctuation, single spaces."""
+    return _SPACES.sub(" ", _LOOSE.sub("", text.lower())).strip()
+
+
+@dataclass(frozen=True)
+class Language:
+    """One pack, with the movements whose cues it reads."""
+
+    code: str
+    says: Mapping[str, str]
+    """Message key -> sentence."""
+    answers: Mapping[str, tuple[str, ...]]
+    """Answer key -> phrases, the one that is shown first."""
+    words: Mapping[str, str]
+    """Name of a thing -> its words."""
+    movements: Mapping[str, Movement] = field(default_factory=dict)
+
+    def text(self, what: Message) -> str:
+        """The sentence of a message; KeyError with its key if the pack has none."""
+        if what.key not in self.says:
+            raise KeyError(f"language pack {self.code!r} has no sentence for {what.key!r}")
+        values = dict(what.values)
+        sentence = _SLOT.sub(lambda slot: self._fill(slot, values), self.says[what.key])
+        sentence = _SPACES.sub(" ", sentence).strip()
+        who = values.get("who")
+        if isinstance(who, int) and who > 0:
+            sentence = f"{self.words['number']} {who}: {sentence}"
+        return sentence
+
+    def _fill(self, slot: re.Match[str], values: Mapping[str, Value]) -> str:
+        name = slot["name"]
+        if name in ("cue", "dose", "movement"):
+            return self._of_movement(name, values)
+        value = values.get(name, "")
+        if slot["one"] is not None:
+            return slot["one"] if value == 1 else slot["many"]
+        return self.word(value)
+
+    def word(self, value: Value) -> str:
+        """The words of a value: a thing's own words, a phrase of an answer, or a number."""
+        if isinstance(value, float):
+            return f"{value:g}"
+        if isinstance(value, int):
+            return str(value)
+        if value in self.words:
+            return self.words[value]
+        if value in self.answers:
+            return self.answers[value][0]
+        if value in self.movements:
+            return self.title(value)
+        return value
+
+    def _of_movement(self, name: str, values: Mapping[str, Value]) -> str:
+        movement = self.movements.get(str(values.get("movement", "")))
+        if movement is None:
+            return self.word(values.get("kind", ""))
+        if name == "movement":
+            return self.title(movement.name)
+        if name == "cue":
+            return movement.cue.get(self.code) or next(iter(movement.cue.values()))
+        unit = str(values.get("unit", ""))
+        amount = values.get("amount", movement.amount)
+        side = str(values.get("side", ""))
+        dose = self.says.get(f"dose-{unit}", "")
+        dose = _SLOT.sub(
+            lambda slot: str(amount) if slot["one"] is None
+            else (slot["one"] if amount == 1 else slot["many"]),
+            dose,
+        )
+        return f"{self.words.get(side, '')} {dose}".strip()
+
+    def title(self, movement: str) -> str:
+        """Two or three words for a movement."""
+        titles = self.movements[movement].title
+        return titles.get(self.code) or next(iter(titles.values()))
+
+    def find(self, text: str) -> Answer | None:
+        """The answer that a typed phrase or an answer's own name means, or None."""
+        wanted = normal(text)
+        for key, phrases in self.answers.items():
+            if wanted in map(normal, phrases):
+                return parse(key)
+        try:
+            return parse(text.strip().lower())
+        except ValueError:
+            return None
+
+    def phrase(self, key: str) -> str:
+        """The phrase that is shown for an answer."""
+        return self.answers[key][0] if key in self.answers else key
+
+    def phrases(self, keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
+        """Every phrase of the answers asked for."""
+        return {key: self.answers[key] for key in keys if key in self.answers}
+
+
+def seconds(text: str, words_per_minute: float = USUAL_PACE) -> float:
+    """Seconds that saying a sentence takes, by its words (a number counts as one)."""
+    return BREATH + 60.0 * len(text.split()) / words_per_minute

@@ -1,0 +1,103 @@
+"""Questions: asked once, once more, then silence is taken. Their answers go to planning."""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning, parse
+from coach.model.facts import Finished
+from coach.model.messages import Message, message
+from coach.model.questions import QUESTIONS
+from coach.session.draft import Draft
+from coach.session.effects import End, Tone
+from coach.session.state import After, Asking, Phase
+
+#: Questions with a phase of their own; every other question is asked in ASK.
+_PHASES = {
+    "minutes": Phase.CHECK_IN,
+    "hurting": Phase.CHECK_IN,
+    "place": Phase.CHECK_IN,
+    "carry-on": Phase.STOPPED,
+    "after-hurt": Phase.HURT,
+    "effort": Phase.DEBRIEF,
+}
+#: Questions that wait for ever: nothing may be concluded from silence.
+WAITS = frozenset({"carry-on", "after-hurt"})
+#: How often a question is asked.
+TIMES = 2
+
+
+def begin(draft: Draft, asking: Asking) -> None:
+    """Ask it: the words, then a tone, then its window."""
+    draft.close_window()
+    phase = _PHASES.get(asking.question, Phase.ASK)
+    draft.set(phase=phase, asking=replace(asking, times=asking.times + 1, closes=None))
+    draft.say(words(draft, asking), After.WINDOW)
+
+
+def words(draft: Draft, asking: Asking) -> Message:
+    """The question as a message, with the name where several people are there."""
+    who = asking.who if len(draft.s.people) > 1 else 0
+    about = asking.about.key if asking.about is not None else ""
+    part = asking.part.value if asking.part is not None else ""
+    return message(f"ask-{asking.question}", who=who, part=part, about=about)
+
+
+def window_opens(draft: Draft) -> None:
+    """The question has been said: the tone, and its answers count from now on."""
+    asking = draft.s.asking
+    if asking is None:
+        return
+    question = QUESTIONS[asking.question]
+    draft.tone(Tone.OPEN)
+    draft.open_window(question.answers, asking.who)
+    draft.set(asking=replace(asking, closes=draft.now + question.wait))
+
+
+def unanswered(draft: Draft) -> Asking | None:
+    """The window has closed: ask again, or give the question back as silence."""
+    asking = draft.s.asking
+    assert asking is not None
+    if asking.times < TIMES:
+        begin(draft, asking)
+        return None
+    if asking.question in WAITS:
+        draft.set(asking=replace(asking, closes=None))
+        return None
+    draft.close_window()
+    draft.set(asking=None)
+    return asking
+
+
+def silence_of(question: str) -> Answer:
+    """What silence stands for."""
+    key = QUESTIONS[question].silence
+    return parse(key) if key is not None else Answer(Meaning.SILENCE)
+
+
+def debrief(draft: Draft) -> None:
+    """The steps are over: what was done as facts, and how hard it was."""
+    draft.set(phase=Phase.DEBRIEF, running=None, resting=None, pending=())
+    tries = sum(count for _, count in draft.s.tries)
+    draft.say(
+        message(
+            "debrief", boulders=draft.s.boulders, tries=tries, tops=draft.s.tops
+        )
+    )
+    begin(draft, Asking("effort", draft.s.people[0]))
+
+
+def close(draft: Draft, effort: int | None) -> None:
+    """Put the end on the record and say good-bye."""
+    draft.close_window()
+    draft.set(phase=Phase.OVER, asking=None, effort=effort, running=None, resting=None)
+    draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
+    if draft.s.how == "closed":
+        draft.effects.append(End())
+    else:
+        draft.say(message("saved"), After.END)
+
+
+def not_understood(answer: Answer) -> Message:
+    """What is shown where an answer does not count now."""
+    if answer.meaning in (Meaning.YES, Meaning.NO):
+        return message("nothing-asked")
+    return message("not-now", answer=answer.key)

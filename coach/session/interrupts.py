@@ -1,0 +1,166 @@
+"""What breaks into a session: pause, stop, hurt, a clock that jumped, a crash, a lost device."""
+
+from dataclasses import replace
+
+from coach import planning
+from coach.model.messages import message
+from coach.session import asking as questions
+from coach.session import flow
+from coach.session.draft import Draft
+from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Reopened
+from coach.session.state import Asking, Phase
+
+#: A session that was left longer than this is closed, not taken up again.
+TOO_LONG = 3 * 3600.0
+#: Idle for longer than this, the plan is looked at again before going on.
+IDLE = 15 * 60.0
+_PAUSE_ANSWERS = ("resume", "finish", "whats-next", "how-long", "why")
+_STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
+
+
+def _stand_still(draft: Draft) -> None:
+    """Timers and sounds end; a question that was open is asked again later."""
+    asking = draft.s.asking
+    flow.interrupt(draft)
+    if asking is not None and asking.question not in questions.WAITS:
+        again = replace(asking, times=0, closes=None)
+        draft.set(pending=(again, *draft.s.pending))
+    draft.set(asking=None, speech=None)
+    if draft.s.paused_since is None:
+        draft.set(paused_since=draft.now)
+
+
+def pause(draft: Draft) -> None:
+    """Stand still until 'resume'."""
+    if draft.s.phase in _STANDING:
+        return
+    _stand_still(draft)
+    draft.set(phase=Phase.PAUSED)
+    draft.tell(message("paused"))
+    draft.open_window(_PAUSE_ANSWERS)
+
+
+def stop(draft: Draft, who: int) -> None:
+    """Stand still and ask: carry on or finish."""
+    if draft.s.phase in (Phase.STOPPED, Phase.HURT):
+        return
+    _stand_still(draft)
+    draft.set(phase=Phase.STOPPED)
+    questions.begin(draft, Asking("carry-on", who))
+
+
+def hurt(draft: Draft, who: int) -> None:
+    """Timers end for good; what to do comes first."""
+    _stand_still(draft)
+    running = draft.s.running
+    if running is not None:
+        flow.end_step(draft, "cut")
+    draft.go_on = False
+    draft.set(phase=Phase.HURT, running=None, resting=None, pending=(), how="hurt")
+    draft.tell(message("hurt"))
+
+
+def end_pause(draft: Draft) -> None:
+    """Count the pause."""
+    since = draft.s.paused_since
+    if since is not None:
+        draft.set(paused=draft.s.paused + draft.now - since, paused_since=None)
+
+
+def resume(draft: Draft) -> None:
+    """Go on where it stood; after long idling the plan is looked at first."""
+    end_pause(draft)
+    draft.hush()
+    draft.close_window()
+    draft.set(phase=Phase.ASK, asking=None)
+    after_idle(draft)
+    if draft.s.day is None and not draft.s.pending:
+        from coach.session import checkin
+
+        checkin.ask_next(draft)
+    else:
+        draft.go_on = True
+
+
+def after_idle(draft: Draft) -> None:
+    """Let planning fit what is left to the time and the cold."""
+    s = draft.s
+    idle = draft.now - s.idle_since
+    if s.day is None or not s.steps:
+        return
+    change = planning.after_idle(draft.day, s.steps, s.at, idle, s.library)
+    draft.take(change, "idle")
+    if change.ask:
+        draft.ask_later(Asking(change.ask, s.people[0]))
+
+
+def clock_jumped(draft: Draft, event: ClockJumped) -> None:
+    """The machine slept: a pause, and the time it took is gone from the session."""
+    s = draft.s
+    draft.set(idle_since=s.idle_since - event.seconds)
+    if s.day is not None:
+        draft.set(day=replace(draft.day, ends_at=draft.day.ends_at - event.seconds))
+    if s.phase not in _STANDING:
+        pause(draft)
+        draft.set(did=message("slept", minutes=round(event.seconds / 60.0)))
+
+
+def reopened(draft: Draft, event: Reopened) -> None:
+    """Taken up after a crash: rests have run on, a timed step starts from its lead-in."""
+    s = draft.s
+    draft.close_window()
+    draft.set(saying=None, queue=(), speech=None, lost=frozenset())
+    if s.paused_since is None:
+        draft.set(paused=s.paused + event.seconds)
+    if event.seconds > TOO_LONG:
+        draft.set(how="closed")
+        end_pause(draft)
+        questions.close(draft, None)
+        return
+    running, asking = s.running, s.asking
+    if running is not None:
+        worked = running.worked
+        if running.since is not None and running.until is None:
+            worked += max(s.at - event.seconds - running.since, 0.01)
+        draft.set(
+            running=replace(
+                running,
+                since=None,
+                until=None,
+                left=None,
+                worked=worked,
+                opens=None,
+                nudge=None,
+            )
+        )
+    if asking is not None:
+        draft.set(asking=None)
+        draft.set(pending=(replace(asking, times=0, closes=None), *draft.s.pending))
+    draft.say(message("picking-up"))
+    if s.phase is Phase.PAUSED:
+        draft.open_window(_PAUSE_ANSWERS)
+        return
+    if s.phase in (Phase.STOPPED, Phase.HURT, Phase.DEBRIEF):
+        draft.go_on = True
+        return
+    after_idle(draft)
+    if s.day is None and asking is None:
+        from coach.session import checkin
+
+        checkin.ask_next(draft)
+    else:
+        draft.go_on = True
+
+
+def device_lost(draft: Draft, event: DeviceLost) -> None:
+    """Keys carry on; it is told once."""
+    if event.device not in draft.s.lost:
+        draft.set(lost=draft.s.lost | {event.device})
+        draft.tell(message("device-lost", device=event.device))
+
+
+def device_returned(draft: Draft, event: DeviceReturned) -> None:
+    """It is back by itself."""
+    if event.device in draft.s.lost:
+        draft.set(lost=draft.s.lost - {event.device})
+        draft.tell(message("device-back", device=event.device))

@@ -1,0 +1,234 @@
+"""The state of a session: one frozen value. Everything that can differ from second to second is here."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.model.answers import Answer
+from coach.model.body import Feel, Part
+from coach.model.day import Day, Library
+from coach.model.messages import Message
+from coach.model.person import Person
+from coach.model.plan import Fired, Step
+
+
+class Phase(StrEnum):
+    """What the session is doing."""
+
+    #: nothing has happened yet
+    NEW = "new"
+    #: the questions at the start
+    CHECK_IN = "check-in"
+    #: the cue of a step is said; its work has not begun
+    LEAD_IN = "lead-in"
+    #: a step runs
+    WORK = "work"
+    #: a rest runs
+    REST = "rest"
+    #: a question waits for its answer
+    ASK = "ask"
+    #: timers stand until somebody says so
+    PAUSED = "paused"
+    #: 'stop' was said: carry on or finish
+    STOPPED = "stopped"
+    #: 'I'm hurt' was said: timers have ended
+    HURT = "hurt"
+    #: the session is over but for its last question and words
+    DEBRIEF = "debrief"
+    #: nothing more happens
+    OVER = "over"
+
+
+class After(StrEnum):
+    """What happens when a cue has been said."""
+
+    NOTHING = "nothing"
+    #: the step's work begins
+    BEGIN = "begin"
+    #: the window of the question opens
+    WINDOW = "window"
+    #: the loop ends
+    END = "end"
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What was settled before the session began; None means that it is asked."""
+
+    people: tuple[Person, ...]
+    minutes: float | None = None
+    hurting: tuple[tuple[int, Part, Feel], ...] | None = None
+    """Who, part, how; empty: nothing hurts."""
+    same_place: bool | None = None
+    signs: tuple[tuple[int, Part], ...] = ()
+    """Warning signs of earlier days that no clinician has cleared: who, part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When which answers count."""
+
+    number: int
+    answers: tuple[str, ...]
+    opens: float
+    closes: float | None = None
+    """None while it is open."""
+    who: int = 0
+
+    def takes(self, key: str, onset: float) -> bool:
+        """Whether an answer that began at onset counts in it."""
+        return (
+            key in self.answers
+            and onset >= self.opens
+            and (self.closes is None or onset <= self.closes)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """The cue that sounds or is about to."""
+
+    sound: int
+    what: Message
+    after: After
+    overdue: float
+    """When it is taken as said even if no device reports its end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Queued:
+    """A cue that waits for its turn."""
+
+    what: Message
+    after: After = After.NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """A question that is asked or waits to be."""
+
+    question: str
+    who: int
+    """Who is asked; their answer counts, by whatever voice."""
+    step: str = ""
+    """Name of the ASK step it belongs to."""
+    part: Part | None = None
+    """The part that the staging has reached."""
+    feel: Feel | None = None
+    about: Answer | None = None
+    """The answer that 'confirm' asks back."""
+    times: int = 0
+    """How often it has been asked."""
+    closes: float | None = None
+    """When its window closes; None before it opens."""
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """The step that runs."""
+
+    step: Step
+    since: float | None = None
+    """When its work began; None in the lead-in and while interrupted."""
+    until: float | None = None
+    """When it ends by itself; None if it waits for an answer."""
+    left: float | None = None
+    """Timed seconds left when it was interrupted."""
+    worked: float = 0.0
+    """Seconds of work before the last interruption."""
+    go: int = 1
+    """Which go of a dose."""
+    between: bool = False
+    """Between two goes of a dose."""
+    counted: int | None = None
+    """What 'that's three' told."""
+    opens: float | None = None
+    """When its window opens."""
+    nudge: float | None = None
+    """When it asks whether it is done."""
+    nudged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Resting:
+    """The rest that runs."""
+
+    since: float
+    until: float
+    suggested: float
+    after: str
+    """The step that it follows."""
+    step: Step | None = None
+    """The REST step it is; None for a rest that belongs to the step before."""
+    marks: tuple[tuple[float, Message], ...] = ()
+    """Words that come at a time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
+
+    library: Library
+    options: Options
+    phase: Phase = Phase.NEW
+    at: float = 0.0
+    began: float = 0.0
+    paused_since: float | None = None
+    paused: float = 0.0
+    """Seconds paused so far."""
+    day: Day | None = None
+    steps: tuple[Step, ...] = ()
+    """What is left, the current step first."""
+    past: tuple[Step, ...] = ()
+    """What has been run or left, oldest first."""
+    running: Running | None = None
+    resting: Resting | None = None
+    asking: Asking | None = None
+    pending: tuple[Asking, ...] = ()
+    """Questions for the next boundary."""
+    untold: tuple[tuple[int, str, float, int], ...] = ()
+    """Tries whose result was not told: who, boulder, seconds, number of the try."""
+    windows: tuple[Window, ...] = ()
+    """The last few, newest last."""
+    saying: Saying | None = None
+    queue: tuple[Queued, ...] = ()
+    speech: float | None = None
+    """Onset of speech that has not ended."""
+    next_sound: int = 1
+    next_window: int = 1
+    wake: float | None = None
+    last_cue: Message | None = None
+    heard: Message | None = None
+    did: Message | None = None
+    fired: tuple[Fired, ...] = ()
+    """Every rule that fired, newest last."""
+    tries: tuple[tuple[int, int], ...] = ()
+    """How many tries each person had: who, tries."""
+    tops: int = 0
+    boulders: int = 0
+    idle_since: float = 0.0
+    """When somebody last climbed, hung or moved."""
+    lost: frozenset[str] = frozenset()
+    """Devices that are gone."""
+    how: str = "done"
+    """How it ended, for the record."""
+    effort: int | None = None
+    confirmed: tuple[str, ...] = ()
+    """Raising answers heard unsurely once in the window that is open."""
+
+    @property
+    def people(self) -> tuple[int, ...]:
+        """Numbers of the people in the session."""
+        return tuple(person.who for person in self.options.people)
+
+    @property
+    def window(self) -> Window | None:
+        """The window that is open, or None."""
+        if self.windows and self.windows[-1].closes is None:
+            return self.windows[-1]
+        return None
+
+    @property
+    def recorded_seconds(self) -> float:
+        """Elapsed less paused."""
+        standing = self.at - self.paused_since if self.paused_since is not None else 0.0
+        return self.at - self.began - self.paused - standing
