@@ -1,7 +1,7 @@
 """A language pack: the only place where a message becomes a sentence and a phrase an answer.
 
 A sentence may hold `{name}` for a value, `{name?one|many}` for a plural, and for movements
-`{movement}` (its title), `{cue}` (its line) and `{dose}` (how much of it). A value that names a
+`{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much). A value that names a
 thing of the program ('fingers', 'done') is put in by its own words of the pack.
 """
 
@@ -55,7 +55,7 @@ class Language:
 
     def _fill(self, slot: re.Match[str], values: Mapping[str, Value]) -> str:
         name = slot["name"]
-        if name in ("cue", "dose", "movement"):
+        if name in ("cue", "dose", "form", "movement"):
             return self._of_movement(name, values)
         value = values.get(name, "")
         if slot["one"] is not None:
@@ -82,8 +82,9 @@ class Language:
             return self.word(values.get("kind", ""))
         if name == "movement":
             return self.title(movement.name)
-        if name == "cue":
-            return movement.cue.get(self.code) or next(iter(movement.cue.values()))
+        if name in ("cue", "form"):
+            lines = movement.cue if name == "cue" else movement.form
+            return lines.get(self.code) or next(iter(lines.values()), "")
         unit = str(values.get("unit", ""))
         amount = values.get("amount", movement.amount)
         side = str(values.get("side", ""))

@@ -2,9 +2,23 @@
 
 from dataclasses import dataclass
 
+from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.messages import Value
 from coach.model.person import Person
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What was settled before the session began; None means that it is asked."""
+
+    people: tuple[Person, ...] = ()
+    minutes: float | None = None
+    hurting: tuple[tuple[int, Part, Feel], ...] | None = None
+    """Who, part, how; empty: nothing hurts."""
+    same_place: bool | None = None
+    signs: tuple[tuple[int, Part], ...] = ()
+    """Warning signs of earlier days that no clinician has cleared: who, part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,3 +39,5 @@ class Start:
     voice: str = ""
     options: tuple[tuple[str, Value], ...] = ()
     """Further choices of the day, by name."""
+    settled: Options = Options()
+    """What the check-in did not have to ask."""

@@ -7,8 +7,8 @@ from coach.model.answers import Answer
 from coach.model.body import Feel, Part
 from coach.model.day import Day, Library
 from coach.model.messages import Message
-from coach.model.person import Person
 from coach.model.plan import Fired, Step
+from coach.model.start import Options
 
 
 class Phase(StrEnum):
@@ -48,19 +48,6 @@ class After(StrEnum):
     WINDOW = "window"
     #: the loop ends
     END = "end"
-
-
-@dataclass(frozen=True, slots=True)
-class Options:
-    """What was settled before the session began; None means that it is asked."""
-
-    people: tuple[Person, ...]
-    minutes: float | None = None
-    hurting: tuple[tuple[int, Part, Feel], ...] | None = None
-    """Who, part, how; empty: nothing hurts."""
-    same_place: bool | None = None
-    signs: tuple[tuple[int, Part], ...] = ()
-    """Warning signs of earlier days that no clinician has cleared: who, part."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,12 @@
 """`step(session, event) -> (session, effects)`: the one way that a session changes."""
 
 from coach.model.day import Library
+from coach.model.start import Options
 from coach.session import flow
 from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import Event
-from coach.session.state import Options, Phase, Session
+from coach.session.state import Phase, Session
 from coach.session.table import TABLE, Refused, closing_time
 
 __all__ = ["Refused", "new_session", "step"]

@@ -1,0 +1,259 @@
+"""A session without sound on a fake clock: scripted answers in, a transcript and its totals out.
+
+It is the world of `coach rehearse`. Cues take the time that saying their words takes.
+"""
+
+import heapq
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from coach.clock import FakeClock
+from coach.files.answers import Scripted
+from coach.language import Language
+from coach.language.pack import seconds
+from coach.model.answers import ANYTIME
+from coach.model.messages import Message
+from coach.runner import Keeper, NoKeeper, Runner
+from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Record, Say
+from coach.session.events import (
+    Answered,
+    Event,
+    SoundEnded,
+    SoundStarted,
+    Source,
+    Started,
+)
+from coach.session.state import Session
+
+#: Seconds between a window's tone and the first word of an answer, and the length of the answer.
+REACTION = 0.6
+SPOKEN = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the transcript."""
+
+    at: float
+    kind: str
+    """'said', 'heard', 'changed' or 'recorded'."""
+    text: str
+    seconds: float = 0.0
+    on_the_move: bool = False
+    question: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """What a session cost the climber."""
+
+    minutes: float
+    speech_seconds: float
+    cues: int
+    questions: int
+    answers: int
+    longest_on_the_move: float
+    """Seconds of the longest cue while somebody hangs or climbs."""
+    most_words_on_the_move: int
+
+
+@dataclass
+class TextWorld:
+    """Events from a script and a fake clock; effects become sounds that only take time."""
+
+    language: Language
+    script: Sequence[Scripted]
+    clock: FakeClock = field(default_factory=FakeClock)
+    pace: float = 160.0
+    window: OpenWindow | None = None
+    _events: list[tuple[float, int, Event]] = field(default_factory=list)
+    _count: int = 0
+    _given: set[int] = field(default_factory=set)
+    _sounding: dict[int, float] = field(default_factory=dict)
+
+    def now(self) -> float:
+        """Seconds on the timeline."""
+        return self.clock.monotonic()
+
+    def post(self, event: Event) -> None:
+        """Let an event come at its time."""
+        self._count += 1
+        heapq.heappush(self._events, (event.at, self._count, event))
+
+    def wait(self, until: float | None) -> Event | None:
+        """The next event before `until`; the clock jumps to it."""
+        answer = self._next_answer()
+        due = [until] if until is not None else []
+        due += [self._events[0][0]] if self._events else []
+        due += [answer[0]] if answer is not None else []
+        if not due:
+            raise RuntimeError("nothing is left to happen and the session has not ended")
+        at = min(due)
+        self.clock.advance(max(at - self.now(), 0.0))
+        if self._events and self._events[0][0] <= at:
+            return heapq.heappop(self._events)[2]
+        if answer is not None and answer[0] <= at:
+            return self._give(*answer)
+        return None
+
+    def _next_answer(self) -> tuple[float, Scripted] | None:
+        """The first answer of the script that would be said next: anytime, or in the window."""
+        best: tuple[float, Scripted] | None = None
+        for item in self.script:
+            if item.line in self._given:
+                continue
+            if item.answer.key in ANYTIME:
+                at = max(item.at, self.now())
+            elif self.window is not None and item.answer.key in self.window.answers:
+                at = max(item.at, self.window.at + REACTION, self.now())
+            else:
+                continue
+            if best is None or at < best[0]:
+                best = (at, item)
+        return best
+
+    def _give(self, at: float, item: Scripted) -> Answered:
+        self._given.add(item.line)
+        in_window = self.window is not None and item.answer.key in self.window.answers
+        window = self.window.window if self.window is not None and in_window else None
+        return Answered(at + SPOKEN, item.answer, item.who, at, window, Source.FILE)
+
+    @property
+    def unsaid(self) -> tuple[Scripted, ...]:
+        """Answers of the script that never found a window."""
+        return tuple(item for item in self.script if item.line not in self._given)
+
+    def carry_out(self, effect: Effect) -> None:
+        """Sounds take time; windows decide which answers can be said."""
+        match effect:
+            case Say():
+                text = self.language.text(effect.what)
+                self._sound(effect.sound, effect.what, effect.at, seconds(text, self.pace))
+            case Play():
+                self._sound(effect.sound, Message(f"tone-{effect.tone.value}"), effect.at, 0.15)
+            case Cut():
+                for sound in list(self._sounding):
+                    self._end(sound, cut=True)
+            case OpenWindow():
+                self.window = effect
+            case CloseWindow():
+                if self.window is not None and self.window.window == effect.window:
+                    self.window = None
+            case _:
+                pass
+
+    def _sound(self, sound: int, what: Message, at: float, length: float) -> None:
+        start = max(at, self.now())
+        self._sounding[sound] = start + length
+        self.post(SoundStarted(start, sound, what, length))
+        self.post(SoundEnded(start + length, sound))
+
+    def _end(self, sound: int, cut: bool) -> None:
+        self._events = [
+            item
+            for item in self._events
+            if not (isinstance(item[2], SoundStarted | SoundEnded) and item[2].sound == sound)
+        ]
+        heapq.heapify(self._events)
+        if self._sounding.pop(sound) > self.now():
+            self.post(SoundEnded(self.now(), sound, cut))
+
+
+@dataclass
+class Transcript:
+    """Collects what is said, heard, changed and recorded."""
+
+    language: Language
+    pace: float = 160.0
+    entries: list[Entry] = field(default_factory=list)
+
+    def seen(self, session: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+        """Note one turn of the loop."""
+        if isinstance(event, Answered):
+            text = self.language.phrase(event.answer.key)
+            several = len(session.people) > 1
+            self._add(event.onset, "heard", f"{event.who}: {text}" if several else text)
+            if session.did is not None:
+                self._add(event.at, "changed", self.language.text(session.did))
+        for effect in effects:
+            if isinstance(effect, Say):
+                text = self.language.text(effect.what)
+                question = effect.what.key.startswith("ask-")
+                self.entries.append(
+                    Entry(
+                        effect.at,
+                        "said",
+                        text,
+                        seconds(text, self.pace),
+                        effect.on_the_move,
+                        question,
+                    )
+                )
+            elif isinstance(effect, Record):
+                self._add(effect.fact.at, "recorded", describe(effect.fact))
+
+    def _add(self, at: float, kind: str, text: str) -> None:
+        self.entries.append(Entry(at, kind, text))
+
+    def totals(self) -> Totals:
+        """What it cost."""
+        said = [entry for entry in self.entries if entry.kind == "said"]
+        moving = [entry for entry in said if entry.on_the_move]
+        return Totals(
+            minutes=round(max((entry.at for entry in self.entries), default=0.0) / 60.0, 1),
+            speech_seconds=round(sum(entry.seconds for entry in said), 1),
+            cues=len(said),
+            questions=sum(entry.question for entry in said),
+            answers=sum(entry.kind == "heard" for entry in self.entries),
+            longest_on_the_move=round(max((entry.seconds for entry in moving), default=0.0), 2),
+            most_words_on_the_move=max((len(entry.text.split()) for entry in moving), default=0),
+        )
+
+
+def describe(fact: object) -> str:
+    """A fact in one line: its name and what is not empty."""
+    from dataclasses import fields
+
+    values = [
+        f"{one.name} {value:g}" if isinstance(value, float) else f"{one.name} {value}"
+        for one in fields(fact)  # type: ignore[arg-type]
+        if one.name not in ("at", "who") and (value := getattr(fact, one.name)) not in ("", None)
+    ]
+    return f"{type(fact).__name__}: {', '.join(values)}"
+
+
+def clock_time(at: float) -> str:
+    """Seconds as MM:SS."""
+    whole = int(at)
+    return f"{whole // 60:02d}:{whole % 60:02d}"
+
+
+@dataclass
+class Rehearsed:
+    """A session that was run through in a moment."""
+
+    session: Session
+    transcript: Transcript
+    unsaid: tuple[Scripted, ...]
+
+
+def rehearse(
+    session: Session,
+    language: Language,
+    script: Sequence[Scripted],
+    keeper: Keeper | None = None,
+    also: Callable[[Session, Event, tuple[Effect, ...]], None] = lambda *_: None,
+) -> Rehearsed:
+    """Run a session to its end on a fake clock."""
+    world = TextWorld(language, script)
+    transcript = Transcript(language)
+
+    def seen(now: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+        transcript.seen(now, event, effects)
+        also(now, event, effects)
+
+    runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen)
+    ended = runner.run(Started(0.0))
+    return Rehearsed(ended, transcript, world.unsaid)
+
+

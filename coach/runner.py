@@ -1,0 +1,82 @@
+"""The only loop: take an event, step, commit, then carry out. Everything else is a port.
+
+An effect is carried out only after the event that caused it is on disk.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+from coach.model.facts import Fact
+from coach.session.effects import Effect, End, Record, WakeAt
+from coach.session.events import Event, TimePassed
+from coach.session.state import Phase, Session
+from coach.session.step import step
+
+
+class World(Protocol):
+    """Where events come from and effects go: real sound, simulated sound, or text alone."""
+
+    def now(self) -> float:
+        """Seconds on the session's timeline."""
+
+    def wait(self, until: float | None) -> Event | None:
+        """The next event, or None once `until` has come; stop and hurt overtake."""
+
+    def carry_out(self, effect: Effect) -> None:
+        """Do it; never blocks for long."""
+
+
+class Keeper(Protocol):
+    """Where events are kept."""
+
+    def commit(self, event: Event, facts: tuple[Fact, ...], wall: datetime) -> None:
+        """On disk when it returns; raises JournalError where it can't be."""
+
+
+class NoKeeper:
+    """Keeps nothing: for rehearsals."""
+
+    def commit(self, event: Event, facts: tuple[Fact, ...], wall: datetime) -> None:
+        """Do nothing."""
+
+
+@dataclass
+class Runner:
+    """Runs one session to its end."""
+
+    session: Session
+    world: World
+    keeper: Keeper
+    wall: Callable[[], datetime]
+    seen: Callable[[Session, Event, tuple[Effect, ...]], None] = lambda *_: None
+    """Called after each event, for screens and rehearsals; it must not block."""
+    wake: float | None = None
+
+    def take(self, event: Event) -> bool:
+        """One turn of the loop; False once the session wants to end."""
+        self.session, effects = step(self.session, event)
+        facts = tuple(effect.fact for effect in effects if isinstance(effect, Record))
+        self.keeper.commit(event, facts, self.wall())
+        ended = False
+        self.wake = self.session.wake
+        for effect in effects:
+            if isinstance(effect, End):
+                ended = True
+            elif not isinstance(effect, Record | WakeAt):
+                self.world.carry_out(effect)
+        self.seen(self.session, event, effects)
+        return not ended
+
+    def run(self, first: Event) -> Session:
+        """From the first event to the end of the session."""
+        going = self.take(first)
+        while going:
+            event = self.world.wait(self.wake)
+            if event is None:
+                assert self.wake is not None
+                event = TimePassed(max(self.world.now(), self.wake))
+            going = self.take(event)
+        assert self.session.phase is Phase.OVER
+        return self.session

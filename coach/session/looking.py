@@ -1,0 +1,128 @@
+"""From a session to what a screen draws. It decides nothing: it only looks."""
+
+from coach.model.answers import Tendency, parse
+from coach.model.messages import Message, message
+from coach.model.plan import Step, StepKind
+from coach.model.questions import QUESTIONS
+from coach.session.state import Phase, Session
+from coach.session.view import Ear, Stretch, View, Word
+
+_WORDS = {
+    Phase.NEW: Word.READY,
+    Phase.CHECK_IN: Word.ANSWER,
+    Phase.LEAD_IN: Word.READY,
+    Phase.REST: Word.REST,
+    Phase.ASK: Word.ANSWER,
+    Phase.PAUSED: Word.PAUSED,
+    Phase.STOPPED: Word.STOPPED,
+    Phase.HURT: Word.STOPPED,
+    Phase.DEBRIEF: Word.ANSWER,
+    Phase.OVER: Word.OVER,
+}
+_WORK = {
+    StepKind.STAY: Word.STAY,
+    StepKind.REPEAT: Word.MOVE,
+    StepKind.BREATHE: Word.BREATHE,
+    StepKind.CLIMB: Word.CLIMB,
+    StepKind.DOSE: Word.HANG,
+    StepKind.TRY: Word.TRY,
+}
+#: Answers shown at any time, on the wall too.
+_ALWAYS = ("pause", "stop", "hurt", "feel:fingers:sore")
+
+
+def look(session: Session) -> View:
+    """The view of a session now."""
+    s = session
+    counts_from, counts_to, stands = _time(s)
+    step = s.running.step if s.running is not None else None
+    return View(
+        word=_word(s),
+        ear=_ear(s),
+        counts_from=counts_from,
+        counts_to=counts_to,
+        stands_at=stands,
+        step=_title(step) if step is not None else message("screen-" + s.phase.value),
+        cue=s.last_cue or message("welcome"),
+        form=_form(step),
+        answers=_answers(s),
+        heard=s.heard,
+        did=s.did,
+        slope=_slope(s),
+        ends_at=s.at + sum(one.seconds + one.rest for one in s.steps),
+        turn=step.turn if step is not None else 0,
+    )
+
+
+def _word(s: Session) -> Word:
+    if s.phase is Phase.WORK and s.running is not None:
+        step = s.running.step
+        return Word.HANG if step.hangs else _WORK.get(step.kind, Word.MOVE)
+    return _WORDS.get(s.phase, Word.READY)
+
+
+def _ear(s: Session) -> Ear:
+    if s.lost & {"microphone", "recogniser"}:
+        return Ear.GONE
+    return Ear.OPEN if s.window is not None else Ear.SHUT
+
+
+def _time(s: Session) -> tuple[float | None, float | None, float | None]:
+    """Counts up from, counts down to, stands at: one of them, or none."""
+    if s.paused_since is not None:
+        left = s.running.left if s.running is not None else None
+        return None, None, left if left is not None else 0.0
+    if s.phase is Phase.WORK and s.running is not None:
+        if s.running.until is not None:
+            return None, s.running.until, None
+        return s.running.since, None, None
+    if s.resting is not None and s.phase is Phase.REST:
+        return None, s.resting.until, None
+    return None, None, None
+
+
+def _title(step: Step) -> Message:
+    movement = _movement(step)
+    return message("screen-step", movement=movement, kind=step.kind.value)
+
+
+def _movement(step: Step) -> str:
+    return next((form.movement for form in step.forms if form.movement), "")
+
+
+def _form(step: Step | None) -> Message | None:
+    movement = _movement(step) if step is not None else ""
+    return message("screen-form", movement=movement) if movement else None
+
+
+def _answers(s: Session) -> tuple[str, ...]:
+    """The expected one first; a raising one is never the expected one."""
+    answers: tuple[str, ...] = ()
+    if s.asking is not None and s.day is not None or s.phase is Phase.CHECK_IN:
+        answers = QUESTIONS[s.asking.question].answers if s.asking is not None else ()
+    elif s.window is not None:
+        answers = s.window.answers
+    elif s.phase is Phase.WORK and s.running is not None:
+        answers = ("down",) if s.running.step.kind is StepKind.TRY else ("done",)
+    if s.phase is Phase.OVER:
+        return ()
+    ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)
+    return (*ordered, *(key for key in _ALWAYS if key not in answers))
+
+
+def _slope(s: Session) -> tuple[Stretch, ...]:
+    """The day: what is past, what runs, what is ahead; gates stand before what they open."""
+    stretches: list[Stretch] = []
+    gate = ""
+    now = s.steps[0].name if s.steps else ""
+    for step in (*s.past, *s.steps):
+        if step.kind is StepKind.ASK:
+            gate = step.question
+            continue
+        state = "past" if step in s.past else ("now" if step.name == now else "ahead")
+        load = max((max(form.load.values(), default=0) for form in step.forms), default=0)
+        seconds = step.seconds + step.rest
+        title = _title(step)
+        stretches.append(Stretch(step.block.value, title, seconds, load, gate, state))
+        gate = ""
+    return tuple(stretches)
