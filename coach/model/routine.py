@@ -1,4 +1,4 @@
-"""A routine: the blocks of a session, in order, with floors; the planner fills it to the minutes."""
+"""A routine: the blocks of a session, in order, with floors; the planner fills the minutes."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

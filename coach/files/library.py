@@ -1,0 +1,21 @@
+"""Everything that a session needs from files, read and checked before anything starts."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from coach.files.movements import load_movements
+from coach.files.places import ANY_PLACE, load_place
+from coach.files.routines import load_routine
+from coach.model.day import Library
+
+
+def load_library(
+    routine_name: str, place_name: str | None = None, user_dirs: Sequence[Path] = ()
+) -> Library:
+    """The movements, one routine and one place; None is a hall that nobody has described yet."""
+    movements = load_movements(user_dirs)
+    return Library(
+        movements=movements,
+        routine=load_routine(routine_name, user_dirs, movements=movements),
+        place=load_place(place_name or ANY_PLACE, user_dirs),
+    )

@@ -1,0 +1,137 @@
+"""The catalogue of movements: `routines/movements/*.toml`, one file a family.
+
+A user's file adds movements or replaces ours one by one, by name.
+"""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field
+
+from coach.files.document import Document, read
+from coach.files.find import Kind, folders
+from coach.files.names import advice
+from coach.files.neighbours import Entry, check_neighbours
+from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
+from coach.model.body import HIGHEST_LOAD, Part
+from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit
+from coach.model.place import EQUIPMENT
+
+#: Who can be told to leave a movement out: an age, a warning sign in a part, or how a part feels.
+LEAVE_OUT = (
+    "under-16",
+    "under-18",
+    *(f"{state}:{part}" for state in ("sign", "sore", "hurting") for part in Part),
+)
+
+_Count = Annotated[int, Field(ge=1, le=1000)]
+
+
+class HangTable(Table):
+    """How a movement hangs."""
+
+    hold: Annotated[Hold, ByValue]
+    grip: Annotated[Grip, ByValue]
+    feet: Annotated[Feet, ByValue]
+
+
+class MovementTable(Table):
+    """One table `[movements.NAME]`; see `coach.model.movement.Movement` for what each key means."""
+
+    title: Texts
+    cue: Texts
+    form: Texts
+    unit: Annotated[Unit, ByValue]
+    amount: _Count
+    least: _Count
+    most: _Count
+    seconds_each: Annotated[float, Field(gt=0, le=3600, allow_inf_nan=False)]
+    load: dict[Annotated[Part, ByValue], Annotated[int, Field(ge=0, le=HIGHEST_LOAD)]]
+    order: Annotated[int, Field(ge=0)]
+    sides: Annotated[int, Field(ge=1, le=2)] = 1
+    rest: Seconds = 0.0
+    equipment: list[str] = Field(default_factory=list)
+    easier: Name | None = None
+    harder: Name | None = None
+    also_easier: list[Name] = Field(default_factory=list)
+    hang: HangTable | None = None
+    leave_out: list[str] = Field(default_factory=list)
+    static_stretch: bool = False
+
+
+class FamilyTable(Table):
+    """A file of `routines/movements`."""
+
+    family: Annotated[Family, ByValue]
+    movements: dict[Name, MovementTable]
+
+
+def load_movements(user_dirs: Sequence[Path] = ()) -> dict[str, Movement]:
+    """Every movement by name; FileError for the first mistake."""
+    return {name: entry.movement for name, entry in entries(movement_files(user_dirs)).items()}
+
+
+def movement_files(user_dirs: Sequence[Path] = ()) -> list[Path]:
+    """The files of the catalogue, ours first: a later one wins, movement by movement."""
+    found = folders(Kind.MOVEMENTS, user_dirs)
+    return [path for folder in found for path in sorted(folder.glob("*.toml"))]
+
+
+def entries(paths: Sequence[Path]) -> Mapping[str, Entry]:
+    """The movements of some files, each with its place; the later of two files wins by name."""
+    found: dict[str, Entry] = {}
+    for path in paths:
+        for entry in _entries_of(read(path)):
+            found[entry.movement.name] = entry
+    check_neighbours(found)
+    return found
+
+
+def _entries_of(document: Document) -> Sequence[Entry]:
+    family = validate(document, FamilyTable)
+    return [
+        _entry(document, family.family, name, table) for name, table in family.movements.items()
+    ]
+
+
+def _entry(document: Document, family: Family, name: str, table: MovementTable) -> Entry:
+    key = ("movements", name)
+    if not table.least <= table.amount <= table.most:
+        what = f"must lie from least {table.least} to most {table.most}, not {table.amount}"
+        raise document.error((*key, "amount"), what, "Change one of the three.")
+    for field, given, valid in (
+        ("equipment", table.equipment, EQUIPMENT),
+        ("leave_out", table.leave_out, LEAVE_OUT),
+    ):
+        for place, item in enumerate(given):
+            if item not in valid:
+                where = (*key, field, place)
+                raise document.error(where, f"there is no {item!r}", advice(item, valid))
+    if "under-18" in table.leave_out and "under-16" not in table.leave_out:
+        what = "leaves out under-18 but not under-16"
+        raise document.error((*key, "leave_out"), what, "Add 'under-16'.")
+    movement = Movement(
+        name=name,
+        family=family,
+        unit=table.unit,
+        amount=table.amount,
+        least=table.least,
+        most=table.most,
+        seconds_each=float(table.seconds_each),
+        load={part: amount for part, amount in table.load.items() if amount},
+        title=table.title,
+        cue=table.cue,
+        form=table.form,
+        sides=table.sides,
+        rest=float(table.rest),
+        equipment=frozenset(table.equipment),
+        order=table.order,
+        easier=table.easier,
+        harder=table.harder,
+        also_easier=tuple(table.also_easier),
+        hang=Hang(**dict(table.hang)) if table.hang else None,
+        leave_out=tuple(table.leave_out),
+        static_stretch=table.static_stretch,
+    )
+    return Entry(movement, document)

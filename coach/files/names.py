@@ -1,0 +1,26 @@
+"""The nearest valid name, so that every error about a name offers the one that was meant."""
+
+from collections.abc import Iterable
+
+from rapidfuzz import fuzz, process
+
+#: Likeness, 0 to 100, under which a guess would only confuse.
+LIKE_ENOUGH = 60.0
+#: How many names a sentence can list.
+FEW = 16
+
+
+def nearest(name: str, valid: Iterable[str]) -> str | None:
+    """The valid name most like the one given, or None if none is like it."""
+    found = process.extractOne(name, sorted(valid), scorer=fuzz.ratio, score_cutoff=LIKE_ENOUGH)
+    return found[0] if found else None
+
+
+def advice(name: str, valid: Iterable[str]) -> str:
+    """What to do about a name that is not valid."""
+    known = sorted(valid)
+    guess = nearest(name, known)
+    offered = ", ".join(known) if 0 < len(known) <= FEW else ""
+    if guess is not None:
+        return f"Did you mean {guess!r}?" + (f" Valid here: {offered}." if offered else "")
+    return f"Valid here: {offered}." if offered else "Leave it out, or add what it names."

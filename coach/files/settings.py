@@ -1,0 +1,88 @@
+"""What was told once and is remembered: `config.toml`, which the climber may edit as well.
+
+Writing keeps the climber's own comments and order.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Annotated
+
+import tomlkit
+from pydantic import Field
+
+from coach.files.atomic import write_text
+from coach.files.document import read
+from coach.files.names import advice
+from coach.files.tables import ByValue, Table, validate
+from coach.model.person import AgeBand
+from coach.model.place import Place
+
+_HEAD = "What the coach remembers. Edit it freely; a key that is left out is asked again."
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Remembered settings; None where never told."""
+
+    age: AgeBand | None = None
+    place: str | None = None
+    """Name of a file of `routines/places`."""
+    comfortable: str | None = None
+    """The comfortable circuit at that place."""
+    edge: str | None = None
+    """The usual edge for the edge check."""
+    voice: str | None = None
+    """Name of a file of `voices`."""
+    minutes: int | None = None
+    """Length of the last session."""
+
+
+class SettingsTable(Table):
+    """The file, key by key."""
+
+    age: Annotated[AgeBand, ByValue] | None = None
+    place: str | None = None
+    comfortable: str | None = None
+    edge: str | None = None
+    voice: str | None = None
+    minutes: Annotated[int, Field(ge=1, le=300)] | None = None
+
+
+def load_settings(path: Path) -> Settings:
+    """The settings of a file; all None where there is no file; FileError for a mistake in it."""
+    if not path.exists():
+        return Settings()
+    return Settings(**dict(validate(read(path), SettingsTable)))
+
+
+def save_settings(path: Path, settings: Settings) -> None:
+    """Write the settings, all at once or not at all; comments that are there stay.
+
+    A setting that is None loses its key. FileError if the file there is not valid.
+    """
+    if path.exists():
+        load_settings(path)
+        document = tomlkit.parse(path.read_text(encoding="utf-8"))
+    else:
+        document = tomlkit.document()
+        document.add(tomlkit.comment(_HEAD))
+    for key, value in asdict(settings).items():
+        if value is not None:
+            document[key] = str(value) if isinstance(value, AgeBand) else value
+        elif key in document:
+            del document[key]
+    write_text(path, tomlkit.dumps(document))
+
+
+def check_settings(path: Path, settings: Settings, place: Place) -> None:
+    """FileError if the remembered circuit or edge is not one of the place's."""
+    edges = [edge.name for board in place.boards for edge in board.edges]
+    names: Mapping[str, tuple[str | None, list[str]]] = {
+        "comfortable": (settings.comfortable, [circuit.name for circuit in place.circuits]),
+        "edge": (settings.edge, edges),
+    }
+    for key, (name, valid) in names.items():
+        if name is not None and name not in valid:
+            what = f"{place.name} has no {'circuit' if key == 'comfortable' else 'edge'} {name!r}"
+            raise read(path).error((key,), what, advice(name, valid))
