@@ -6,6 +6,8 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
+from coach.session.events import Event
+
 #: Samples a second on the session's timeline, both ways.
 RATE = 48_000
 
@@ -18,11 +20,14 @@ Render = Callable[[int], Samples]
 Capture = Callable[[Samples, int], None]
 """Take a block of the microphone; the int is the timeline index of its first sample."""
 
+Notify = Callable[[Event], None]
+"""Take a DeviceLost, DeviceReturned or ClockJumped; called from any thread."""
+
 
 class Device(Protocol):
     """A speaker and a microphone on one timeline: the samples played so far."""
 
-    def start(self, render: Render, capture: Capture | None) -> None:
+    def start(self, render: Render, capture: Capture | None, notify: Notify) -> None:
         """Begin to play and to capture; AudioError if it can't."""
 
     def now(self) -> float:

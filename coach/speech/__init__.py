@@ -1,0 +1,1 @@
+"""Speech: engines that turn a sentence into samples, and the voice that keeps them ready."""

@@ -1,0 +1,49 @@
+"""The stage on a simulated room: whoever waits moves the time, and nothing else does."""
+
+from collections.abc import Callable
+
+from coach.audio.port import Samples
+from coach.audio.simulated import SimulatedRoom
+from coach.model.messages import Message
+from coach.session.effects import Tone
+from coach.session.events import Event
+from coach.stage import Listener, Speaker, StageCore, seconds_of_text
+
+
+class SimulatedStage(StageCore):
+    """The stage on a simulated room: `wait` moves the time, the listener is called in line."""
+
+    def __init__(
+        self,
+        device: SimulatedRoom,
+        voice: Speaker | None,
+        tones: dict[Tone, Samples],
+        words: Callable[[Message], str],
+        listener: Listener | None,
+        silent_seconds: Callable[[str], float] = seconds_of_text,
+    ) -> None:
+        super().__init__(device, voice, tones, words, listener, silent_seconds)
+        self._room = device
+
+    def wait(self, until: float | None = None) -> Event | None:
+        """Play until an event is due, or until the timeline has reached `until`: then None.
+
+        RuntimeError after a day without an event, when `until` is None.
+        """
+        patience = self.now() + 86_400
+        while True:
+            event = self._inbox.take(self.now())
+            if event is not None:
+                break
+            if until is not None and self.now() >= until:
+                return None
+            if self.now() > patience:
+                raise RuntimeError("nothing happened for a day")
+            self._room.step()
+        for watcher in self._watchers:
+            watcher(event)
+        return event
+
+    def _tell(self, call: Callable[[Listener], None]) -> None:
+        if self._listener is not None:
+            call(self._listener)

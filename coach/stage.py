@@ -1,0 +1,299 @@
+"""Joins speaker, voice, tones and ear, and carries out the effects that can be heard.
+
+`Stage` runs in real time, `coach.simulated_stage` block by block on a fake clock; both share all
+that decides what is heard when. What is scheduled is owned by whoever renders: everybody else
+leaves an order that is taken up at the next block, so that sound never waits for a thread.
+"""
+
+import logging
+import queue
+import threading
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from coach.audio.mixer import Mixer, MixEvent, MixKind
+from coach.audio.port import RATE, Device, Samples
+from coach.errors import AudioError
+from coach.inbox import Inbox
+from coach.model.messages import Message, message
+from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Say, Tone
+from coach.session.events import DeviceLost, DeviceReturned, Event, SoundEnded, SoundStarted
+
+log = logging.getLogger(__name__)
+
+#: Blocks of the microphone that may wait for the ear; beyond them (seconds of sound) the oldest go.
+BACKLOG = 400
+
+#: Longest single wait in seconds, so that a jump of the timeline is noticed.
+NAP = 0.25
+
+
+class Speaker(Protocol):
+    """Where spoken sentences come from (coach.speech.voice.Voice)."""
+
+    def sound(self, text: str) -> Samples | None:
+        """The sentence if it is ready; never waits for an engine."""
+
+    def request(self, text: str, done: Callable[[Samples | AudioError], None]) -> None:
+        """Make it ready and call done, from any thread."""
+
+
+class Listener(Protocol):
+    """What listens to the microphone; called from one thread only."""
+
+    def open(self, window: OpenWindow) -> None:
+        """From window.at on these answers count."""
+
+    def close(self, window: CloseWindow) -> None:
+        """The window takes no speech that begins after window.at."""
+
+    def sounding(self, text: str, start: float, end: float | None) -> None:
+        """A cue ('' for a tone) leaves the speaker from start; once more with its end."""
+
+    def feed(self, samples: Samples, first: int) -> list[Event]:
+        """Hear samples at RATE, whose first has this index on the timeline."""
+
+
+@dataclass(slots=True)
+class _Cue:
+    what: Message
+    text: str
+    seconds: float = 0.0
+    start: float = 0.0
+
+
+class StageCore:
+    """All that both stages share."""
+
+    def __init__(
+        self,
+        device: Device,
+        voice: Speaker | None,
+        tones: dict[Tone, Samples],
+        words: Callable[[Message], str],
+        listener: Listener | None,
+        silent_seconds: Callable[[str], float],
+    ) -> None:
+        self._device = device
+        self._voice = voice
+        self._tones = tones
+        self._words = words
+        self._listener = listener
+        self._silent_seconds = silent_seconds
+        self._mixer = Mixer()
+        self._orders: deque[Callable[[], None]] = deque()
+        self._cues: dict[int, _Cue] = {}
+        self._awaited: dict[int, int] = {}
+        self._voice_failed = False
+        self._inbox = Inbox()
+        self._watchers: list[Callable[[Effect | Event], None]] = []
+
+    def now(self) -> float:
+        """Seconds on the timeline."""
+        return self._device.now()
+
+    def start(self) -> None:
+        """Begin to play and listen; AudioError if the device can't."""
+        capture = None if self._listener is None else self._captured
+        self._device.start(self._render, capture, self.post)
+
+    def stop(self) -> None:
+        """Stop and let go of the device; safe to call twice."""
+        self._device.stop()
+
+    def watch(self, watcher: Callable[[Effect | Event], None]) -> None:
+        """Call watcher with each effect carried out and each event given out by `wait`."""
+        self._watchers.append(watcher)
+
+    def post(self, event: Event) -> None:
+        """Put an event on the queue, from any thread: keys, screens, devices."""
+        self._inbox.put(event)
+
+    def carry_out(self, effect: Effect) -> None:
+        """Say, Play, Cut, OpenWindow or CloseWindow; TypeError for another effect."""
+        match effect:
+            case Say():
+                self._say(effect)
+            case Play():
+                what = message("tone", name=effect.tone.value)
+                samples, at = self._tones[effect.tone], round(effect.at * RATE)
+                self._order(lambda: self._place(effect.sound, _Cue(what, ""), samples, at))
+            case Cut():
+                self._order(lambda: self._cut(effect.keep))
+            case OpenWindow():
+                self._tell(lambda ear: ear.open(effect))
+            case CloseWindow():
+                self._tell(lambda ear: ear.close(effect))
+            case _:
+                raise TypeError(f"a stage can't carry out {type(effect).__name__}")
+        for watcher in self._watchers:
+            watcher(effect)
+
+    def _tell(self, call: Callable[[Listener], None]) -> None:
+        """Have the listener, if there is one, called on its own thread."""
+        raise NotImplementedError
+
+    def _captured(self, samples: Samples, first: int) -> None:
+        self._tell(lambda ear: self._heard(ear.feed(samples, first)))
+
+    def _heard(self, events: list[Event]) -> None:
+        for event in events:
+            self.post(event)
+
+    def _order(self, order: Callable[[], None]) -> None:
+        self._orders.append(order)
+
+    def _say(self, say: Say) -> None:
+        text = self._words(say.what)
+        cue, at = _Cue(say.what, text), round(say.at * RATE)
+        if self._voice is None:
+            silence = self._silence(text)
+            self._order(lambda: self._place(say.sound, cue, silence, at))
+            return
+        ready = self._voice.sound(text)
+        if ready is not None:
+            samples = ready
+            self._order(lambda: self._place(say.sound, cue, samples, at))
+            return
+        self._order(lambda: self._await(say.sound, cue, at))
+        self._voice.request(
+            text, lambda result: self._order(lambda: self._arrived(say.sound, result))
+        )
+
+    def _silence(self, text: str) -> Samples:
+        return np.zeros(round(self._silent_seconds(text) * RATE), np.float32)
+
+    # From here to _report all is called by whoever renders, in the order of the orders.
+
+    def _render(self, n: int) -> Samples:
+        while self._orders:
+            self._orders.popleft()()
+        block, events = self._mixer.render(n)
+        for event in events:
+            self._report(event)
+        return block
+
+    def _place(self, sound: int, cue: _Cue, samples: Samples, at: int) -> None:
+        cue.seconds = len(samples) / RATE
+        self._cues[sound] = cue
+        self._mixer.schedule(sound, samples, at)
+
+    def _await(self, sound: int, cue: _Cue, at: int) -> None:
+        self._cues[sound] = cue
+        self._awaited[sound] = at
+
+    def _arrived(self, sound: int, result: Samples | AudioError) -> None:
+        at = self._awaited.pop(sound, None)
+        failed = isinstance(result, AudioError)
+        if failed != self._voice_failed:
+            self._voice_failed = failed
+            now = self._mixer.position / RATE
+            lost = DeviceLost(now, "synthesiser", str(result))
+            self.post(lost if failed else DeviceReturned(now, "synthesiser"))
+        if at is not None:
+            cue = self._cues[sound]
+            samples = self._silence(cue.text) if isinstance(result, AudioError) else result
+            self._place(sound, cue, samples, at)
+
+    def _cut(self, keep: int | None) -> None:
+        self._mixer.cut(keep)
+        for sound in [sound for sound in self._awaited if sound != keep]:
+            del self._awaited[sound]
+            self._report(MixEvent(MixKind.CUT, sound, self._mixer.position))
+
+    def _report(self, event: MixEvent) -> None:
+        at = event.at / RATE
+        if event.kind is MixKind.STARTED:
+            cue = self._cues[event.sound]
+            cue.start = at
+            if event.late > 0:
+                log.info("sound %d started %.3f s late", event.sound, event.late / RATE)
+            self._tell(lambda ear: ear.sounding(cue.text, at, None))
+            self.post(SoundStarted(at, event.sound, cue.what, cue.seconds))
+        else:
+            cue = self._cues.pop(event.sound)
+            self._tell(lambda ear: ear.sounding(cue.text, cue.start, at))
+            self.post(SoundEnded(at, event.sound, event.kind is MixKind.CUT))
+
+
+def seconds_of_text(text: str) -> float:
+    """Roughly how long a sentence takes to say, for when nothing can say it."""
+    return 0.4 + 0.35 * len(text.split())
+
+
+class Stage(StageCore):
+    """The stage in real time: the device plays on its own thread, the listener has another."""
+
+    def __init__(
+        self,
+        device: Device,
+        voice: Speaker | None,
+        tones: dict[Tone, Samples],
+        words: Callable[[Message], str],
+        listener: Listener | None,
+        silent_seconds: Callable[[str], float] = seconds_of_text,
+    ) -> None:
+        super().__init__(device, voice, tones, words, listener, silent_seconds)
+        self._arrival = threading.Condition()
+        self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
+        self._ear: threading.Thread | None = None
+
+    def start(self) -> None:
+        """Begin to play and listen; AudioError if the device can't."""
+        if self._listener is not None:
+            self._ear = threading.Thread(
+                target=self._listen, args=(self._listener,), name="ear", daemon=True
+            )
+            self._ear.start()
+        super().start()
+
+    def stop(self) -> None:
+        """Stop and let go of the device; safe to call twice."""
+        super().stop()
+        ear, self._ear = self._ear, None
+        if ear is not None:
+            self._calls.put(None)
+            ear.join(timeout=2.0)
+
+    def post(self, event: Event) -> None:
+        """Put an event on the queue, from any thread, and wake who waits for it."""
+        with self._arrival:
+            super().post(event)
+            self._arrival.notify()
+
+    def wait(self, until: float | None = None) -> Event | None:
+        """The next event as soon as it is due; None once the timeline has reached `until`."""
+        with self._arrival:
+            while True:
+                now = self.now()
+                event = self._inbox.take(now)
+                if event is not None:
+                    break
+                if until is not None and now >= until:
+                    return None
+                times = [t for t in (until, self._inbox.next_at()) if t is not None]
+                self._arrival.wait(min([NAP, *(max(0.001, t - now) for t in times)]))
+        for watcher in self._watchers:
+            watcher(event)
+        return event
+
+    def _tell(self, call: Callable[[Listener], None]) -> None:
+        if self._listener is not None:
+            self._calls.put(call)
+
+    def _captured(self, samples: Samples, first: int) -> None:
+        if self._calls.qsize() < BACKLOG:
+            super()._captured(samples, first)
+
+    def _listen(self, listener: Listener) -> None:
+        while (call := self._calls.get()) is not None:
+            try:
+                call(listener)
+            except Exception as error:
+                log.exception("the listener failed")
+                self.post(DeviceLost(self.now(), "recogniser", f"{type(error).__name__}: {error}"))
+                return
