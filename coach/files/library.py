@@ -16,6 +16,6 @@ def load_library(
     movements = load_movements(user_dirs)
     return Library(
         movements=movements,
-        routine=load_routine(routine_name, user_dirs, movements=movements),
+        routine=load_routine(routine_name, movements, user_dirs),
         place=load_place(place_name or ANY_PLACE, user_dirs),
     )

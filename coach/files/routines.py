@@ -61,13 +61,12 @@ def list_routines(user_dirs: Sequence[Path] = ()) -> list[str]:
 
 def load_routine(
     name: str,
-    user_dirs: Sequence[Path] = (),
-    *,
     movements: Mapping[str, Movement] | None = None,
+    user_dirs: Sequence[Path] = (),
 ) -> Routine:
     """A routine by name; FileError with the nearest name, or for the first mistake in it.
 
-    `movements` is the catalogue where it is loaded already.
+    `movements` is the catalogue, where it is loaded already.
     """
     if movements is None:
         movements = load_movements(user_dirs)

@@ -42,12 +42,13 @@ def validate(document: Document, model: type[T]) -> T:
 
 
 def _refuse(document: Document, model: type[Table], error: ValidationError) -> NoReturn:
+    """Raise the first mistake. A missing key comes last: mostly it is misspelt."""
     found = [
-        document.error(key, *_sentence(detail, model, key))
+        (detail["type"] == "missing", document.error(key, *_sentence(detail, model, key)))
         for detail in error.errors(include_url=False)
         for key in [_key(detail)]
     ]
-    raise min(found, key=lambda mistake: mistake.line) from None
+    raise min(found, key=lambda item: (item[0], item[1].line))[1] from None
 
 
 def _key(detail: ErrorDetails) -> Key:
