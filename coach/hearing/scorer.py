@@ -1,0 +1,115 @@
+"""The default recogniser: a speech model that scores a closed set of phrases.
+
+It never transcribes. On a window this short a free decoder runs in circles; asked only how
+well each allowed phrase fits, the same model is right nearly always in quiet. One pass of
+the encoder, one step of the decoder to find the ten likeliest phrases by their first token,
+then the exact log-probability of those ten.
+"""
+
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from coach.errors import AudioError
+from coach.hearing.features import FRAMES, log_mel
+from coach.hearing.port import Scored
+from coach.hearing.weights import whisper_folder
+
+#: Phrases that get the exact score; the rest are out by their first token.
+KEPT = 10
+
+_DIGITS = {
+    word: str(number)
+    for number, word in enumerate(
+        "zero one two three four five six seven eight nine ten eleven twelve".split()
+    )
+}
+
+Floats = npt.NDArray[np.float32]
+
+
+class WhisperScorer:
+    """Whisper tiny.en through CTranslate2, int8, 3 s, one thread."""
+
+    name = "whisper"
+
+    def __init__(self, folder: Path | None = None) -> None:
+        """Load the weights; AudioError with what to install where something is missing."""
+        checked = whisper_folder(folder)
+        try:
+            import ctranslate2
+            from tokenizers import Tokenizer
+        except ImportError as error:
+            raise AudioError(
+                f"hearing needs {error.name}", "Install it: pip install ctranslate2 tokenizers"
+            ) from error
+        self._storage = ctranslate2.StorageView
+        self._model = ctranslate2.models.Whisper(
+            str(checked), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
+        )
+        self._tokenizer = Tokenizer.from_file(str(checked / "tokenizer.json"))
+        self._start = self._tokenizer.token_to_id("<|startoftranscript|>")
+        self._no_times = self._tokenizer.token_to_id("<|notimestamps|>")
+        self._tokens = lru_cache(maxsize=4096)(self._tokenise)
+
+    def score(self, sound: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
+        """Phrases best first with the log-probability of their text; see `Recogniser`."""
+        return self.score_encoded(self.encode(sound), phrases)
+
+    def encode(self, sound: Floats) -> Floats:
+        """The encoder's frames (150, 384) of at most 3 s at 16 kHz."""
+        features = self._storage.from_array(log_mel(sound)[None])
+        return np.asarray(self._model.encode(features))[0]
+
+    def score_encoded(self, frames: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
+        """As `score`, for frames that `encode` gave."""
+        forms = [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
+        if not forms:
+            return ()
+        first = self._first(frames)
+        forms.sort(key=lambda pair: -first[pair[1][0]])
+        kept = forms[:KEPT]
+        best: dict[str, float] = {}
+        for (phrase, _), score in zip(
+            kept, self._exact(frames, [form for _, form in kept]), strict=True
+        ):
+            best[phrase] = max(score, best.get(phrase, -math.inf))
+        scored = (Scored(phrase, score) for phrase, score in best.items())
+        return tuple(sorted(scored, key=lambda item: -item.score))
+
+    def _first(self, frames: Floats) -> Floats:
+        """Log-probability of each token as the first of the text."""
+        result = self._model.generate(
+            self._storage.from_array(frames[None]),
+            [[self._start, self._no_times]],
+            beam_size=1,
+            max_length=3,
+            return_logits_vocab=True,
+            suppress_blank=False,
+            suppress_tokens=[],
+        )[0]
+        logits = np.asarray(result.logits[0][0], dtype=np.float32)
+        return logits - logits.max()
+
+    def _exact(self, frames: Floats, texts: list[tuple[int, ...]]) -> list[float]:
+        batch = np.repeat(frames[None], len(texts), axis=0)
+        aligned = self._model.align(
+            self._storage.from_array(batch), [self._start], [list(t) for t in texts], FRAMES
+        )
+        return [
+            math.fsum(math.log(max(probability, 1e-10)) for probability in item.text_token_probs)
+            for item in aligned
+        ]
+
+    def _tokenise(self, phrase: str) -> tuple[tuple[int, ...], ...]:
+        """The token forms of a phrase: as a sentence, and a number also in digits."""
+        texts = [f" {phrase[0].upper()}{phrase[1:]}."]
+        if phrase in _DIGITS:
+            texts.append(f" {_DIGITS[phrase]}.")
+        return tuple(
+            tuple(self._tokenizer.encode(text, add_special_tokens=False).ids) for text in texts
+        )
