@@ -45,11 +45,19 @@ def language_of(document: Document, movements: Mapping[str, Movement]) -> Langua
     for name in _TABLES:
         if not isinstance(document.values.get(name), dict):
             raise document.error((name,), f"the table [{name}] is missing", "Add it.")
-    says, words = document.values["say"], document.values["words"]
-    for table, values in (("say", says), ("words", words)):
-        for key, value in values.items():
-            if not isinstance(value, str):
-                raise document.error((table, key), "is not a text", "Put it in quotes.")
+    says, words = _texts(document, "say"), _texts(document, "words")
+    return Language(document.name, says, _answers(document), words, movements)
+
+
+def _texts(document: Document, table: str) -> Mapping[str, str]:
+    texts: Mapping[str, str] = document.values[table]
+    for key, value in texts.items():
+        if not isinstance(value, str):
+            raise document.error((table, key), "is not a text", "Put it in quotes.")
+    return texts
+
+
+def _answers(document: Document) -> dict[str, tuple[str, ...]]:
     answers: dict[str, tuple[str, ...]] = {}
     seen: dict[str, str] = {}
     for key, phrases in document.values["answers"].items():
@@ -66,4 +74,4 @@ def language_of(document: Document, movements: Mapping[str, Movement]) -> Langua
                 what = f"{text!r} already means {seen[text]!r}"
                 raise document.error(place, what, "Give each answer phrases of its own.")
         answers[key] = tuple(texts)
-    return Language(document.name, says, answers, words, movements)
+    return answers

@@ -1,8 +1,9 @@
 """A language pack: the only place where a message becomes a sentence and a phrase an answer.
 
 A sentence may hold `{name}` for a value, `{name?one|many}` for a plural, and for movements
-`{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much). A value that names a
-thing of the program ('fingers', 'done') is put in by its own words of the pack.
+`{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much).
+A value that names a thing of the program ('fingers', 'done') is put in by its own words of the
+pack.
 """
 
 import re
@@ -90,8 +91,11 @@ class Language:
         side = str(values.get("side", ""))
         dose = self.says.get(f"dose-{unit}", "")
         dose = _SLOT.sub(
-            lambda slot: str(amount) if slot["one"] is None
-            else (slot["one"] if amount == 1 else slot["many"]),
+            lambda slot: (
+                str(amount)
+                if slot["one"] is None
+                else (slot["one"] if amount == 1 else slot["many"])
+            ),
             dose,
         )
         return f"{self.words.get(side, '')} {dose}".strip()

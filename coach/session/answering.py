@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
-from coach.model.body import CapReason, Feel, Part
+from coach.model.body import CapReason, Feel, Part, within
 from coach.model.day import Change
 from coach.model.facts import CapLifted, Decided, EdgeChecked, Felt, SignTold
 from coach.model.messages import message
@@ -71,9 +71,7 @@ def admitted(draft: Draft, event: Answered) -> bool:
     if event.window is not None:
         window = s.window
         return (
-            window is not None
-            and window.number == event.window
-            and window.takes(key, event.onset)
+            window is not None and window.number == event.window and window.takes(key, event.onset)
         )
     on_the_wall = s.running is not None and s.phase is Phase.WORK and s.running.step.on_the_wall
     return event.addressed and not on_the_wall
@@ -170,9 +168,7 @@ def _gate(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.FEEL and answer.feel is not None:
         staged = answer.feel in (Feel.STIFF, Feel.SORE, Feel.HURTING)
         if part is None and staged:
-            draft.ask_later(
-                Asking("which-part", who, step=asking.question, feel=answer.feel)
-            )
+            draft.ask_later(Asking("which-part", who, step=asking.question, feel=answer.feel))
             draft.go_on = True
             return
         if part is not None:
@@ -395,7 +391,9 @@ def _back(draft: Draft, who: int, answer: Answer) -> None:
         ),
         None,
     )
-    if previous is None or s.day is None or not planning.allowed(draft.day, previous):
+    if previous is None or not all(
+        within(form.load, draft.day.caps, form.who) for form in previous.forms
+    ):
         draft.tell(message("no-way-back"))
         return
     flow.interrupt(draft)
@@ -482,9 +480,7 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
     if steps:
         movement = next((form.movement for form in steps[0].forms if form.movement), "")
         draft.tell(
-            message(
-                "next", movement=movement, kind=steps[0].kind.value, block=steps[0].block.value
-            )
+            message("next", movement=movement, kind=steps[0].kind.value, block=steps[0].block.value)
         )
     else:
         draft.tell(message("nothing-next"))

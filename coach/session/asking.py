@@ -28,7 +28,8 @@ TIMES = 2
 def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()
-    phase = _PHASES.get(asking.question, Phase.ASK)
+    standing = draft.s.paused_since is not None
+    phase = draft.s.phase if standing else _PHASES.get(asking.question, Phase.ASK)
     draft.set(phase=phase, asking=replace(asking, times=asking.times + 1, closes=None))
     draft.say(words(draft, asking), After.WINDOW)
 
@@ -77,11 +78,7 @@ def debrief(draft: Draft) -> None:
     """The steps are over: what was done as facts, and how hard it was."""
     draft.set(phase=Phase.DEBRIEF, running=None, resting=None, pending=())
     tries = sum(count for _, count in draft.s.tries)
-    draft.say(
-        message(
-            "debrief", boulders=draft.s.boulders, tries=tries, tops=draft.s.tops
-        )
-    )
+    draft.say(message("debrief", boulders=draft.s.boulders, tries=tries, tops=draft.s.tops))
     begin(draft, Asking("effort", draft.s.people[0]))
 
 

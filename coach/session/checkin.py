@@ -1,5 +1,7 @@
 """The check-in: at most three questions, then a plan said in one sentence."""
 
+from dataclasses import replace
+
 from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
@@ -34,7 +36,8 @@ def ask_next(draft: Draft) -> None:
 def make_plan(draft: Draft) -> None:
     """Open the day with what was told and put the first plan into force."""
     options, library = draft.s.options, draft.s.library
-    assert options.minutes is not None and options.hurting is not None
+    assert options.minutes is not None
+    assert options.hurting is not None
     day = planning.open_day(options.people, draft.now / 60.0 + options.minutes, library)
     fired = []
     told = [(who, Answer(Meaning.FEEL, part, feel)) for who, part, feel in options.hurting]
@@ -60,7 +63,7 @@ def hurting(draft: Draft, who: int, answer: Answer) -> None:
     told = options.hurting or ()
     if answer.part is not None:
         told = (*told, (who, answer.part, answer.feel or Feel.HURTING))
-    draft.set(options=_with(draft, hurting=told))
+    draft.set(options=replace(options, hurting=told))
     ask_next(draft)
 
 
@@ -71,17 +74,11 @@ def minutes(draft: Draft, number: int) -> None:
         draft.say(message("too-short", least=least))
         questions.begin(draft, Asking("minutes", draft.s.people[0]))
     else:
-        draft.set(options=_with(draft, minutes=float(number)))
+        draft.set(options=replace(draft.s.options, minutes=float(number)))
         ask_next(draft)
 
 
 def place(draft: Draft, same: bool) -> None:
     """Same place and gear as last time, or not: then the edge is not comparable."""
-    draft.set(options=_with(draft, same_place=same))
+    draft.set(options=replace(draft.s.options, same_place=same))
     ask_next(draft)
-
-
-def _with(draft: Draft, **fields: object):  # type: ignore[no-untyped-def]
-    from dataclasses import replace
-
-    return replace(draft.s.options, **fields)  # type: ignore[arg-type]

@@ -67,9 +67,7 @@ class Draft:
         sound = self.s.next_sound
         at = self.now + LEAD
         running = self.s.running
-        self.effects.append(
-            Say(sound, item.what, at, running is not None and self._moving())
-        )
+        self.effects.append(Say(sound, item.what, at, running is not None and self._moving()))
         self.set(
             next_sound=sound + 1,
             saying=Saying(sound, item.what, item.after, at + LONGEST_CUE),
@@ -149,21 +147,16 @@ class Draft:
         if before is not None:
             for cap in change.day.caps:
                 if cap not in before.caps:
-                    self.record(
-                        CapSet(self.now, cap.who, cap.part, cap.most, cap.reason, cap.rule)
-                    )
+                    self.record(CapSet(self.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
             for cap in before.caps:
                 if cap not in change.day.caps:
                     self.record(CapLifted(self.now, cap.who, cap.part, cap.reason, by))
         for fired in change.fired:
             self.record(RuleFired(self.now, 0, fired.rule, fired.sure))
-        self.set(
-            day=change.day, steps=change.steps, fired=(*self.s.fired, *change.fired)
-        )
+        self.set(day=change.day, steps=change.steps, fired=(*self.s.fired, *change.fired))
         if change.steps != old:
             hard = sum(step.kind is StepKind.TRY for step in change.steps)
             seconds = sum(step.seconds + step.rest for step in change.steps)
             self.record(Planned(self.now, 0, seconds, hard, by))
         if change.say is not None:
             self.tell(change.say)
-

@@ -1,4 +1,4 @@
-"""From step to step: lead-in, work, rest, and what comes next. Times are absolute, never counted."""
+"""From step to step: lead-in, work, rest, and what comes next. Times are absolute."""
 
 from dataclasses import replace
 
@@ -6,6 +6,7 @@ from coach.model.facts import Climbed, Rested, StepEnded, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.session import asking as questions
+from coach.session import checkin
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
 from coach.session.state import After, Asking, Phase, Resting, Running
@@ -21,6 +22,9 @@ BREATH = 18.0
 #: Rests shorter than this open no window.
 SHORT_REST = 20.0
 
+#: What can be said while the session stands still.
+PAUSE_ANSWERS = ("resume", "finish", "whats-next", "how-long", "why")
+
 _TIMED = frozenset({StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT, StepKind.DOSE})
 _TIERS = frozenset({"easy", "middle", "hard"})
 _RESULTS = ("topped", "ended-start", "ended-middle", "ended-top")
@@ -33,12 +37,28 @@ def go_on(draft: Draft) -> None:
     if first is not None:
         draft.set(pending=tuple(asking for asking in s.pending if asking != first))
         questions.begin(draft, first)
+    elif s.phase is Phase.OVER:
+        return
+    elif s.paused_since is not None:
+        stand(draft)
+    elif s.day is None:
+        checkin.ask_next(draft)
     elif s.running is not None:
         carry_on(draft)
     elif s.resting is not None:
         rest_on(draft)
     else:
         begin_step(draft)
+
+
+def stand(draft: Draft) -> None:
+    """Go on standing still: the window that ends it is open."""
+    s = draft.s
+    if s.phase is Phase.PAUSED:
+        draft.open_window(PAUSE_ANSWERS)
+    else:
+        name = "carry-on" if s.phase is Phase.STOPPED else "after-hurt"
+        questions.begin(draft, Asking(name, s.people[0]))
 
 
 def _may_ask(draft: Draft, asking: Asking) -> bool:
@@ -112,9 +132,7 @@ def _cues(draft: Draft, step: Step) -> list[Message]:
         tries = dict(draft.s.tries).get(step.turn or 1, 0)
         return [message("try", number=tries + 1, who=step.turn if several else 0)]
     words = [
-        message(
-            "cue", movement=shared, amount=step.amount, unit=step.kind.value, side=step.side
-        )
+        message("cue", movement=shared, amount=step.amount, unit=step.kind.value, side=step.side)
     ]
     words += [
         message("cue-for", who=form.who, movement=form.movement)
@@ -231,7 +249,8 @@ def work_due(draft: Draft) -> None:
 def _end_go(draft: Draft) -> None:
     """One go of a dose is over: rest, then another or enough."""
     running = draft.s.running
-    assert running is not None and running.since is not None
+    assert running is not None
+    assert running.since is not None
     step = running.step
     spent = running.worked + draft.now - running.since
     running = replace(running, since=None, until=None, worked=spent, between=True)
@@ -399,9 +418,7 @@ def end_rest(draft: Draft) -> None:
     """The rest is over, by itself or by 'ready'."""
     resting = draft.s.resting
     assert resting is not None
-    draft.record(
-        Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after)
-    )
+    draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
     draft.close_window()
     running = draft.s.running
     draft.set(resting=None)

@@ -14,7 +14,6 @@ from coach.session.state import Asking, Phase
 TOO_LONG = 3 * 3600.0
 #: Idle for longer than this, the plan is looked at again before going on.
 IDLE = 15 * 60.0
-_PAUSE_ANSWERS = ("resume", "finish", "whats-next", "how-long", "why")
 _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 
 
@@ -37,7 +36,7 @@ def pause(draft: Draft) -> None:
     _stand_still(draft)
     draft.set(phase=Phase.PAUSED)
     draft.tell(message("paused"))
-    draft.open_window(_PAUSE_ANSWERS)
+    draft.open_window(flow.PAUSE_ANSWERS)
 
 
 def stop(draft: Draft, who: int) -> None:
@@ -74,12 +73,7 @@ def resume(draft: Draft) -> None:
     draft.close_window()
     draft.set(phase=Phase.ASK, asking=None)
     after_idle(draft)
-    if draft.s.day is None and not draft.s.pending:
-        from coach.session import checkin
-
-        checkin.ask_next(draft)
-    else:
-        draft.go_on = True
+    draft.go_on = True
 
 
 def after_idle(draft: Draft) -> None:
@@ -137,19 +131,9 @@ def reopened(draft: Draft, event: Reopened) -> None:
         draft.set(asking=None)
         draft.set(pending=(replace(asking, times=0, closes=None), *draft.s.pending))
     draft.say(message("picking-up"))
-    if s.phase is Phase.PAUSED:
-        draft.open_window(_PAUSE_ANSWERS)
-        return
-    if s.phase in (Phase.STOPPED, Phase.HURT, Phase.DEBRIEF):
-        draft.go_on = True
-        return
-    after_idle(draft)
-    if s.day is None and asking is None:
-        from coach.session import checkin
-
-        checkin.ask_next(draft)
-    else:
-        draft.go_on = True
+    if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
+        after_idle(draft)
+    draft.go_on = True
 
 
 def device_lost(draft: Draft, event: DeviceLost) -> None:

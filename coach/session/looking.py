@@ -98,7 +98,7 @@ def _form(step: Step | None) -> Message | None:
 def _answers(s: Session) -> tuple[str, ...]:
     """The expected one first; a raising one is never the expected one."""
     answers: tuple[str, ...] = ()
-    if s.asking is not None and s.day is not None or s.phase is Phase.CHECK_IN:
+    if (s.asking is not None and s.day is not None) or s.phase is Phase.CHECK_IN:
         answers = QUESTIONS[s.asking.question].answers if s.asking is not None else ()
     elif s.window is not None:
         answers = s.window.answers

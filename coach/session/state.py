@@ -1,4 +1,4 @@
-"""The state of a session: one frozen value. Everything that can differ from second to second is here."""
+"""The state of a session: one frozen value that holds all that can differ in time."""
 
 from dataclasses import dataclass
 from enum import StrEnum

@@ -7,9 +7,9 @@ from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import Event
 from coach.session.state import Phase, Session
-from coach.session.table import TABLE, Refused, closing_time
+from coach.session.table import TABLE, RefusedError, closing_time
 
-__all__ = ["Refused", "new_session", "step"]
+__all__ = ["RefusedError", "new_session", "step"]
 
 
 def new_session(library: Library, options: Options) -> Session:
@@ -20,7 +20,7 @@ def new_session(library: Library, options: Options) -> Session:
 
 
 def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
-    """Take one event. Refused (and nothing changed) where the table says that it can't happen.
+    """Take one event. RefusedError (and nothing changed) where the table says that it can't happen.
 
     Times never go back: an event that is known late counts as now, its onset stays.
     """

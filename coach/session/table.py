@@ -37,13 +37,13 @@ Handler = Callable[[Draft, Any], None]
 LONGEST_SPEECH = 4.0
 
 
-class Refused(Exception):
+class RefusedError(Exception):
     """An event that can't happen in this phase; the session is unchanged."""
 
 
 def refuse(draft: Draft, event: Event) -> None:
     """Raise: this can't happen here."""
-    raise Refused(f"{type(event).__name__} can't happen while the session is {draft.s.phase}.")
+    raise RefusedError(f"{type(event).__name__} can't happen while the session is {draft.s.phase}.")
 
 
 def ignore(draft: Draft, event: Event) -> None:
@@ -100,7 +100,8 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
 def closing_time(draft: Draft) -> float:
     """When the window of the question closes; later while somebody speaks."""
     s = draft.s
-    assert s.asking is not None and s.asking.closes is not None
+    assert s.asking is not None
+    assert s.asking.closes is not None
     if s.speech is not None and s.speech <= s.asking.closes:
         return max(s.asking.closes, s.speech + LONGEST_SPEECH)
     return s.asking.closes
@@ -137,7 +138,7 @@ _RUNNING: dict[type[Event], Handler] = {
 }
 
 TABLE: dict[Phase, dict[type[Event], Handler]] = {
-    Phase.NEW: {event: refuse for event in _EVENTS} | {Started: start},
+    Phase.NEW: dict.fromkeys(_EVENTS, refuse) | {Started: start},
     Phase.CHECK_IN: _RUNNING,
     Phase.LEAD_IN: _RUNNING,
     Phase.WORK: _RUNNING,
@@ -147,6 +148,6 @@ TABLE: dict[Phase, dict[type[Event], Handler]] = {
     Phase.STOPPED: _RUNNING,
     Phase.HURT: _RUNNING,
     Phase.DEBRIEF: _RUNNING,
-    Phase.OVER: {event: ignore for event in _EVENTS}
+    Phase.OVER: dict.fromkeys(_EVENTS, ignore)
     | {Started: refuse, Reopened: refuse, SoundEnded: sound_ended, TimePassed: time_passed},
 }
