@@ -24,6 +24,8 @@ from coach.model.start import Start
 from coach.session import events
 from coach.session.events import Event
 
+VERIFY = "Run `coach journal verify` to see how much is whole."
+
 Encoded = tuple[str, str]
 """Class name and JSON object."""
 
@@ -95,7 +97,7 @@ def _validated(of: type, body: str, what: str) -> Any:
         where = ".".join(str(part) for part in first["loc"])
         raise JournalError(
             f"a stored {what} is damaged: {where or 'its text'}: {first['msg']}",
-            "Run `coach journal verify` to see how much is whole.",
+            VERIFY,
         ) from error
 
 
@@ -129,18 +131,21 @@ def encode_start(start: Start) -> str:
 def decode_start(body: str, library: str) -> Start:
     """The start that `encode_start` and `encode_library` wrote."""
     try:
-        fields: dict[str, Any] = json.loads(body)
-    except ValueError as error:
+        joined = json.dumps(dict(json.loads(body)) | {"library": json.loads(library)})
+    except (ValueError, TypeError) as error:
         raise JournalError(
-            f"the stored beginning of a session is damaged: {error}",
-            "Run `coach journal verify` to see how much is whole.",
+            f"the stored beginning of a session is damaged: {error}", VERIFY
         ) from error
-    joined = json.dumps(fields | {"library": json.loads(library)})
     start: Start = _validated(Start, joined, "beginning of a session")
     return start
 
 
+def crc(*parts: object) -> int:
+    """CRC-32 of some values: finds the flipped bits that SQLite itself can't see."""
+    # As text, because damage can turn a text into a number.
+    return zlib.crc32("\0".join(map(str, parts)).encode())
+
+
 def checksum(wall: str, event: Encoded, caused: Sequence[Encoded]) -> int:
-    """CRC-32 of one transaction: finds the flipped bits that SQLite itself can't see."""
-    parts = [wall, *event, *(text for fact in caused for text in fact)]
-    return zlib.crc32("\0".join(parts).encode())
+    """The checksum of one transaction."""
+    return crc(wall, *event, *(text for fact in caused for text in fact))

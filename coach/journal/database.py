@@ -11,7 +11,7 @@ from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal import migrations
-from coach.journal.lock import Busy, WriterLock
+from coach.journal.lock import BusyError, WriterLock
 
 _LEFT = "The file was left as it is."
 
@@ -39,6 +39,10 @@ def explained(path: Path, doing: str) -> Iterator[None]:
             f"{path}: {doing} failed: {error}",
             _ADVICE.get(code, f"Run `coach journal verify`. {_LEFT}"),
         ) from error
+    except UnicodeError as error:
+        raise JournalError(
+            f"{path}: {doing} failed: {error}", _ADVICE[sqlite3.SQLITE_CORRUPT]
+        ) from error
     except OSError as error:
         raise JournalError(
             f"{path}: {doing} failed: {error.strerror}",
@@ -63,7 +67,7 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
     try:
         db.execute("PRAGMA foreign_keys = ON")
         if write:
-            migrations.applied(db)  # a foreign file is refused before anything is set in it
+            migrations.missing(db)  # foreign or newer: refused before anything is set in it
             db.execute("PRAGMA secure_delete = ON")
             db.execute("PRAGMA synchronous = FULL")
             db.execute("PRAGMA journal_mode = WAL")
@@ -76,14 +80,14 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
 def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, WriterLock]:
     """Take the lock, connect, migrate; folder and file are made when missing.
 
-    Raises Busy with the pid and start of the process that writes now.
+    Raises BusyError with the pid and start of the process that writes now.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
     lock = WriterLock(path)
     try:
         lock.take()
-    except Busy as error:
-        raise Busy(f"{error.what} ({_holder(path)})", _AFTER_BUSY) from error
+    except BusyError as error:
+        raise BusyError(f"{error.what} ({_holder(path)})", _AFTER_BUSY) from error
     try:
         db = connect(path, write=True)
         try:

@@ -11,7 +11,7 @@ from pathlib import Path
 from coach.errors import JournalError
 
 
-class Busy(JournalError):
+class BusyError(JournalError):
     """Another process writes to the journal."""
 
 
@@ -23,7 +23,7 @@ class WriterLock:
         self._db: sqlite3.Connection | None = None
 
     def take(self) -> None:
-        """Take the lock; Busy when another connection holds it, in this process or elsewhere."""
+        """Take the lock; BusyError when another connection, of any process, holds it."""
         db = sqlite3.connect(self._path, timeout=0, isolation_level=None, check_same_thread=False)
         try:
             db.execute("BEGIN EXCLUSIVE")
@@ -31,7 +31,7 @@ class WriterLock:
             db.close()
             if error.sqlite_errorcode != sqlite3.SQLITE_BUSY:
                 raise
-            raise Busy("another session is running") from error
+            raise BusyError("another session is running") from error
         self._db = db
 
     def release(self) -> None:

@@ -24,7 +24,8 @@ CREATE TABLE session (
     place    TEXT NOT NULL,
     library  TEXT NOT NULL REFERENCES library (digest),
     body     TEXT NOT NULL,
-    how      TEXT
+    how      TEXT,
+    crc      INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX session_by_time ON session (instant);
 

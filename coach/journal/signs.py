@@ -6,7 +6,9 @@ journal. Either is enough; where neither holds the sign stands, which is the saf
 """
 
 import sqlite3
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from coach.journal import codec
 from coach.model.facts import Fact, SignTold
@@ -14,6 +16,8 @@ from coach.model.person import Person
 from coach.session.events import Event, KeyClaimed
 
 CLEARED = "cleared:"
+
+Stored = TypeVar("Stored", Fact, Event)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,14 +38,14 @@ def standing(db: sqlite3.Connection, person: Person) -> tuple[SignTold, ...]:
     numbers = _numbers(db, person)
     told = [
         (place, fact)
-        for place, fact in _stored(db, "fact", "SignTold")
+        for place, fact in _stored(db, _SIGNS, codec.decode_fact)
         if isinstance(fact, SignTold) and _is_theirs(fact.who, place, numbers)
     ]
     if not told:
         return ()
     claims = [
         (place, claim.claim.removeprefix(CLEARED))
-        for place, claim in _stored(db, "event", "KeyClaimed")
+        for place, claim in _stored(db, _CLAIMS, codec.decode_event)
         if isinstance(claim, KeyClaimed)
         and claim.claim.startswith(CLEARED)
         and _is_theirs(claim.who, place, numbers)
@@ -72,14 +76,20 @@ def _numbers(db: sqlite3.Connection, person: Person) -> dict[int, int]:
     return dict(rows.fetchall())
 
 
-def _stored(db: sqlite3.Connection, table: str, kind: str) -> list[tuple[_Place, Fact | Event]]:
-    decode = codec.decode_fact if table == "fact" else codec.decode_event
-    rows = db.execute(
-        f"SELECT {table}.session, {table}.seq, session.instant, {table}.kind, {table}.body"
-        f" FROM {table} JOIN session ON session.id = {table}.session WHERE kind = ?"
-        " ORDER BY session.instant, session.uid, seq",
-        (kind,),
-    ).fetchall()
+_SIGNS = """
+SELECT session.id, seq, instant, kind, fact.body FROM fact JOIN session ON session.id = session
+WHERE kind = 'SignTold' ORDER BY instant, uid, seq, n
+"""
+_CLAIMS = """
+SELECT session.id, seq, instant, kind, event.body FROM event JOIN session ON session.id = session
+WHERE kind = 'KeyClaimed' ORDER BY instant, uid, seq
+"""
+
+
+def _stored(
+    db: sqlite3.Connection, query: str, decode: Callable[[str, str], Stored]
+) -> list[tuple[_Place, Stored]]:
+    rows = db.execute(query).fetchall()
     return [(_Place(*row[:3]), decode(row[3], row[4])) for row in rows]
 
 
@@ -87,13 +97,11 @@ class _Before:
     """Whether one place in the journal surely comes before another."""
 
     def __init__(self, db: sqlite3.Connection) -> None:
-        self._earlier = {
-            session: earlier
-            for session, earlier in db.execute(
-                "SELECT later.id, earlier.id FROM session AS later"
-                " JOIN session AS earlier ON earlier.uid = later.previous"
-            )
-        }
+        pairs = db.execute(
+            "SELECT later.id, earlier.id FROM session AS later"
+            " JOIN session AS earlier ON earlier.uid = later.previous"
+        )
+        self._earlier: dict[int, int] = dict(pairs.fetchall())
 
     def __call__(self, first: _Place, second: _Place) -> bool:
         if first.session == second.session:

@@ -4,6 +4,7 @@ Owns the one rule of the record: an event and the facts it caused are one transa
 on disk when `commit` returns. A Journal may be used from several threads, one at a time.
 """
 
+import json
 import os
 import sqlite3
 import uuid
@@ -56,7 +57,11 @@ class Unfinished:
     """Timeline second of its last event."""
 
 
-_ROW = "id, uid, begun, routine, minutes, place, how"
+#: The columns of a session under its checksum, in order, and the checksum.
+GUARDED = """
+SELECT uid, previous, begun, instant, routine, minutes, place, library, body, how, crc
+FROM session WHERE id = ?
+"""
 
 
 class Journal:
@@ -74,7 +79,7 @@ class Journal:
         """Open a journal; with `write`, make it if it is missing and bar other writers.
 
         Raises JournalError when it can't be opened, is no journal, or is newer than this
-        program, and its subclass Busy when another process writes. Never overwrites.
+        program, and its subclass BusyError when another process writes. Never overwrites.
         """
         with explained(path, "opening the journal"):
             if not write:
@@ -129,20 +134,22 @@ class Journal:
             previous = row[0] if row else ""
         digest, library = codec.encode_library(start.library)
         self.db.execute("INSERT OR IGNORE INTO library VALUES (?, ?)", (digest, library))
+        columns = (
+            uid,
+            previous,
+            start.wall,
+            instant.timestamp(),
+            start.routine,
+            start.minutes,
+            start.library.place.name,
+            digest,
+            codec.encode_start(start),
+            None,
+        )
         cursor = self.db.execute(
             "INSERT INTO session (uid, previous, begun, instant, routine, minutes, place,"
-            " library, body) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (
-                uid,
-                previous,
-                start.wall,
-                instant.timestamp(),
-                start.routine,
-                start.minutes,
-                start.library.place.name,
-                digest,
-                codec.encode_start(start),
-            ),
+            " library, body, how, crc) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (*columns, codec.crc(*columns)),
         )
         return SessionId(cursor.lastrowid or 0)
 
@@ -182,7 +189,15 @@ class Journal:
     def close_session(self, session: SessionId, how: str) -> None:
         """Mark a session as ended ('done', 'ended', 'hurt', 'closed'); it takes no more events."""
         with self.transaction("closing a session"):
-            self.db.execute("UPDATE session SET how = ? WHERE id = ?", (how, session))
+            self.mark_closed(session, how)
+
+    def mark_closed(self, session: SessionId, how: str) -> None:
+        """As `close_session`, inside the caller's transaction."""
+        *columns, _, _ = self.db.execute(GUARDED, (session,)).fetchone()
+        self.db.execute(
+            "UPDATE session SET how = ?, crc = ? WHERE id = ?",
+            (how, codec.crc(*columns, how), session),
+        )
 
     def _last_seq(self, session: SessionId) -> int:
         if session not in self._last:
@@ -193,7 +208,8 @@ class Journal:
 
     # --- reading ---------------------------------------------------------------------------
 
-    def _rows(self, query: str, *values: object) -> list[Any]:
+    def rows(self, query: str, *values: object) -> list[Any]:
+        """Every row of a query; JournalError where SQLite raises."""
         with explained(self.path, "reading the journal"):
             return self.db.execute(query, values).fetchall()
 
@@ -201,12 +217,12 @@ class Journal:
         """Every transaction of a session after a number, in order, facts included."""
         # Events first: what is committed between the two queries then has no event here, and
         # no event is without its facts.
-        events = self._rows(
+        events = self.rows(
             "SELECT seq, wall, kind, body FROM event WHERE session = ? AND seq > ? ORDER BY seq",
             session,
             after,
         )
-        facts = self._rows(
+        facts = self.rows(
             "SELECT seq, kind, body FROM fact WHERE session = ? AND seq > ? ORDER BY seq, n",
             session,
             after,
@@ -223,21 +239,25 @@ class Journal:
         """Every event of a session, in order."""
         query = "SELECT kind, body FROM event WHERE session = ? ORDER BY seq"
         with explained(self.path, "reading the journal"):
-            for kind, body in self._rows(query, session):
+            for kind, body in self.rows(query, session):
                 yield codec.decode_event(kind, body)
 
     def facts(self, session: SessionId, *kinds: type[Fact]) -> Iterator[Fact]:
         """Every fact of a session, in order; only of the named classes, if any are named."""
-        names = [kind.__name__ for kind in kinds]
-        among = f" AND kind IN ({', '.join('?' * len(names))})" if names else ""
-        query = f"SELECT kind, body FROM fact WHERE session = ?{among} ORDER BY seq, n"
+        names = json.dumps([kind.__name__ for kind in kinds])
+        query = (
+            "SELECT kind, body FROM fact WHERE session = ?"
+            " AND (? = '[]' OR kind IN (SELECT value FROM json_each(?))) ORDER BY seq, n"
+        )
         with explained(self.path, "reading the journal"):
-            for kind, body in self._rows(query, session, *names):
+            for kind, body in self.rows(query, session, names, names):
                 yield codec.decode_fact(kind, body)
 
     def sessions(self) -> list[SessionRow]:
         """Every session, the earliest first."""
-        rows = self._rows(f"SELECT {_ROW} FROM session ORDER BY instant, uid")
+        rows = self.rows(
+            "SELECT id, uid, begun, routine, minutes, place, how FROM session ORDER BY instant, uid"
+        )
         return [SessionRow(*row) for row in rows]
 
     def start_of(self, session: SessionId) -> Start:

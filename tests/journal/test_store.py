@@ -126,9 +126,11 @@ def test_last_session_at_a_place(journal: Journal) -> None:
     journal.begin(start(place="Kiln Yard"))
     journal.begin(start("2026-03-05T18:00:00+01:00"))
     last = journal.last_session()
-    assert last is not None and last.place == "Old Sluice"
+    assert last is not None
+    assert last.place == "Old Sluice"
     there = journal.last_session("Kiln Yard")
-    assert there is not None and there.place == "Kiln Yard"
+    assert there is not None
+    assert there.place == "Kiln Yard"
     assert journal.last_session("Nowhere") is None
 
 

@@ -1,0 +1,81 @@
+"""Copies of the journal: made while a session runs, and put back.
+
+Owns the promise that no half-written copy is ever left under the name that was asked for.
+"""
+
+import os
+import sqlite3
+from pathlib import Path
+
+from coach.errors import JournalError
+from coach.journal.database import connect, explained
+from coach.journal.lock import WriterLock
+from coach.journal.verify import verify
+
+
+def backup(path: Path, to: Path) -> None:
+    """Copy a journal with SQLite's online backup; a session may be running.
+
+    Raises JournalError when `to` exists, or the copy fails; then nothing is left of it.
+    """
+    if to.exists():
+        raise JournalError(f"{to}: there is a file already", "Choose another name.")
+    with explained(path, "the backup"):
+        source = connect(path, write=False)
+        try:
+            _copy(source, to)
+        finally:
+            source.close()
+
+
+def _copy(source: sqlite3.Connection, to: Path) -> None:
+    part = to.with_name(to.name + ".part")
+    part.unlink(missing_ok=True)
+    try:
+        target = sqlite3.connect(part)
+        try:
+            source.backup(target)
+            # One file, without a log beside it, is easier to carry.
+            target.execute("PRAGMA journal_mode = DELETE")
+        finally:
+            target.close()
+        descriptor = os.open(part, os.O_RDWR)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        part.rename(to)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def restore(copy: Path, path: Path) -> None:
+    """Put a whole copy where the journal belongs.
+
+    Raises JournalError when the copy is not whole, or a journal is there already: what it
+    holds would be lost, so it has to be moved away, or the copy merged into it.
+    """
+    verdict = verify(copy)
+    if not verdict.whole:
+        first = verdict.findings[0]
+        raise JournalError(
+            f"{copy}: the copy is not whole: {first.where}: {first.what}",
+            "Nothing was restored. `coach journal rescue` saves what can be read of it.",
+        )
+    if path.exists():
+        raise JournalError(
+            f"{path}: there is a journal already",
+            "Move it away first, or add the copy to it with `coach journal merge`.",
+        )
+    with explained(path, "restoring"):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        lock = WriterLock(path)
+        lock.take()
+        try:
+            source = connect(copy, write=False)
+            try:
+                _copy(source, path)
+            finally:
+                source.close()
+        finally:
+            lock.release()
