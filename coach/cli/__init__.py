@@ -4,12 +4,14 @@ Each command lives in a file of its own, which is imported only when that comman
 holds all that the overview needs, so that `coach --help` pays for no engine and no screen.
 """
 
+import sys
 from importlib import import_module
 from typing import NoReturn
 
 import click
 
 from coach.cli import diagnostics
+from coach.errors import UsageError
 
 #: Command -> its one line in the overview; the file of the same name in this package holds it.
 COMMANDS = {
@@ -51,9 +53,9 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command that the line names; a wrong name is told the nearest one."""
         if args and not args[0].startswith("-") and args[0] not in COMMANDS:
-            raise click.UsageError(
-                f"there is no command {args[0]!r}{diagnostics.nearest(args[0], COMMANDS)}", ctx
-            )
+            from coach.files.names import advice
+
+            raise UsageError(f"there is no command {args[0]!r}", advice(args[0], COMMANDS))
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -80,4 +82,4 @@ def commands(ctx: click.Context, debug: bool) -> None:
 
 def main() -> NoReturn:
     """Run the command line and leave with its exit code."""
-    raise SystemExit(diagnostics.guarded(commands))
+    raise SystemExit(diagnostics.guarded(commands, sys.argv[1:]))

@@ -6,7 +6,6 @@ What happened comes first, what to do next comes last, where the eye is.
 import os
 import sys
 import traceback
-from collections.abc import Iterable
 
 import click
 
@@ -19,17 +18,8 @@ def note(text: str) -> None:
     sys.stderr.flush()
 
 
-def nearest(name: str, names: Iterable[str]) -> str:
-    """Complete an error with "; did you mean 'x'?", or with nothing where no name is near."""
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, list(names), n=1)
-    return f"; did you mean {near[0]!r}?" if near else ""
-
-
-def guarded(commands: click.Command, args: list[str] | None = None) -> ExitCode:
+def guarded(commands: click.Command, args: list[str], *, debug: bool = False) -> ExitCode:
     """Run the command line, tell on stderr what went wrong, and return the exit code."""
-    args = sys.argv[1:] if args is None else args
     try:
         commands.main(args, prog_name="coach", standalone_mode=False)
     except click.UsageError as error:
@@ -48,7 +38,7 @@ def guarded(commands: click.Command, args: list[str] | None = None) -> ExitCode:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return ExitCode.FAILED
     except Exception as error:  # noqa: BLE001 - the last resort: a sentence, not a trace
-        return _unexpected(error, debug="--debug" in args)
+        return _unexpected(error, debug=debug or "--debug" in args)
     return ExitCode.OK
 
 
@@ -68,7 +58,22 @@ def _unexpected(error: Exception, *, debug: bool) -> ExitCode:
     trace = "".join(traceback.format_exception(error))
     if debug:
         note(trace.rstrip())
-    note(f"coach: unexpected {type(error).__name__}: {error}")
-    if not debug:
-        note("  run it again as 'coach --debug ...' and report what it prints")
+        note(f"coach: unexpected {type(error).__name__}: {error}")
+    else:
+        note(f"coach: unexpected {type(error).__name__}: {error}")
+        note(f"  {_kept(trace)}")
     return ExitCode.FAILED
+
+
+def _kept(trace: str) -> str:
+    """Append a trace to the log, and say where it is or how to see it."""
+    from coach.files.paths import paths
+
+    log = paths().log
+    try:
+        log.parent.mkdir(parents=True, exist_ok=True)
+        with log.open("a", encoding="utf-8") as file:
+            file.write(trace)
+    except OSError:
+        return "run it again as 'coach --debug ...' and report what it prints"
+    return f"the trace is in {log}; please report it"

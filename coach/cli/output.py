@@ -2,8 +2,8 @@
 
 import json
 import sys
-from collections.abc import Iterable, Sequence
-from dataclasses import asdict, is_dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 
@@ -37,7 +37,9 @@ def document(value: Any) -> None:
 def _plain(value: Any) -> Any:
     """What JSON has no form for."""
     if is_dataclass(value) and not isinstance(value, type):
-        return asdict(value)
-    if isinstance(value, (set, frozenset)):
+        return {field.name: getattr(value, field.name) for field in fields(value)}
+    if isinstance(value, Mapping):
+        return dict(value)
+    if isinstance(value, set | frozenset):
         return sorted(value)
     return str(value)

@@ -1,8 +1,28 @@
-"""`coach paths`."""
+"""`coach paths`: where things are kept."""
 
 import click
 
+from coach.cli import output
+from coach.files.paths import paths
+
 
 @click.command("paths")
-def command() -> None:
-    """Print where things are kept."""
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+def command(as_json: bool) -> None:
+    """Print where things are kept.
+
+    Everything stays on this machine. COACH_HOME, if set, is the folder that holds all of it.
+    """
+    known = paths()
+    places = {
+        "settings": known.settings,
+        "journal": known.journal,
+        "own-routines": known.data / "routines",
+        "own-voices": known.data / "voices",
+        "log": known.log,
+        "sounds": known.cues,
+    }
+    if as_json:
+        output.document(places)
+    else:
+        output.table((name, str(place)) for name, place in places.items())

@@ -1,8 +1,145 @@
-"""`coach plan`."""
+"""`coach plan`: what a session would hold, without sound."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
 
 import click
 
+from coach.cli import output
+from coach.cli.arguments import choices, day_options
+from coach.cli.setup import Setup, settle
+from coach.files.paths import paths
+from coach.language import Language
+from coach.model.messages import message
+from coach.model.plan import Step, StepKind
+from coach.rehearsal import clock_time
+from coach.session.events import Started
+from coach.session.state import Session
+from coach.session.step import new_session, step
+
+#: The load of a step as a mark in the margin: none, light, middle, full.
+LOADS = (" ", ".", ":", "#")
+
 
 @click.command("plan")
-def command() -> None:
+@day_options
+@click.option("--why", is_flag=True, help="Also the rules that shaped it, and how sure each is.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+def command(why: bool, as_json: bool, **day: Any) -> None:
     """Print what a session would hold, without sound."""
+    setup = settle(choices(day), paths(), datetime.now().astimezone())
+    session = planned(setup)
+    if as_json:
+        output.document(_document(setup, session))
+        return
+    total = sum(one.seconds + one.rest for one in session.steps)
+    title = setup.library.routine.title
+    output.line(
+        f"{title.get(setup.language.code, setup.library.routine.name)}, {total / 60:.0f} min"
+    )
+    output.table(_rows(session.steps, setup.language))
+    if why:
+        output.line()
+        output.lines(
+            f"{fired.rule}: {setup.language.text(fired.because)} ({fired.sure})"
+            for fired in session.fired
+        )
+
+
+def planned(setup: Setup) -> Session:
+    """The session at the moment when its plan has been made; what nobody told is taken as usual."""
+    told = setup.options
+    options = replace(
+        told,
+        minutes=setup.minutes,
+        hurting=told.hurting if told.hurting is not None else (),
+        same_place=told.same_place if told.same_place is not None else True,
+    )
+    session, _ = step(new_session(setup.library, options), Started(0.0))
+    return session
+
+
+def _rows(steps: tuple[Step, ...], language: Language) -> Iterator[tuple[str, ...]]:
+    """One row for each step: when, which block, how heavy, what, how much, and the rest after."""
+    at, block = 0.0, ""
+    for one in steps:
+        heading = one.block.value if one.block.value != block else ""
+        block = one.block.value
+        yield (
+            clock_time(at),
+            heading,
+            LOADS[_load(one)],
+            _what(one, language),
+            _dose(one),
+            f"rest {one.rest:.0f} s" if one.rest else "",
+        )
+        at += one.seconds + one.rest
+
+
+def _load(one: Step) -> int:
+    """The highest load of any part of anybody."""
+    return max((max(form.load.values(), default=0) for form in one.forms), default=0)
+
+
+def _what(one: Step, language: Language) -> str:
+    """The movement, or the question."""
+    if one.kind is StepKind.ASK:
+        return language.text(message(f"ask-{one.question}"))
+    movement = next((form.movement for form in one.forms if form.movement), "")
+    side = f", {one.side}" if one.side else ""
+    return (language.title(movement) if movement else one.kind.value) + side
+
+
+def _dose(one: Step) -> str:
+    """How much, in the unit of the kind."""
+    match one.kind:
+        case StepKind.STAY | StepKind.REST:
+            return f"{one.seconds:.0f} s"
+        case StepKind.BREATHE:
+            return f"{one.amount} breaths"
+        case StepKind.REPEAT:
+            return f"{one.amount} times"
+        case StepKind.CLIMB:
+            return f"{one.amount} boulders"
+        case StepKind.DOSE:
+            return f"{one.least} to {one.most}"
+        case _:
+            return ""
+
+
+def _document(setup: Setup, session: Session) -> dict[str, Any]:
+    """The plan as JSON: what the table tells, and each person's load."""
+    return {
+        "routine": setup.library.routine.name,
+        "place": setup.library.place.name,
+        "minutes": setup.minutes,
+        "seconds": sum(one.seconds + one.rest for one in session.steps),
+        "steps": [
+            {
+                "name": one.name,
+                "kind": one.kind,
+                "block": one.block,
+                "amount": one.amount,
+                "seconds": one.seconds,
+                "rest": one.rest,
+                "side": one.side,
+                "question": one.question,
+                "floor": one.floor,
+                "forms": [
+                    {"who": form.who, "movement": form.movement, "load": dict(form.load)}
+                    for form in one.forms
+                ],
+            }
+            for one in session.steps
+        ],
+        "why": [
+            {
+                "rule": fired.rule,
+                "because": setup.language.text(fired.because),
+                "sure": fired.sure,
+            }
+            for fired in session.fired
+        ],
+    }

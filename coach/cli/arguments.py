@@ -1,0 +1,120 @@
+"""The options that several commands take, each written once, with what they mean.
+
+They describe a day: who is here, how long, where, and how they feel. `start`, `plan` and
+`rehearse` take the same ones.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, TypeVar
+
+import click
+from click.shell_completion import CompletionItem
+
+from coach.model.person import AgeBand
+
+MOST_PEOPLE = 3
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the command line told about the day; None where it told nothing."""
+
+    routine: str | None = None
+    minutes: int | None = None
+    until: str | None = None
+    hurting: str | None = None
+    same_place: bool | None = None
+    place: str | None = None
+    people: int = 1
+    age: tuple[str, ...] = ()
+    circuits: str | None = None
+    comfortable: str | None = None
+    edge: str | None = None
+    voice: str | None = None
+
+
+def routine_names(ctx: click.Context, param: click.Parameter, typed: str) -> list[CompletionItem]:
+    """Complete the name of a routine."""
+    from coach.files.paths import paths
+    from coach.files.routines import list_routines
+
+    return _completed(list_routines(paths().user_dirs), typed)
+
+
+def place_names(ctx: click.Context, param: click.Parameter, typed: str) -> list[CompletionItem]:
+    """Complete the name of a place."""
+    from coach.files.paths import paths
+    from coach.files.places import list_places
+
+    return _completed(list_places(paths().user_dirs), typed)
+
+
+def voice_names(ctx: click.Context, param: click.Parameter, typed: str) -> list[CompletionItem]:
+    """Complete the name of a voice."""
+    from coach.files.paths import paths
+    from coach.files.voices import list_voices
+
+    return _completed(list_voices(paths().user_dirs), typed)
+
+
+def _completed(names: Sequence[str], typed: str) -> list[CompletionItem]:
+    return [CompletionItem(name) for name in names if name.startswith(typed)]
+
+
+_DAY = (
+    click.argument("routine", required=False, shell_complete=routine_names),
+    click.option("--minutes", type=click.IntRange(1, 300), help="How long there is."),
+    click.option("--until", metavar="HH:MM", help="When it must be over, instead of --minutes."),
+    click.option(
+        "--hurting",
+        metavar="TEXT",
+        help="What hurts or is not well: 'no', 'fingers', 'left shoulder stiff, skin sore'.",
+    ),
+    click.option(
+        "--same-place/--changed",
+        "same_place",
+        default=None,
+        help="Same place and gear as last time, or not: then the edge check is not compared.",
+    ),
+    click.option("--place", metavar="NAME", shell_complete=place_names, help="Hall or crag."),
+    click.option(
+        "--people",
+        type=click.IntRange(1, MOST_PEOPLE),
+        default=1,
+        show_default=True,
+        help="How many climb together.",
+    ),
+    click.option(
+        "--age",
+        type=click.Choice([band.value for band in AgeBand]),
+        multiple=True,
+        help="Age band, remembered; once for each person. Unknown counts as under 18.",
+    ),
+    click.option(
+        "--circuits",
+        metavar="NAMES",
+        help="The place's circuits from easiest to hardest, with commas; remembered.",
+    ),
+    click.option(
+        "--comfortable", metavar="CIRCUIT", help="The circuit that is comfortable; remembered."
+    ),
+    click.option("--edge", metavar="NAME", help="Usual edge for the edge check; remembered."),
+    click.option(
+        "--voice", metavar="NAME", shell_complete=voice_names, help="Voice profile; remembered."
+    ),
+)
+
+
+def day_options(command: Command) -> Command:
+    """Add the routine and the options of a day; the command takes them as `**day`."""
+    for decorate in reversed(_DAY):
+        command = decorate(command)
+    return command
+
+
+def choices(day: dict[str, Any]) -> Choices:
+    """The options of a day as one value."""
+    return Choices(**{field.name: day[field.name] for field in fields(Choices)})

@@ -1,0 +1,221 @@
+"""From the options of a day to what a session begins with: files read and checked, nothing started.
+
+It alone decides between what was typed, what is remembered, and what is left for the session to
+ask, in that order.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from coach.cli.arguments import Choices
+from coach.errors import UsageError
+from coach.files.library import load_library
+from coach.files.names import advice
+from coach.files.paths import Paths
+from coach.files.places import ANY_PLACE, list_places, load_place, save_place
+from coach.files.routines import list_routines, load_routine
+from coach.files.settings import Settings, check_settings, load_settings, save_settings
+from coach.files.voices import load_voice
+from coach.files.words import load_language
+from coach.language import Language
+from coach.model.body import Feel, Part
+from coach.model.day import Library
+from coach.model.person import AgeBand, Person
+from coach.model.place import Circuit, Place
+from coach.model.start import Options
+from coach.model.voice import VoiceProfile
+
+#: The routine of a line that names none.
+USUAL_ROUTINE = "full"
+#: And its voice.
+USUAL_VOICE = "calm"
+#: A place that the climber describes by its circuits alone gets this name.
+OWN_PLACE = "here"
+#: '--until' with an earlier time of day means tomorrow, if that is at most this far away.
+LONGEST = timedelta(hours=5)
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What a session begins with."""
+
+    library: Library
+    options: Options
+    voice: VoiceProfile
+    language: Language
+    settings: Settings
+    """What is remembered, what was typed now included."""
+
+    @property
+    def minutes(self) -> float:
+        """The minutes that were told, or the usual length of the routine."""
+        told = self.options.minutes
+        return told if told is not None else float(self.library.routine.minutes)
+
+
+def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
+    """Read and check everything that the session needs.
+
+    UsageError for an option that can't be, FileError for a mistake in a file.
+    """
+    remembered = load_settings(paths.settings)
+    place_name = choices.place or remembered.place
+    if choices.circuits is not None:
+        place_name = _describe_place(choices, place_name, paths)
+    library = load_library(choices.routine or USUAL_ROUTINE, place_name, paths.user_dirs)
+    voice = load_voice(choices.voice or remembered.voice or USUAL_VOICE, paths.user_dirs)
+    language = load_language(voice.language, library.movements, paths.user_dirs)
+    library = replace(library, words=frozenset(language.answers))
+    if place_name is None or place_name == remembered.place:
+        check_settings(paths.settings, remembered, library.place)
+    settings = _remember(choices, remembered, place_name, library.place)
+    minutes = _minutes(choices, library, paths.user_dirs, now)
+    options = Options(
+        people=_people(choices, settings),
+        minutes=minutes,
+        hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
+        same_place=choices.same_place,
+    )
+    return Setup(library, options, voice, language, settings)
+
+
+def remember(paths: Paths, settings: Settings) -> None:
+    """Keep the settings for the next time."""
+    if settings != load_settings(paths.settings):
+        save_settings(paths.settings, settings)
+
+
+def _remember(
+    choices: Choices, remembered: Settings, place_name: str | None, place: Place
+) -> Settings:
+    """The settings with what was typed now; a circuit or edge of another place is dropped."""
+    if place_name != remembered.place:
+        remembered = replace(remembered, comfortable=None, edge=None)
+    edges = [edge.name for board in place.boards for edge in board.edges]
+    circuits = [circuit.name for circuit in place.circuits]
+    _check_name("--comfortable", choices.comfortable, circuits)
+    _check_name("--edge", choices.edge, edges)
+    return replace(
+        remembered,
+        place=place_name,
+        age=AgeBand(choices.age[0]) if choices.age else remembered.age,
+        comfortable=choices.comfortable or remembered.comfortable,
+        edge=choices.edge or remembered.edge,
+        voice=choices.voice or remembered.voice,
+    )
+
+
+def _check_name(option: str, name: str | None, valid: Sequence[str]) -> None:
+    if name is not None and name not in valid:
+        raise UsageError(f"{option}: this place has no {name!r}", advice(name, valid))
+
+
+def _describe_place(choices: Choices, name: str | None, paths: Paths) -> str:
+    """Write the circuits that were typed into a place of the climber's own; its name."""
+    names = [part.strip() for part in (choices.circuits or "").split(",") if part.strip()]
+    if len(names) < 2 or len(set(names)) < len(names):
+        raise UsageError(
+            "--circuits: needs at least two different names",
+            "From easiest to hardest, such as --circuits 'chalk, slate, flint, basalt'",
+        )
+    name = name or OWN_PLACE
+    base = load_place(name if name in list_places(paths.user_dirs) else ANY_PLACE, paths.user_dirs)
+    circuits = tuple(Circuit(_name(one)) for one in names)
+    save_place(replace(base, name=name, circuits=circuits), paths.data)
+    return name
+
+
+def _name(text: str) -> str:
+    return re.sub(r"[^\w]+", "-", text.lower()).strip("-")
+
+
+def _people(choices: Choices, settings: Settings) -> tuple[Person, ...]:
+    """One person for each place in the session; who told no age counts as under 18."""
+    ages = [AgeBand(age) for age in choices.age] or [settings.age or AgeBand.UNKNOWN]
+    ages += [AgeBand.UNKNOWN] * (choices.people - len(ages))
+    if len(ages) > choices.people:
+        raise UsageError(
+            f"--age: {len(ages)} ages for {choices.people} people", "Say --people as well."
+        )
+    return tuple(
+        Person(
+            who,
+            age=age,
+            comfortable=settings.comfortable or "",
+            edge=settings.edge or "",
+        )
+        for who, age in enumerate(ages, 1)
+    )
+
+
+def _minutes(
+    choices: Choices, library: Library, user_dirs: Sequence[Path], now: datetime
+) -> float | None:
+    """The minutes there are, by either option; UsageError where they are too few to be safe."""
+    if choices.minutes is not None and choices.until is not None:
+        raise UsageError("--minutes and --until say the same thing", "Leave one of them out.")
+    if choices.until is not None:
+        minutes = _until(choices.until, now)
+    elif choices.minutes is not None:
+        minutes = float(choices.minutes)
+    else:
+        return None
+    if minutes < library.routine.least_minutes:
+        raise _too_short(minutes, library, user_dirs)
+    return minutes
+
+
+def _too_short(minutes: float, library: Library, user_dirs: Sequence[Path]) -> UsageError:
+    """Tell the least that works, and the routine that fits: the warm-up without the climbing."""
+    routine = library.routine
+    others = [load_routine(name, library.movements, user_dirs) for name in list_routines(user_dirs)]
+    shorter = [one for one in others if one.least_minutes < routine.least_minutes]
+    fitting = [one for one in shorter if one.least_minutes <= minutes] or shorter
+    do = f"It needs at least {routine.least_minutes} minutes."
+    if fitting:
+        other = max(fitting, key=lambda one: one.least_minutes)
+        fits = max(int(minutes), other.least_minutes)
+        do += f" Warming up alone: coach start {other.name} --minutes {fits}"
+    return UsageError(f"{int(minutes)} minutes are too few to do {routine.name!r} safely", do)
+
+
+def _until(text: str, now: datetime) -> float:
+    """Minutes from now until a time of day."""
+    told = re.fullmatch(r"(\d{1,2})[:.](\d{2})", text.strip())
+    if told is None or int(told[1]) > 23 or int(told[2]) > 59:
+        raise UsageError(f"--until: {text!r} is no time of day", "Write it as 19:10.")
+    ends = now.replace(hour=int(told[1]), minute=int(told[2]), second=0, microsecond=0)
+    if ends <= now:
+        ends += timedelta(days=1)
+    if ends - now > LONGEST:
+        raise UsageError(
+            f"--until: {text} is not within the next {LONGEST.seconds // 3600} hours",
+            f"It is {now:%H:%M} now.",
+        )
+    return float((ends - now).total_seconds() // 60)
+
+
+def _hurting(text: str) -> tuple[tuple[int, Part, Feel], ...]:
+    """What was typed after --hurting, as parts and how they feel; 'no' is nothing."""
+    if text.strip().lower() in ("", "no", "none", "nothing"):
+        return ()
+    return tuple(_one_hurting(clause) for clause in re.split(r",|;|\band\b", text.lower()))
+
+
+def _one_hurting(clause: str) -> tuple[int, Part, Feel]:
+    words = clause.split()
+    parts = [part for part in Part for word in words if _same_part(word, part)]
+    feels = [feel for feel in Feel if feel.value in words]
+    if not parts:
+        raise UsageError(
+            f"--hurting: {clause.strip()!r} names no part of the body",
+            f"Valid here: {', '.join(part.value for part in Part)}; or 'no'.",
+        )
+    return (1, parts[0], feels[0] if feels else Feel.HURTING)
+
+
+def _same_part(word: str, part: Part) -> bool:
+    return word.rstrip("s") == part.value.rstrip("s")
