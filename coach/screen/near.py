@@ -1,0 +1,151 @@
+"""What is read from a metre: title, cue, form, what was heard and did, answers and their keys."""
+
+from dataclasses import dataclass
+
+from coach.model.answers import ANYTIME
+from coach.screen.face import Face, minutes_left
+from coach.screen.keys import KEYS, Hint, expected, letter_of, numbered
+from coach.screen.rows import (
+    EMPTY,
+    Look,
+    Row,
+    Rows,
+    Span,
+    cells,
+    cut,
+    cut_row,
+    flow,
+    row,
+    row_cells,
+)
+from coach.screen.rows import wrap as wrapped
+from coach.session.view import View, Word
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing to read, with the rows that it would take."""
+
+    lines: tuple[Row, ...]
+    most: int
+    """Rows beyond which it is cut."""
+    weight: int
+    """The smaller, the sooner it gets its rows."""
+    apart: bool = False
+    """Whether a free row before it helps."""
+    low: bool = False
+    """Whether it and what follows stand at the bottom, so that they keep their place."""
+
+
+def step_parts(view: View, now: float, columns: int, face: Face) -> list[Part]:
+    """What to do: title, cue, form."""
+    return [
+        Part((_title(view, now, columns, face),), 1, 0),
+        Part(_paragraph(face.say(view.cue), columns, Look.PLAIN, face), 2, 1),
+        Part(_paragraph(face.say(view.form), columns, Look.FAINT, face), 3, 5),
+    ]
+
+
+def answer_parts(view: View, columns: int, face: Face, hint: Hint | None) -> list[Part]:
+    """What was heard, what can be said or pressed."""
+    return [
+        Part(_heard(view, columns, face, hint), 3, 3, apart=True, low=True),
+        Part(tuple(flow(answer_rows(view, face), columns)), 3, 2, apart=True),
+        Part(tuple(flow(key_rows(view, face), columns)), 4, 4, apart=True),
+    ]
+
+
+def _title(view: View, now: float, columns: int, face: Face) -> Row:
+    facts = [
+        face.label("screen-recording") if view.recording else "",
+        face.label("screen-turn", who=view.turn) if view.turn else "",
+        face.label(f"ear-{view.ear.value}"),
+        face.label("screen-left", minutes=minutes_left(view, now)),
+    ]
+    right = f" {face.shapes.dot} ".join(fact for fact in facts if fact)
+    title = cut(face.say(view.step), columns, face.shapes.ellipsis)
+    space = columns - cells(title) - cells(right)
+    if space < 2:
+        return row(title, Look.STRONG)
+    return (Span(title, Look.STRONG), Span(" " * space + right))
+
+
+def _paragraph(text: str, columns: int, look: Look, face: Face) -> tuple[Row, ...]:
+    lines = (cut(line, columns, face.shapes.ellipsis) for line in wrapped(text, columns))
+    return tuple(row(line, look) for line in lines)
+
+
+def _heard(view: View, columns: int, face: Face, hint: Hint | None) -> tuple[Row, ...]:
+    """What was heard and what it did; a key's own remark takes its place while it stays."""
+    if hint is not None:
+        text = (
+            face.label(hint.label, answer=face.answer(hint.about), press=letter_of(hint.about))
+            if hint.about
+            else face.label(hint.label)
+        )
+        return _paragraph(text, columns, Look.MARK, face)
+    heard = f'"{face.say(view.heard)}"' if view.heard is not None else ""
+    did = f"{face.shapes.arrow} {face.say(view.did)}" if view.did is not None else ""
+    return _paragraph(" ".join(part for part in (heard, did) if part), columns, Look.PLAIN, face)
+
+
+def answer_rows(view: View, face: Face) -> list[Row]:
+    """Each answer of the window with its key, the one that any key gives first."""
+    keys = {answer: letter_of(answer) for answer in view.answers if answer not in ANYTIME}
+    keys |= {answer: str(figure) for figure, answer in numbered(view.answers).items()}
+    if first := expected(view):
+        keys[first] = face.label("screen-any-key")
+    return [
+        (Span(f"[{keys[answer]}]", Look.MARK), Span(f" {face.answer(answer)}"))
+        for answer in view.answers
+        if keys.get(answer)
+    ]
+
+
+def key_rows(view: View, face: Face) -> list[Row]:
+    """Each letter with what it sends now."""
+    resumes = view.word is Word.PAUSED
+    items: list[Row] = []
+    for name, key in KEYS.items():
+        if len(name) == 1:
+            answer = key.also if key.also and (resumes or key.also in view.answers) else key.answer
+            items.append((Span(name, Look.PLAIN), Span(f" {face.answer(answer)}", Look.FAINT)))
+    return items
+
+
+def stack(parts: list[Part], columns: int, rows: int, face: Face) -> Rows:
+    """Parts one below the other in exactly so many rows.
+
+    First every part gets one row, by weight; then each its wish, by weight; then free rows go
+    between, what is left of them before the first low part. A part that was cut says so.
+    """
+    given = [0] * len(parts)
+    left = rows
+    order = sorted(range(len(parts)), key=lambda index: parts[index].weight)
+    for wish in (1, None):
+        for index in order:
+            want = min(len(parts[index].lines), parts[index].most)
+            more = min((want if wish is None else min(want, wish)) - given[index], left)
+            given[index] += more
+            left -= more
+    lines: list[Row] = []
+    foot: int | None = None
+    for part, count in zip(parts, given, strict=True):
+        if part.apart and count and lines and left:
+            lines.append(EMPTY)
+            left -= 1
+        foot = len(lines) if part.low and foot is None else foot
+        shown = list(part.lines[:count])
+        if shown and count < len(part.lines):
+            shown[-1] = _more(shown[-1], columns, face)
+        lines += shown
+    foot = len(lines) if foot is None else foot
+    return (*lines[:foot], *[EMPTY] * left, *lines[foot:])
+
+
+def _more(line: Row, columns: int, face: Face) -> Row:
+    """A row that says that something was left out after it."""
+    ellipsis = face.shapes.ellipsis
+    room = columns - cells(ellipsis)
+    kept = line if row_cells(line) <= room else cut_row(line, room, "")
+    return (*kept, Span(ellipsis, line[-1].look))

@@ -1,0 +1,120 @@
+"""Plain lines instead of the screen: what happens, a line each, and answers typed as lines.
+
+Works on any stream, with no terminal and without Textual. This module alone owns the format
+`MM:SS [who:] words`.
+"""
+
+from collections.abc import Callable, Iterable
+from typing import TextIO
+
+from coach.model.answers import Answer
+from coach.model.messages import Message
+from coach.screen.face import Face, minutes_left
+from coach.screen.keys import KEYS, Hint, chosen, letter_of, sends
+from coach.screen.near import answer_rows
+from coach.screen.rows import row_text
+from coach.screen.shapes import Shapes
+from coach.session.events import Answered, KeyClaimed
+from coach.session.view import View
+
+
+def line(at: float, words: str, who: str = "") -> str:
+    """One line: minutes and seconds of the session's timeline, who, and the words."""
+    seconds = max(int(at), 0)
+    clock = f"{seconds // 60:02d}:{seconds % 60:02d}"
+    return f"{clock} {who}: {words}" if who else f"{clock} {words}"
+
+
+class PlainScreen:
+    """Prints a session to a stream and turns typed lines into events."""
+
+    def __init__(
+        self,
+        out: TextIO,
+        words: Callable[[Message], str],
+        answer_text: Callable[[str], str],
+        find_answer: Callable[[str], Answer | None],
+        now: Callable[[], float],
+        send: Callable[[Answered | KeyClaimed], None],
+        shapes: Shapes,
+    ) -> None:
+        self._out = out
+        self._face = Face(words, answer_text, shapes)
+        self._find = find_answer
+        self._now = now
+        self._send = send
+        self._view: View | None = None
+        self._asked = ""
+
+    def said(self, at: float, what: Message, who: str = "") -> None:
+        """Print a sentence of the coach's; `who` is the name it is meant for, '' for everybody."""
+        self._print(at, self._face.say(what), who)
+
+    def show(self, view: View) -> None:
+        """Print what a view has that the one before had not: the change made, the answers."""
+        before, self._view = self._view, view
+        at = self._now()
+        if before is None or (view.heard, view.did) != (before.heard, before.did):
+            heard = f'"{self._face.say(view.heard)}"' if view.heard is not None else ""
+            did = f"{self._face.shapes.arrow} {self._face.say(view.did)}" if view.did else ""
+            if heard or did:
+                self._print(at, " ".join(part for part in (heard, did) if part))
+        if before is None or (view.ear, view.word) != (before.ear, before.word):
+            state = (
+                self._face.label(f"word-{view.word.value}"),
+                self._face.label(f"ear-{view.ear.value}"),
+                self._face.label("screen-left", minutes=minutes_left(view, at)),
+            )
+            self._print(at, f" {self._face.shapes.dot} ".join(state))
+        asked = (view.answers, view.window)
+        if view.answers and (before is None or asked != (before.answers, before.window)):
+            items = answer_rows(view, self._face)
+            self._print(at, "   ".join(row_text(item) for item in items))
+
+    def read(self, lines: Iterable[str]) -> None:
+        """Take every line as an answer until there are no more."""
+        for text in lines:
+            self.typed(text)
+
+    def typed(self, text: str) -> None:
+        """Send what a typed line means.
+
+        In this order: nothing is the one expected answer; a figure, the answer with that figure;
+        a phrase of the language pack; a letter of the key table. Anything else is said back.
+        """
+        view, at = self._view, self._now()
+        if view is None:
+            return
+        text = " ".join(text.split()).casefold()
+        asked, self._asked = self._asked, ""
+        pick = self._meaning(text, view)
+        if isinstance(pick, Hint):
+            self._print(at, self._face.label(pick.label))
+            return
+        answer, twice = pick
+        if twice and asked != answer:
+            self._asked = answer
+            spoken = self._face.answer(answer)
+            press = letter_of(answer) or text
+            self._print(at, self._face.label("screen-ask", answer=spoken, press=press))
+            return
+        self._send(sends(answer, view, at, at))
+
+    def _meaning(self, text: str, view: View) -> tuple[str, bool] | Hint:
+        if not text:
+            return chosen("enter", view)
+        if text.isdecimal():
+            pick = chosen(text, view)
+            if not isinstance(pick, Hint):
+                return pick
+        found = self._find(text)
+        if found is not None:
+            return found.key, False
+        if text in KEYS:
+            return chosen(text, view)
+        return Hint("screen-not-understood")
+
+    def _print(self, at: float, words: str, who: str = "") -> None:
+        if words:
+            self._out.write(line(at, words, who) + "\n")
+            self._out.flush()
