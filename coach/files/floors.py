@@ -1,64 +1,50 @@
-"""Whether a routine can be run as it says: floors that fit, and checks before what they guard."""
+"""Whether a routine can be run as it says: floors that can be met, in its shortest time."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from math import ceil
 
-from coach.files.document import Document
+from coach.errors import FileError
 from coach.files.positions import Key
 from coach.model.movement import Movement, Unit
-from coach.model.routine import BlockKind, BlockSpec, Item, Routine
+from coach.model.routine import BlockSpec, Item, Routine
+
+Blame = Callable[[Key, str, str], FileError]
+"""Key, what, do -> the error that points at where the key was written."""
 
 
-def check_floors(document: Document, routine: Routine, movements: Mapping[str, Movement]) -> None:
-    """FileError for the first floor that can't be met, and for hard tries without a go-ahead."""
+def check_floors(routine: Routine, movements: Mapping[str, Movement], blame: Blame) -> None:
+    """FileError for the first floor or length that can't be met."""
     if routine.minutes < routine.least_minutes:
         what = f"must be at least least_minutes, {routine.least_minutes}, not {routine.minutes}"
-        raise document.error(("minutes",), what)
+        raise blame(("minutes",), what, "")
     for number, block in enumerate(routine.blocks):
-        _check_block(document, ("blocks", number), block, movements)
-    _check_shortest(document, routine, movements)
-    _check_go_ahead(document, routine)
+        _check_block(("blocks", number), block, movements, blame)
+    need = sum(max(block.floor, least_seconds(block, movements)) for block in routine.blocks)
+    if need > routine.least_minutes * 60:
+        minutes = ceil(need / 60)
+        what = f"the floors and least sets of the blocks take {minutes} minutes, more than this"
+        raise blame(("least_minutes",), what, f"Write {minutes}, or lower a floor.")
 
 
 def _check_block(
-    document: Document,
-    key: Key,
-    block: BlockSpec,
-    movements: Mapping[str, Movement],
+    key: Key, block: BlockSpec, movements: Mapping[str, Movement], blame: Blame
 ) -> None:
     whole = sum(seconds(item, item.sets, movements) for item in block.items)
-    least = sum(seconds(item, item.least_sets, movements) for item in block.items)
+    least = least_seconds(block, movements)
     if block.floor > block.most:
         what = f"must be at most the block's most, {block.most:g}, not {block.floor:g}"
-        raise document.error((*key, "floor"), what)
+        raise blame((*key, "floor"), what, "")
     if block.floor > whole:
         what = f"{block.floor:g} s can't be reached: all its items together take {whole:g} s"
-        raise document.error((*key, "floor"), what, "Lower the floor, or add sets.")
+        raise blame((*key, "floor"), what, "Lower the floor, or add sets.")
     if least > block.most:
         what = f"{block.most:g} s is less than its least sets take, {least:g} s"
-        raise document.error((*key, "most"), what, "Raise it, or lower least_sets.")
+        raise blame((*key, "most"), what, "Raise it, or lower least_sets.")
 
 
-def _check_shortest(
-    document: Document, routine: Routine, movements: Mapping[str, Movement]
-) -> None:
-    need = 0.0
-    for block in routine.blocks:
-        least = sum(seconds(item, item.least_sets, movements) for item in block.items)
-        need += max(block.floor, least)
-    if need > routine.least_minutes * 60:
-        minutes = -int(-need // 60)
-        what = f"the floors and least sets of the blocks take {minutes} minutes, more than this"
-        raise document.error(("least_minutes",), what, f"Write {minutes}, or lower a floor.")
-
-
-def _check_go_ahead(document: Document, routine: Routine) -> None:
-    asked = False
-    for number, block in enumerate(routine.blocks):
-        if block.kind is BlockKind.HARD and not asked:
-            what = "hard tries with no go-ahead before them"
-            do = 'Give an earlier block: gate = "go-ahead".'
-            raise document.error(("blocks", number, "kind"), what, do)
-        asked = asked or block.gate == "go-ahead"
+def least_seconds(block: BlockSpec, movements: Mapping[str, Movement]) -> float:
+    """Seconds that the sets take which stay when time is short."""
+    return sum(seconds(item, item.least_sets, movements) for item in block.items)
 
 
 def seconds(item: Item, sets: int, movements: Mapping[str, Movement]) -> float:

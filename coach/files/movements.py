@@ -82,13 +82,14 @@ def entries(paths: Sequence[Path]) -> Mapping[str, Entry]:
     """The movements of some files, each with its place; the later of two files wins by name."""
     found: dict[str, Entry] = {}
     for path in paths:
-        for entry in _entries_of(read(path)):
+        for entry in entries_of(read(path)):
             found[entry.movement.name] = entry
     check_neighbours(found)
     return found
 
 
-def _entries_of(document: Document) -> Sequence[Entry]:
+def entries_of(document: Document) -> Sequence[Entry]:
+    """The movements of one file, their neighbours not looked at yet."""
     family = validate(document, FamilyTable)
     return [
         _entry(document, family.family, name, table) for name, table in family.movements.items()

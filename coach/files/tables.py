@@ -4,8 +4,8 @@ Models live at this edge only; each kind of file turns its own into the model's 
 """
 
 from collections.abc import Iterable, Mapping
-from enum import Enum
-from typing import Annotated, Any, NoReturn, TypeVar, get_args
+from types import NoneType, UnionType
+from typing import Annotated, Any, NoReturn, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import ErrorDetails
@@ -121,14 +121,22 @@ def _known(model: type[Table], key: Key) -> Iterable[str]:
     at: Any = model
     for part in key:
         at = _inside(at, part)
-    if isinstance(at, type) and issubclass(at, Table):
-        return at.model_fields
-    return ()
+    fields: Iterable[str] = at.model_fields
+    return fields
 
 
 def _inside(annotation: Any, part: str | int) -> Any:
     """The type of what stands under one part of a key."""
-    if isinstance(annotation, type) and issubclass(annotation, Table):
-        return annotation.model_fields[str(part)].annotation
-    *_, last = (item for item in get_args(annotation) if item is not type(None))
-    return last if not isinstance(last, str | Enum) else None
+    bare = _bare(annotation)
+    if isinstance(bare, type) and issubclass(bare, Table):
+        return _bare(bare.model_fields[str(part)].annotation)
+    return _bare(get_args(bare)[-1])
+
+
+def _bare(annotation: Any) -> Any:
+    """The type without `| None` and without what Annotated adds."""
+    if get_origin(annotation) is Annotated:
+        return _bare(get_args(annotation)[0])
+    if get_origin(annotation) in (Union, UnionType):
+        return _bare(next(item for item in get_args(annotation) if item is not NoneType))
+    return annotation
