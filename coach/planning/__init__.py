@@ -3,7 +3,19 @@
     open_day(people, minutes, library) -> Day
     make_plan(day, now, library) -> Change
     adapt(day, steps, now, who, answer, question, library) -> Change
+    after_idle(day, steps, now, idle_seconds, library) -> Change
+    keep_time(day, steps, now, library) -> Change
+    made_up(day, steps, now, name, library) -> Change
 
 `steps` is what is left, current step first; `question` is the question that the answer
-belongs to ('' when told unasked).
+belongs to ('' when told unasked). Every step that is handed out is within every cap: what
+waits for a gate stands in the form that is allowed before it opens, and says in `intended`
+what is meant.
 """
+
+from coach.planning.adapting import adapt, made_up
+from coach.planning.idling import after_idle, keep_time
+from coach.planning.making import make_plan, open_day
+from coach.planning.said import MESSAGES
+
+__all__ = ["MESSAGES", "adapt", "after_idle", "keep_time", "made_up", "make_plan", "open_day"]

@@ -67,7 +67,7 @@ def _knapsack(items: Sequence[tuple[int, int]], room: int) -> list[int]:
     states: list[_State] = [(0, 0, -1, None)]
     known = _greedy(items, room)
     for position, (seconds, worth) in enumerate(items):
-        grown = [
+        grown: list[_State] = [
             (state[0] + seconds, state[1] + worth, position, state)
             for state in states
             if state[0] + seconds <= room

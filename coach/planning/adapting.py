@@ -1,0 +1,150 @@
+"""Adapting: from an answer to what is left of the session, by the table of rules.
+
+Owns the order of things: complete a staged answer, fire the rules, settle the steps, say what
+changed in one sentence.
+"""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning, parse
+from coach.model.body import CapReason, Feel, Part
+from coach.model.day import Change, Day, Library
+from coach.model.messages import Message, Value, message
+from coach.model.plan import Fired, Step
+from coach.planning import fit, settle
+from coach.planning.gates import GATES
+from coach.planning.rules import RULES, Rule
+from coach.planning.rules.skipping import MAKE_UP, title
+from coach.planning.situation import Draft, Situation
+
+
+def adapt(
+    day: Day,
+    steps: tuple[Step, ...],
+    now: float,
+    who: int,
+    answer: Answer,
+    question: str,
+    library: Library,
+) -> Change:
+    """What an answer makes of the rest of the session.
+
+    `steps` is what is left, the running step first (its seconds may be cut to what is left of
+    it). `question` is the question that the answer belongs to, '' when told unasked. For SKIP
+    the first step is the one skipped. An answer of somebody unknown changes nothing.
+    """
+    if all(person.who != who for person in day.people):
+        return Change(day, steps)
+    day, answer, question, ask = _complete(day, who, answer, question)
+    situation = Situation(day, steps, now, who, answer, question, library)
+    rules = _matching(situation)
+    if not rules:
+        return Change(day, steps, ask=ask)
+    draft = Draft(day, list(steps), now, who, library, ask=ask, between=question in GATES)
+    for rule in rules:
+        rule.then(situation, draft)
+    settle.settle(draft, steps)
+    values = values_of(situation, draft)
+    fired = tuple(fire(rule, values) for rule in rules)
+    left = tuple(draft.steps)
+    return Change(
+        day=draft.day,
+        steps=left,
+        say=_message(rules[0].say, rules[0].values, values),
+        fired=fired,
+        cut=bool(steps) and all(step.name != steps[0].name for step in left[:1]),
+        ask=draft.ask,
+    )
+
+
+def _matching(situation: Situation) -> list[Rule]:
+    found: list[Rule] = []
+    for rule in RULES:
+        if rule.when(situation):
+            found.append(rule)
+            if rule.alone:
+                break
+    return found
+
+
+def _complete(day: Day, who: int, answer: Answer, question: str) -> tuple[Day, Answer, str, str]:
+    """A staged answer made whole: 'sore' told first and the part after it, or the reverse.
+
+    Returns the day, the answer, the question it belongs to, and what is to be asked next.
+    """
+    if answer.meaning is Meaning.FEEL and answer.part is None and question in GATES:
+        about = GATES[question].about
+        if about is None and answer.feel not in (Feel.FRESH, Feel.FINE):
+            day = _wait(day, who, f"at:{question}")
+        return day, replace(answer, part=about), question, ""
+    waiting = [key for number, key in day.pending if number == who]
+    if answer.meaning is Meaning.PART and answer.part is not None:
+        feel = next((key for key in reversed(waiting) if key.startswith("feel:")), None)
+        if feel is None:
+            return _wait(day, who, f"part:{answer.part}"), answer, question, "how-is-it"
+        whole = replace(parse(feel), part=answer.part)
+        gate = next((key for key in waiting if key.startswith("at:")), "")
+        day = _without(_without(day, who, feel), who, gate)
+        return day, whole, gate.removeprefix("at:") or question, ""
+    if answer.meaning is Meaning.FEEL and answer.part is None and question == "how-is-it":
+        part = next((key for key in reversed(waiting) if key.startswith("part:")), None)
+        if part is not None:
+            whole = replace(answer, part=Part(part.removeprefix("part:")))
+            return _without(day, who, part), whole, question, ""
+    return day, answer, question, ""
+
+
+def _wait(day: Day, who: int, key: str) -> Day:
+    return replace(day, pending=(*day.pending, (who, key)))
+
+
+def _without(day: Day, who: int, key: str) -> Day:
+    return replace(day, pending=tuple(item for item in day.pending if item != (who, key)))
+
+
+def values_of(situation: Situation, draft: Draft) -> dict[str, Value]:
+    """Everything that a rule's message may hold."""
+    running = situation.running
+    added = fit.seconds_of(draft.steps) - fit.seconds_of(situation.steps)
+    return {
+        "part": draft.part.value if draft.part is not None else "",
+        "gate": situation.question,
+        "step": title(running) if running is not None else "",
+        "tries": fit.tries(draft.steps, situation.who),
+        "lost": max(
+            fit.tries(situation.steps, situation.who) - fit.tries(draft.steps, situation.who), 0
+        ),
+        "minutes": round(fit.seconds_of(draft.steps) / 60.0),
+        "seconds": round(max(added, 0.0)),
+        "who": situation.who,
+        "to": draft.values.get("to", ""),
+    }
+
+
+def _message(key: str, names: tuple[str, ...], values: dict[str, Value]) -> Message:
+    return message(key, **{name: values[name] for name in names})
+
+
+def fire(rule: Rule, values: dict[str, Value]) -> Fired:
+    """The rule as it goes on the record."""
+    return Fired(rule.name, _message(f"why-{rule.name}", rule.values, values), rule.sure.value)
+
+
+def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: Library) -> Change:
+    """A step ended as done: where it made up for a skipped one, what that had cost comes back.
+
+    Call it with the name of every step that ends as done; most change nothing.
+    """
+    if MAKE_UP not in name:
+        return Change(day, steps)
+    stem = name.removesuffix(f"-{MAKE_UP}")
+    skipped = tuple(
+        item for item in day.skipped if not (item == stem or item.startswith(f"{stem}."))
+    )
+    if skipped == day.skipped:
+        return Change(day, steps)
+    day = replace(day, skipped=skipped)
+    if not skipped:
+        day = replace(day, caps=tuple(c for c in day.caps if c.reason is not CapReason.COLD))
+    left = settle.under_caps(steps, day, library)
+    return Change(day, left, say=message("made-up", tries=fit.tries(left)))

@@ -1,0 +1,159 @@
+"""Fitting: which offers or steps stay when the seconds are few, and what may fill freed time.
+
+Owns the priorities: the step that runs stays, hard tries go before floors, floors go last
+and then lower what may follow; freed time is only filled with gentle pieces.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
+from coach.planning import offers as offered
+from coach.planning.budget import Piece, choose
+from coach.planning.offers import BOULDERS, Offer
+
+#: Load at or below which a movement is gentle: it warms and moves, it does not tire.
+GENTLE = 1
+
+
+def seconds_of(steps: Iterable[Step]) -> float:
+    """Seconds that steps take from the session, lead-ins counted."""
+    return sum(offered.cost(step) for step in steps)
+
+
+def is_gentle(step: Step) -> bool:
+    """Whether no part of anybody gets more than a gentle load."""
+    return all(load <= GENTLE for form in step.forms for load in form.load.values())
+
+
+def boulders(steps: Iterable[Step], kind: BlockKind) -> int:
+    """Boulders in the batches of a tier."""
+    return sum(s.amount for s in steps if s.block is kind and s.kind is StepKind.CLIMB)
+
+
+def tries(steps: Iterable[Step], who: int | None = None) -> int:
+    """Hard tries among the steps, of one person or of everybody."""
+    return sum(s.kind is StepKind.TRY and who in (None, s.turn) for s in steps)
+
+
+def select(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...] | None:
+    """The best offers for the seconds, in order; None where even the floors do not fit.
+
+    Two sessions are weighed: one without hard tries, and one with at least one of them and
+    with the boulders that have to come before it.
+    """
+    plain = [offer for offer in offers if not is_hard(offer)]
+    best = _best(plain, frozenset(), seconds)
+    needed = _needed(offers)
+    if needed is not None:
+        hard = _best(offers, needed, seconds)
+        if hard is not None and (best is None or _total(hard) > _total(best)):
+            best = hard
+    return best
+
+
+def is_hard(offer: Offer) -> bool:
+    """Whether an offer is a round of hard tries or the go-ahead before them."""
+    return any(s.kind is StepKind.TRY or s.question == "go-ahead" for s in offer.steps)
+
+
+def _needed(offers: Sequence[Offer]) -> frozenset[str] | None:
+    """Names of what hard tries need besides the floors; None where they can't be had."""
+    first = next((o.name for o in offers if any(s.kind is StepKind.TRY for s in o.steps)), None)
+    if first is None:
+        return None
+    names = {first}
+    for kind, (least, _) in BOULDERS.items():
+        batches = [o for o in offers if o.kind is kind and boulders(o.steps, kind)]
+        if not batches:
+            if any(o.kind is kind for o in offers):
+                return None
+            continue
+        have = 0
+        for offer in batches:
+            if have >= least:
+                break
+            names.add(offer.name)
+            have += boulders(offer.steps, kind)
+        if have < least:
+            return None
+    return frozenset(names)
+
+
+def _best(
+    offers: Sequence[Offer], needed: frozenset[str], seconds: float
+) -> tuple[Offer, ...] | None:
+    pieces = [Piece(o.name, o.seconds, _worth(o), o.must or o.name in needed) for o in offers]
+    chosen = choose(pieces, int(seconds))
+    return None if chosen is None else tuple(o for i, o in enumerate(offers) if i in chosen)
+
+
+def select_more(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...]:
+    """The best of further offers for the seconds that are free."""
+    return _best(offers, frozenset(), max(seconds, 0.0)) or ()
+
+
+def _worth(offer: Offer) -> int:
+    return offered.worth(offer.kind, offer.index, offer.seconds)
+
+
+def _total(chosen: Iterable[Offer]) -> int:
+    return sum(_worth(offer) for offer in chosen if not offer.steps[0].question)
+
+
+def grouped(steps: Sequence[Step]) -> list[tuple[str, tuple[Step, ...]]]:
+    """Steps by group, in order: both sides of a set, a round of tries with its rest."""
+    groups: dict[str, list[Step]] = {}
+    for step in steps:
+        groups.setdefault(offered.group(step.name), []).append(step)
+    return [(name, tuple(members)) for name, members in groups.items()]
+
+
+def trim(steps: Sequence[Step], seconds: float) -> tuple[tuple[Step, ...], tuple[str, ...]]:
+    """What fits of the steps, and the names of floor steps that had to go.
+
+    The first step runs already and stays. As long as they fit, floors, core and questions
+    stay; otherwise hard tries go at once and the floors are chosen by worth.
+    """
+    if seconds_of(steps) <= seconds:
+        return tuple(steps), ()
+    groups = grouped(steps)
+    kept = _keep(groups, seconds, strict=True)
+    if kept is None:
+        groups = [(n, m) for i, (n, m) in enumerate(groups) if i == 0 or not _try_group(m)]
+        kept = _keep(groups, seconds, strict=False) or frozenset({0})
+    left = tuple(s for i, (_, members) in enumerate(groups) if i in kept for s in members)
+    left = without_idle_questions(left)
+    names = {step.name for step in left}
+    return left, tuple(s.name for s in steps if s.floor and s.name not in names)
+
+
+def _try_group(members: Sequence[Step]) -> bool:
+    return any(step.kind is StepKind.TRY for step in members)
+
+
+def _keep(
+    groups: Sequence[tuple[str, tuple[Step, ...]]], seconds: float, strict: bool
+) -> frozenset[int] | None:
+    counts = dict.fromkeys(BlockKind, 0)
+    pieces = []
+    for position, (name, members) in enumerate(groups):
+        kind = members[0].block
+        time = -int(-seconds_of(members) // 1)
+        bound = any(s.floor or s.core or s.kind is StepKind.ASK for s in members)
+        worth = offered.worth(kind, counts[kind], time)
+        counts[kind] += 1
+        if not strict and bound:
+            worth *= 10
+        pieces.append(Piece(name, time, worth, position == 0 or (strict and bound)))
+    return choose(pieces, int(seconds))
+
+
+def without_idle_questions(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps without a go-ahead that no hard try follows."""
+    kept: list[Step] = []
+    for index, step in enumerate(steps):
+        if step.question == "go-ahead" and not tries(steps[index:]):
+            continue
+        kept.append(step)
+    return tuple(kept)

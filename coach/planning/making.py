@@ -1,0 +1,89 @@
+"""Making a plan: from who is here, the minutes and the routine to steps that fit.
+
+Owns how a day begins: the caps of age, the gates that stand, and the least that works.
+"""
+
+from coach.errors import UsageError
+from coach.model.body import Cap
+from coach.model.day import Change, Day, Library
+from coach.model.messages import message
+from coach.model.person import Person
+from coach.model.plan import Fired
+from coach.model.routine import BlockKind
+from coach.planning import ages, fit, gates, settle
+from coach.planning import offers as offered
+
+#: Longest session that is planned, in minutes.
+MOST_MINUTES = 300
+
+
+def open_day(
+    people: tuple[Person, ...],
+    minutes: float,
+    library: Library,
+    standing: tuple[Cap, ...] = (),
+    told: tuple[tuple[int, str], ...] = (),
+) -> Day:
+    """The day as it begins: it ends after `minutes`, ages cap, and every gate is shut.
+
+    `standing` are caps from the record that still hold (warning signs that nobody cleared).
+    Raises UsageError where nobody is here, or the minutes are too few or too many.
+    """
+    if not people:
+        raise UsageError("nobody takes part", "name at least one person")
+    routine = library.routine
+    if not minutes >= routine.least_minutes:
+        raise UsageError(
+            f"{minutes:g} minutes are too few for the routine {routine.name!r}",
+            f"it takes at least {routine.least_minutes}; with less, do its warm-up alone",
+        )
+    if minutes > MOST_MINUTES:
+        raise UsageError(
+            f"{minutes:g} minutes are more than a session has",
+            f"choose {routine.least_minutes} to {MOST_MINUTES}",
+        )
+    caps = [*standing]
+    for person in people:
+        caps.extend(ages.caps(person))
+        for question in gates.of_routine(routine):
+            caps.extend(gates.caps(question, person.who))
+    return Day(people=people, ends_at=minutes * 60.0, caps=tuple(caps), told=told)
+
+
+def make_plan(day: Day, now: float, library: Library) -> Change:
+    """The steps for the time that is left, said in one sentence.
+
+    What waits for a gate is planned in the form that is allowed before it opens, and
+    remembers what is meant. Raises UsageError where not even the floors fit.
+    """
+    offers = offered.of_routine(day, library)
+    chosen = fit.select(offers, day.ends_at - now)
+    if chosen is None:
+        floors = [step for offer in offers if offer.must for step in offer.steps]
+        least = -int(-fit.seconds_of(floors) // 60)
+        raise UsageError(
+            f"{(day.ends_at - now) / 60:g} minutes are too few for the warm-up of the routine "
+            f"{library.routine.name!r}",
+            f"it takes about {least}; with less, do its warm-up alone",
+        )
+    steps = tuple(step for offer in chosen for step in offer.steps)
+    steps = settle.under_caps(steps, day, library)
+    values = {
+        "minutes": round(fit.seconds_of(steps) / 60.0),
+        "easy": fit.boulders(steps, BlockKind.EASY),
+        "middle": fit.boulders(steps, BlockKind.MIDDLE),
+        "tries": fit.tries(steps, day.people[0].who),
+    }
+    key = "plan-in-one-sentence" if values["tries"] else "plan-without-tries"
+    return Change(
+        day=day, steps=steps, say=message(key, **values), fired=_fired(day, values["tries"])
+    )
+
+
+def _fired(day: Day, tries: int) -> tuple[Fired, ...]:
+    """What shaped the first plan: the budget, and the cautions for the young."""
+    young = (person.who for person in day.people if ages.TAGS[person.age])
+    return (
+        Fired("budget", message("why-budget", tries=tries), "design choice"),
+        *(Fired("ages", message("why-ages", who=who), "published") for who in young),
+    )

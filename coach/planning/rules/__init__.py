@@ -1,0 +1,21 @@
+"""The rules, found by this table, the most cautious first. To add one, add it to its file's RULES.
+
+The first rule that fires is the one whose sentence is said; all that fire are kept for 'why'.
+"""
+
+from coach.planning.rules import effort, gating, hurt, idle, signs, skipping, sore, stiff, time
+from coach.planning.rules.rule import Rule, Sure
+
+RULES: tuple[Rule, ...] = (
+    *hurt.RULES,
+    *signs.RULES,
+    *sore.RULES,
+    *stiff.RULES,
+    *gating.RULES,
+    *skipping.RULES,
+    *time.RULES,
+    *effort.RULES,
+    *idle.RULES,
+)
+
+__all__ = ["RULES", "Rule", "Sure"]

@@ -1,0 +1,184 @@
+"""Easier, harder, and a longer rest: what the climber asks of the step at hand."""
+
+from dataclasses import replace
+
+from coach.model.answers import Meaning
+from coach.model.movement import Movement
+from coach.model.plan import Form, Step, StepKind
+from coach.planning import forms
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+#: Seconds that 'more time' adds to a rest.
+MORE_REST = 60.0
+
+
+def _mine(s: Situation) -> Form | None:
+    return s.running.form(s.who) if s.running is not None else None
+
+
+def _easier_form(s: Situation) -> Movement | None:
+    """The next easier form of the running step that this person may do."""
+    form = _mine(s)
+    movement = s.library.movements.get(form.movement) if form is not None else None
+    if movement is None:
+        return None
+    for name in (movement.easier, *movement.also_easier):
+        found = forms.ease(name, s.person, s.day, s.library) if name is not None else None
+        if found is not None:
+            return found
+    return None
+
+
+def _harder_form(s: Situation) -> Movement | None:
+    """The next harder form that is within every cap, gate and age; never of a hard try."""
+    form = _mine(s)
+    movement = s.library.movements.get(form.movement) if form is not None else None
+    if movement is None or movement.harder is None or s.running is None:
+        return None
+    found = s.library.movements.get(movement.harder)
+    if (
+        found is None
+        or s.running.kind is StepKind.TRY
+        or found.unit is not movement.unit
+        or max(found.load.values(), default=0) > 2
+        or not forms.allowed(found, s.person, s.day, s.library)
+    ):
+        return None
+    return found
+
+
+def _asked(s: Situation, meaning: Meaning) -> bool:
+    return s.answer.meaning is meaning and s.running is not None
+
+
+def _easier(s: Situation) -> bool:
+    return _asked(s, Meaning.EASIER) and _easier_form(s) is not None
+
+
+def _swap(step: Step, s: Situation, movement: Movement) -> Step:
+    """The step with another intended movement for this person."""
+    meant = tuple(
+        Form(f.who, movement.name, movement.load) if f.who == s.who else f for f in step.intended
+    )
+    return replace(step, intended=meant)
+
+
+def _same(s: Situation, step: Step) -> bool:
+    """Whether a step has the same form of this person in the same block."""
+    mine, form = _mine(s), step.form(s.who)
+    return (
+        mine is not None
+        and form is not None
+        and s.running is not None
+        and step.block is s.running.block
+        and form.movement == mine.movement
+        and bool(step.intended)
+    )
+
+
+def _ease(s: Situation, draft: Draft) -> None:
+    movement = _easier_form(s)
+    assert movement is not None
+    draft.values["to"] = movement.name
+    draft.steps = [_swap(x, s, movement) if _same(s, x) else x for x in draft.steps]
+
+
+def _no_easier(s: Situation) -> bool:
+    return _asked(s, Meaning.EASIER) and _easier_form(s) is None and not _resting(s)
+
+
+def _leave_out(s: Situation, draft: Draft) -> None:
+    step = s.running
+    assert step is not None
+    if len(step.forms) <= 1:
+        draft.drop(step.name)
+        return
+    out = tuple(Form(f.who, "", {}) if f.who == s.who else f for f in step.intended)
+    draft.steps[0] = replace(step, intended=out)
+
+
+def _harder(s: Situation) -> bool:
+    return _asked(s, Meaning.HARDER) and _harder_form(s) is not None
+
+
+def _harden(s: Situation, draft: Draft) -> None:
+    movement = _harder_form(s)
+    assert movement is not None
+    draft.values["to"] = movement.name
+    draft.steps = [_swap(x, s, movement) if _same(s, x) else x for x in draft.steps]
+
+
+def _no_harder(s: Situation) -> bool:
+    return _asked(s, Meaning.HARDER) and _harder_form(s) is None
+
+
+def _keep(s: Situation, draft: Draft) -> None:
+    return None
+
+
+def _resting(s: Situation) -> bool:
+    return s.running is not None and s.running.kind in (StepKind.REST, StepKind.ASK)
+
+
+def _more_time(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.MORE_TIME and s.question == "" and bool(s.steps)
+
+
+def _rest_longer(s: Situation, draft: Draft) -> None:
+    step = draft.steps[0]
+    if step.kind is StepKind.REST:
+        seconds = step.seconds + MORE_REST
+        draft.steps[0] = replace(step, seconds=seconds, amount=round(seconds))
+    else:
+        draft.steps[0] = replace(step, rest=step.rest + MORE_REST)
+
+
+RULES = (
+    Rule(
+        name="easier",
+        when=_easier,
+        then=_ease,
+        say="easier",
+        values=("to",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Every exercise has easier forms of equal standing (common practice)",
+    ),
+    Rule(
+        name="easier-left-out",
+        when=_no_easier,
+        then=_leave_out,
+        say="easier-left-out",
+        values=("step",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="harder",
+        when=_harder,
+        then=_harden,
+        say="harder",
+        values=("to",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="harder-refused",
+        when=_no_harder,
+        then=_keep,
+        say="harder-refused",
+        values=("step",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="more-time",
+        when=_more_time,
+        then=_rest_longer,
+        say="more-time",
+        values=("seconds",),
+        sure=Sure.PUBLISHED,
+        source="If you do not feel ready, rest longer: elite and novice forearms differed about "
+        "tenfold (Fryer SM et al. 2015, J Strength Cond Res 29(6):1633-1639)",
+    ),
+)

@@ -1,0 +1,224 @@
+"""Gates and the go-ahead: what a clear answer opens, and what silence and doubt leave shut."""
+
+from coach.model.answers import Meaning
+from coach.model.body import CapReason, Part
+from coach.model.plan import StepKind
+from coach.model.routine import BlockKind
+from coach.planning import gates
+from coach.planning.gates import GATES, GO_AHEAD
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.rules.sore import LIFTABLE
+from coach.planning.situation import Draft, Situation
+
+#: Seconds of rest that 'more time' at the go-ahead gives.
+WAIT = 120.0
+
+
+def _clear(s: Situation) -> bool:
+    return s.question != GO_AHEAD and gates.opened_by(s.question, s.answer)
+
+
+def _contradicts(s: Situation) -> bool:
+    """A clear answer about a part that was told sore, before the rest that a new check needs."""
+    if not _clear(s):
+        return False
+    about = GATES[s.question].about
+    parts = [about] if about is not None else list(Part)
+    sore = [p for p in parts if s.capped(p, CapReason.SORE)]
+    if about is None:
+        return False
+    return bool(sore) and not _rested(s)
+
+
+def _rested(s: Situation) -> bool:
+    """Whether a repeated check of this gate is due: its rest has passed."""
+    for who, key in s.day.pending:
+        if who == s.who and key.startswith(f"recheck:{s.question}:"):
+            return s.now >= float(key.rsplit(":", 1)[1])
+    return False
+
+
+def _stay_shut(s: Situation, draft: Draft) -> None:
+    draft.part = GATES[s.question].about
+
+
+def _open(s: Situation, draft: Draft) -> None:
+    about = GATES[s.question].about
+    draft.part = about
+    if about is not None and _rested(s):
+        draft.lift(CapReason.SORE, LIFTABLE, (about,))
+    assert s.answer.feel is not None
+    if about is not None:
+        draft.report(about, s.answer.feel)
+    draft.open(s.question)
+
+
+def _silent(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.SILENCE and s.question in GATES and s.question != GO_AHEAD
+
+
+def _nothing(s: Situation, draft: Draft) -> None:
+    draft.part = GATES[s.question].about
+
+
+def _go(s: Situation) -> bool:
+    return s.question == GO_AHEAD and s.answer.meaning is Meaning.GO
+
+
+def missing(s: Situation) -> tuple[str, ...]:
+    """The gates besides the go-ahead that are still shut for this person."""
+    shut = gates.shut(s.day.caps, s.who)
+    return tuple(q for q in GATES if q in shut and q != GO_AHEAD)
+
+
+def _cold(s: Situation) -> bool:
+    return any(c.who == s.who and c.reason is CapReason.COLD for c in s.day.caps)
+
+
+def _go_too_early(s: Situation) -> bool:
+    return _go(s) and bool(missing(s))
+
+
+def _ask_first(s: Situation, draft: Draft) -> None:
+    question = missing(s)[0]
+    draft.part = GATES[question].about
+    first = next((x for x in draft.steps if x.turn == s.who), None)
+    if first is None:
+        return
+    asked = f"again:{GO_AHEAD}"
+    if s.told(asked):
+        draft.no_tries()
+        return
+    draft.tell(asked)
+    draft.insert(
+        [draft.ask_step(question, BlockKind.HARD), draft.ask_step(GO_AHEAD, BlockKind.HARD)],
+        before=_before_rest(draft, first.name),
+    )
+
+
+def _before_rest(draft: Draft, name: str) -> str:
+    """The try itself, or the rest that leads up to it."""
+    index = next(i for i, step in enumerate(draft.steps) if step.name == name)
+    if index and draft.steps[index - 1].kind is StepKind.REST:
+        return draft.steps[index - 1].name
+    return name
+
+
+def _go_cold(s: Situation) -> bool:
+    return _go(s) and not missing(s) and _cold(s)
+
+
+def _leave_out(s: Situation, draft: Draft) -> None:
+    draft.no_tries()
+
+
+def _go_clear(s: Situation) -> bool:
+    return _go(s) and not missing(s) and not _cold(s)
+
+
+def _let_go(s: Situation, draft: Draft) -> None:
+    draft.open(GO_AHEAD)
+
+
+def _not_today(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.NOT_TODAY or (
+        s.question == GO_AHEAD and s.answer.meaning in (Meaning.SILENCE, Meaning.NO)
+    )
+
+
+def _easy_instead(s: Situation, draft: Draft) -> None:
+    if s.who in s.day.go:
+        draft.shut(GO_AHEAD)
+    draft.no_tries()
+
+
+def _wait(s: Situation) -> bool:
+    return s.question == GO_AHEAD and s.answer.meaning is Meaning.MORE_TIME
+
+
+def _rest_and_ask(s: Situation, draft: Draft) -> None:
+    first = next((x for x in draft.steps if x.turn == s.who), None)
+    if first is not None:
+        draft.insert(
+            [draft.rest_step(WAIT, BlockKind.MIDDLE), draft.ask_step(GO_AHEAD, BlockKind.HARD)],
+            before=_before_rest(draft, first.name),
+        )
+
+
+RULES = (
+    Rule(
+        name="contradiction",
+        when=_contradicts,
+        then=_stay_shut,
+        say="contradiction",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source="Of two answers that contradict each other the cautious one counts",
+        alone=True,
+    ),
+    Rule(
+        name="gate-open",
+        when=_clear,
+        then=_open,
+        say="gate-open",
+        values=("gate",),
+        sure=Sure.DESIGN_CHOICE,
+        source="No published readiness screen exists for these checks",
+    ),
+    Rule(
+        name="gate-silent",
+        when=_silent,
+        then=_nothing,
+        say="gate-silent",
+        values=("gate",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="go-too-early",
+        when=_go_too_early,
+        then=_ask_first,
+        say="go-too-early",
+        values=("gate",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="go-cold",
+        when=_go_cold,
+        then=_leave_out,
+        say="go-cold",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="Never fewer than five middle boulders and a full warm-up before hard tries "
+        "(common practice)",
+    ),
+    Rule(
+        name="go",
+        when=_go_clear,
+        then=_let_go,
+        say="go",
+        values=("tries",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Head and landing are decided by the climber before hard tries (common practice)",
+    ),
+    Rule(
+        name="not-today",
+        when=_not_today,
+        then=_easy_instead,
+        say="not-today",
+        values=("minutes",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Poor fingers, skin or head: more easy volume, no hard tries (common practice)",
+    ),
+    Rule(
+        name="go-later",
+        when=_wait,
+        then=_rest_and_ask,
+        say="go-later",
+        values=("seconds",),
+        sure=Sure.PUBLISHED,
+        source="If you do not feel ready, rest longer: grip strength was back after 235 s "
+        "(31 men, 1 min maximal hold)",
+    ),
+)

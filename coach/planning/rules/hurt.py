@@ -1,0 +1,33 @@
+"""Somebody says they are hurt: nothing loads them any more today."""
+
+from coach.model.answers import Meaning
+from coach.model.body import CapReason, Part
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+
+def _hurt(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.HURT
+
+
+def _no_load(s: Situation, draft: Draft) -> None:
+    parts = (s.answer.part,) if s.answer.part is not None else tuple(Part)
+    for part in parts:
+        draft.cap(part, 0, CapReason.SIGN, "hurt")
+    draft.no_tries()
+    draft.tell("hurt")
+    draft.ask = "after-hurt"
+
+
+RULES = (
+    Rule(
+        name="hurt",
+        when=_hurt,
+        then=_no_load,
+        say="hurt",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="Stop and get it looked at: general first aid, not a climbing guideline",
+        alone=True,
+    ),
+)

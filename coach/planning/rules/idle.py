@@ -1,0 +1,87 @@
+"""Idling: warmth goes; after a while a few easy minutes come before anything hard."""
+
+from coach.model.answers import Meaning
+from coach.model.movement import Unit
+from coach.model.plan import Form, Step
+from coach.model.routine import BlockKind
+from coach.planning import forms, gates
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+#: Easy boulders of a re-warm.
+BOULDERS = 4
+
+
+def _rewarm(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.REWARM
+
+
+def _easy_first(s: Situation, draft: Draft) -> None:
+    movement = next(
+        (
+            m
+            for block in s.library.routine.blocks
+            if block.kind is BlockKind.EASY
+            for item in block.items
+            if (m := s.library.movements.get(item.movement)) is not None and m.unit is Unit.BOULDERS
+        ),
+        None,
+    )
+    if movement is not None:
+        kind, dose = BlockKind.EASY, BOULDERS
+    else:
+        kind = BlockKind.PULSE
+        movement = next(
+            (m for m in s.library.movements.values() if m.family.value == "pulse"), None
+        )
+        if movement is None:
+            return
+        dose = movement.amount
+    forms_all = tuple(Form(p.who, movement.name, movement.load) for p in s.day.people)
+    step = Step(
+        name=draft.number(f"{kind}.re-warm"),
+        kind=forms.KINDS[movement.unit],
+        block=kind,
+        forms=forms_all,
+        amount=dose,
+        seconds=forms.length(movement, dose),
+        rest=movement.rest,
+        intended=forms_all,
+        dose=dose,
+    )
+    draft.insert([step], before=draft.steps[0].name if draft.steps else "")
+
+
+def _no(s: Situation) -> bool:
+    return s.question == "re-warm" and s.answer.meaning in (Meaning.NO, Meaning.SILENCE)
+
+
+def _stay_cool(s: Situation, draft: Draft) -> None:
+    if s.who in s.day.go:
+        draft.shut(gates.GO_AHEAD)
+        first = next((x for x in draft.steps if x.turn == s.who), None)
+        if first is not None:
+            draft.insert([draft.ask_step(gates.GO_AHEAD, BlockKind.HARD)], before=first.name)
+
+
+RULES = (
+    Rule(
+        name="re-warm",
+        when=_rewarm,
+        then=_easy_first,
+        say="re-warm",
+        values=(),
+        sure=Sure.PUBLISHED,
+        source="Waiting more than 15 to 20 min may prove problematic (West DJ et al. 2013, J Sci "
+        "Med Sport 16:172-176); the thresholds are our rule",
+    ),
+    Rule(
+        name="no-re-warm",
+        when=_no,
+        then=_stay_cool,
+        say="no-re-warm",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+)

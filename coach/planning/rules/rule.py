@@ -1,0 +1,35 @@
+"""A rule: when it fires, what it does, what it says, how sure it is, and where that is from."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.planning.situation import Draft, Situation
+
+
+class Sure(StrEnum):
+    """How sure a rule is."""
+
+    PUBLISHED = "published"
+    COMMON_PRACTICE = "common practice"
+    DESIGN_CHOICE = "design choice"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule of planning. `say` is a message key; `values` names what the message holds.
+
+    The values a message can hold are listed in `coach.planning.adapting.values_of`. What
+    'why' says has the key 'why-' and the rule's name.
+    """
+
+    name: str
+    when: Callable[[Situation], bool]
+    then: Callable[[Situation, Draft], None]
+    say: str
+    values: tuple[str, ...]
+    sure: Sure
+    source: str
+    """Where it is from; empty for a choice of our own."""
+    alone: bool = False
+    """No later rule of the table may fire on the same answer."""

@@ -1,0 +1,104 @@
+"""Skipping: a set that goes, and a part of the warm-up that costs the ceiling until made up."""
+
+from dataclasses import replace
+
+from coach.model.answers import Meaning
+from coach.model.body import CapReason, Part
+from coach.model.plan import Step, StepKind
+from coach.planning.gates import GO_AHEAD
+from coach.planning.offers import group
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+#: In the name of a step that makes up for a skipped one.
+MAKE_UP = "make-up"
+
+
+def _skip(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.SKIP and s.running is not None
+
+
+def _floor(s: Situation) -> bool:
+    return _skip(s) and s.running is not None and s.running.floor
+
+
+def _made_up_skipped(s: Situation) -> bool:
+    return _skip(s) and s.running is not None and MAKE_UP in s.running.name
+
+
+def _skip_floor(s: Situation, draft: Draft) -> None:
+    step = s.running
+    assert step is not None
+    draft.drop(step.name)
+    draft.day = replace(draft.day, skipped=(*draft.day.skipped, step.name))
+    for form in step.forms:
+        on_behalf(draft, form.who)
+    before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
+    if before is None or not any(x.kind is StepKind.TRY for x in draft.steps):
+        return
+    draft.insert([replace(step, name=f"{group(step.name)}-{MAKE_UP}", floor=False)], before=before)
+
+
+def on_behalf(draft: Draft, who: int) -> None:
+    """Cap somebody whose warm-up was cut."""
+    speaker, draft.who = draft.who, who
+    for part in Part:
+        draft.cap(part, 2, CapReason.COLD, "skip-floor")
+    draft.who = speaker
+
+
+def _no_make_up(s: Situation, draft: Draft) -> None:
+    step = s.running
+    assert step is not None
+    draft.drop(step.name)
+    for form in step.forms:
+        speaker, draft.who = draft.who, form.who
+        draft.no_tries()
+        draft.who = speaker
+
+
+def _plain(s: Situation) -> bool:
+    return _skip(s) and not _floor(s) and not _made_up_skipped(s)
+
+
+def _skip_step(s: Situation, draft: Draft) -> None:
+    step = s.running
+    assert step is not None
+    draft.drop(step.name)
+
+
+def title(step: Step) -> str:
+    """The movement that a step is named after."""
+    return next((form.movement for form in step.forms if form.movement), step.name)
+
+
+RULES = (
+    Rule(
+        name="skip-floor",
+        when=_floor,
+        then=_skip_floor,
+        say="skip-floor",
+        values=("step", "tries"),
+        sure=Sure.COMMON_PRACTICE,
+        source="A warm-up helps most measures of performance (Fradkin AJ et al. 2010, J Strength "
+        "Cond Res 24(1):140-148); that hard tries wait for all of it is common practice",
+    ),
+    Rule(
+        name="skip-make-up",
+        when=_made_up_skipped,
+        then=_no_make_up,
+        say="skip-make-up",
+        values=("lost",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Hard tries wait for the whole warm-up (common practice)",
+    ),
+    Rule(
+        name="skip",
+        when=_plain,
+        then=_skip_step,
+        say="skip",
+        values=("step",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+)

@@ -1,0 +1,202 @@
+"""Sore and tired: the part gets gentle work at most; what kind of sore decides what follows."""
+
+from coach.model.answers import Meaning
+from coach.model.body import CapReason, Feel, Part, Tissue
+from coach.planning.gates import GATES, GO_AHEAD
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+#: Caps of these rules may end by a repeated check after rest.
+LIFTABLE = ("sore", "tired")
+
+
+def _feels(s: Situation, feel: Feel) -> bool:
+    return s.answer.meaning is Meaning.FEEL and s.answer.feel is feel and s.answer.part is not None
+
+
+def _sore(s: Situation) -> bool:
+    return _feels(s, Feel.SORE)
+
+
+def _gentle_only(s: Situation, draft: Draft) -> None:
+    part = s.answer.part
+    assert part is not None
+    draft.part = part
+    draft.report(part, Feel.SORE)
+    draft.cap(part, 1, CapReason.SORE, "sore")
+    _shut_gate_of(part, draft)
+    if part is not Part.SKIN:
+        draft.ask = "tissue"
+
+
+def _shut_gate_of(part: Part, draft: Draft) -> None:
+    for gate in GATES.values():
+        if gate.about is part and (draft.who, gate.question) in draft.day.gates:
+            draft.shut(gate.question)
+
+
+def _tired(s: Situation) -> bool:
+    return _feels(s, Feel.TIRED)
+
+
+def _not_the_hardest(s: Situation, draft: Draft) -> None:
+    part = s.answer.part
+    assert part is not None
+    draft.part = part
+    draft.report(part, Feel.TIRED)
+    draft.cap(part, 2, CapReason.SORE, "tired")
+
+
+def _tired_all(s: Situation) -> bool:
+    return (
+        s.answer.meaning is Meaning.FEEL
+        and s.answer.feel is Feel.TIRED
+        and s.answer.part is None
+        and s.question != "how-is-it"
+    )
+
+
+def _half_the_tries(s: Situation, draft: Draft) -> None:
+    tries = sum(1 for step in s.steps if step.turn == s.who)
+    draft.fewer_tries(tries // 2)
+    draft.tell("tired")
+
+
+def sore_part(s: Situation) -> Part:
+    """The part whose soreness was told last; fingers where none was."""
+    told = [r.part for r in s.day.reports if r.who == s.who and r.feel is Feel.SORE]
+    return told[-1] if told else Part.FINGERS
+
+
+def _skin(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.TISSUE and s.answer.tissue is Tissue.SKIN
+
+
+def _spare_skin(s: Situation, draft: Draft) -> None:
+    part = sore_part(s)
+    draft.part = part
+    draft.report(part, Feel.SORE, Tissue.SKIN)
+    draft.cap(Part.SKIN, 1, CapReason.SORE, "sore-skin")
+
+
+def _muscle(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.TISSUE and s.answer.tissue is Tissue.MUSCLE
+
+
+def _check_later(s: Situation, draft: Draft) -> None:
+    part = sore_part(s)
+    draft.part = part
+    draft.report(part, Feel.SORE, Tissue.MUSCLE)
+    draft.cap(part, 1, CapReason.SORE, "sore")
+    gate = next((g.question for g in GATES.values() if g.about is part), None)
+    if gate is not None and draft.steps:
+        draft.check_again(gate)
+
+
+def _joint(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.TISSUE and s.answer.tissue not in (
+        Tissue.SKIN,
+        Tissue.MUSCLE,
+    )
+
+
+def _spare_joint(s: Situation, draft: Draft) -> None:
+    part = sore_part(s)
+    draft.part = part
+    draft.report(part, Feel.SORE, Tissue.JOINT)
+    draft.cap(part, 0, CapReason.SORE, "sore-joint")
+    draft.no_tries()
+    draft.ask = "sign"
+
+
+def _somewhere(s: Situation) -> bool:
+    return (
+        s.answer.meaning is Meaning.FEEL
+        and s.answer.feel in (Feel.SORE, Feel.HURTING)
+        and s.answer.part is None
+    )
+
+
+def _ask_where(s: Situation, draft: Draft) -> None:
+    assert s.answer.feel is not None
+    draft.wait_for(f"feel:{s.answer.feel}")
+    if s.running is not None and s.running.hangs:
+        draft.report(Part.FINGERS, Feel.SORE)
+        draft.cap(Part.FINGERS, 1, CapReason.SORE, "sore")
+        draft.part = Part.FINGERS
+    if s.who in s.day.go:
+        draft.shut(GO_AHEAD)
+        first = next((x for x in draft.steps if x.turn == s.who), None)
+        if first is not None:
+            draft.insert([draft.ask_step(GO_AHEAD, first.block)], before=first.name)
+    draft.ask = "which-part"
+
+
+RULES = (
+    Rule(
+        name="sore-somewhere",
+        when=_somewhere,
+        then=_ask_where,
+        say="sore-where",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+        alone=True,
+    ),
+    Rule(
+        name="sore",
+        when=_sore,
+        then=_gentle_only,
+        say="sore",
+        values=("part", "lost", "minutes"),
+        sure=Sure.COMMON_PRACTICE,
+        source="Poor fingers, skin or head: more easy volume, less edge, no hard tries "
+        "(common practice)",
+    ),
+    Rule(
+        name="sore-skin",
+        when=_skin,
+        then=_spare_skin,
+        say="sore-skin",
+        values=("part",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Larger holds and easy boulders while the skin is sore (common practice)",
+    ),
+    Rule(
+        name="sore-muscle",
+        when=_muscle,
+        then=_check_later,
+        say="sore-muscle",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="sore-joint",
+        when=_joint,
+        then=_spare_joint,
+        say="sore-joint",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source="Pain in a joint or tendon is not trained through; return is a clinician's "
+        "decision (Schoeffl 2006, J Hand Surg 31A(4):647-654)",
+    ),
+    Rule(
+        name="tired",
+        when=_tired,
+        then=_not_the_hardest,
+        say="tired",
+        values=("part", "lost"),
+        sure=Sure.COMMON_PRACTICE,
+        source="No hard tries on a tired part (common practice)",
+    ),
+    Rule(
+        name="tired-all",
+        when=_tired_all,
+        then=_half_the_tries,
+        say="tired-all",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+)

@@ -1,0 +1,113 @@
+"""Stiff: more gentle movement there, and nothing harder until it has been asked again."""
+
+from collections.abc import Iterator
+
+from coach.model.answers import Meaning
+from coach.model.body import Feel, Part
+from coach.model.movement import Family, Movement, Unit
+from coach.model.plan import Form, Step
+from coach.model.routine import BlockKind
+from coach.planning import forms
+from coach.planning.gates import GATES
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+#: Where gentle movement for a part is looked for.
+_FAMILIES = (Family.MAT, Family.HANDS, Family.SHOULDERS, Family.PULSE)
+#: Sets of gentle movement that stiffness adds.
+_SETS = 2
+
+
+def _stiff(s: Situation) -> bool:
+    return (
+        s.answer.meaning is Meaning.FEEL
+        and s.answer.feel is Feel.STIFF
+        and s.answer.part is not None
+    )
+
+
+def gentle_for(part: Part, s: Situation) -> list[Movement]:
+    """Gentle movements that move a part and that this person may do now, least load first."""
+    found = [
+        m
+        for m in s.library.movements.values()
+        if m.family in _FAMILIES
+        and part in m.load
+        and m.hang is None
+        and m.unit not in (Unit.BOULDERS, Unit.GOES)
+        and max(m.load.values(), default=0) <= 1
+        and not m.static_stretch
+        and forms.allowed(m, s.person, s.day, s.library)
+    ]
+    return sorted(found, key=lambda m: (_FAMILIES.index(m.family), sum(m.load.values()), m.name))
+
+
+def _more_movement(s: Situation, draft: Draft) -> None:
+    part = s.answer.part
+    assert part is not None
+    draft.part = part
+    draft.report(part, Feel.STIFF)
+    added = [
+        step
+        for number, movement in enumerate(gentle_for(part, s)[:_SETS])
+        for step in _for_one(s, draft, movement, f"mat.{part}-{number + 1}")
+    ]
+    if s.question in GATES:
+        added.append(draft.ask_step(s.question, BlockKind.MAT))
+    draft.insert(added)
+
+
+def _for_one(s: Situation, draft: Draft, movement: Movement, stem: str) -> Iterator[Step]:
+    """A set of a movement that only this person does."""
+    stem = draft.number(stem)
+    intended = tuple(
+        Form(p.who, movement.name, movement.load) if p.who == s.who else Form(p.who, "", {})
+        for p in s.day.people
+    )
+    for side in ("left", "right") if movement.sides == 2 else ("",):
+        yield Step(
+            name=f"{stem}.{side}" if side else stem,
+            kind=forms.KINDS[movement.unit],
+            block=BlockKind.MAT,
+            forms=intended,
+            amount=movement.amount,
+            seconds=forms.length(movement, movement.amount),
+            rest=movement.rest,
+            side=side,
+            intended=intended,
+            dose=movement.amount,
+        )
+
+
+def _stiff_somewhere(s: Situation) -> bool:
+    return (
+        s.answer.meaning is Meaning.FEEL and s.answer.feel is Feel.STIFF and s.answer.part is None
+    )
+
+
+def _ask_where(s: Situation, draft: Draft) -> None:
+    draft.wait_for("feel:stiff")
+    draft.ask = "which-part"
+
+
+RULES = (
+    Rule(
+        name="stiff",
+        when=_stiff,
+        then=_more_movement,
+        say="stiff",
+        values=("part",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Dynamic rather than static: Behm DG et al. (2016) Appl Physiol Nutr Metab "
+        "41(1):1-11; more of it where it is stiff is common practice",
+    ),
+    Rule(
+        name="stiff-somewhere",
+        when=_stiff_somewhere,
+        then=_ask_where,
+        say="stiff-where",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+)
