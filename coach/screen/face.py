@@ -18,21 +18,21 @@ LABELS: dict[str, tuple[str, ...]] = {
     **{f"ear-{ear.value}": () for ear in Ear},
     **{f"block-{kind.value}": () for kind in BlockKind},
     # 'any key', before the answer that any key gives
-    "screen-any-key": (),
+    "show-any-key": (),
     # whole minutes to the end of the plan
-    "screen-left": ("minutes",),
-    "screen-turn": ("who",),
-    "screen-recording": (),
+    "show-left": ("minutes",),
+    "show-turn": ("who",),
+    "show-recording": (),
     # what the full layout needs: 80 columns, 24 rows
-    "screen-small": ("columns", "rows"),
+    "show-small": ("columns", "rows"),
     # why a key sent nothing
-    "screen-ask": ("answer", "press"),
-    "screen-left-it": (),
-    "screen-choose": (),
-    "screen-no-figure": (),
-    "screen-nothing-asked": (),
+    "key-ask": ("answer", "press"),
+    "key-left-it": (),
+    "key-choose": (),
+    "key-no-figure": (),
+    "key-nothing-asked": (),
     # a typed line that is no answer
-    "screen-not-understood": (),
+    "key-not-understood": (),
 }
 
 #: Shown with a minute's letter instead of minutes and seconds from here on.

@@ -77,8 +77,9 @@ class Hint:
     about: str = ""
 
 
-#: Answers that say how a body is, what happened or how long there is: a knuckle can't know.
-TOLD = frozenset(
+#: Answers that say how a body is, what happened or how long there is, and those that end something
+#: for good: a knuckle can't mean them.
+CHOSEN = frozenset(
     {
         Meaning.FEEL,
         Meaning.PART,
@@ -92,6 +93,8 @@ TOLD = frozenset(
         Meaning.ENDED_TOP,
         Meaning.EFFORT,
         Meaning.MINUTES,
+        Meaning.NOT_TODAY,
+        Meaning.FINISH,
     }
 )
 
@@ -101,13 +104,13 @@ Outcome = Answered | KeyClaimed | Hint
 def expected(view: View) -> str | None:
     """The answer that any key gives: the first one that counts.
 
-    None if that one could raise load, says how a body is or what happened, or is a claim; and if
-    nothing but ANYTIME answers counts.
+    None if that one could raise load, is one of CHOSEN or a claim; and if nothing but ANYTIME
+    answers counts.
     """
     if not view.answers or view.answers[0] in ANYTIME or view.answers[0].startswith(CLAIM):
         return None
     answer = parse(view.answers[0])
-    if answer.tendency is Tendency.RAISING or answer.meaning in TOLD:
+    if answer.tendency is Tendency.RAISING or answer.meaning in CHOSEN:
         return None
     return answer.key
 
@@ -152,13 +155,13 @@ def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
         figures = numbered(view.answers)
         answer = figures.get(int(name))
         if answer is None:
-            return Hint("screen-no-figure") if figures else Hint("screen-nothing-asked")
+            return Hint("key-no-figure") if figures else Hint("key-nothing-asked")
         return answer, answer.startswith(CLAIM)
     key = KEYS.get(name, ANY_KEY)
     if not key.answer:
         first = expected(view)
         if first is None:
-            return Hint("screen-choose" if numbered(view.answers) else "screen-nothing-asked")
+            return Hint("key-choose" if numbered(view.answers) else "key-nothing-asked")
         return first, False
     if key.also and (key.also in view.answers or view.word is Word.PAUSED):
         return key.also, False
@@ -209,7 +212,7 @@ class Presses:
         touch.settled = True
         waiting, self._asked = self.asks(touch.began), None
         if touch.alone and touch.name in QUIET:
-            return Hint("screen-left-it") if waiting else None
+            return Hint("key-left-it") if waiting else None
         # many keys at once are no choice of one of them
         pick = chosen(touch.name if touch.alone else "enter", touch.view)
         if isinstance(pick, Hint):
@@ -217,7 +220,7 @@ class Presses:
         answer, twice = pick
         if twice and waiting != answer:
             self._asked = (answer, at + ASKS)
-            return Hint("screen-ask", answer)
+            return Hint("key-ask", answer)
         return sends(answer, touch.view, touch.began, at)
 
 

@@ -70,7 +70,7 @@ def _near(view: View, now: float, columns: int, rows: int, face: Face, hint: Hin
 
 def _small(view: View, now: float, columns: int, rows: int, face: Face, hint: Hint | None) -> Rows:
     """Below the full size: no slope, and a line that says so where there is room for one."""
-    wanted = face.label("screen-small", columns=FULL_COLUMNS, rows=FULL_ROWS)
+    wanted = face.label("show-small", columns=FULL_COLUMNS, rows=FULL_ROWS)
     size = size_for(columns, rows)
     middle = band(view, now, columns, size, face)
     free = rows - len(middle)

@@ -57,10 +57,10 @@ def answer_parts(view: View, columns: int, face: Face, hint: Hint | None) -> lis
 
 def _title(view: View, now: float, columns: int, face: Face) -> Row:
     facts = [
-        face.label("screen-recording") if view.recording else "",
-        face.label("screen-turn", who=view.turn) if view.turn else "",
+        face.label("show-recording") if view.recording else "",
+        face.label("show-turn", who=view.turn) if view.turn else "",
         face.label(f"ear-{view.ear.value}"),
-        face.label("screen-left", minutes=minutes_left(view, now)),
+        face.label("show-left", minutes=minutes_left(view, now)),
     ]
     right = f" {face.shapes.dot} ".join(fact for fact in facts if fact)
     title = cut(face.say(view.step), columns, face.shapes.ellipsis)
@@ -94,7 +94,7 @@ def answer_rows(view: View, face: Face) -> list[Row]:
     keys = {answer: letter_of(answer) for answer in view.answers if answer not in ANYTIME}
     keys |= {answer: str(figure) for figure, answer in numbered(view.answers).items()}
     if first := expected(view):
-        keys[first] = face.label("screen-any-key")
+        keys[first] = face.label("show-any-key")
     return [
         (Span(f"[{keys[answer]}]", Look.MARK), Span(f" {face.answer(answer)}"))
         for answer in view.answers

@@ -63,7 +63,7 @@ class PlainScreen:
             state = (
                 self._face.label(f"word-{view.word.value}"),
                 self._face.label(f"ear-{view.ear.value}"),
-                self._face.label("screen-left", minutes=minutes_left(view, at)),
+                self._face.label("show-left", minutes=minutes_left(view, at)),
             )
             self._print(at, f" {self._face.shapes.dot} ".join(state))
         asked = (view.answers, view.window)
@@ -96,7 +96,7 @@ class PlainScreen:
             self._asked = answer
             spoken = self._face.answer(answer)
             press = letter_of(answer) or text
-            self._print(at, self._face.label("screen-ask", answer=spoken, press=press))
+            self._print(at, self._face.label("key-ask", answer=spoken, press=press))
             return
         self._send(sends(answer, view, at, at))
 
@@ -112,7 +112,7 @@ class PlainScreen:
             return found.key, False
         if text in KEYS:
             return chosen(text, view)
-        return Hint("screen-not-understood")
+        return Hint("key-not-understood")
 
     def _print(self, at: float, words: str, who: str = "") -> None:
         if words:

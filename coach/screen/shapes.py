@@ -61,8 +61,24 @@ ASCII = Shapes(
 )
 
 
+#: The Linux console's own font has code page 437 and hardly more: no eighths of a block.
+CONSOLE = Shapes(
+    full="█",
+    upper="▀",
+    lower="▄",
+    levels=" ▄█",
+    past="░",
+    here="V",
+    barred="╤",
+    post="│",
+    ellipsis="...",
+    arrow="->",
+    dot="·",
+)
+
+
 def shapes_for(environ: Mapping[str, str], encoding: str | None) -> Shapes:
-    """BLOCKS where the locale and the stream are UTF-8, else ASCII.
+    """BLOCKS, or CONSOLE on TERM=linux, where the locale and the stream are UTF-8; else ASCII.
 
     The first of LC_ALL, LC_CTYPE and LANG that is not empty decides (POSIX, Environment
     Variables, 8.2). None of them set says nothing about the terminal: the stream decides.
@@ -71,7 +87,9 @@ def shapes_for(environ: Mapping[str, str], encoding: str | None) -> Shapes:
     locale = next((environ[name] for name in names if environ.get(name)), "")
     says_utf8 = not locale or "utf8" in locale.lower().replace("-", "")
     streams_utf8 = (encoding or "").lower().replace("-", "").replace("_", "") == "utf8"
-    return BLOCKS if says_utf8 and streams_utf8 else ASCII
+    if not (says_utf8 and streams_utf8):
+        return ASCII
+    return CONSOLE if environ.get("TERM") == "linux" else BLOCKS
 
 
 _PLAIN = str.maketrans({"\u2018": "'", "\u2019": "'", "\u2013": "-", "\u2014": "-"})

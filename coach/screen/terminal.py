@@ -37,7 +37,7 @@ def own_terminal(noise: Path) -> Iterator[None]:
     before = sys.__stderr__
     encoding = getattr(sys.__stdout__, "encoding", None)
     try:
-        with open(os.dup(1), "w", encoding=encoding, errors="replace") as picture:
+        with os.fdopen(os.dup(1), "w", encoding=encoding, errors="replace") as picture:
             os.dup2(sink, 2)
             sys.__stderr__ = picture  # type: ignore[misc]
             yield

@@ -51,6 +51,7 @@ def look(session: Session) -> View:
         slope=_slope(s),
         ends_at=s.at + sum(one.seconds + one.rest for one in s.steps),
         turn=step.turn if step is not None else 0,
+        window=s.window.number if s.window is not None else None,
     )
 
 
