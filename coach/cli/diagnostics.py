@@ -21,11 +21,9 @@ def note(text: str) -> None:
 def guarded(commands: click.Command, args: list[str], *, debug: bool = False) -> ExitCode:
     """Run the command line, tell on stderr what went wrong, and return the exit code."""
     try:
-        commands.main(args, prog_name="coach", standalone_mode=False)
+        left_with = commands.main(args, prog_name="coach", standalone_mode=False)
     except click.UsageError as error:
         return _failed(UsageError(error.format_message(), _usage_hint(error)))
-    except click.exceptions.Exit as leaving:
-        return ExitCode(leaving.exit_code)
     except click.ClickException as error:
         return _failed(UsageError(error.format_message()))
     except CoachError as error:
@@ -39,7 +37,7 @@ def guarded(commands: click.Command, args: list[str], *, debug: bool = False) ->
         return ExitCode.FAILED
     except Exception as error:  # noqa: BLE001 - the last resort: a sentence, not a trace
         return _unexpected(error, debug=debug or "--debug" in args)
-    return ExitCode.OK
+    return ExitCode(left_with) if isinstance(left_with, int) else ExitCode.OK
 
 
 def _usage_hint(error: click.UsageError) -> str:

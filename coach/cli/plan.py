@@ -13,7 +13,7 @@ from coach.cli.setup import Setup, settle
 from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
-from coach.model.plan import Step, StepKind
+from coach.model.plan import Form, Step, StepKind
 from coach.rehearsal import clock_time
 from coach.session.events import Started
 from coach.session.state import Session
@@ -40,6 +40,8 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
         f"{title.get(setup.language.code, setup.library.routine.name)}, {total / 60:.0f} min"
     )
     output.table(_rows(session.steps, setup.language))
+    output.line()
+    output.line("A check without a clear yes leaves what follows it in an easier form.")
     if why:
         output.line()
         output.lines(
@@ -80,14 +82,19 @@ def _rows(steps: tuple[Step, ...], language: Language) -> Iterator[tuple[str, ..
 
 def _load(one: Step) -> int:
     """The highest load of any part of anybody."""
-    return max((max(form.load.values(), default=0) for form in one.forms), default=0)
+    return max((max(form.load.values(), default=0) for form in _meant(one)), default=0)
+
+
+def _meant(one: Step) -> tuple[Form, ...]:
+    """What the step holds once every check before it has been answered well."""
+    return one.intended or one.forms
 
 
 def _what(one: Step, language: Language) -> str:
     """The movement, or the question."""
     if one.kind is StepKind.ASK:
         return language.text(message(f"ask-{one.question}"))
-    movement = next((form.movement for form in one.forms if form.movement), "")
+    movement = next((form.movement for form in _meant(one) if form.movement), "")
     side = f", {one.side}" if one.side else ""
     return (language.title(movement) if movement else one.kind.value) + side
 
@@ -127,10 +134,8 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
                 "side": one.side,
                 "question": one.question,
                 "floor": one.floor,
-                "forms": [
-                    {"who": form.who, "movement": form.movement, "load": dict(form.load)}
-                    for form in one.forms
-                ],
+                "now": [_form(form) for form in one.forms],
+                "meant": [_form(form) for form in _meant(one)],
             }
             for one in session.steps
         ],
@@ -143,3 +148,8 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
             for fired in session.fired
         ],
     }
+
+
+def _form(form: Form) -> dict[str, Any]:
+    """What one person does, as JSON."""
+    return {"who": form.who, "movement": form.movement, "load": dict(form.load)}

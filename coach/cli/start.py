@@ -1,8 +1,113 @@
-"""`coach start`."""
+"""`coach start`: runs a session, with as much sound as there is."""
+
+import os
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import Any
 
 import click
 
+from coach.cli import diagnostics, output
+from coach.cli.arguments import choices, day_options
+from coach.cli.awake import awake
+from coach.cli.begun import begin, take_up
+from coach.cli.faces import Left, run
+from coach.cli.first import ask_once
+from coach.cli.live import Wanted, opened
+from coach.cli.setup import Setup, remember, settle
+from coach.errors import CoachError, ExitCode
+from coach.files.paths import Paths, paths
+from coach.journal import Journal
+from coach.screen.terminal import why_plain
+from coach.session.state import Session
+
+
+class Interrupted(CoachError):
+    """The person left a session that can go on."""
+
+    code = ExitCode.INTERRUPTED
+
 
 @click.command("start")
-def command() -> None:
-    """Run a session."""
+@day_options
+@click.option(
+    "--resume/--new",
+    "resume",
+    default=None,
+    help="Go on with a session that was cut off, or don't; else a terminal asks.",
+)
+@click.option(
+    "--screen/--plain",
+    "screen",
+    default=None,
+    help="A full screen, or a line for each thing that happens; the screen where it can be.",
+)
+@click.option("--no-sound", is_flag=True, help="Say and hear nothing: text and keys.")
+@click.option(
+    "--to-file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="WAV",
+    help="Also write what would be heard to a sound file.",
+)
+def command(
+    resume: bool | None, screen: bool | None, no_sound: bool, to_file: Path | None, **day: Any
+) -> None:
+    """Run a session.
+
+    Asks at most three questions, says the plan in one sentence, and goes. Without ROUTINE it is
+    the full session. Answer by voice, or by the keys that the screen shows; Ctrl-C leaves, and
+    what was announced stays on the record.
+    """
+    known = paths()
+    now = datetime.now().astimezone()
+    told = ask_once(choices(day), known)
+    setup = settle(told, known, now)
+    full = _screen_wanted(screen)
+    with Journal.open(known.journal, write=True) as journal:
+        remember(known, setup.settings)
+        _run(setup, known, journal, resume, full, Wanted(not no_sound, to_file), now)
+
+
+def _screen_wanted(screen: bool | None) -> bool:
+    """Whether the full screen runs; CoachError if it is asked for and can't."""
+    if screen is False:
+        return False
+    why = why_plain(os.environ, sys.stdin.isatty(), sys.stdout.isatty())
+    if why and screen:
+        raise CoachError(f"the screen can't run: {why}", "Leave --screen out: plain lines do.")
+    return not why
+
+
+def _run(
+    setup: Setup,
+    known: Paths,
+    journal: Journal,
+    resume: bool | None,
+    full: bool,
+    wanted: Wanted,
+    now: datetime,
+) -> None:
+    """Run the session to its end, or to Ctrl-C."""
+    begun = take_up(journal, setup, resume, now) or begin(journal, setup, now)
+    known.log.parent.mkdir(parents=True, exist_ok=True)
+    with awake(), opened(setup, known, wanted) as live:
+        for missing in live.missing:
+            diagnostics.note(f"{missing}")
+        try:
+            ended = run(begun, live, journal, known, full)
+        except Left:
+            raise Interrupted(
+                "left; what was announced is saved", "'coach start --resume' goes on with it."
+            ) from None
+    journal.close_session(begun.id, ended.how)
+    output.line(_summary(ended))
+
+
+def _summary(ended: Session) -> str:
+    """What the session came to, in one line."""
+    tries = sum(count for _, count in ended.tries)
+    return (
+        f"On the record: {ended.recorded_seconds / 60:.0f} min, {ended.boulders} boulders, "
+        f"{tries} hard tries, {ended.tops} tops."
+    )

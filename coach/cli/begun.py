@@ -1,0 +1,120 @@
+"""Where a session begins: anew, or where the journal says that it stopped."""
+
+import sys
+from dataclasses import dataclass, replace
+from datetime import datetime
+from importlib.metadata import version
+
+import click
+
+from coach.cli import diagnostics
+from coach.cli.setup import Setup
+from coach.errors import UsageError
+from coach.files.words import load_language
+from coach.journal import Journal, SessionId
+from coach.journal.store import Unfinished
+from coach.language import Language
+from coach.model.start import Options, Start
+from coach.resume import replay, rules_version
+from coach.session.events import Event, Reopened, Started
+from coach.session.interrupts import TOO_LONG
+from coach.session.state import Session
+from coach.session.step import new_session
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A session of the journal that is about to run."""
+
+    id: SessionId
+    session: Session
+    first: Event
+    """The event that sets it going."""
+    offset: float
+    """Seconds of its timeline that had passed when this process began."""
+    language: Language
+
+
+def begin(journal: Journal, setup: Setup, now: datetime) -> Begun:
+    """A new session, on the record from now on."""
+    options = _completed(journal, setup)
+    start = Start(
+        routine=setup.library.routine.name,
+        minutes=round(setup.minutes),
+        people=options.people,
+        library=setup.library,
+        rules_version=rules_version(),
+        program=version("coach"),
+        wall=now.isoformat(),
+        voice=setup.voice.name,
+        settled=options,
+    )
+    session = new_session(setup.library, options)
+    return Begun(journal.begin(start), session, Started(0.0), 0.0, setup.language)
+
+
+def _completed(journal: Journal, setup: Setup) -> Options:
+    """The options with what the journal knows: signs that stand, and whether there was a last time.
+
+    Where there was none, there is nothing to be the same as.
+    """
+    options = setup.options
+    signs = tuple(
+        (person.who, sign.part)
+        for person in options.people
+        for sign in journal.standing_signs(person)
+        if sign.part is not None
+    )
+    same = options.same_place
+    if same is None and journal.last_session(setup.library.place.name) is None:
+        same = False
+    return replace(options, signs=signs, same_place=same)
+
+
+def take_up(journal: Journal, setup: Setup, resume: bool | None, now: datetime) -> Begun | None:
+    """The session that was left unfinished, if it is to go on; one that can't is closed.
+
+    `resume` is what the command line said; None asks at a terminal. UsageError where a session
+    was asked for and there is none that can go on.
+    """
+    left = journal.unfinished()
+    if left is None:
+        if resume:
+            raise UsageError("no session waits to go on", "coach start begins a new one.")
+        return None
+    gap = (now - datetime.fromisoformat(left.wall)).total_seconds()
+    start = journal.start_of(left.id)
+    if start.rules_version != rules_version():
+        journal.close_session(left.id, "closed")
+        what = f"the session of {_when(start)} was begun by another version of the coach"
+        if resume:
+            raise UsageError(f"{what} and can't go on", "It is on the record as it was.")
+        diagnostics.note(f"{what}; it is closed, and on the record as it was.")
+        return None
+    if resume is None:
+        resume = gap <= TOO_LONG and _wanted(start, left, gap)
+    if not resume:
+        journal.close_session(left.id, "closed")
+        diagnostics.note(f"The session of {_when(start)} was not finished; it is closed now.")
+        return None
+    session = replay(start, journal.events(left.id))
+    offset = session.at + max(gap, 0.0)
+    first = Reopened(offset, max(gap, 0.0)) if session.at > 0.0 else Started(0.0)
+    language = load_language(setup.language.code, start.library.movements)
+    return Begun(left.id, session, first, offset, language)
+
+
+def _wanted(start: Start, left: Unfinished, gap: float) -> bool:
+    """Ask at a terminal; elsewhere a new session is begun."""
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return False
+    return click.confirm(
+        f"The session of {_when(start)} stopped after {left.at / 60:.0f} min, "
+        f"{gap / 60:.0f} min ago. Go on with it?",
+        default=True,
+        err=True,
+    )
+
+
+def _when(start: Start) -> str:
+    return f"{datetime.fromisoformat(start.wall):%d %B, %H:%M}"

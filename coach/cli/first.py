@@ -1,0 +1,84 @@
+"""What is asked once, by key, before the first session: age band, circuits, the usual edge.
+
+Asked only at a terminal. What is left empty stays unknown, on the careful side, and is asked again.
+"""
+
+import sys
+from dataclasses import replace
+
+import click
+
+from coach.cli import diagnostics
+from coach.cli.arguments import Choices
+from coach.files.paths import Paths
+from coach.files.places import ANY_PLACE, list_places, load_place
+from coach.files.settings import load_settings
+from coach.model.person import AgeBand
+from coach.model.place import Place
+
+_AGES = {
+    "1": AgeBand.UNDER_16,
+    "2": AgeBand.UNDER_18,
+    "3": AgeBand.ADULT,
+}
+
+
+def ask_once(choices: Choices, paths: Paths) -> Choices:
+    """The choices with what a person at the terminal told now; unchanged where all is known."""
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return choices
+    known = load_settings(paths.settings)
+    if not choices.age and known.age is None:
+        choices = replace(choices, age=_age())
+    if not (choices.place or known.place or choices.circuits):
+        choices = _circuits(choices)
+        if choices.circuits is None:
+            return replace(choices, place=ANY_PLACE)
+    if choices.comfortable is None and known.comfortable is None:
+        choices = replace(choices, comfortable=_comfortable(choices, paths, known.place))
+    if choices.edge is None and known.edge is None:
+        place = _place(choices, paths, known.place)
+        choices = replace(choices, edge=_one_of("Usual edge for the edge check", _edges(place)))
+    return choices
+
+
+def _age() -> tuple[str, ...]:
+    diagnostics.note("Once, and then remembered. Enter leaves a question open.\n")
+    told = _typed("Age: 1 under 16, 2 under 18, 3 adult (open counts as under 18)")
+    return (_AGES[told].value,) if told in _AGES else ()
+
+
+def _circuits(choices: Choices) -> Choices:
+    told = _typed("Circuits of your hall, from easiest to hardest, with commas")
+    return replace(choices, circuits=told or None)
+
+
+def _comfortable(choices: Choices, paths: Paths, place_name: str | None) -> str | None:
+    if choices.circuits is not None:
+        names = [name.strip() for name in choices.circuits.split(",") if name.strip()]
+    else:
+        names = [one.name for one in _place(choices, paths, place_name).circuits]
+    return _one_of("Which of them is comfortable", names)
+
+
+def _place(choices: Choices, paths: Paths, remembered: str | None) -> Place:
+    name = choices.place or remembered or ANY_PLACE
+    known = list_places(paths.user_dirs)
+    return load_place(name if name in known else ANY_PLACE, paths.user_dirs)
+
+
+def _edges(place: Place) -> list[str]:
+    return [edge.name for board in place.boards for edge in board.edges]
+
+
+def _one_of(question: str, names: list[str]) -> str | None:
+    if not names:
+        return None
+    figures = {str(n): name for n, name in enumerate(names, 1)}
+    offered = ", ".join(f"{n} {name}" for n, name in figures.items())
+    told = _typed(f"{question}: {offered}")
+    return figures.get(told) or (told if told in names else None)
+
+
+def _typed(question: str) -> str:
+    return str(click.prompt(question, default="", show_default=False, err=True)).strip()

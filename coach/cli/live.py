@@ -1,0 +1,142 @@
+"""The sound of a session on this machine: device, voice and ear, as far as they are there.
+
+What is missing never ends a session: it goes on with what is left, keys at the least, and says
+once what would help.
+"""
+
+import logging
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from coach.audio.port import Device
+from coach.audio.silent import SilentDevice
+from coach.audio.tones import tones
+from coach.cli.setup import Setup
+from coach.cli.tofile import ToFile
+from coach.errors import AudioError, CoachError
+from coach.files.paths import Paths
+from coach.session.events import DeviceLost
+from coach.speech.cache import Cache
+from coach.speech.engines import ENGINES, engine
+from coach.speech.voice import Voice
+from coach.stage import Listener, Speaker, Stage
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What the command line asks of the sound."""
+
+    sound: bool = True
+    to_file: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """A stage that plays and listens."""
+
+    stage: Stage
+    missing: tuple[CoachError, ...]
+    """What is not there, each with what to install or change."""
+    warm: Callable[[tuple[str, ...]], None]
+    """Make sentences ready in the background."""
+
+
+@contextmanager
+def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
+    """Open what there is; let go of it at the end."""
+    missing: list[CoachError] = []
+    with ExitStack() as stack:
+        voice = None
+        if wanted.sound or wanted.to_file is not None:
+            voice = _voice(setup, paths, missing, stack)
+        listener = _listener(setup, missing, stack) if wanted.sound else None
+        stage = None
+        if wanted.sound:
+            stage = _real(setup, paths, wanted, voice, listener, missing)
+        if stage is None:
+            device = _recorded(SilentDevice(), wanted)
+            speaks = voice if wanted.to_file is not None else None
+            stage = _stage(device, setup, speaks, None)
+            listener = None
+            stage.start()
+        stack.callback(stage.stop)
+        if listener is None:
+            why = missing[0].what if missing else "no sound was wanted"
+            stage.post(DeviceLost(0.0, "microphone", why))
+        yield Live(stage, tuple(missing), lambda texts: voice.warm(texts) if voice else None)
+
+
+def _real(
+    setup: Setup,
+    paths: Paths,
+    wanted: Wanted,
+    voice: Speaker | None,
+    listener: Listener | None,
+    missing: list[CoachError],
+) -> Stage | None:
+    """The stage on this machine's speaker and microphone, started; None if there is none."""
+    try:
+        from coach.audio.portaudio import PortAudioDevice
+
+        device = _recorded(PortAudioDevice(log=paths.log), wanted)
+        stage = _stage(device, setup, voice, listener)
+        stage.start()
+    except ImportError as error:
+        missing.append(_not_installed(error, "sound", "voice"))
+        return None
+    except AudioError as error:
+        missing.append(error)
+        return None
+    return stage
+
+
+def _stage(device: Device, setup: Setup, voice: Speaker | None, listener: Listener | None) -> Stage:
+    return Stage(device, voice, tones(), setup.language.text, listener)
+
+
+def _recorded(device: Device, wanted: Wanted) -> Device:
+    return device if wanted.to_file is None else ToFile(device, wanted.to_file)
+
+
+def _not_installed(error: ImportError, what: str, extra: str) -> AudioError:
+    return AudioError(
+        f"no {what}: the package {error.name or error} is not installed",
+        f"pip install 'coach[{extra}]' adds it.",
+    )
+
+
+def _voice(setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack) -> Voice | None:
+    """The voice of the profile, by its own engine or by another that is there."""
+    wanted = setup.voice.engine
+    problems: list[CoachError] = []
+    for name in (wanted, *(other for other in ENGINES if other != wanted)):
+        try:
+            voice = Voice(engine(name, paths.log), setup.voice, Cache(paths.cues))
+        except AudioError as error:
+            problems.append(error)
+            continue
+        stack.callback(voice.close)
+        return voice
+    missing.append(problems[0])
+    return None
+
+
+def _listener(setup: Setup, missing: list[CoachError], stack: ExitStack) -> Listener | None:
+    """The ear, with its recogniser in a process of its own."""
+    try:
+        from coach.hearing.child import ChildEngine
+        from coach.hearing.listener import Listener as Ear
+
+        recogniser = ChildEngine("whisper")
+    except ImportError as error:
+        missing.append(_not_installed(error, "ear", "hearing"))
+        return None
+    except AudioError as error:
+        missing.append(error)
+        return None
+    stack.callback(recogniser.stop)
+    return Ear(recogniser, setup.language.answers)
