@@ -82,7 +82,7 @@ def _blame(found: Written) -> Blame:
 
 def _block(written: WrittenBlock, movements: Mapping[str, Movement]) -> BlockSpec:
     """The block as a value; FileError for a gate or a movement that does not exist."""
-    if written.gate is not None and written.gate not in GATES:
+    if written.gate and written.gate not in GATES:
         what = f"there is no gate called {written.gate!r}"
         raise written.error(("gate",), what, advice(written.gate, GATES))
     for place, item in enumerate(written.items):

@@ -80,9 +80,6 @@ def _sentence(detail: ErrorDetails, model: type[Table], key: Key) -> tuple[str, 
         return f"must be {_TYPES[kind]}, not {_shown(given)}", ""
     if kind == "string_pattern_mismatch":
         return f"{given!r} is not a name", _pattern_advice(str(limits["pattern"]))
-    if "value_error" in kind:
-        what, _, do = str(limits["error"]).partition("\n")
-        return what, do
     limit = next((limits[name] for name in ("ge", "gt", "le", "lt") if name in limits), None)
     if limit is not None:
         word = {"greater_than_equal": "at least", "greater_than": "more than"}.get(kind)
