@@ -18,9 +18,12 @@ from pydantic import TypeAdapter, ValidationError
 
 from coach.errors import JournalError
 from coach.model import facts
+from coach.model.aim import Aim
 from coach.model.day import Library
 from coach.model.facts import Fact
+from coach.model.person import Person
 from coach.model.start import Start
+from coach.record.digest import Digest
 from coach.session import events
 from coach.session.events import Event
 
@@ -113,6 +116,41 @@ def decode_fact(kind: str, body: str) -> Fact:
     return fact
 
 
+def encode_digest(made: Digest) -> str:
+    """JSON text of a digest."""
+    return _text(_adapter(Digest).dump_python(made, mode="json"))
+
+
+def decode_digest(body: str) -> Digest:
+    """The digest that `encode_digest` wrote."""
+    made: Digest = _validated(Digest, body, "digest")
+    return made
+
+
+def encode_aim(aim: Aim) -> str:
+    """JSON text of an aim."""
+    return _text(_adapter(Aim).dump_python(aim, mode="json"))
+
+
+def decode_aim(body: str) -> Aim:
+    """The aim that `encode_aim` wrote."""
+    aim: Aim = _validated(Aim, body, "aim")
+    return aim
+
+
+def decode_people(body: str) -> tuple[Person, ...]:
+    """The people of a stored start, without its library."""
+    people: tuple[Person, ...] = _validated(_People, body, "beginning of a session").people
+    return people
+
+
+@dataclass(frozen=True, slots=True)
+class _People:
+    """The part of a start that can be read without its library."""
+
+    people: tuple[Person, ...]
+
+
 def encode_library(library: Library) -> Encoded:
     """Digest (SHA-256, hex) and JSON text of a library.
 
@@ -121,6 +159,12 @@ def encode_library(library: Library) -> Encoded:
     fields = _adapter(Library).dump_python(library)
     body = json.dumps(fields, default=sorted, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(body.encode()).hexdigest(), body
+
+
+def decode_library(body: str) -> Library:
+    """The library that `encode_library` wrote."""
+    library: Library = _validated(Library, body, "library")
+    return library
 
 
 def encode_start(start: Start) -> str:

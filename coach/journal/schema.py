@@ -49,6 +49,19 @@ CREATE TABLE fact (
     FOREIGN KEY (session, seq) REFERENCES event (session, seq) ON DELETE CASCADE
 ) STRICT, WITHOUT ROWID;
 
+CREATE TABLE digest (
+    session INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+    who     INTEGER NOT NULL,
+    version INTEGER NOT NULL,
+    body    TEXT NOT NULL,
+    PRIMARY KEY (session, who)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE aim (
+    uid  TEXT PRIMARY KEY,
+    body TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE writer (
     only  INTEGER PRIMARY KEY CHECK (only = 1),
     pid   INTEGER NOT NULL,

@@ -9,7 +9,7 @@ import os
 import sqlite3
 import uuid
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -20,8 +20,10 @@ from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.codec import Recorded
 from coach.journal.database import explained, open_reader, open_writer
+from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
 from coach.journal.signs import standing
+from coach.model.aim import Aim
 from coach.model.facts import Fact, SignTold
 from coach.model.person import Person
 from coach.model.start import Start
@@ -62,6 +64,17 @@ GUARDED = """
 SELECT uid, previous, begun, instant, routine, minutes, place, library, body, how, crc
 FROM session WHERE id = ?
 """
+
+
+def _instant(wall: str) -> float:
+    """Seconds since 1970 of a start time; JournalError unless it is one and has its offset."""
+    try:
+        begun = datetime.fromisoformat(wall)
+        if begun.tzinfo is not None:
+            return begun.timestamp()
+    except ValueError as error:
+        raise JournalError(f"the start time {wall!r} is no ISO 8601 time") from error
+    raise JournalError(f"the start time {wall!r} has no offset from UTC")
 
 
 class Journal:
@@ -126,9 +139,7 @@ class Journal:
 
     def insert_session(self, start: Start, uid: str, previous: str | None = None) -> SessionId:
         """As `begin`, inside the caller's transaction."""
-        instant = datetime.fromisoformat(start.wall)
-        if instant.tzinfo is None:
-            raise JournalError(f"the start time {start.wall!r} has no offset from UTC")
+        instant = _instant(start.wall)
         if previous is None:
             row = self.db.execute("SELECT uid FROM session ORDER BY id DESC LIMIT 1").fetchone()
             previous = row[0] if row else ""
@@ -138,7 +149,7 @@ class Journal:
             uid,
             previous,
             start.wall,
-            instant.timestamp(),
+            instant,
             start.routine,
             start.minutes,
             start.library.place.name,
@@ -190,6 +201,9 @@ class Journal:
         """Mark a session as ended ('done', 'ended', 'hurt', 'closed'); it takes no more events."""
         with self.transaction("closing a session"):
             self.mark_closed(session, how)
+        # The session is closed by now; a digest that can't be made is made when it is read.
+        with suppress(JournalError), self.transaction("storing a digest"):
+            Maker(self.db).keep(session)
 
     def mark_closed(self, session: SessionId, how: str) -> None:
         """As `close_session`, inside the caller's transaction."""
@@ -205,6 +219,18 @@ class Journal:
             with explained(self.path, "reading the journal"):
                 self._last[session] = self.db.execute(query, (session,)).fetchone()[0] or 0
         return self._last[session]
+
+    def add_aim(self, aim: Aim) -> None:
+        """Keep an aim; one of the same uid is replaced."""
+        with self.transaction("keeping an aim"):
+            self.db.execute(
+                "INSERT OR REPLACE INTO aim VALUES (?, ?)", (aim.uid, codec.encode_aim(aim))
+            )
+
+    def drop_aim(self, uid: str) -> None:
+        """Forget an aim; nothing happens when it is not there."""
+        with self.transaction("dropping an aim"):
+            self.db.execute("DELETE FROM aim WHERE uid = ?", (uid,))
 
     # --- reading ---------------------------------------------------------------------------
 
@@ -273,6 +299,19 @@ class Journal:
                     f"there is no session {session}", "`coach history` lists those there are."
                 )
             return codec.decode_start(*row)
+
+    def people_of(self, session: SessionId) -> tuple[Person, ...]:
+        """Who took part in a session."""
+        with explained(self.path, "reading the journal"):
+            for (body,) in self.rows("SELECT body FROM session WHERE id = ?", session):
+                return codec.decode_people(body)
+        return ()
+
+    def aims(self) -> list[Aim]:
+        """Every aim, those with the nearest date first."""
+        with explained(self.path, "reading the journal"):
+            aims = [codec.decode_aim(body) for (body,) in self.rows("SELECT body FROM aim")]
+        return sorted(aims, key=lambda aim: (not aim.by, aim.by, aim.uid))
 
     def unfinished(self) -> Unfinished | None:
         """The latest session that was not closed, or None."""

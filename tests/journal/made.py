@@ -4,12 +4,15 @@ import types
 import typing
 from collections.abc import Mapping
 from dataclasses import fields
+from datetime import datetime, timedelta, timezone
 from enum import Enum
 from typing import Any
 
 from hypothesis import strategies as st
 
-from coach.journal.codec import kinds
+from coach.journal import Journal
+from coach.journal.codec import Recorded, kinds
+from coach.journal.transfer import CUT, Whole, wholes
 from coach.model import facts
 from coach.model.day import Library
 from coach.model.facts import Fact
@@ -66,3 +69,31 @@ def start(
     routine = Routine("evening", {"en": "Evening"}, 90, 60, ())
     library = Library({}, routine, Place(place, ()), frozenset({"done", "skip"}))
     return Start("evening", 90, people, library, "rules-1", "0.1.0", wall, "calm")
+
+
+_SECONDS = st.integers(1_580_000_000, 2_050_000_000)
+_OFFSETS = st.integers(-48, 56).map(lambda quarters: timezone(timedelta(minutes=15 * quarters)))
+WALLS = st.builds(datetime.fromtimestamp, _SECONDS, _OFFSETS).map(datetime.isoformat)
+
+
+@st.composite
+def any_whole(draw: st.DrawFn) -> Whole:
+    """A session with odd people, places and events."""
+    began = start(
+        draw(WALLS),
+        draw(st.lists(of(Person), min_size=1, max_size=2).map(tuple)),
+        draw(st.sampled_from(["Old Sluice", "Kiln Yard", 'the "big" one, 🪨\n'])),
+    )
+    steps = draw(st.lists(st.tuples(any_event, st.lists(any_fact, max_size=2)), max_size=4))
+    recorded = tuple(
+        Recorded(seq, draw(WALLS), event, tuple(facts))
+        for seq, (event, facts) in enumerate(steps, 1)
+    )
+    how = draw(st.sampled_from(["done", "ended", "hurt", "closed", CUT, None]))
+    uid = draw(st.text("abcdef0123456789", min_size=8, max_size=8))
+    return Whole(uid, draw(st.sampled_from(["", "ffff"])), began, how, recorded)
+
+
+def held(journal: Journal) -> list[Whole]:
+    """All that a journal holds, in an order that does not depend on how it came there."""
+    return sorted(wholes(journal), key=lambda one: one.uid)

@@ -1,0 +1,162 @@
+"""Deletion that is really gone: from the rows, from free pages and from the write-ahead log.
+
+Copies made before (backups, exports) are out of reach, and whoever asks is told so.
+"""
+
+import json
+import re
+import sqlite3
+from dataclasses import replace
+from typing import Any
+
+from coach.errors import JournalError
+from coach.journal import codec
+from coach.journal.database import explained
+from coach.journal.digests import Maker
+from coach.journal.store import Journal, SessionId
+from coach.journal.transfer import Whole, whole
+from coach.model.person import Person
+from coach.model.start import Options
+from coach.session.events import TimePassed
+
+#: What stands where a name stood.
+NOBODY = "someone"
+#: Marks a record that is no longer all of what happened, so that nothing replays it.
+EDITED = "edited"
+
+
+def delete_session(journal: Journal, session: SessionId) -> None:
+    """Delete one session; JournalError when it is not there."""
+    journal.start_of(session)
+    with journal.transaction("deleting a session"):
+        _drop(journal.db, session)
+    scour(journal)
+
+
+def delete_person(journal: Journal, person: Person) -> tuple[int, int]:
+    """Delete a person; sessions that were deleted, and sessions that others keep without them.
+
+    What others did stays. Of the person, a shared session keeps only that somebody was there.
+    JournalError when no session knows the person.
+    """
+    alone = shared = 0
+    with journal.transaction("deleting a person"):
+        for row in journal.sessions():
+            people = journal.people_of(row.id)
+            theirs = [one for one in people if _same(one, person)]
+            if not theirs:
+                continue
+            if len(theirs) == len(people):
+                _drop(journal.db, row.id)
+                alone += 1
+            else:
+                _rewrite(journal, row.id, without(whole(journal, row.id), theirs[0]))
+                shared += 1
+    if not alone + shared:
+        raise JournalError(
+            f"no session knows {person.name or f'person {person.who}'!r}",
+            "`coach journal people` lists those there are.",
+        )
+    scour(journal)
+    return alone, shared
+
+
+def scour(journal: Journal) -> None:
+    """Rebuild the file so that nothing deleted is left in it or in its log."""
+    with explained(journal.path, "clearing the file"):
+        journal.db.execute("VACUUM")
+        journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def without(given: Whole, person: Person) -> Whole:
+    """A session as it is when one of its people is forgotten.
+
+    Their events become moments at which nothing is told; their facts go; their name goes from
+    every text.
+    """
+    recorded = tuple(
+        replace(
+            one,
+            event=TimePassed(one.event.at) if _by(one.event, person) else one.event,
+            facts=tuple(fact for fact in one.facts if fact.who != person.who),
+        )
+        for one in given.recorded
+    )
+    start = replace(
+        given.start,
+        people=tuple(_forgotten(one, person) for one in given.start.people),
+        settled=_settled(given.start.settled, person),
+        rules_version=f"{given.start.rules_version} {EDITED}",
+    )
+    return renamed(replace(given, start=start, recorded=recorded), {person.name: NOBODY})
+
+
+def renamed(given: Whole, names: dict[str, str]) -> Whole:
+    """A session with other names for people, wherever they stand as a word in a text."""
+    known = {old: new for old, new in names.items() if old}
+    if not known:
+        return given
+    words = re.compile(rf"(?<!\w)({'|'.join(map(re.escape, known))})(?!\w)")
+
+    def change(value: Any) -> Any:
+        if isinstance(value, str):
+            return words.sub(lambda match: known[match[1]], value)
+        if isinstance(value, list):
+            return [change(item) for item in value]
+        if isinstance(value, dict):
+            return {key: change(item) for key, item in value.items()}
+        return value
+
+    def text(body: str) -> str:
+        return json.dumps(change(json.loads(body)))
+
+    recorded = []
+    for one in given.recorded:
+        kind, body = codec.encode(one.event)
+        facts = tuple(
+            codec.decode_fact(kind, text(body)) for kind, body in map(codec.encode, one.facts)
+        )
+        recorded.append(replace(one, event=codec.decode_event(kind, text(body)), facts=facts))
+    library = codec.encode_library(given.start.library)[1]
+    start = codec.decode_start(text(codec.encode_start(given.start)), library)
+    return replace(given, start=start, recorded=tuple(recorded))
+
+
+def _same(one: Person, other: Person) -> bool:
+    return one.name == other.name and (bool(other.name) or one.who == other.who)
+
+
+def _by(event: object, person: Person) -> bool:
+    return getattr(event, "who", 0) == person.who
+
+
+def _forgotten(one: Person, person: Person) -> Person:
+    return Person(one.who) if one.who == person.who else one
+
+
+def _settled(options: Options, person: Person) -> Options:
+    return replace(
+        options,
+        people=tuple(_forgotten(one, person) for one in options.people),
+        hurting=None
+        if options.hurting is None
+        else tuple(item for item in options.hurting if item[0] != person.who),
+        signs=tuple(item for item in options.signs if item[0] != person.who),
+    )
+
+
+def _drop(db: sqlite3.Connection, session: SessionId) -> None:
+    db.execute("DELETE FROM session WHERE id = ?", (session,))
+    db.execute("DELETE FROM library WHERE digest NOT IN (SELECT library FROM session)")
+
+
+def _rewrite(journal: Journal, session: SessionId, by: Whole) -> None:
+    """Put a changed session in the place of the one there is, under the same number."""
+    _drop(journal.db, session)
+    new = journal.insert_session(by.start, by.uid, by.previous)
+    journal.db.execute("UPDATE session SET id = ? WHERE id = ?", (session, new))
+    for one in by.recorded:
+        journal.insert_event(session, one)
+    if by.how is not None:
+        journal.mark_closed(session, by.how)
+    Maker(journal.db).keep(session)

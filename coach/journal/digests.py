@@ -1,0 +1,47 @@
+"""The digests that stand beside the facts, so that ten years are read in a moment.
+
+Owns when a digest is made: when a session is closed or copied in, and anew when it is read but
+missing or of another version. It is never more than the facts say, and may be deleted.
+"""
+
+import sqlite3
+from collections.abc import Mapping
+
+from coach.journal import codec
+from coach.model.movement import Movement
+from coach.record.digest import VERSION, Digest, digest
+
+
+class Maker:
+    """Makes digests from stored facts; a library that many sessions share is read once."""
+
+    def __init__(self, db: sqlite3.Connection) -> None:
+        self._db = db
+        self._read: dict[str, Mapping[str, Movement]] = {}
+
+    def made(self, session: int, who: int) -> Digest:
+        """The digest of one person in one session."""
+        query = "SELECT kind, body FROM fact WHERE session = ? ORDER BY seq, n"
+        rows = self._db.execute(query, (session,)).fetchall()
+        facts = [codec.decode_fact(kind, body) for kind, body in rows]
+        return digest(facts, who, self._movements(session))
+
+    def keep(self, session: int) -> None:
+        """Store the digest of each person in a session, inside the caller's transaction."""
+        query = "SELECT body FROM session WHERE id = ?"
+        (body,) = self._db.execute(query, (session,)).fetchone()
+        self._db.executemany(
+            "INSERT OR REPLACE INTO digest VALUES (?, ?, ?, ?)",
+            [
+                (session, person.who, VERSION, codec.encode_digest(self.made(session, person.who)))
+                for person in codec.decode_people(body)
+            ],
+        )
+
+    def _movements(self, session: int) -> Mapping[str, Movement]:
+        query = "SELECT library FROM session WHERE id = ?"
+        (key,) = self._db.execute(query, (session,)).fetchone()
+        if key not in self._read:
+            row = self._db.execute("SELECT body FROM library WHERE digest = ?", (key,)).fetchone()
+            self._read[key] = codec.decode_library(row[0]).movements
+        return self._read[key]

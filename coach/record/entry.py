@@ -1,0 +1,39 @@
+"""A session as the record sees it: when, where, and its digest."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from coach.record.digest import Digest
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One session of one person."""
+
+    id: int
+    """Number in this journal: what `coach history NUMBER` takes."""
+    uid: str
+    """Name in every journal."""
+    begun: datetime
+    """With the offset from UTC that held there and then."""
+    routine: str
+    minutes: int
+    """Minutes that were planned."""
+    place: str
+    who: int
+    """The person's number in the session."""
+    with_others: int
+    """How many other people took part."""
+    how: str | None
+    """How it was closed; None while it runs or after a crash."""
+    digest: Digest
+
+    @property
+    def day(self) -> date:
+        """The day it began, where it began: it belongs to the evening the climber had."""
+        return self.begun.date()
+
+
+def by_time(entries: list[Entry]) -> list[Entry]:
+    """Entries by the instant they began, which no time zone or daylight saving can disturb."""
+    return sorted(entries, key=lambda entry: (entry.begun.timestamp(), entry.uid))

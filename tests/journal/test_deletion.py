@@ -1,0 +1,115 @@
+"""What is deleted is gone: from the tables, from the bytes of the file and of its log."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+
+from coach.errors import JournalError
+from coach.journal import Journal
+from coach.journal.deletion import delete_person, delete_session, renamed
+from coach.journal.entries import entries, people
+from coach.journal.transfer import whole
+from coach.journal.verify import verify
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel, Part
+from coach.model.facts import Felt, Rested
+from coach.model.messages import message
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options
+from coach.session.events import Answered, SoundStarted, TimePassed
+from tests.journal.made import start
+
+NOW = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
+ADA = Person(1, "Adelheid", AgeBand.ADULT, "slate", "medium", "6C")
+BO = Person(2, "Bohumil", AgeBand.UNDER_18, "marble")
+
+
+def _bytes(journal: Journal) -> bytes:
+    files = journal.path.parent.glob(journal.path.name + "*")
+    return b"".join(item.read_bytes() for item in files)
+
+
+def test_a_deleted_session_leaves_no_byte(journal: Journal) -> None:
+    kept = journal.begin(start())
+    gone = journal.begin(replace(start(place="Velvet Quarry"), routine="secret-evening"))
+    for turn in range(200):
+        fact = Rested(float(turn), 1, 1.0, 1.0, f"private-rest-{turn}")
+        journal.commit(gone, TimePassed(float(turn)), [fact], NOW)
+    journal.close_session(gone, "done")
+    journal.commit(kept, TimePassed(1.0), [], NOW)
+    for text in (b"Velvet Quarry", b"secret-evening", b"private-rest"):
+        assert text in _bytes(journal)
+    delete_session(journal, gone)
+    for text in (b"Velvet Quarry", b"secret-evening", b"private-rest"):
+        assert text not in _bytes(journal)
+    assert [row.id for row in journal.sessions()] == [kept]
+    assert verify(journal.path).whole
+
+
+def test_a_session_that_is_not_there(journal: Journal) -> None:
+    kept = journal.begin(start())
+    with pytest.raises(JournalError, match="no session 9"):
+        delete_session(journal, type(kept)(9))
+
+
+def test_a_deleted_person_leaves_no_byte_and_the_others_keep_theirs(journal: Journal) -> None:
+    settled = Options(
+        people=(ADA, BO),
+        hurting=((1, Part.FINGERS, Feel.SORE), (2, Part.KNEES, Feel.STIFF)),
+        signs=((2, Part.KNEES),),
+    )
+    shared = journal.begin(replace(start(people=(ADA, BO)), settled=settled))
+    hers = Felt(1.0, 1, Part.FINGERS, Feel.SORE)
+    his = Felt(2.0, 2, Part.KNEES, Feel.HURTING)
+    said = SoundStarted(0.5, 1, message("turn", name="Bohumil", text="now Bohumil, then Adelheid"))
+    journal.commit(shared, said, [], NOW)
+    answer = Answer(Meaning.FEEL, Part.KNEES, Feel.HURTING)
+    journal.commit(shared, TimePassed(1.0), [hers], NOW)
+    journal.commit(shared, Answered(2.0, answer, who=2, onset=1.7), [his], NOW)
+    journal.close_session(shared, "done")
+    alone = journal.begin(start("2026-03-05T18:00:00+01:00", people=(replace(BO, who=1),)))
+    journal.close_session(alone, "done")
+    mine = entries(journal, ADA)
+
+    assert people(journal) == [("Adelheid", 1), ("Bohumil", 2)]
+    assert delete_person(journal, Person(1, "Bohumil")) == (1, 1)
+
+    assert b"Bohumil" not in _bytes(journal)
+    assert b"hurting" not in _bytes(journal).replace(b'"hurting":[', b"")
+    assert people(journal) == [("", 1), ("Adelheid", 1)]
+    (row,) = journal.sessions()
+    assert row.id == shared
+    assert list(journal.facts(shared)) == [hers]
+    events = list(journal.events(shared))
+    assert events[0] == replace(
+        said, what=message("turn", name="someone", text="now someone, then Adelheid")
+    )
+    assert events[2] == TimePassed(2.0)
+    began = journal.start_of(shared)
+    assert began.people == (ADA, Person(2))
+    assert began.settled.hurting == ((1, Part.FINGERS, Feel.SORE),)
+    assert began.settled.signs == ()
+    assert began.rules_version != start().rules_version  # never replayed
+    assert entries(journal, ADA) == mine
+    assert verify(journal.path).whole
+
+
+def test_a_person_nobody_knows(journal: Journal) -> None:
+    journal.begin(start(people=(ADA,)))
+    with pytest.raises(JournalError, match="no session knows 'Bohumil'"):
+        delete_person(journal, BO)
+    with pytest.raises(JournalError, match="no session knows 'person 1'"):
+        delete_person(journal, Person(1))
+
+
+def test_names_are_changed_as_words_only(journal: Journal) -> None:
+    bo = Person(1, "Bo")
+    session = journal.begin(start(people=(bo,)))
+    said = SoundStarted(0.5, 1, message("x", text="Bo's Boulder, Bo!"))
+    journal.commit(session, said, [], NOW)
+    changed = renamed(whole(journal, session), {"Bo": "c1", "": "nobody"})
+    assert changed.start.people == (Person(1, "c1"),)
+    event = changed.recorded[0].event
+    assert isinstance(event, SoundStarted)
+    assert event.what.value("text") == "c1's Boulder, c1!"

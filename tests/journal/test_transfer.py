@@ -1,0 +1,264 @@
+"""Sessions leave a journal and come back, or into another, without loss and without doubles."""
+
+import io
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coach.errors import JournalError
+from coach.journal import Journal, lines
+from coach.journal.backup import backup, restore
+from coach.journal.codec import Recorded
+from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all, rescue
+from coach.journal.verify import verify
+from coach.model.aim import Aim, AimKind
+from coach.session.events import Started, TimePassed
+from tests.journal.made import any_whole, held, start
+
+NOW = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
+
+some = settings(max_examples=30)
+journals = st.lists(any_whole(), max_size=4)
+
+
+@contextmanager
+def a_journal(sessions: list[Whole]) -> Iterator[Journal]:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        Journal.open(Path(folder) / "journal.db", write=True) as journal,
+    ):
+        put_all(journal, sessions)
+        yield journal
+
+
+def _exported(journal: Journal, name: str = "export.jsonl") -> Path:
+    path = journal.path.with_name(name)
+    with path.open("w", encoding="utf-8", newline="\n") as to:
+        lines.export(journal, to)
+    return path
+
+
+@some
+@given(journals)
+def test_export_and_import_give_the_same_journal(sessions: list[Whole]) -> None:
+    with a_journal(sessions) as journal, a_journal([]) as other:
+        imported = lines.read(_exported(journal), other)
+        assert imported.wrong == ""
+        assert held(other) == held(journal)
+        assert sum(imported.outcomes.values()) == len(held(journal))
+        assert _exported(other).read_bytes() == _exported(journal).read_bytes()
+        again = lines.read(_exported(journal), other)
+        assert again.outcomes[Outcome.SAME] == len(held(journal))
+        assert held(other) == held(journal)
+
+
+@some
+@given(journals)
+def test_backup_and_restore_give_the_same_journal(sessions: list[Whole]) -> None:
+    with a_journal(sessions) as journal:
+        copy, back = journal.path.with_name("copy"), journal.path.with_name("back")
+        backup(journal.path, copy)
+        restore(copy, back)
+        with Journal.open(back, write=False) as restored:
+            assert held(restored) == held(journal)
+        assert verify(back).whole
+
+
+@st.composite
+def two_journals(draw: st.DrawFn) -> tuple[list[Whole], list[Whole]]:
+    """Journals that share sessions: the same, cut short, gone on, or gone other ways."""
+    both = draw(journals)
+    ours, theirs = list(draw(journals)), list(draw(journals))
+    for one in both:
+        other = one
+        for _ in range(draw(st.integers(0, 2))):
+            other = draw(st.sampled_from([_shorter, _longer, _ended, _elsewhere]))(other)
+        ours.append(one)
+        theirs.append(other)
+    return ours, theirs
+
+
+def _shorter(one: Whole) -> Whole:
+    return replace(one, recorded=one.recorded[:-1], how=None)
+
+
+def _longer(one: Whole) -> Whole:
+    seq = len(one.recorded) + 1
+    return replace(one, recorded=(*one.recorded, Recorded(seq, NOW.isoformat(), TimePassed(9.0))))
+
+
+def _ended(one: Whole) -> Whole:
+    return replace(one, how="closed")
+
+
+def _elsewhere(one: Whole) -> Whole:
+    changed = tuple(replace(each, event=TimePassed(77.0)) for each in one.recorded)
+    return replace(one, recorded=changed)
+
+
+@settings(max_examples=60)
+@given(two_journals())
+def test_merge_is_the_same_in_either_order_and_makes_no_doubles(
+    pair: tuple[list[Whole], list[Whole]],
+) -> None:
+    ours, theirs = pair
+    with a_journal(ours) as one, a_journal(theirs) as other, a_journal(ours) as kept:
+        first = held(other)
+        merge(one, other)
+        assert held(other) == first  # the other is only read
+        merge(other, kept)
+        assert held(one) == held(other)
+        once = held(one)
+        merge(one, other)
+        merge(one, kept)
+        assert held(one) == once
+        assert verify(one.path).whole
+
+
+def test_a_session_that_went_on_elsewhere_is_completed() -> None:
+    begun = Whole("a" * 8, "", start(), None, (Recorded(1, NOW.isoformat(), Started(0.0)),))
+    gone_on = replace(_longer(begun), how="done")
+    with a_journal([begun]) as journal:
+        assert put(journal, gone_on) is Outcome.EXTENDED
+        assert put(journal, begun) is Outcome.SAME
+        assert held(journal) == [gone_on]
+
+
+def test_a_session_that_went_two_ways_is_kept_twice() -> None:
+    one = Whole("a" * 8, "", start(), "done", (Recorded(1, NOW.isoformat(), Started(0.0)),))
+    other = _longer(_elsewhere(one))
+    with a_journal([one]) as journal:
+        assert put(journal, other) is Outcome.BOTH
+        assert put(journal, one) is Outcome.SAME
+        assert put(journal, other) is Outcome.SAME
+        kept = held(journal)
+        assert len(kept) == 2
+        assert other in kept
+        assert [each.recorded for each in kept if each != other] == [one.recorded]
+
+
+def test_aims_travel_too(journal: Journal) -> None:
+    aim = Aim("x", AimKind.BOULDER, "the arete", by="2026-06-01")
+    journal.add_aim(aim)
+    with a_journal([]) as other, a_journal([]) as third:
+        lines.read(_exported(journal), other)
+        merge(third, other)
+        assert third.aims() == [aim]
+        third.drop_aim("x")
+        assert third.aims() == []
+
+
+# --- damage ------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def exported(journal: Journal) -> Path:
+    """Three sessions of five events, as JSON Lines."""
+    for day in (3, 5, 7):
+        session = journal.begin(start(f"2026-03-0{day}T18:00:00+01:00"), uid=f"day{day}")
+        for turn in range(5):
+            journal.commit(session, TimePassed(turn + 0.25), [], NOW)
+        journal.close_session(session, "done")
+    return _exported(journal)
+
+
+def _taken(path: Path) -> tuple[list[Whole], str]:
+    before = path.read_bytes()
+    with a_journal([]) as other:
+        imported = lines.read(path, other)
+        assert path.read_bytes() == before
+        assert verify(other.path).whole
+        return held(other), imported.wrong
+
+
+def test_a_file_cut_short_gives_what_stands_before(exported: Path) -> None:
+    text = exported.read_text()
+    second = text.index('"day5"', text.index('"session":"day5"'))
+    exported.write_text(text[: text.index("\n", second + 400) - 20])
+    taken, wrong = _taken(exported)
+    assert "line " in wrong
+    assert "damaged" in wrong
+    assert [(one.uid, one.how) for one in taken] == [("day3", "done"), ("day5", CUT)]
+    assert 0 < len(taken[1].recorded) < 5
+
+
+def test_a_file_cut_at_the_end_of_a_line_is_known_as_cut(exported: Path) -> None:
+    kept = exported.read_text().splitlines(keepends=True)[:-1]
+    exported.write_text("".join(kept))
+    taken, wrong = _taken(exported)
+    assert "not complete" in wrong
+    assert [one.uid for one in taken] == ["day3", "day5", "day7"]
+
+
+def test_every_flipped_digit_is_found_out(exported: Path) -> None:
+    text = exported.read_text()
+    for place in [at for at in range(len(text)) if text.startswith(".25", at)]:
+        exported.write_text(text[:place] + ".75" + text[place + 3 :])
+        _, wrong = _taken(exported)
+        assert "does not match its checksum" in wrong
+
+
+@pytest.mark.parametrize(
+    "text", ["", "hello\n", "{}\n", '{"line":"head","format":"other","version":1}\n', "[1]\n", "\0"]
+)
+def test_another_file_is_refused(text: str, journal: Journal, tmp_path: Path) -> None:
+    path = tmp_path / "other.txt"
+    path.write_text(text)
+    with pytest.raises(JournalError, match="no journal in JSON Lines"):
+        lines.read(path, journal)
+    assert held(journal) == []
+
+
+def test_a_file_of_a_newer_version_is_refused(journal: Journal, tmp_path: Path) -> None:
+    path = tmp_path / "new.jsonl"
+    path.write_text(f'{{"line":"head","format":"{lines.FORMAT}","version":99}}\n')
+    with pytest.raises(JournalError, match="newer version"):
+        lines.read(path, journal)
+
+
+def test_a_missing_file_is_named(journal: Journal, tmp_path: Path) -> None:
+    with pytest.raises(JournalError, match=r"gone\.jsonl: it can't be read: No such file"):
+        lines.read(tmp_path / "gone.jsonl", journal)
+
+
+def test_rescue_saves_each_session_up_to_its_first_fault(exported: Path, journal: Journal) -> None:
+    journal.db.execute("UPDATE event SET body = '{\"at\":9}' WHERE session = 2 AND seq = 3")
+    journal.db.execute("UPDATE library SET body = body")
+    before = journal.path.read_bytes()
+    with a_journal([]) as other:
+        rescued = rescue(journal, other)
+        assert rescued.whole == 2
+        assert rescued.lost == ()
+        (cut,) = rescued.cut
+        assert "event 3 (TimePassed) does not match its checksum; 2 events were saved" in cut
+        kept = held(other)
+        assert [(one.uid, one.how, len(one.recorded)) for one in kept] == [
+            ("day3", "done", 5),
+            ("day5", CUT, 2),
+            ("day7", "done", 5),
+        ]
+    assert journal.path.read_bytes() == before
+
+
+def test_rescue_names_what_is_lost(exported: Path, journal: Journal) -> None:
+    journal.db.execute("UPDATE session SET body = '{' WHERE id = 2")
+    with a_journal([]) as other:
+        rescued = rescue(journal, other)
+        assert rescued.whole == 2
+        (lost,) = rescued.lost
+        assert "session 2" in lost
+
+
+def test_export_is_plain_text(journal: Journal) -> None:
+    put(journal, Whole("a", "", start(place="the\u2028 🪨"), None, ()))
+    to = io.StringIO()
+    lines.export(journal, to)
+    assert len(to.getvalue().splitlines()) >= 4
+    assert len(to.getvalue().split("\n")) == 5  # head, library, session, end
