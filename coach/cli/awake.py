@@ -17,16 +17,21 @@ _TOOLS: dict[str, list[str]] = {
         "--who=coach",
         "--why=a climbing session is running",
         "--mode=block",
-        "cat",
     ],
-    "darwin": ["caffeinate", "-di", "cat"],
+    "darwin": ["caffeinate", "-di"],
 }
 
 
-def tool(platform: str = sys.platform) -> list[str] | None:
-    """The command line that keeps this system awake, or None where there is none."""
-    line = _TOOLS.get(platform)
-    return line if line is not None and shutil.which(line[0]) else None
+def tool() -> list[str] | None:
+    """What to put before a command so that the machine stays awake while that runs.
+
+    None where there is no such tool, or where the system refuses it.
+    """
+    line = _TOOLS.get(sys.platform)
+    if line is None or shutil.which(line[0]) is None:
+        return None
+    tried = subprocess.run([*line, "true"], check=False, stdin=subprocess.DEVNULL, capture_output=True)
+    return line if tried.returncode == 0 else None
 
 
 @contextmanager
@@ -37,7 +42,7 @@ def awake() -> Iterator[None]:
         yield
         return
     holder = subprocess.Popen(
-        line, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        [*line, "cat"], stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     )
     try:
         yield

