@@ -18,6 +18,7 @@ from coach.files.find import Kind, find
 from coach.files.names import advice
 from coach.files.positions import Key
 from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
+from coach.model.movement import Family
 from coach.model.routine import BlockKind
 
 _Minutes = Annotated[int, Field(ge=1, le=300)]
@@ -31,6 +32,7 @@ class ItemTable(Table):
     sets: Annotated[int, Field(ge=1, le=50)] = 1
     least_sets: Annotated[int, Field(ge=0, le=50)] = 0
     core: bool = False
+    choose: Annotated[Family, ByValue] | None = None
 
 
 class BlockTable(Table):

@@ -43,8 +43,11 @@ def _check_block(
 
 
 def least_seconds(block: BlockSpec, movements: Mapping[str, Movement]) -> float:
-    """Seconds that the sets take which stay when time is short."""
-    return sum(seconds(item, item.least_sets, movements) for item in block.items)
+    """Seconds that the sets take which stay when time is short: the least, and all of the core."""
+    return sum(
+        seconds(item, item.sets if item.core else item.least_sets, movements)
+        for item in block.items
+    )
 
 
 def seconds(item: Item, sets: int, movements: Mapping[str, Movement]) -> float:

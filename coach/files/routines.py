@@ -9,7 +9,7 @@ from pathlib import Path
 from coach.errors import CoachError, FileError
 from coach.files.atomic import write_text
 from coach.files.document import Document, read
-from coach.files.extending import Written, WrittenBlock, written
+from coach.files.extending import ItemTable, Written, WrittenBlock, written
 from coach.files.find import Kind, files, find
 from coach.files.floors import Blame, check_floors
 from coach.files.movements import load_movements
@@ -71,6 +71,19 @@ def routine_of(
     return routine
 
 
+def _check_choice(
+    written: WrittenBlock, where: Key, item: ItemTable, movements: Mapping[str, Movement]
+) -> None:
+    """FileError if a movement that may be chosen loads more than the one it stands for."""
+    most = movements[item.movement].load
+    for movement in movements.values():
+        if movement.family is item.choose:
+            for part, amount in movement.load.items():
+                if amount > most.get(part, 0):
+                    what = f"{movement.name!r} loads the {part.value} more than {item.movement!r}"
+                    raise written.error((*where, "choose"), what, "Choose another family.")
+
+
 def _blame(found: Written) -> Blame:
     def blame(key: Key, what: str, do: str) -> FileError:
         if key[0] == "blocks" and isinstance(key[1], int):
@@ -93,12 +106,11 @@ def _block(written: WrittenBlock, movements: Mapping[str, Movement]) -> BlockSpe
         if item.least_sets > item.sets:
             what = f"must be at most its sets, {item.sets}, not {item.least_sets}"
             raise written.error((*where, "least_sets"), what)
+        if item.choose is not None:
+            _check_choice(written, where, item, movements)
     return BlockSpec(
         kind=written.kind,
-        items=tuple(
-            Item(item.movement, item.amount, item.sets, item.least_sets, item.core)
-            for item in written.items
-        ),
+        items=tuple(Item(**dict(item)) for item in written.items),
         floor=float(written.floor),
         most=float(written.most),
         gate=written.gate or None,

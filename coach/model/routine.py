@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from coach.model.movement import Family
+
 
 class BlockKind(StrEnum):
     """What a block is for; the rules speak of kinds, never of names."""
@@ -30,6 +32,8 @@ class Item:
     """Sets that stay when time is short; 0 means the item may go."""
     core: bool = False
     """Part of the constant core: same place, same dose, in every version of the routine."""
+    choose: Family | None = None
+    """The climber may choose a movement of this family instead; none of it loads more."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ SHIPPED = sorted([*(ROOT / "routines").rglob("*.toml"), *(ROOT / "voices").glob(
 _KEY = re.compile(r"(?:^|(?<=[{,] ))([A-Za-z_][\w-]*)(\.\w+)? = ", re.MULTILINE)
 _VALUE = re.compile(r'"[^"\n]*"|\[[^\]]*\]|\{[^}\n]*\}|[\w.+-]+')
 _NAMES = re.compile(
-    r"\b(easier|harder|also_easier|unit|family|kind|hold|grip|feet|gate|movement|extends|after"
+    r"\b(easier|harder|also_easier|unit|family|kind|hold|grip|feet|gate|movement|extends|after|choose"
     r"|without|equipment|leave_out) = (\[[^\]]*\]|\"[^\"]*\")"
 )
 #: What can't be a value of a key, by the first character of what stands there.

@@ -7,6 +7,7 @@ import pytest
 from coach.errors import CoachError, ExitCode, FileError
 from coach.files.routines import copy_routine, list_routines, load_routine
 from coach.files.verify import verify_file
+from coach.model.movement import Family
 from coach.model.routine import BlockKind, Routine
 
 PULSE = """
@@ -90,6 +91,22 @@ class TestLengths:
         text = BASE.replace("least_sets = 1", "least_sets = 2")
         line, key, _ = refused(tmp_path, text)
         assert (line, key) == (12, "blocks[1].items[1].least_sets")
+
+
+class TestChoice:
+    """What may be chosen instead of a movement."""
+
+    def test_a_family_that_loads_no_more(self, tmp_path: Path) -> None:
+        text = BASE.replace('"knee-lifts" }', '"easy-boulders", choose = "focus" }')
+        text = text.replace("most = 120", "most = 300")
+        assert load(tmp_path, text).blocks[0].items[1].choose is Family.FOCUS
+
+    def test_a_family_that_loads_more_is_refused(self, tmp_path: Path) -> None:
+        line, key, said = refused(
+            tmp_path, BASE.replace('"knee-lifts" }', '"knee-lifts", choose = "focus" }')
+        )
+        assert (line, key) == (13, "blocks[1].items[2].choose")
+        assert "more than 'knee-lifts'" in said
 
 
 class TestMissing:

@@ -1,11 +1,11 @@
 """What every shipped movement, routine, place and voice keeps: words, loads, cautions, core."""
 
 import re
-from collections.abc import Mapping
 from itertools import pairwise, product
 
 import pytest
 
+from coach.files.floors import seconds
 from coach.files.library import load_library
 from coach.files.movements import load_movements
 from coach.files.places import list_places, load_place
@@ -13,6 +13,9 @@ from coach.files.routines import list_routines, load_routine
 from coach.files.voices import list_voices, load_voice
 from coach.model.body import Part
 from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit
+from coach.model.person import AgeBand, Person
+from coach.model.routine import BlockKind
+from coach.planning import make_plan, open_day
 
 MOVEMENTS = load_movements()
 ALL = sorted(MOVEMENTS.values(), key=lambda movement: movement.name)
@@ -123,13 +126,10 @@ class TestOrderOfLoads:
         assert compared >= 2
 
     def test_a_still_reach_loads_no_part_more_than_a_catch(self) -> None:
-        catches = sorted(
-            (m for m in ALL if m.family is Family.CATCH), key=lambda movement: movement.order
-        )
-        still = [movement for movement in catches if movement.order == 0]
-        assert still
-        for reach, catch in product(still, catches):
-            assert all(load(reach, part) <= load(catch, part) for part in Part), (reach, catch)
+        reach = MOVEMENTS["still-reach"]
+        catches = [MOVEMENTS[name] for name in ("soft-catch", "two-hands-together", "far-catch")]
+        for catch in catches:
+            assert all(load(reach, part) <= load(catch, part) for part in Part), catch.name
 
     def test_tiers_load_in_their_order(self) -> None:
         tiers = ("easy-traverse", "easy-boulders", "middle-boulders", "hard-try")
@@ -207,19 +207,70 @@ def test_every_routine_loads_with_every_place(name: str) -> None:
         assert library.movements == MOVEMENTS
 
 
-def core(name: str) -> Mapping[str, list[tuple[str, int | None, int]]]:
-    return {
-        block.name: [(item.movement, item.amount, item.sets) for item in block.items if item.core]
-        for block in load_routine(name, MOVEMENTS).blocks
-    }
-
-
+@pytest.mark.parametrize("age", list(AgeBand))
+@pytest.mark.parametrize("place", list_places())
 @pytest.mark.parametrize("name", list_routines())
-def test_the_core_of_a_routine_always_stays(name: str) -> None:
-    for block in load_routine(name, MOVEMENTS).blocks:
+def test_every_routine_can_be_planned_in_its_shortest_time(
+    name: str, place: str, age: AgeBand
+) -> None:
+    library = load_library(name, place)
+    for minutes in (library.routine.least_minutes, library.routine.minutes):
+        day = open_day((Person(1, age=age),), minutes, library)
+        plan = make_plan(day, 0.0, library)
+        assert sum(step.seconds + step.rest for step in plan.steps) <= minutes * 60
+
+
+def core(name: str) -> list[tuple[str, int | None, int]]:
+    """Movement, amount and sets of the constant core, in order."""
+    return [
+        (item.movement, item.amount, item.sets)
+        for block in load_routine(name, MOVEMENTS).blocks
+        for item in block.items
+        if item.core
+    ]
+
+
+@pytest.mark.parametrize("name", [name for name in list_routines() if name != "rests"])
+def test_every_coached_routine_has_a_constant_core_of_a_few_minutes(name: str) -> None:
+    routine = load_routine(name, MOVEMENTS)
+    items = [item for block in routine.blocks for item in block.items if item.core]
+    assert 120 <= sum(seconds(item, item.sets, MOVEMENTS) for item in items) <= 900
+    assert routine.blocks[0].items[0].core
+
+
+def test_full_sessions_of_every_length_share_their_core() -> None:
+    lengths = {name: load_routine(name, MOVEMENTS).minutes for name in list_routines()}
+    full = [name for name in lengths if name.startswith("full")]
+    assert sorted(lengths[name] for name in full) == [60, 90, 120, 150]
+    assert len({tuple(core(name)) for name in full}) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "without"),
+    [
+        ("easy-day", {BlockKind.MIDDLE, BlockKind.HARD, BlockKind.BOARD}),
+        ("first-days", {BlockKind.MIDDLE, BlockKind.HARD}),
+        ("technique-day", {BlockKind.HARD}),
+        ("group", {BlockKind.MIDDLE, BlockKind.HARD}),
+        ("at-home", {BlockKind.BOARD, BlockKind.EASY, BlockKind.MIDDLE, BlockKind.HARD}),
+    ],
+)
+def test_what_gentle_routines_leave_out(name: str, without: set[BlockKind]) -> None:
+    assert not without & {block.kind for block in load_routine(name, MOVEMENTS).blocks}
+
+
+def test_at_home_needs_no_gear() -> None:
+    for block in load_routine("at-home", MOVEMENTS).blocks:
         for item in block.items:
-            if item.core:
-                assert item.least_sets >= 1, (block.name, item.movement)
+            assert MOVEMENTS[item.movement].equipment <= {"mat"}, item.movement
+
+
+def test_first_days_and_groups_keep_their_feet_on() -> None:
+    for name in ("first-days", "group"):
+        for block in load_routine(name, MOVEMENTS).blocks:
+            for item in block.items:
+                hang = MOVEMENTS[item.movement].hang
+                assert hang is None or hang.feet is Feet.ON, item.movement
 
 
 def test_every_place_and_voice_loads() -> None:
@@ -227,7 +278,6 @@ def test_every_place_and_voice_loads() -> None:
     for name in list_places():
         place = load_place(name)
         assert place.name == name
-        assert place.circuits
     assert {"calm", "brisk"} <= set(list_voices())
     for name in list_voices():
         assert load_voice(name).engine == "espeak-ng"
