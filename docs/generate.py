@@ -3,10 +3,17 @@
 `cog -r docs/*.md` writes it into them; `.ci/run` and the tests say when they are stale.
 """
 
+from collections.abc import Iterable
+
 import click
 
 from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
+from coach.files.movements import load_movements
+from coach.files.words import load_language
+from coach.model.answers import ANYTIME, Tendency, parse
+from coach.model.questions import QUESTIONS
+from coach.screen.keys import KEYS, QUIET
 
 WIDTH = 90
 
@@ -61,3 +68,45 @@ def exit_codes() -> str:
     """The exit codes as a Markdown table."""
     rows = [f"| {code.value} | {EXIT_CODES[code]} |" for code in ExitCode]
     return "\n".join(["| code | meaning |", "| ---: | --- |", *rows])
+
+
+def table(heads: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """A Markdown table."""
+    heads = list(heads)
+    lines = [heads, ["---"] * len(heads), *(list(row) for row in rows)]
+    return "\n".join(f"| {' | '.join(line)} |" for line in lines)
+
+
+def answers() -> str:
+    """Every answer with the phrases of the English pack, and which way it can move the load."""
+    language = load_language("en", load_movements())
+    rows = []
+    for key, phrases in language.answers.items():
+        tendency = parse(key).tendency
+        moves = "" if tendency is Tendency.NEUTRAL else tendency.value
+        when = "at any time" if key in ANYTIME else ""
+        rows.append((f"`{key}`", ", ".join(f'"{one}"' for one in phrases), moves, when))
+    return table(("answer", "say", "load", "when"), rows)
+
+
+def questions() -> str:
+    """Every question with the answers that its window takes, and what silence stands for."""
+    language = load_language("en", load_movements())
+    rows = []
+    for question in QUESTIONS.values():
+        silence = f"`{question.silence}`" if question.silence is not None else "nothing"
+        words = language.says.get(f"ask-{question.name}", "")
+        offered = ", ".join(f"`{key}`" for key in question.answers)
+        rows.append((f"`{question.name}`", words, offered, f"{question.wait:g} s", silence))
+    return table(("question", "asked as", "answers", "open for", "silence is"), rows)
+
+
+def keys() -> str:
+    """Every key of the screen and of typed lines."""
+    rows = []
+    for name, key in KEYS.items():
+        meaning = f"`{key.answer}`" if key.answer else "the one expected answer"
+        also = f"`{key.also}` while that one counts" if key.also else ""
+        rows.append((f"`{name}`", meaning, also, "twice" if key.twice else ""))
+    rows.append((", ".join(f"`{name}`" for name in sorted(QUIET)), "nothing", "", ""))
+    return table(("key", "sends", "or", "pressed"), rows)

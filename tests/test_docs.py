@@ -1,5 +1,7 @@
 """The documents tell what the program can do: all of it, as it is now."""
 
+import re
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -7,10 +9,18 @@ import pytest
 
 from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
-from docs import generate
+from coach.files.tables import Table
+from docs import fields, generate, states
 
-DOCS = Path(__file__).parents[1] / "docs"
-REFERENCE = (DOCS / "commands.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).parents[1]
+DOCS = ROOT / "docs"
+
+
+def text(name: str) -> str:
+    return (DOCS / name).read_text(encoding="utf-8")
+
+
+REFERENCE = text("commands.md")
 
 
 def found(names: tuple[str, ...]) -> click.Command:
@@ -44,3 +54,39 @@ def test_the_overview_says_of_a_command_what_the_command_says(name: str) -> None
 @pytest.mark.parametrize("code", ExitCode)
 def test_an_exit_code_is_documented(code: ExitCode) -> None:
     assert f"| {code.value} | {generate.EXIT_CODES[code]} |" in REFERENCE
+
+
+def test_every_table_of_a_file_is_documented_as_it_is() -> None:
+    documented = {table for parts in fields.FILES.values() for _, table, _ in parts}
+
+    assert documented == set(Table.__subclasses__())
+    assert fields.reference() in text("files.md"), "run: cog -r docs/*.md"
+
+
+@pytest.mark.parametrize("part", [generate.answers, generate.questions, generate.keys])
+def test_answers_questions_and_keys_are_documented_as_they_are(part: Callable[[], str]) -> None:
+    assert part() in text("answers.md"), "run: cog -r docs/*.md"
+
+
+def test_the_table_of_the_session_is_documented_as_it_is() -> None:
+    assert states.taken() in text("states.md"), "run: cog -r docs/*.md"
+
+
+@pytest.mark.parametrize(
+    "path", [*ROOT.glob("*.md"), *DOCS.glob("*.md")], ids=lambda path: path.name
+)
+def test_a_link_in_a_document_leads_somewhere(name: str) -> None:
+    path = DOCUMENTS[name]
+    for target in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", path.read_text(encoding="utf-8")):
+        assert (path.parent / target).exists(), target
+
+
+def test_a_document_that_the_program_names_is_there() -> None:
+    sources = [*(ROOT / "coach").rglob("*.py"), *ROOT.glob("voices/**/*.toml")]
+    named = {
+        name
+        for path in sources
+        for name in re.findall(r"docs/[\w-]+\.md", path.read_text(encoding="utf-8"))
+    }
+
+    assert [name for name in sorted(named) if not (ROOT / name).exists()] == []

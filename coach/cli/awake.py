@@ -30,7 +30,9 @@ def tool() -> list[str] | None:
     line = _TOOLS.get(sys.platform)
     if line is None or shutil.which(line[0]) is None:
         return None
-    tried = subprocess.run([*line, "true"], check=False, stdin=subprocess.DEVNULL, capture_output=True)
+    tried = subprocess.run(
+        [*line, "true"], check=False, stdin=subprocess.DEVNULL, capture_output=True
+    )
     return line if tried.returncode == 0 else None
 
 

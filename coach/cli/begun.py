@@ -18,7 +18,7 @@ from coach.model.start import Options, Start
 from coach.resume import replay, rules_version
 from coach.session.events import Event, Reopened, Started
 from coach.session.interrupts import TOO_LONG
-from coach.session.state import Session
+from coach.session.state import Phase, Session
 from coach.session.step import new_session
 
 
@@ -99,7 +99,8 @@ def take_up(journal: Journal, setup: Setup, resume: bool | None, now: datetime) 
         return None
     session = replay(start, journal.events(left.id))
     offset = session.at + max(gap, 0.0)
-    first = Reopened(offset, max(gap, 0.0)) if session.at > 0.0 else Started(0.0)
+    fresh = session.phase is Phase.NEW
+    first = Started(offset) if fresh else Reopened(offset, max(gap, 0.0))
     language = load_language(setup.language.code, start.library.movements)
     return Begun(left.id, session, first, offset, language)
 

@@ -51,9 +51,13 @@ class Setup:
 
     @property
     def minutes(self) -> float:
-        """The minutes that were told, or the usual length of the routine."""
-        told = self.options.minutes
-        return told if told is not None else float(self.library.routine.minutes)
+        """The minutes that were told, else those of last time, else those of the routine."""
+        told, last, routine = self.options.minutes, self.settings.minutes, self.library.routine
+        if told is not None:
+            return told
+        if routine.name == USUAL_ROUTINE and last is not None and last >= routine.least_minutes:
+            return float(last)
+        return float(routine.minutes)
 
 
 def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
@@ -71,8 +75,10 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     library = replace(library, words=frozenset(language.answers))
     if place_name is None or place_name == remembered.place:
         check_settings(paths.settings, remembered, library.place)
-    settings = _remember(choices, remembered, place_name, library.place)
     minutes = _minutes(choices, library, paths.user_dirs, now)
+    settings = _remember(choices, remembered, place_name, library.place)
+    if minutes is not None and library.routine.name == USUAL_ROUTINE:
+        settings = replace(settings, minutes=round(minutes))
     options = Options(
         people=_people(choices, settings),
         minutes=minutes,
