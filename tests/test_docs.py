@@ -72,9 +72,10 @@ def test_the_table_of_the_session_is_documented_as_it_is() -> None:
     assert states.taken() in text("states.md"), "run: cog -r docs/*.md"
 
 
-@pytest.mark.parametrize(
-    "path", [*ROOT.glob("*.md"), *DOCS.glob("*.md")], ids=lambda path: path.name
-)
+DOCUMENTS = {path.name: path for path in [*ROOT.glob("*.md"), *DOCS.glob("*.md")]}
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
 def test_a_link_in_a_document_leads_somewhere(name: str) -> None:
     path = DOCUMENTS[name]
     for target in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", path.read_text(encoding="utf-8")):
