@@ -91,6 +91,10 @@ def _check_direction(entry: Entry, key: Key, neighbour: Movement) -> None:
         if amount > high.load.get(part, 0):
             what = f"{neighbour.name!r} loads the {part.value} {heavy}"
             raise entry.error(key, what, "Name another movement, or change one of the loads.")
+    if low.rest > high.rest:
+        what = f"{low.name!r} rests {low.rest:g} s, {high.name!r} only {high.rest:g} s"
+        do = "The harder of two rests at least as long; change one of them."
+        raise entry.error(key, what, do)
 
 
 def _check_way_down(catalogue: Mapping[str, Entry], entry: Entry) -> None:

@@ -94,6 +94,19 @@ def test_a_harder_neighbour_must_rank_higher(tmp_path: Path) -> None:
     assert "'high' is easier by its order" in said
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "line"),
+    [("rest = 31", 'rest = 30\neasier = "low"', 'easier = "low"'),
+     ('rest = 1\nharder = "high"', "", 'harder = "high"')],
+)  # fmt: skip
+def test_the_harder_of_two_rests_at_least_as_long(
+    tmp_path: Path, low: str, high: str, line: str
+) -> None:
+    found, _, said = refused(tmp_path, one("low", more=low), one("high", order=1, more=high))
+    assert found == line
+    assert "rests at least as long" in said
+
+
 @pytest.mark.parametrize("way", ["easier", "harder"])
 def test_a_circle_of_neighbours_is_told(tmp_path: Path, way: str) -> None:
     line, key, said = refused(
