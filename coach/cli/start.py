@@ -15,6 +15,7 @@ from coach.cli.begun import begin, take_up
 from coach.cli.faces import Left, run
 from coach.cli.first import ask_once
 from coach.cli.live import Wanted, opened
+from coach.cli.sentences import likely
 from coach.cli.setup import Setup, remember, settle
 from coach.errors import CoachError, ExitCode
 from coach.files.paths import Paths, paths
@@ -94,6 +95,7 @@ def _run(
     with awake(), opened(setup, known, wanted) as live:
         for missing in live.missing:
             diagnostics.note(f"{missing}")
+        live.warm(likely(begun.session, begun.language))
         try:
             ended = run(begun, live, journal, known, full)
         except Left:
