@@ -14,6 +14,8 @@ from click.shell_completion import CompletionItem
 from coach.model.person import AgeBand
 
 MOST_PEOPLE = 3
+#: Context settings of a command that is also run without the overview around it.
+HELP = {"help_option_names": ["-h", "--help"]}
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
