@@ -27,6 +27,8 @@ FRAME = 0.03
 WORKS, NEARER = 20.0, 10.0
 #: An echo of our own voice louder than the climber by more than this hides her answers.
 LOUD_ECHO = 0.0
+#: What stands out from the room by less than this, in dB, is the room.
+HEARD = 3.0
 
 
 class Mode(StrEnum):
@@ -65,9 +67,9 @@ class Heard:
 
     def sentences(self) -> list[str]:
         """The levels in words."""
-        lines = [
-            f"room {self.room:.0f} dB, our own tone {self.echo - self.room:.0f} dB above it",
-        ]
+        above = self.echo - self.room
+        tone = f"{above:.0f} dB above it" if above > HEARD else "not to be heard in it"
+        lines = [f"room {self.room:.0f} dB, our own tone {tone}"]
         if self.speech is not None:
             lines.append(f"you: {self.speech - self.room:.0f} dB above the room")
         return lines

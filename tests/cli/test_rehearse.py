@@ -1,0 +1,122 @@
+"""`coach plan` and `coach rehearse`."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.errors import ExitCode
+from tests.cli.conftest import Coach, Ran
+
+NORMAL = Path(__file__).parent / "normal-day.txt"
+SETTLED = ("--minutes", "90", "--hurting", "no", "--same-place", "--age", "adult")
+
+
+def document(ran: Ran) -> Any:
+    assert ran.code == ExitCode.OK, ran.err
+    return json.loads(ran.out)
+
+
+@pytest.fixture
+def normal_day(coach: Coach) -> Any:
+    return document(coach("rehearse", *SETTLED, "--answers", str(NORMAL), "--json"))
+
+
+def test_a_normal_day_asks_and_says_little(normal_day: Any) -> None:
+    totals = normal_day["totals"]
+
+    assert normal_day["unsaid"] == []
+    assert normal_day["ended"] == "done"
+    assert 75 <= totals["minutes"] <= 90
+    assert totals["speech_seconds"] <= 7 * 60
+    assert totals["questions"] <= 6
+    assert totals["answers"] <= 30
+
+
+def test_on_a_normal_day_little_is_said_to_who_hangs_or_climbs(normal_day: Any) -> None:
+    totals = normal_day["totals"]
+
+    assert totals["longest_on_the_move"] <= 2.5
+    assert totals["most_words_on_the_move"] <= 9
+
+
+def test_a_rehearsal_prints_what_is_said_heard_changed_and_recorded(coach: Coach) -> None:
+    ran = coach("rehearse", *SETTLED, "--answers", str(NORMAL))
+
+    kinds = {line.split()[1] for line in ran.out.splitlines() if line[:2].isdigit()}
+    assert {"said", "heard", "changed", "recorded"} <= kinds
+    assert "speech seconds" in ran.out
+
+
+def test_a_rehearsal_keeps_nothing(coach: Coach, home: Path) -> None:
+    coach("rehearse", *SETTLED)
+
+    assert not home.exists()
+
+
+def test_a_rehearsal_comes_out_the_same_each_time(coach: Coach) -> None:
+    lines = [coach("rehearse", *SETTLED, "--answers", str(NORMAL)).out for _ in range(2)]
+
+    assert lines[0] == lines[1]
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("12:99 fresh", "is not 'MM:SS [who:] words'"),
+        ("fresh", "is not 'MM:SS [who:] words'"),
+        ("12:00 flying", "no answer is called 'flying'"),
+    ],
+)
+def test_a_mistake_in_an_answers_file_is_told_with_its_line(
+    coach: Coach, tmp_path: Path, line: str, told: str
+) -> None:
+    answers = tmp_path / "answers.txt"
+    answers.write_text(f"# a day\n00:00 fresh\n{line}\n", encoding="utf-8")
+
+    ran = coach("rehearse", "--answers", str(answers))
+
+    assert ran.code == ExitCode.USAGE
+    assert ran.out == ""
+    assert f"{answers}:3:" in ran.err
+    assert told in ran.err
+
+
+def test_an_answer_that_no_window_took_is_told(coach: Coach, tmp_path: Path) -> None:
+    answers = tmp_path / "answers.txt"
+    answers.write_text("89:00 topped\n", encoding="utf-8")
+
+    ran = coach("rehearse", *SETTLED, "--answers", str(answers))
+
+    assert f"{answers}:1: 'topped' was never said" in ran.err
+
+
+def test_a_plan_fits_the_minutes(coach: Coach) -> None:
+    for minutes in ("50", "75", "90", "120"):
+        plan = document(coach("plan", "--minutes", minutes, "--age", "adult", "--json"))
+
+        assert plan["seconds"] <= 60 * int(minutes)
+        assert [step["block"] for step in plan["steps"]].index("mat") > 0
+
+
+def test_a_plan_tells_the_rules_that_shaped_it_and_how_sure_they_are(coach: Coach) -> None:
+    ran = coach("plan", "--minutes", "60", "--hurting", "fingers sore", "--why")
+
+    assert ran.code == ExitCode.OK
+    assert any(sure in ran.out for sure in ("published", "common practice", "design choice"))
+
+
+def test_sore_fingers_take_hangs_out_of_the_plan(coach: Coach) -> None:
+    def hung(hurting: str) -> set[str]:
+        plan = document(
+            coach("plan", "--minutes", "90", "--age", "adult", "--hurting", hurting, "--json")
+        )
+        return {
+            form["movement"]
+            for step in plan["steps"]
+            for form in step["meant"]
+            if form["load"].get("fingers", 0) >= 2
+        }
+
+    assert hung("no") > hung("fingers sore")

@@ -1,0 +1,148 @@
+"""From the options of a day to what a session begins with."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from coach.cli.arguments import Choices
+from coach.cli.setup import Setup, remember, settle
+from coach.errors import FileError, UsageError
+from coach.files.paths import paths
+from coach.model.body import Feel, Part
+from coach.model.person import AgeBand
+
+NOW = datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
+TOLD = Choices(minutes=90, hurting="no", same_place=True)
+
+
+def settled(**told: object) -> Setup:
+    return settle(replace(TOLD, **told), paths(), NOW)  # type: ignore[arg-type]
+
+
+@pytest.mark.usefixtures("home")
+class TestMinutes:
+    def test_until_counts_from_now(self) -> None:
+        assert settled(minutes=None, until="19:45").options.minutes == 75.0
+
+    def test_until_after_midnight_is_tomorrow(self) -> None:
+        late = NOW.replace(hour=22, minute=45)
+        setup = settle(Choices(until="0:15"), paths(), late)
+
+        assert setup.options.minutes == 90.0
+
+    @pytest.mark.parametrize("until", ["18:30", "12:00", "25:00", "18:61", "late", "1910"])
+    def test_until_must_be_a_time_that_comes_soon(self, until: str) -> None:
+        with pytest.raises(UsageError, match="--until"):
+            settled(minutes=None, until=until)
+
+    def test_minutes_and_until_exclude_each_other(self) -> None:
+        with pytest.raises(UsageError, match="same thing"):
+            settled(until="19:45")
+
+    def test_fewer_than_the_floors_need_are_refused_with_what_works(self) -> None:
+        with pytest.raises(UsageError) as refused:
+            settled(minutes=20)
+
+        assert "at least" in refused.value.do
+        assert "coach start mat-and-board --minutes 20" in refused.value.do
+
+    def test_not_told_they_are_left_to_the_session(self) -> None:
+        assert settled(minutes=None).options.minutes is None
+
+
+@pytest.mark.usefixtures("home")
+class TestHurting:
+    @pytest.mark.parametrize("text", ["no", "No", "nothing", ""])
+    def test_nothing(self, text: str) -> None:
+        assert settled(hurting=text).options.hurting == ()
+
+    def test_parts_with_how_they_feel(self) -> None:
+        told = settled(hurting="fingers sore, left shoulder stiff and elbow").options.hurting
+
+        assert told == (
+            (1, Part.FINGERS, Feel.SORE),
+            (1, Part.SHOULDERS, Feel.STIFF),
+            (1, Part.ELBOWS, Feel.HURTING),
+        )
+
+    def test_what_is_no_part_is_refused_with_the_parts(self) -> None:
+        with pytest.raises(UsageError, match="'my soul'") as refused:
+            settled(hurting="my soul")
+
+        assert "fingers" in refused.value.do
+
+
+@pytest.mark.usefixtures("home")
+class TestPeople:
+    def test_an_age_that_is_not_told_is_unknown(self) -> None:
+        people = settled(people=2, age=("adult",)).options.people
+
+        assert [person.age for person in people] == [AgeBand.ADULT, AgeBand.UNKNOWN]
+
+    def test_more_ages_than_people_are_refused(self) -> None:
+        with pytest.raises(UsageError, match="2 ages for 1 people"):
+            settled(age=("adult", "adult"))
+
+
+@pytest.mark.usefixtures("home")
+class TestRemembered:
+    def test_what_was_told_is_known_the_next_time(self) -> None:
+        first = settled(
+            age=("adult",), place="tarnwick", comfortable="marble", edge="medium", voice="brisk"
+        )
+        remember(paths(), first.settings)
+
+        (person,) = settled().options.people
+
+        assert (person.age, person.comfortable, person.edge) == (AgeBand.ADULT, "marble", "medium")
+        assert settled().library.place.name == "tarnwick"
+        assert settled().voice.name == "brisk"
+
+    def test_what_is_typed_wins_over_what_is_remembered(self) -> None:
+        remember(paths(), settled(age=("adult",), place="tarnwick", edge="medium").settings)
+
+        (person,) = settled(age=("under-16",), edge="large").options.people
+
+        assert (person.age, person.edge) == (AgeBand.UNDER_16, "large")
+
+    def test_circuit_and_edge_belong_to_their_place(self) -> None:
+        remember(paths(), settled(place="tarnwick", comfortable="marble").settings)
+
+        assert settled(place="any-hall").options.people[0].comfortable == ""
+
+    def test_circuits_make_a_place_of_ones_own(self) -> None:
+        first = settled(circuits="chalk, slate, flint", comfortable="slate")
+        remember(paths(), first.settings)
+
+        place = settled().library.place
+
+        assert [circuit.name for circuit in place.circuits] == ["chalk", "slate", "flint"]
+        assert place.boards
+
+    @pytest.mark.parametrize("circuits", ["", "chalk", "chalk, chalk"])
+    def test_circuits_are_at_least_two_different_ones(self, circuits: str) -> None:
+        with pytest.raises(UsageError, match="--circuits"):
+            settled(circuits=circuits)
+
+    def test_nothing_is_written_for_a_plan(self, home: Path) -> None:
+        settled(age=("adult",))
+
+        assert not (home / "config").exists()
+
+
+@pytest.mark.usefixtures("home")
+class TestNames:
+    def test_a_wrong_circuit_is_told_the_near_one(self) -> None:
+        with pytest.raises(UsageError, match="--comfortable") as refused:
+            settled(place="tarnwick", comfortable="marbel")
+
+        assert "Did you mean 'marble'?" in refused.value.do
+
+    @pytest.mark.parametrize("wrong", [{"routine": "ful"}, {"place": "tarnwik"}, {"voice": "clam"}])
+    def test_a_wrong_file_is_told_the_near_one(self, wrong: dict[str, str]) -> None:
+        with pytest.raises(FileError) as refused:
+            settled(**wrong)
+
+        assert "Did you mean" in refused.value.do
