@@ -20,6 +20,11 @@ COMMANDS = {
     "rehearse": "Run a session in a moment, with answers from a file.",
     "soundcheck": "Test speaker, microphone, engines and journal from where you stand.",
     "routines": "List, show, check or copy routines.",
+    "history": "List sessions, tell one, compare two.",
+    "trends": "Show what became of many sessions.",
+    "suggest": "Suggest what the next session could be, with the reasons.",
+    "export": "Write the record to OUT for other programs.",
+    "journal": "Verify, back up, merge and delete; aims.",
     "paths": "Print where things are kept.",
 }
 

@@ -9,7 +9,7 @@ import hashlib
 import json
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from types import ModuleType
 from typing import Any
@@ -172,16 +172,23 @@ def encode_start(start: Start) -> str:
     return _text(_adapter(Start).dump_python(start, mode="json", exclude={"library"}))
 
 
-def decode_start(body: str, library: str) -> Start:
-    """The start that `encode_start` and `encode_library` wrote."""
+def decode_start(body: str, library: Library) -> Start:
+    """The start that `encode_start` wrote, with its library."""
     try:
-        joined = json.dumps(dict(json.loads(body)) | {"library": json.loads(library)})
+        joined = json.dumps(dict(json.loads(body)) | {"library": _NO_LIBRARY})
     except (ValueError, TypeError) as error:
         raise JournalError(
             f"the stored beginning of a session is damaged: {error}", VERIFY
         ) from error
     start: Start = _validated(Start, joined, "beginning of a session")
-    return start
+    return replace(start, library=library)
+
+
+_NO_LIBRARY = {
+    "movements": {},
+    "routine": {"name": "", "title": {}, "minutes": 0, "least_minutes": 0, "blocks": []},
+    "place": {"name": "", "circuits": []},
+}
 
 
 def crc(*parts: object) -> int:

@@ -117,8 +117,7 @@ def renamed(given: Whole, names: dict[str, str]) -> Whole:
             codec.decode_fact(kind, text(body)) for kind, body in map(codec.encode, one.facts)
         )
         recorded.append(replace(one, event=codec.decode_event(kind, text(body)), facts=facts))
-    library = codec.encode_library(given.start.library)[1]
-    start = codec.decode_start(text(codec.encode_start(given.start)), library)
+    start = codec.decode_start(text(codec.encode_start(given.start)), given.start.library)
     return replace(given, start=start, recorded=tuple(recorded))
 
 

@@ -13,10 +13,12 @@ from typing import Any, TextIO
 
 from coach.errors import JournalError
 from coach.journal import codec
+from coach.journal.aims import add_aim, all_aims
 from coach.journal.codec import Recorded
 from coach.journal.store import Journal
 from coach.journal.transfer import CUT, Outcome, Whole, put, wholes
 from coach.model.aim import Aim
+from coach.model.day import Library
 
 FORMAT = "climbing-session-journal"
 VERSION = 1
@@ -27,11 +29,15 @@ def write(sessions: Iterable[Whole], aims: Iterable[Aim], to: TextIO) -> None:
     counts = {"sessions": 0, "events": 0}
     _line(to, line="head", format=FORMAT, version=VERSION)
     known: set[str] = set()
+    latest: tuple[Library, str] | None = None
     for one in sessions:
-        digest, library = codec.encode_library(one.start.library)
-        if digest not in known:
-            known.add(digest)
-            _line(to, line="library", digest=digest, library=json.loads(library))
+        if latest is None or latest[0] is not one.start.library:
+            digest, library = codec.encode_library(one.start.library)
+            latest = (one.start.library, digest)
+            if digest not in known:
+                known.add(digest)
+                _line(to, line="library", digest=digest, library=json.loads(library))
+        digest = latest[1]
         _line(
             to,
             line="session",
@@ -41,8 +47,7 @@ def write(sessions: Iterable[Whole], aims: Iterable[Aim], to: TextIO) -> None:
             library=digest,
             start=json.loads(codec.encode_start(one.start)),
         )
-        for recorded in one.recorded:
-            _line(to, line="event", **_event(one.uid, recorded))
+        to.writelines(_event(one.uid, recorded) for recorded in one.recorded)
         counts["sessions"] += 1
         counts["events"] += len(one.recorded)
     for aim in aims:
@@ -52,20 +57,19 @@ def write(sessions: Iterable[Whole], aims: Iterable[Aim], to: TextIO) -> None:
 
 def export(journal: Journal, to: TextIO) -> None:
     """Write a whole journal."""
-    write(wholes(journal), journal.aims(), to)
+    write(wholes(journal), all_aims(journal), to)
 
 
-def _event(uid: str, recorded: Recorded) -> dict[str, Any]:
+def _event(uid: str, recorded: Recorded) -> str:
+    """One transaction as a line; put together from texts, because there are so many of them."""
     kind, body = codec.encode(recorded.event)
-    facts = [codec.encode(fact) for fact in recorded.facts]
-    return {
-        "session": uid,
-        "seq": recorded.seq,
-        "wall": recorded.wall,
-        "kind": kind,
-        "event": json.loads(body),
-        "facts": [{"kind": kind, "fact": json.loads(body)} for kind, body in facts],
-    }
+    encoded = [codec.encode(fact) for fact in recorded.facts]
+    facts = ",".join(f'{{"kind":"{name}","fact":{fact}}}' for name, fact in encoded)
+    text = (
+        f'{{"line":"event","session":{_compact(uid)},"seq":{recorded.seq},'
+        f'"wall":{_compact(recorded.wall)},"kind":"{kind}","event":{body},"facts":[{facts}]'
+    )
+    return f'{text},"crc":{codec.crc(text + "}")}}}\n'
 
 
 def _line(to: TextIO, **fields: Any) -> None:
@@ -98,7 +102,7 @@ def read(path: Path, into: Journal) -> Imported:
         with path.open(encoding="utf-8", errors="strict", newline="\n") as lines:
             for one in reading.things(lines):
                 if isinstance(one, Aim):
-                    into.add_aim(one)
+                    add_aim(into, one)
                 else:
                     outcomes[put(into, one)] += 1
     except OSError as error:
@@ -119,7 +123,7 @@ class _Reading:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._libraries: dict[str, str] = {}
+        self._libraries: dict[str, Library] = {}
         self._open: Whole | None = None
         self._events: list[Recorded] = []
         self._counts = {"sessions": 0, "events": 0}
@@ -175,7 +179,7 @@ class _Reading:
     def _take(self, fields: dict[str, Any]) -> None:
         kind = fields["line"]
         if kind == "library":
-            self._libraries[fields["digest"]] = _compact(fields["library"])
+            self._libraries[fields["digest"]] = codec.decode_library(_compact(fields["library"]))
         elif kind == "session":
             library = self._libraries[fields["library"]]
             start = codec.decode_start(json.dumps(fields["start"]), library)

@@ -10,11 +10,10 @@ import sqlite3
 import uuid
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, NewType, Self
+from typing import Any, Self
 
 from coach.errors import JournalError
 from coach.journal import codec
@@ -22,59 +21,24 @@ from coach.journal.codec import Recorded
 from coach.journal.database import explained, open_reader, open_writer
 from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
+from coach.journal.rows import SessionId, SessionRow, Unfinished, instant_of
 from coach.journal.signs import standing
-from coach.model.aim import Aim
+from coach.model.day import Library
 from coach.model.facts import Fact, SignTold
 from coach.model.person import Person
 from coach.model.start import Start
 from coach.session.events import Event
 
-SessionId = NewType("SessionId", int)
-"""A session by its number in this file. `SessionRow.uid` names it across files."""
+__all__ = ["Journal", "SessionId", "SessionRow", "Unfinished"]
 
-
-@dataclass(frozen=True, slots=True)
-class SessionRow:
-    """One line of the list of sessions."""
-
-    id: SessionId
-    uid: str
-    begun: str
-    """ISO 8601 with its offset from UTC."""
-    routine: str
-    minutes: int
-    place: str
-    how: str | None
-    """How it ended; None while it runs, or after a crash."""
-
-
-@dataclass(frozen=True, slots=True)
-class Unfinished:
-    """A session that was not closed, and where it stopped."""
-
-    id: SessionId
-    wall: str
-    """Commit time of its last event, or its start."""
-    at: float
-    """Timeline second of its last event."""
-
+#: Libraries that are kept in memory once read.
+LIBRARIES = 16
 
 #: The columns of a session under its checksum, in order, and the checksum.
 GUARDED = """
 SELECT uid, previous, begun, instant, routine, minutes, place, library, body, how, crc
 FROM session WHERE id = ?
 """
-
-
-def _instant(wall: str) -> float:
-    """Seconds since 1970 of a start time; JournalError unless it is one and has its offset."""
-    try:
-        begun = datetime.fromisoformat(wall)
-        if begun.tzinfo is not None:
-            return begun.timestamp()
-    except ValueError as error:
-        raise JournalError(f"the start time {wall!r} is no ISO 8601 time") from error
-    raise JournalError(f"the start time {wall!r} has no offset from UTC")
 
 
 class Journal:
@@ -86,6 +50,7 @@ class Journal:
         """The connection, for the modules of this package."""
         self._lock = lock
         self._last: dict[SessionId, int] = {}
+        self._libraries: dict[str, Library] = {}
 
     @classmethod
     def open(cls, path: Path, write: bool) -> Self:
@@ -139,7 +104,7 @@ class Journal:
 
     def insert_session(self, start: Start, uid: str, previous: str | None = None) -> SessionId:
         """As `begin`, inside the caller's transaction."""
-        instant = _instant(start.wall)
+        instant = instant_of(start.wall)
         if previous is None:
             row = self.db.execute("SELECT uid FROM session ORDER BY id DESC LIMIT 1").fetchone()
             previous = row[0] if row else ""
@@ -220,18 +185,6 @@ class Journal:
                 self._last[session] = self.db.execute(query, (session,)).fetchone()[0] or 0
         return self._last[session]
 
-    def add_aim(self, aim: Aim) -> None:
-        """Keep an aim; one of the same uid is replaced."""
-        with self.transaction("keeping an aim"):
-            self.db.execute(
-                "INSERT OR REPLACE INTO aim VALUES (?, ?)", (aim.uid, codec.encode_aim(aim))
-            )
-
-    def drop_aim(self, uid: str) -> None:
-        """Forget an aim; nothing happens when it is not there."""
-        with self.transaction("dropping an aim"):
-            self.db.execute("DELETE FROM aim WHERE uid = ?", (uid,))
-
     # --- reading ---------------------------------------------------------------------------
 
     def rows(self, query: str, *values: object) -> list[Any]:
@@ -290,15 +243,25 @@ class Journal:
         """What a session began with; JournalError for a number that is not there."""
         with explained(self.path, "reading the journal"):
             row = self.db.execute(
-                "SELECT session.body, library.body FROM session"
-                " JOIN library ON library = digest WHERE id = ?",
-                (session,),
+                "SELECT body, library FROM session WHERE id = ?", (session,)
             ).fetchone()
             if row is None:
                 raise JournalError(
                     f"there is no session {session}", "`coach history` lists those there are."
                 )
-            return codec.decode_start(*row)
+            return codec.decode_start(row[0], self._library(row[1]))
+
+    def _library(self, digest: str) -> Library:
+        """A stored library; the last few that were read are kept, because sessions share them."""
+        if digest not in self._libraries:
+            query = "SELECT body FROM library WHERE digest = ?"
+            row = self.db.execute(query, (digest,)).fetchone()
+            if row is None:
+                raise JournalError("the library of a session is missing", codec.VERIFY)
+            if len(self._libraries) >= LIBRARIES:
+                self._libraries.clear()
+            self._libraries[digest] = codec.decode_library(row[0])
+        return self._libraries[digest]
 
     def people_of(self, session: SessionId) -> tuple[Person, ...]:
         """Who took part in a session."""
@@ -306,12 +269,6 @@ class Journal:
             for (body,) in self.rows("SELECT body FROM session WHERE id = ?", session):
                 return codec.decode_people(body)
         return ()
-
-    def aims(self) -> list[Aim]:
-        """Every aim, those with the nearest date first."""
-        with explained(self.path, "reading the journal"):
-            aims = [codec.decode_aim(body) for (body,) in self.rows("SELECT body FROM aim")]
-        return sorted(aims, key=lambda aim: (not aim.by, aim.by, aim.uid))
 
     def unfinished(self) -> Unfinished | None:
         """The latest session that was not closed, or None."""

@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from coach.errors import JournalError
 from coach.journal import codec
+from coach.journal.aims import add_aim, all_aims
 from coach.journal.codec import Recorded
 from coach.journal.digests import Maker
 from coach.journal.store import Journal, SessionId
@@ -144,8 +145,8 @@ def put_all(journal: Journal, given: Iterable[Whole]) -> dict[Outcome, int]:
 def merge(into: Journal, other: Journal) -> dict[Outcome, int]:
     """Add what another journal has; the other one is only read."""
     counts = put_all(into, wholes(other))
-    for aim in other.aims():
-        into.add_aim(aim)
+    for aim in all_aims(other):
+        add_aim(into, aim)
     return counts
 
 
@@ -181,9 +182,9 @@ def rescue(damaged: Journal, into: Journal) -> Rescued:
         else:
             saved += 1
     try:
-        aims = damaged.aims()
+        aims = all_aims(damaged)
     except JournalError as error:
         lost.append(f"aims: {error}")
     for aim in aims:
-        into.add_aim(aim)
+        add_aim(into, aim)
     return Rescued(saved, tuple(cut), tuple(lost))

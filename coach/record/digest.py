@@ -132,6 +132,7 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
     )
 
 
+_MOBILITY = (Family.MAT, Family.HANDS, Family.SHOULDERS, Family.COOL_DOWN)
 _BY_BLOCK: dict[str, str] = {BlockKind.MAT: MOBILITY, BlockKind.BOARD: HANGS}
 
 
@@ -144,7 +145,7 @@ def _dose(step: StepEnded, movements: Mapping[str, Movement]) -> str:
         return FOCUS
     if movement.hang is not None:
         return HANGS
-    return MOBILITY if movement.family in (Family.MAT, Family.COOL_DOWN) else ""
+    return MOBILITY if movement.family in _MOBILITY else ""
 
 
 def _sums(pairs: Iterable[tuple[str, Number]]) -> dict[str, Number]:

@@ -1,0 +1,165 @@
+"""`coach export`: the record for other programs."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coach.cli import diagnostics
+from coach.cli.recorded import Read, record, record_options
+from coach.errors import UsageError
+from coach.exports.tables import Session
+from coach.exports.whole import whole_file
+from coach.journal import SessionId
+from coach.record.entry import Entry
+from coach.record.suggest import Known, suggest
+
+_FORMATS = ("jsonl", "csv", "parquet", "ics")
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What goes with the tables."""
+
+    pseudonym: str
+    consent: str
+    plans: tuple[datetime, ...]
+    """When sessions to come begin, at the time of the wall."""
+    weeks: int
+
+
+@click.command("export")
+@click.argument("out", type=click.Path(path_type=Path))
+@click.option(
+    "--format", "kind", type=click.Choice(_FORMATS), help="Else the ending of OUT tells it."
+)
+@click.option(
+    "--pseudonym",
+    default="",
+    help="What stands for the climber's name, in csv and parquet.",
+)
+@click.option(
+    "--consent",
+    default="",
+    metavar="TEXT",
+    help="What the climber agreed to, kept inside the Parquet files.",
+)
+@click.option(
+    "--plan",
+    type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]),
+    multiple=True,
+    metavar="WHEN",
+    help="In ics: a session to come, such as 2026-03-10T18:30; more than once for more.",
+)
+@click.option("--weeks", type=click.IntRange(1, 52), default=1, help="Each plan weekly, so often.")
+@record_options
+def command(
+    out: Path,
+    kind: str | None,
+    pseudonym: str,
+    consent: str,
+    plan: tuple[datetime, ...],
+    weeks: int,
+    **asked: Any,
+) -> None:
+    """Write the record to OUT for other programs.
+
+    jsonl: everything, everybody's; 'coach journal import' takes it back. csv, parquet: a folder of
+    tables of one person. ics: a calendar of past sessions and of plans. Nothing is overwritten;
+    docs/journal.md tells the columns.
+    """
+    kind = kind or out.suffix.removeprefix(".")
+    if kind not in _FORMATS:
+        raise UsageError(f"{out}: which format?", f"--format {'|'.join(_FORMATS)}")
+    with record(**asked) as read:
+        said = _WRITERS[kind](read, out, Told(pseudonym, consent, plan, weeks))
+    diagnostics.note(f"Wrote {out}: {said}.")
+
+
+def _jsonl(read: Read, out: Path, told: Told) -> str:
+    from coach.journal import lines
+    from coach.journal.aims import all_aims
+    from coach.journal.transfer import whole
+
+    rows = read.journal.sessions()
+    if read.asked != read.every or read.person.name:
+        numbers = {entry.id for entry in read.asked}
+        rows = [row for row in rows if row.id in numbers]
+    with whole_file(out) as part, part.open("w", encoding="utf-8", newline="\n") as to:
+        lines.write((whole(read.journal, row.id) for row in rows), all_aims(read.journal), to)
+    return f"{len(rows)} sessions"
+
+
+def _csv(read: Read, out: Path, told: Told) -> str:
+    from coach.exports.csv_files import write_csv
+
+    return _counted(write_csv(_sessions(read, told), out))
+
+
+def _parquet(read: Read, out: Path, told: Told) -> str:
+    from coach.exports.parquet import write_parquet
+
+    notes = {"consent": told.consent} if told.consent else {}
+    return _counted(write_parquet(_sessions(read, told), out, notes))
+
+
+def _ics(read: Read, out: Path, told: Told) -> str:
+    from coach.exports.calendar import Plan, calendar
+
+    usual = suggest(Known(read.every, datetime.now().astimezone().date()))
+    last = read.every[-1] if read.every else None
+    plans = [
+        Plan(
+            f"plan-{when:%Y%m%dT%H%M}-{told.weeks}",
+            last.routine if last else "session",
+            when,
+            usual.minutes or (last.minutes if last else 90),
+            last.place if last else "",
+            told.weeks,
+        )
+        for when in told.plans
+    ]
+    made = calendar(read.asked, plans, datetime.now().astimezone())
+    with whole_file(out) as part:
+        part.write_bytes(made)
+    return f"{len(read.asked)} sessions, {len(plans)} plans"
+
+
+_WRITERS: dict[str, Callable[[Read, Path, Told], str]] = {
+    "jsonl": _jsonl,
+    "csv": _csv,
+    "parquet": _parquet,
+    "ics": _ics,
+}
+
+
+def _counted(rows: dict[str, int]) -> str:
+    return ", ".join(f"{count} {table}" for table, count in rows.items()) or "no rows"
+
+
+def _sessions(read: Read, told: Told) -> Iterator[Session]:
+    """The rows of tables: the person's own facts, and those of everybody."""
+    climber = told.pseudonym or read.person.name
+    for entry in read.asked:
+        facts = tuple(
+            fact for fact in read.journal.facts(SessionId(entry.id)) if fact.who in (0, entry.who)
+        )
+        yield _session(climber, entry, facts)
+
+
+def _session(climber: str, entry: Entry, facts: tuple[Any, ...]) -> Session:
+    return Session(
+        climber,
+        entry.uid,
+        entry.begun,
+        entry.routine,
+        entry.place,
+        entry.minutes,
+        entry.digest.seconds,
+        entry.digest.effort,
+        entry.how or "",
+        facts,
+    )

@@ -1,0 +1,73 @@
+"""`coach history`: the list of sessions, one as a story, two compared."""
+
+from typing import Any
+
+import click
+
+from coach.cli import diagnostics, output
+from coach.cli.recorded import Read, record, record_options, titles
+from coach.errors import UsageError
+from coach.journal import SessionId
+from coach.record.entry import Entry
+from coach.record.history import compare, line, numbered
+from coach.record.story import story
+
+#: Sessions that the list shows when no days and no number are asked for.
+LATEST = 20
+
+
+@click.command("history")
+@click.argument("number", type=int, required=False)
+@click.argument("other", type=int, required=False)
+@click.option("--all", "everything", is_flag=True, help=f"All sessions, not the latest {LATEST}.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@record_options
+def command(
+    number: int | None, other: int | None, everything: bool, as_json: bool, **asked: Any
+) -> None:
+    """List sessions, tell one, compare two.
+
+    Without a number: the latest sessions, each with its number. With one: what happened in it.
+    With two: both, side by side.
+    """
+    with record(**asked) as read:
+        if number is None:
+            _list(read, everything or asked["since"] or asked["until"], as_json)
+        elif other is None:
+            _tell(read, _entry(read, number), as_json)
+        else:
+            first, second = _entry(read, number), _entry(read, other)
+            if as_json:
+                output.document([first, second])
+            else:
+                output.table(compare(first, second))
+
+
+def _entry(read: Read, number: int) -> Entry:
+    found = numbered(read.every, number)
+    if found is None:
+        raise UsageError(f"there is no session {number}", "'coach history --all' lists them.")
+    return found
+
+
+def _list(read: Read, everything: bool, as_json: bool) -> None:
+    shown = read.asked if everything else read.asked[-LATEST:]
+    if as_json:
+        output.document(shown)
+        return
+    output.table(line(entry) for entry in shown)
+    if not shown:
+        diagnostics.note("No session yet.")
+    elif len(shown) < len(read.asked):
+        diagnostics.note(f"The latest {len(shown)} of {len(read.asked)}; --all lists the rest.")
+
+
+def _tell(read: Read, entry: Entry, as_json: bool) -> None:
+    session = SessionId(entry.id)
+    facts = list(read.journal.facts(session))
+    names = titles(read.journal.start_of(session).library)
+    sentences = story(entry, facts, names)
+    if as_json:
+        output.document({"session": entry, "story": sentences})
+    else:
+        output.table((f"{int(s.at // 60):3}:{int(s.at % 60):02}", s.text) for s in sentences)

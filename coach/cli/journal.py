@@ -1,0 +1,231 @@
+"""`coach journal`: verify, copy, merge, delete, and what the climber is after."""
+
+import uuid
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from coach.cli import diagnostics, output
+from coach.cli.recorded import journal_option, opened
+from coach.errors import CoachError, ExitCode, JournalError, UsageError
+from coach.files.paths import paths
+from coach.journal import Journal, Recorded, SessionId
+from coach.journal.aims import add_aim, all_aims, drop_aim
+from coach.journal.entries import people
+from coach.journal.transfer import Outcome
+from coach.model.aim import Aim, AimKind
+from coach.model.person import Person
+from coach.model.start import Start
+from coach.record.digest import DOSES
+from coach.resume import rules_version
+from coach.session.effects import Record
+from coach.session.step import new_session, step
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.group("journal")
+def command() -> None:
+    """Verify, back up, merge and delete; aims.
+
+    The journal is one file. 'coach paths' tells where.
+    """
+
+
+@command.command("verify")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@journal_option
+@click.pass_context
+def verify_command(ctx: click.Context, as_json: bool, file: Path | None) -> None:
+    """Check the file, every checksum, and replay what these rules made.
+
+    Reads only.
+    """
+    from coach.journal.verify import verify
+
+    verdict = verify(file or paths().journal, replayed, rules_version())
+    if as_json:
+        output.document(verdict)
+    else:
+        output.line(
+            f"{verdict.sessions} sessions, {verdict.events} events, {verdict.facts} facts read; "
+            f"{verdict.replayed} replayed alike, {verdict.other_rules} made under other rules."
+        )
+        output.lines(f"{finding.where}: {finding.what}" for finding in verdict.findings)
+        output.line("All of it is whole." if verdict.whole else "Not whole.")
+    if not verdict.whole:
+        diagnostics.note("'coach journal rescue' copies what can be read into a new journal.")
+        ctx.exit(ExitCode.JOURNAL)
+
+
+def replayed(start: Start, recorded: Sequence[Recorded]) -> str:
+    """Run a stored session again; where its facts first differ, '' where they do not."""
+    session = new_session(start.library, start.settled)
+    for one in recorded:
+        session, effects = step(session, one.event)
+        facts = tuple(effect.fact for effect in effects if isinstance(effect, Record))
+        if facts != one.facts:
+            return f"event {one.seq} ({type(one.event).__name__}) gives other facts"
+    return ""
+
+
+@command.command("backup")
+@click.argument("to", type=_FILE)
+@journal_option
+def backup_command(to: Path, file: Path | None) -> None:
+    """Copy the journal to TO, also while a session runs."""
+    from coach.journal.backup import backup
+
+    backup(file or paths().journal, to)
+    diagnostics.note(f"Wrote {to}.")
+
+
+@command.command("restore")
+@click.argument("copy", type=_FILE)
+@journal_option
+def restore_command(copy: Path, file: Path | None) -> None:
+    """Put a backup where the journal belongs, if none is there."""
+    from coach.journal.backup import restore
+
+    restore(copy, file or paths().journal)
+    diagnostics.note(f"Restored to {file or paths().journal}.")
+
+
+@command.command("import")
+@click.argument("source", type=_FILE)
+@journal_option
+def import_command(source: Path, file: Path | None) -> None:
+    """Add what a JSON Lines export holds; nothing twice."""
+    from coach.journal import lines
+
+    with opened(file, write=True) as journal:
+        imported = lines.read(source, journal)
+    _outcomes(imported.outcomes)
+    if imported.wrong:
+        raise JournalError(
+            f"{source}: {imported.wrong}", "What stands before that is in the journal now."
+        )
+
+
+@command.command("merge")
+@click.argument("other", type=_FILE)
+@journal_option
+def merge_command(other: Path, file: Path | None) -> None:
+    """Add what another journal holds; nothing twice."""
+    from coach.journal.transfer import merge
+
+    with Journal.open(other, write=False) as source, opened(file, write=True) as journal:
+        _outcomes(merge(journal, source))
+
+
+@command.command("rescue")
+@click.argument("damaged", type=_FILE)
+@click.argument("to", type=_FILE)
+def rescue_command(damaged: Path, to: Path) -> None:
+    """Copy what can be read of a damaged journal to a new one.
+
+    The damaged file is left as it is.
+    """
+    from coach.journal.transfer import rescue
+
+    if to.exists():
+        raise UsageError(f"{to}: it is there already", "Choose another name.")
+    with Journal.open(damaged, write=False) as source, Journal.open(to, write=True) as journal:
+        rescued = rescue(source, journal)
+    output.line(f"{rescued.whole} sessions saved whole.")
+    output.lines(f"cut short: {text}" for text in rescued.cut)
+    output.lines(f"lost: {text}" for text in rescued.lost)
+
+
+def _outcomes(outcomes: dict[Outcome, int]) -> None:
+    told = [f"{count} {outcome}" for outcome, count in outcomes.items() if count]
+    output.line(f"Sessions: {', '.join(told) or 'none'}.")
+
+
+@command.command("people")
+@journal_option
+def people_command(file: Path | None) -> None:
+    """List who is in the journal."""
+    with opened(file) as journal:
+        rows = people(journal)
+    output.table((name or "(no name)", f"{count} sessions") for name, count in rows)
+
+
+@command.command("delete")
+@click.option("--session", type=int, metavar="NUMBER", help="A session, as 'coach history' says.")
+@click.option("--person", metavar="NAME", help="Everything of a person.")
+@click.option("-f", "--force", is_flag=True, help="Do not ask.")
+@journal_option
+def delete_command(session: int | None, person: str | None, force: bool, file: Path | None) -> None:
+    """Delete a session or a person for good.
+
+    Nothing of it is left in the file. Backups and exports that were made before are not reached.
+    """
+    from coach.journal.deletion import delete_person, delete_session
+
+    if (session is None) == (person is None):
+        raise UsageError("what is to be deleted?", "Either --session NUMBER or --person NAME.")
+    what = f"session {session}" if session is not None else f"everything of {person!r}"
+    if not force and not click.confirm(f"Delete {what} for good?", err=True):
+        raise CoachError("nothing was deleted")
+    with opened(file, write=True) as journal:
+        if session is not None:
+            delete_session(journal, SessionId(session))
+            output.line(f"Session {session} is gone.")
+        else:
+            alone, shared = delete_person(journal, Person(1, person or ""))
+            output.line(f"{alone} sessions are gone; {shared} are kept for others, without a name.")
+    diagnostics.note("Backups and exports made before still hold it.")
+
+
+@command.command("aim")
+@click.argument("kind", type=click.Choice([kind.value for kind in AimKind]), required=False)
+@click.argument("what", required=False)
+@click.option("--by", type=click.DateTime(["%Y-%m-%d"]), help="A date for a boulder or grade.")
+@click.option("--minutes", type=click.FloatRange(1, 10_000), help="Minutes a week, of a dose.")
+@click.option("--drop", metavar="NUMBER", type=int, help="Forget an aim of the list.")
+@journal_option
+def aim_command(
+    kind: str | None,
+    what: str | None,
+    by: datetime | None,
+    minutes: float | None,
+    drop: int | None,
+    file: Path | None,
+) -> None:
+    """List aims, add one, drop one.
+
+    Such as 'boulder "slate 4" --by 2026-06-01', 'focus quiet-feet' or
+    'dose mobility --minutes 40'.
+    """
+    changes = drop is not None or kind is not None
+    with opened(file, write=changes) as journal:
+        if drop is not None:
+            drop_aim(journal, _numbered(all_aims(journal), drop).uid)
+        elif kind is not None:
+            add_aim(journal, _aim(AimKind(kind), what, by, minutes))
+        aims = all_aims(journal)
+    output.table(
+        (str(n), aim.kind, aim.what, aim.by or (f"{aim.minutes:g} min a week" * bool(aim.minutes)))
+        for n, aim in enumerate(aims, 1)
+    )
+
+
+def _numbered(aims: list[Aim], number: int) -> Aim:
+    if not 1 <= number <= len(aims):
+        raise UsageError(f"there is no aim {number}", "'coach journal aim' lists them.")
+    return aims[number - 1]
+
+
+def _aim(kind: AimKind, what: str | None, by: datetime | None, minutes: float | None) -> Aim:
+    if not what:
+        raise UsageError(f"which {kind}?", f"Such as: coach journal aim {kind} NAME")
+    if kind is AimKind.DOSE and (what not in DOSES or not minutes):
+        raise UsageError(
+            f"a dose is one of {', '.join(DOSES)}, with --minutes",
+            "Such as: coach journal aim dose mobility --minutes 40",
+        )
+    day = by.date().isoformat() if by else ""
+    return Aim(uuid.uuid4().hex, kind, what, day, minutes or 0.0)

@@ -1,0 +1,100 @@
+"""What the commands about the record share: whose record, of which days, from which file."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from coach.errors import UsageError
+from coach.files.paths import paths
+from coach.journal import Journal, SessionId
+from coach.journal.entries import entries, people
+from coach.model.day import Library
+from coach.model.person import Person
+from coach.record.entry import Entry
+from coach.record.periods import between
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+_DAYS = click.DateTime(["%Y-%m-%d"])
+
+#: Names the journal; every command about the record takes it.
+journal_option = click.option(
+    "--journal",
+    "file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Another journal than your own.",
+)
+
+_RECORD = (
+    click.option("--person", metavar="NAME", default="", help="Whose record; else your own."),
+    click.option("--since", type=_DAYS, help="From this day on, such as 2026-03-01."),
+    click.option("--until", type=_DAYS, help="Up to this day."),
+    journal_option,
+)
+
+
+def record_options(command: Command) -> Command:
+    """Add whose record, of which days, from which file; the command takes them as `**asked`."""
+    for decorate in reversed(_RECORD):
+        command = decorate(command)
+    return command
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A record that was read."""
+
+    journal: Journal
+    person: Person
+    every: list[Entry]
+    """Every session of the person."""
+    asked: list[Entry]
+    """Those of the days that were asked for."""
+
+    def library(self) -> Library | None:
+        """What the files held at the last session; None where there is none."""
+        if not self.every:
+            return None
+        return self.journal.start_of(SessionId(self.every[-1].id)).library
+
+
+@contextmanager
+def opened(file: Path | None, *, write: bool = False) -> Iterator[Journal]:
+    """The named journal, or one's own."""
+    with Journal.open(file or paths().journal, write=write) as journal:
+        yield journal
+
+
+@contextmanager
+def record(
+    person: str, since: datetime | None, until: datetime | None, file: Path | None
+) -> Iterator[Read]:
+    """The sessions that the options ask for; UsageError for a person whom nobody knows."""
+    with opened(file) as journal:
+        who = Person(1, person)
+        every = entries(journal, who)
+        if person and not every:
+            names = ", ".join(name for name, _ in people(journal) if name) or "nobody by name"
+            raise UsageError(f"no session knows {person!r}", f"The journal knows {names}.")
+        asked = between(every, _day(since), _day(until))
+        yield Read(journal, who, every, asked)
+
+
+def _day(given: datetime | None) -> date | None:
+    return None if given is None else given.date()
+
+
+def titles(library: Library | None) -> dict[str, str]:
+    """Movement -> its title in English, or in the first language there is."""
+    if library is None:
+        return {}
+    return {
+        name: movement.title.get("en") or next(iter(movement.title.values()), name)
+        for name, movement in library.movements.items()
+    }

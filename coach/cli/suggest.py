@@ -1,0 +1,54 @@
+"""`coach suggest`: what the next session could be, and why."""
+
+from datetime import datetime
+from typing import Any
+
+import click
+
+from coach.cli import output
+from coach.cli.recorded import record, record_options
+from coach.files.movements import load_movements
+from coach.files.paths import paths
+from coach.journal.aims import all_aims
+from coach.model.movement import Family
+from coach.record.suggest import Known, Suggestion, aim_lines, suggest
+
+
+@click.command("suggest")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@record_options
+def command(as_json: bool, **asked: Any) -> None:
+    """Suggest what the next session could be, with the reasons.
+
+    From recorded facts and a few rules, never from load ratios. The check-in has the last word.
+    """
+    today = datetime.now().astimezone().date()
+    with record(**asked) as read:
+        movements = load_movements(paths().user_dirs)
+        known = Known(
+            read.asked,
+            asked["until"].date() if asked["until"] else today,
+            read.journal.standing_signs(read.person),
+            all_aims(read.journal),
+            tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
+        )
+    made = suggest(known)
+    aims = aim_lines(known.aims, known.entries, known.today)
+    if as_json:
+        output.document({"suggestion": made, "aims": aims})
+    else:
+        _show(made, aims)
+
+
+def _show(made: Suggestion, aims: list[str]) -> None:
+    length = f" of about {made.minutes} min" if made.minutes else ""
+    output.line(f"{made.kind.capitalize()}{length}.")
+    if made.focus:
+        output.line(f"Focus: {made.focus}.")
+    if made.leave_out:
+        output.line(f"Leave out: {', '.join(dict.fromkeys(made.leave_out))}.")
+    hard = f"from {made.hard_from:%A %d %B}" if made.hard_from else "not before it is cleared"
+    output.line(f"Hard tries: {hard}, if the day's checks say so too.")
+    output.lines(f"Because: {reason.text} ({reason.sure})" for reason in made.reasons)
+    output.lines(f"Not known: {text}" for text in made.unknown)
+    output.lines(f"Aim: {text}" for text in aims)

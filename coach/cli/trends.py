@@ -1,0 +1,116 @@
+"""`coach trends`: the record as charts, in the terminal or in a file, each with its words."""
+
+import shutil
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coach.cli import diagnostics, output
+from coach.cli.recorded import record, record_options
+from coach.errors import UsageError
+from coach.exports.terminal import draw
+from coach.record.baseline import Baseline
+from coach.record.panel import Panel
+from coach.record.periods import Span
+from coach.record.trends import PANELS, Asked, trends
+
+WIDEST = 110
+
+
+@click.command("trends")
+@click.argument("panels", nargs=-1, type=click.Choice(list(PANELS)), metavar="[PANEL]...")
+@click.option(
+    "--by",
+    type=click.Choice([span.value for span in Span]),
+    default=Span.MONTH.value,
+    show_default=True,
+    help="Length of a period.",
+)
+@click.option(
+    "--baseline",
+    metavar="CENTRE,SPREAD",
+    help="A known centre and standard deviation of the readings, instead of your own.",
+)
+@click.option("--table", is_flag=True, help="The values of each chart, as a table.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Write a picture (.png, .svg) or a page (.html) that needs nothing else.",
+)
+@click.option("--label", default="", help="A line that stands on the picture, such as 'invented'.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@record_options
+def command(
+    panels: tuple[str, ...],
+    by: str,
+    baseline: str | None,
+    table: bool,
+    out: Path | None,
+    label: str,
+    as_json: bool,
+    **asked: Any,
+) -> None:
+    """Show what became of many sessions.
+
+    PANEL is one or more of doses, edge, edge-readings, stairs, tries, rests, load, soreness,
+    rules; all of them where none is named. Every chart is told in words as well.
+    """
+    fixed = _baseline(baseline)
+    with record(**asked) as read:
+        library = read.library()
+        circuits = library.place.circuits if library is not None else ()
+        until = asked["until"]
+        today = until.date() if until else _today()
+        made = trends(Asked(read.asked, Span(by), today, circuits, fixed), panels)
+    if as_json:
+        output.document(made)
+    elif out is not None:
+        from coach.exports.charts import write_charts
+
+        write_charts(made, out, label)
+        diagnostics.note(f"Wrote {out}.")
+    else:
+        for panel in made:
+            _show(panel, table)
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
+
+
+def _show(panel: Panel, table: bool) -> None:
+    width = min(shutil.get_terminal_size().columns, WIDEST)
+    output.lines(draw(panel, width))
+    output.lines(panel.text)
+    if panel.note and not panel.empty:
+        output.line(f"({panel.note})")
+    if table:
+        output.table(_rows(panel))
+    output.line()
+
+
+def _rows(panel: Panel) -> list[tuple[str, ...]]:
+    columns = [(one.name, one.values) for one in panel.series]
+    columns += [(one.name, one.values) for one in panel.levels]
+    rows = [("", *(name for name, _ in columns))]
+    for i, label in enumerate(panel.labels):
+        cells = [values[i] for _, values in columns]
+        rows.append((label, *("" if cell is None else f"{cell:.2f}" for cell in cells)))
+    return rows
+
+
+def _baseline(given: str | None) -> Baseline | None:
+    if given is None:
+        return None
+    try:
+        centre, spread = map(float, given.split(","))
+    except ValueError:
+        raise UsageError(
+            f"--baseline {given}: two numbers are needed", "Such as --baseline 50,2.5"
+        ) from None
+    if not spread > 0:
+        raise UsageError(f"--baseline {given}: the spread must be above 0")
+    return Baseline(centre, spread)

@@ -1,0 +1,124 @@
+"""Panels as text for a terminal of any width; readable without colour.
+
+Owns the marks: each thing has a mark of its own, and the legend names it.
+"""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from coach.record.panel import Panel, Shape
+
+FILLS = "█▒░"
+MARKS = "●~▲"
+LEVEL = "─"
+#: Degrees of a grid, from the lightest.
+DEGREES = " ·tSH"
+HEIGHT = 9
+#: Periods that are drawn at most; `--since` and `--by` choose others.
+MOST = 26
+
+
+def draw(panel: Panel, width: int) -> list[str]:
+    """Lines of at most `width` columns: title, drawing, legend; without drawing when empty."""
+    lines = [f"{panel.title} ({panel.unit})"]
+    if not panel.empty:
+        lines += [line[:width].rstrip() for line in _DRAW[panel.shape](panel, width)]
+    return lines
+
+
+def _stack(panel: Panel, width: int) -> Iterator[str]:
+    first = max(len(panel.labels) - MOST, 0)
+    if first:
+        yield f"(the last {MOST} of {len(panel.labels)})"
+    totals = [
+        sum(series.values[i] or 0.0 for series in panel.series) for i in range(len(panel.labels))
+    ]
+    name = max(map(len, panel.labels))
+    room = max(width - name - 9, 8)
+    scale = room / (max(totals) or 1.0)
+    for i, label in list(enumerate(panel.labels))[first:]:
+        bar, done = "", 0.0
+        for series, fill in zip(panel.series, _cycled(FILLS, panel), strict=True):
+            done += (series.values[i] or 0.0) * scale
+            bar += fill * (round(done) - len(bar))
+        yield f"{label:>{name}} {bar} {totals[i]:.0f}"
+    yield from _legend(panel, FILLS)
+
+
+def _line(panel: Panel, width: int) -> Iterator[str]:
+    rows = [one.values for one in panel.series] + [one.values for one in panel.levels]
+    known = [value for row in rows for value in row if value is not None]
+    low, high = min(known), max(known)
+    if low == high:
+        low, high = low - 1, high + 1
+    columns = max(width - 10, 8)
+    grid = [[" "] * columns for _ in range(HEIGHT)]
+
+    def put(values: Sequence[float | None], mark: str, *, over: bool) -> None:
+        for i, value in enumerate(values):
+            if value is not None:
+                row = round((high - value) / (high - low) * (HEIGHT - 1))
+                column = i * (columns - 1) // max(len(panel.labels) - 1, 1)
+                if over or grid[row][column] == " ":
+                    grid[row][column] = mark
+
+    for series, mark in reversed(list(zip(panel.series, _cycled(MARKS, panel), strict=True))):
+        put(series.values, mark, over=True)
+    for i in panel.marked:
+        put([None] * i + [panel.series[0].values[i]], "X", over=True)
+    for level in panel.levels:
+        put(level.values, LEVEL, over=False)
+    step = (high - low) / (HEIGHT - 1)
+    names = {round((high - value) / step): word for value, word in panel.words}
+    for n, cells in enumerate(grid):
+        value = names.get(n, "") if names else f"{high - step * n:.1f}" if n % 4 == 0 else ""
+        yield f"{value:>8} {''.join(cells)}"
+    yield f"{'':9}{panel.labels[0]:<{max(columns - len(panel.labels[-1]), 0)}}{panel.labels[-1]}"
+    yield from _legend(panel, MARKS)
+
+
+def _stairs(panel: Panel, width: int) -> Iterator[str]:
+    """The highest tread first; each begins where the one below it ends."""
+    values = [value or 0.0 for value in panel.series[0].values]
+    name = max(map(len, panel.labels))
+    scale = max(width - name - 8, 8) / (sum(values) or 1.0)
+    ends = [round(sum(values[: i + 1]) * scale) for i in range(len(values))]
+    for i in reversed(range(len(values))):
+        begin = ends[i - 1] if i else 0
+        tread = "▔" * max(ends[i] - begin, 1)
+        yield f"{panel.labels[i]:>{name}} {' ' * begin}{tread} {values[i]:.0f}"
+
+
+def _grid(panel: Panel, width: int) -> Iterator[str]:
+    name = max(len(series.name) for series in panel.series)
+    shown = max(width - name - 1, 8)
+    for series in panel.series:
+        marks = [DEGREES[round(value or 0.0)] for value in series.values[-shown:]]
+        yield f"{series.name:>{name}} {''.join(marks)}"
+    first, last = panel.labels[-shown:][0], panel.labels[-1]
+    yield f"{'':{name + 1}}{first:<{max(len(panel.labels[-shown:]) - len(last), 0)}}{last}"
+    yield f"{'':{name + 1}}· stiff  t tired  S sore  H hurting"
+
+
+def _cycled(marks: str, panel: Panel) -> str:
+    return "".join(marks[i % len(marks)] for i in range(len(panel.series)))
+
+
+def _legend(panel: Panel, marks: str) -> Iterator[str]:
+    if len(panel.series) + len(panel.levels) > 1:
+        pairs = zip(_cycled(marks, panel), panel.series, strict=True)
+        names = [f"{mark} {series.name}" for mark, series in pairs]
+        if panel.levels:
+            names.append(f"{LEVEL} {', '.join(level.name for level in panel.levels[:2])}")
+        if panel.marked:
+            names.append("X outside the limits")
+        yield from textwrap.wrap("   ".join(names), 76, initial_indent="  ", subsequent_indent="  ")
+
+
+_DRAW = {
+    Shape.STACK: _stack,
+    Shape.COUNTS: _stack,
+    Shape.LINE: _line,
+    Shape.STAIRS: _stairs,
+    Shape.GRID: _grid,
+}

@@ -1,0 +1,27 @@
+"""What the climber is after, kept beside the sessions."""
+
+from coach.journal import codec
+from coach.journal.database import explained
+from coach.journal.store import Journal
+from coach.model.aim import Aim
+
+
+def all_aims(journal: Journal) -> list[Aim]:
+    """Every aim, those with the nearest date first."""
+    with explained(journal.path, "reading the journal"):
+        kept = [codec.decode_aim(body) for (body,) in journal.rows("SELECT body FROM aim")]
+    return sorted(kept, key=lambda aim: (not aim.by, aim.by, aim.uid))
+
+
+def add_aim(journal: Journal, aim: Aim) -> None:
+    """Keep an aim; one of the same uid is replaced."""
+    with journal.transaction("keeping an aim"):
+        journal.db.execute(
+            "INSERT OR REPLACE INTO aim VALUES (?, ?)", (aim.uid, codec.encode_aim(aim))
+        )
+
+
+def drop_aim(journal: Journal, uid: str) -> None:
+    """Forget an aim; nothing happens when it is not there."""
+    with journal.transaction("dropping an aim"):
+        journal.db.execute("DELETE FROM aim WHERE uid = ?", (uid,))

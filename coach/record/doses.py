@@ -1,0 +1,51 @@
+"""Small doses: minutes of mobility, hangs and focuses that became hours."""
+
+from collections.abc import Sequence
+
+from coach.record.digest import DOSES
+from coach.record.entry import Entry
+from coach.record.panel import Panel, Series, Shape
+from coach.record.periods import Span, grouped
+from coach.record.words import count, duration, listed
+
+
+def seconds_of(entries: Sequence[Entry], dose: str) -> float:
+    """Seconds of one dose in some sessions."""
+    return sum(entry.digest.doses.get(dose, 0.0) for entry in entries)
+
+
+def doses(entries: Sequence[Entry], span: Span) -> Panel:
+    """Minutes of each dose per period."""
+    groups = grouped(entries, span)
+    series = tuple(
+        Series(dose, tuple(round(seconds_of(group, dose) / 60, 1) for _, group in groups))
+        for dose in DOSES
+    )
+    totals = [f"{duration(seconds_of(entries, dose))} of {dose}" for dose in DOSES]
+    text = [
+        f"{count(len(entries), 'session')} since {groups[0][0]}: {listed(totals)}."
+        if groups
+        else "No session yet."
+    ]
+    focuses = _focuses(entries)
+    if focuses:
+        most = [f"{name} {duration(seconds)}" for name, seconds in focuses[:5]]
+        text.append(f"Focuses, the most practised first: {', '.join(most)}.")
+    return Panel(
+        "doses",
+        f"Small doses by {span}",
+        "min",
+        Shape.STACK,
+        tuple(name for name, _ in groups),
+        series,
+        tuple(text),
+        note="Time of work as it was recorded; rests are not counted.",
+    )
+
+
+def _focuses(entries: Sequence[Entry]) -> list[tuple[str, float]]:
+    totals: dict[str, float] = {}
+    for entry in entries:
+        for name, seconds in entry.digest.focuses.items():
+            totals[name] = totals.get(name, 0.0) + seconds
+    return sorted(totals.items(), key=lambda item: (-item[1], item[0]))

@@ -1,0 +1,104 @@
+"""Weekly load, monotony and strain after Foster: a description, never a gate.
+
+Session load is the effort of the whole session (0 to 10) times its minutes: Foster et al., J
+Strength Cond Res 2001, 15(1):109-115. Monotony is the mean of the seven daily loads over their
+standard deviation, strain is weekly load times monotony: Foster, Med Sci Sports Exerc 1998,
+30(7):1164-1168. The abstract does not say which standard deviation; n - 1 is used here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from statistics import fmean, stdev
+
+from coach.record.entry import Entry
+from coach.record.panel import Panel, Series, Shape
+from coach.record.periods import Span, grouped
+from coach.record.words import count
+
+CAVEAT = (
+    "Foster's session load: effort told after the session times its minutes. Monotony and strain "
+    "describe a week; they forecast no injury, and nothing here is decided by them. The standard "
+    "deviation is the one with n - 1. A week that is not over, began before the first session, "
+    "misses an effort, or has seven equal days has no monotony."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One ISO week."""
+
+    label: str
+    load: float
+    """Sum of the session loads whose effort was told, in effort times minutes."""
+    monotony: float | None
+    strain: float | None
+    untold: int
+    """Sessions without an effort: the load is that of the others."""
+
+
+def session_load(entry: Entry) -> float | None:
+    """Effort times minutes; None where no effort was told."""
+    effort = entry.digest.effort
+    return None if effort is None else effort * entry.digest.seconds / 60
+
+
+def monotony(daily: Sequence[float]) -> float | None:
+    """Mean over standard deviation of seven daily loads, rest days as 0.
+
+    None where it is undefined: fewer than seven days, or seven equal ones.
+    """
+    if len(daily) != 7:
+        return None
+    spread = stdev(daily)
+    return fmean(daily) / spread if spread else None
+
+
+def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
+    """Every week from the first entry's to today's, empty ones included."""
+    if not entries:
+        return []
+    first = min(entry.day for entry in entries)
+    found = []
+    for name, group in grouped(entries, Span.WEEK, today):
+        monday = date.fromisocalendar(int(name[:4]), int(name[6:]), 1)
+        daily = [0.0] * 7
+        for entry in group:
+            daily[entry.day.weekday()] += session_load(entry) or 0.0
+        untold = sum(session_load(entry) is None for entry in group)
+        load = sum(daily)
+        known = monday >= first and monday + timedelta(days=6) <= today and not untold
+        same = monotony(daily) if known and load else None
+        found.append(Week(name, load, same, None if same is None else load * same, untold))
+    return found
+
+
+def load(entries: Sequence[Entry], today: date) -> Panel:
+    """Weekly load as a panel, with the latest monotony and strain in words."""
+    every = weeks(entries, today)
+    text = ["No session yet."] if not every else []
+    told = [week for week in every if week.load]
+    if told:
+        text.append(f"Last week with a load: {told[-1].label}, {told[-1].load:.0f}.")
+    defined = [week for week in every if week.monotony is not None]
+    if defined:
+        last = defined[-1]
+        text.append(
+            f"Last week with a monotony: {last.label}, monotony {last.monotony:.2f}, "
+            f"strain {last.strain:.0f}."
+        )
+    elif every:
+        text.append("Monotony and strain: undefined so far.")
+    untold = sum(week.untold for week in every)
+    if untold:
+        text.append(f"{count(untold, 'session')} without an effort: not in the load.")
+    return Panel(
+        "load",
+        "Weekly load (Foster)",
+        "effort x min",
+        Shape.STACK,
+        tuple(week.label for week in every),
+        (Series("load", tuple(round(week.load, 1) for week in every)),),
+        tuple(text),
+        note=CAVEAT,
+    )

@@ -1,0 +1,134 @@
+"""One session as a readable story: what happened, when, in plain sentences."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from coach.model.body import Part
+from coach.model.facts import (
+    CapLifted,
+    CapSet,
+    Climbed,
+    Decided,
+    EdgeChecked,
+    Fact,
+    Felt,
+    Finished,
+    Planned,
+    Rested,
+    RuleFired,
+    SignTold,
+    StepEnded,
+    Tried,
+)
+from coach.record.entry import Entry
+from coach.record.history import ENDS
+from coach.record.words import count, duration, listed
+
+#: Rests shorter than this are not worth a sentence.
+WORTH_TELLING = 60.0
+
+_ENDED = {"topped": "topped", "untold": "how it ended was not told"}
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """Something that happened."""
+
+    at: float
+    """Seconds since the session began."""
+    text: str
+
+
+def story(entry: Entry, facts: Iterable[Fact], titles: Mapping[str, str]) -> list[Sentence]:
+    """The sentences of one person's session; `titles` names movements in the reader's words."""
+    own = [fact for fact in facts if fact.who in (0, entry.who)]
+    told = [Sentence(0.0, _opening(entry))]
+    for steps, group in groupby(own, key=_belongs_with):
+        if steps.startswith("cap:"):
+            told.append(_caps(list(group)))
+        elif steps:
+            told.append(_block([fact for fact in group if isinstance(fact, StepEnded)], titles))
+        else:
+            told += [Sentence(fact.at, text) for fact in group if (text := _sentence(fact))]
+    if entry.how != "done":
+        told.append(Sentence(entry.digest.seconds, f"({ENDS.get(entry.how, entry.how)})"))
+    return told
+
+
+def _opening(entry: Entry) -> str:
+    begun = f"{entry.begun:%A} {entry.begun.day} {entry.begun:%B %Y, %H:%M}"
+    others = f", with {count(entry.with_others, 'other')}" if entry.with_others else ""
+    return f"{begun}, {entry.place}: {entry.routine}, {entry.minutes} min planned{others}."
+
+
+def _belongs_with(fact: Fact) -> str:
+    """What follows each other and is told together: steps of a block, caps of one cause."""
+    if isinstance(fact, CapSet):
+        return f"cap:set {fact.most} {fact.rule}"
+    if isinstance(fact, CapLifted):
+        return f"cap:lifted {fact.by}"
+    if isinstance(fact, StepEnded) and fact.kind not in ("try", "ask"):
+        return fact.block
+    return ""
+
+
+def _caps(caps: Sequence[Fact]) -> Sentence:
+    """Caps that one cause set, or lifted."""
+    parts = [fact.part for fact in caps if isinstance(fact, CapSet | CapLifted)]
+    named = list(dict.fromkeys(part.value for part in parts))
+    what = "Everything" if len(named) == len(Part) else listed(named).capitalize()
+    match caps[0]:
+        case CapSet(most=most, rule=rule):
+            text = f"{what} at most {most} of 3 from here ({rule})."
+        case CapLifted(by=by):
+            text = f"{what} as usual again ({by})."
+        case _:
+            text = ""
+    return Sentence(caps[0].at, text)
+
+
+def _block(steps: Sequence[StepEnded], titles: Mapping[str, str]) -> Sentence:
+    done = [step for step in steps if step.outcome == "done"]
+    names = dict.fromkeys(titles.get(step.movement, step.movement) for step in done)
+    what = steps[0].block.capitalize()
+    text = f"{what}: {duration(sum(step.seconds for step in steps))}"
+    named = [name for name in names if name]
+    if named:
+        text += f" of {listed(named)}"
+    for outcome in ("skipped", "cut", "left-out"):
+        times = sum(step.outcome == outcome for step in steps)
+        if times:
+            text += f"; {times} {outcome.replace('-', ' ')}"
+    return Sentence(steps[0].at, f"{text}.")
+
+
+def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
+    """One fact in words; '' for what the story does not need."""
+    match fact:
+        case Planned(seconds=seconds, hard=hard, because=because):
+            tries = count(hard, "hard try", "hard tries")
+            return f"Plan ({because}): {duration(seconds)} with {tries}."
+        case Rested(seconds=seconds, suggested=suggested) if seconds >= WORTH_TELLING:
+            return f"Rested {duration(seconds)} ({duration(suggested)} suggested)."
+        case Felt(part=part, feel=feel, tissue=tissue):
+            return f"{part.capitalize()}: {feel}{f' ({tissue})' if tissue else ''}."
+        case EdgeChecked(edge=edge, grip=grip, feet=feet, feel=feel, reading=reading):
+            scale = "" if reading is None else f", {reading:g} kg"
+            return f"Edge check, {edge or 'usual'} edge, {grip}, feet {feet}: {feel}{scale}."
+        case Tried(boulder=boulder, number=number, result=result):
+            ended = _ENDED.get(result, f"ended at the {result}")
+            return f"Try {number}, {boulder}: {ended}."
+        case Climbed(tier=tier, boulders=boulders):
+            return f"{count(boulders, 'boulder')} {tier}."
+        case RuleFired(rule=rule, sure=sure):
+            return f"Rule {rule} ({sure})."
+        case SignTold(sign=sign, part=part):
+            return f"Warning sign: {sign}{f', {part}' if part else ''}."
+        case Decided(go=go):
+            return "Go-ahead: go." if go else "Go-ahead: not today."
+        case Finished(seconds=seconds, effort=effort, how=how):
+            told = "" if effort is None else f" Effort {effort}."
+            return f"Over after {duration(seconds)} ({how}).{told}"
+        case _:
+            return ""

@@ -1,0 +1,203 @@
+"""What the next session could be, from facts and rules, with reasons.
+
+Owns these few rules and how sure each is. Load, monotony and ratios are never looked at; where
+the record is too short to tell, that is said instead.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from statistics import median
+
+from coach.model.aim import Aim, AimKind
+from coach.model.body import Feel, Part
+from coach.model.facts import SignTold
+from coach.record.doses import seconds_of
+from coach.record.entry import Entry
+from coach.record.periods import Span, first_day
+from coach.record.words import count, duration, listed
+
+COMMON = "common practice"
+CHOICE = "design choice"
+
+FULL = "a full session"
+GENTLE = "an easy day"
+RETURN = "a first day back"
+
+#: Days without a session after which the next one is a first day back.
+BREAK = 14
+#: Days between two days of hard tries.
+APART = 2
+#: Days in which a focus counts as practised lately.
+LATELY = 28
+#: Sessions that a usual length needs.
+ENOUGH = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something is suggested."""
+
+    text: str
+    sure: str
+    """'common practice' or 'design choice'."""
+
+
+@dataclass
+class Suggestion:
+    """What the next session could be."""
+
+    kind: str = FULL
+    minutes: int | None = None
+    """Usual length; None where it is not known."""
+    focus: str = ""
+    """Name of a focus movement; '' where any does."""
+    leave_out: list[str] = field(default_factory=list)
+    hard_from: date | None = None
+    """Earliest day for hard tries; None for none until something is cleared or felt again."""
+    reasons: list[Reason] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+    """What the record can't tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a suggestion is made from."""
+
+    entries: Sequence[Entry]
+    """The person's, the earliest first."""
+    today: date
+    signs: Sequence[SignTold] = ()
+    """Warning signs that stand."""
+    aims: Sequence[Aim] = ()
+    focuses: Sequence[str] = ()
+    """Every focus there is to choose from."""
+
+
+def suggest(known: Known) -> Suggestion:
+    """Apply every rule in turn; a later one never takes back what an earlier one forbids."""
+    made = Suggestion(hard_from=known.today)
+    if not known.entries:
+        made.unknown.append("There is no session yet: the check-in decides.")
+    for rule in _RULES:
+        rule(known, made)
+    return made
+
+
+def _usual_minutes(known: Known, made: Suggestion) -> None:
+    latest = [entry.digest.seconds / 60 for entry in known.entries[-5:] if entry.how == "done"]
+    if len(latest) < ENOUGH:
+        made.unknown.append(f"Your usual length: fewer than {ENOUGH} whole sessions lately.")
+        return
+    made.minutes = int(5 * round(median(latest) / 5))
+    made.reasons.append(Reason(f"Your last sessions took about {made.minutes} min.", CHOICE))
+
+
+def _break(known: Known, made: Suggestion) -> None:
+    if not known.entries:
+        return
+    away = (known.today - known.entries[-1].day).days
+    if away >= BREAK:
+        made.kind = RETURN
+        made.leave_out.append("hard tries")
+        _not_before(made, known.today + timedelta(days=APART))
+        made.reasons.append(
+            Reason(f"{count(away, 'day')} since the last session: easy first.", CHOICE)
+        )
+
+
+def _hard_yesterday(known: Known, made: Suggestion) -> None:
+    hard = [entry.day for entry in known.entries if entry.digest.hard_tries]
+    if hard and hard[-1] + timedelta(days=APART) > known.today:
+        _not_before(made, hard[-1] + timedelta(days=APART))
+        made.kind = GENTLE if made.kind == FULL else made.kind
+        made.reasons.append(Reason(f"Hard tries on {hard[-1]:%a %d %b}: a day between.", CHOICE))
+
+
+def _sore(known: Known, made: Suggestion) -> None:
+    if not known.entries:
+        return
+    last = known.entries[-1]
+    bad = [part for part, feel in last.digest.felt.items() if feel in (Feel.SORE, Feel.HURTING)]
+    if not bad or (known.today - last.day).days >= BREAK:
+        return
+    made.kind = GENTLE if made.kind == FULL else made.kind
+    made.leave_out += [f"load on the {part}" for part in bad]
+    if Part.FINGERS in bad or Part.SKIN in bad:
+        made.leave_out.append("small edges")
+    _not_before(made, last.day + timedelta(days=APART + 1))
+    what = listed([part.value for part in bad]).capitalize()
+    made.reasons.append(Reason(f"{what} sore last time: less of it, felt again first.", COMMON))
+
+
+def _signs(known: Known, made: Suggestion) -> None:
+    if not known.signs:
+        return
+    parts = sorted({sign.part or "whole body" for sign in known.signs})
+    made.kind = GENTLE
+    made.leave_out += [f"any load on the {part}" for part in parts]
+    made.hard_from = None
+    made.reasons.append(
+        Reason(
+            f"A warning sign stands ({listed(parts)}), until you say by key that a clinician "
+            "cleared it.",
+            COMMON,
+        )
+    )
+
+
+def _focus(known: Known, made: Suggestion) -> None:
+    wanted = [aim.what for aim in known.aims if aim.kind is AimKind.FOCUS]
+    choice = [name for name in known.focuses if not wanted or name in wanted]
+    if not choice:
+        return
+    lately = [entry for entry in known.entries if (known.today - entry.day).days <= LATELY]
+    practised = {name: sum(e.digest.focuses.get(name, 0.0) for e in lately) for name in choice}
+    made.focus = min(choice, key=lambda name: practised[name])
+    why = "of the ones you favour" if wanted else "of all"
+    told = duration(practised[made.focus]) if practised[made.focus] else "not at all"
+    made.reasons.append(
+        Reason(f"{made.focus}: least practised {why} in four weeks ({told}).", CHOICE)
+    )
+
+
+def _not_before(made: Suggestion, day: date) -> None:
+    if made.hard_from is not None:
+        made.hard_from = max(made.hard_from, day)
+
+
+_RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
+    _usual_minutes,
+    _break,
+    _hard_yesterday,
+    _sore,
+    _signs,
+    _focus,
+)
+
+
+def aim_lines(aims: Sequence[Aim], entries: Sequence[Entry], today: date) -> list[str]:
+    """Where each aim stands, as plain facts; never what was missed."""
+    week = first_day(today, Span.WEEK)
+    this_week = [entry for entry in entries if week <= entry.day <= today]
+    lines = []
+    for aim in aims:
+        if aim.kind is AimKind.DOSE:
+            done = seconds_of(this_week, aim.what) / 60
+            lines.append(f"{aim.what}: {done:.0f} of {aim.minutes:g} min this week")
+        elif aim.kind is AimKind.FOCUS:
+            lines.append(f"favour {aim.what}")
+        else:
+            by = f" by {date.fromisoformat(aim.by):%d %b %Y}" if aim.by else ""
+            lines.append(f"{aim.kind} {aim.what}{by}{_standing(aim, entries)}")
+    return lines
+
+
+def _standing(aim: Aim, entries: Sequence[Entry]) -> str:
+    """The best that was reached on an aimed-at boulder."""
+    if aim.kind is not AimKind.BOULDER:
+        return ""
+    tries = sum(entry.digest.tries.get(aim.what, 0) for entry in entries)
+    if any(aim.what in entry.digest.tops for entry in entries):
+        return ": topped"
+    return f": {count(tries, 'try', 'tries')} so far" if tries else ""
