@@ -255,5 +255,3 @@ def rehearse(
     runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen)
     ended = runner.run(Started(0.0))
     return Rehearsed(ended, transcript, world.unsaid)
-
-

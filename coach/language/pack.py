@@ -1,6 +1,7 @@
 """A language pack: the only place where a message becomes a sentence and a phrase an answer.
 
-A sentence may hold `{name}` for a value, `{name?one|many}` for a plural, and for movements
+A sentence may hold `{name}` for a value, `{name?one|many}` or `{name?one|many|none}` for a
+plural ('#' is the number), and for movements
 `{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much).
 A value that names a thing of the program ('fingers', 'done') is put in by its own words of the
 pack.
@@ -14,7 +15,9 @@ from coach.model.answers import Answer, parse
 from coach.model.messages import Message, Value
 from coach.model.movement import Movement
 
-_SLOT = re.compile(r"\{(?P<name>[a-z_]+)(?:\?(?P<one>[^|{}]*)\|(?P<many>[^|{}]*))?\}")
+_SLOT = re.compile(
+    r"\{(?P<name>[a-z_]+)(?:\?(?P<one>[^|{}]*)\|(?P<many>[^|{}]*)(?:\|(?P<none>[^|{}]*))?)?\}"
+)
 _LOOSE = re.compile(r"[^\w\s]+")
 _SPACES = re.compile(r"\s+")
 
@@ -59,9 +62,7 @@ class Language:
         if name in ("cue", "dose", "form", "movement"):
             return self._of_movement(name, values)
         value = values.get(name, "")
-        if slot["one"] is not None:
-            return slot["one"] if value == 1 else slot["many"]
-        return self.word(value)
+        return self.word(value) if slot["one"] is None else _plural(slot, value)
 
     def word(self, value: Value) -> str:
         """The words of a value: a thing's own words, a phrase of an answer, or a number."""
@@ -86,7 +87,7 @@ class Language:
         if name in ("cue", "form"):
             lines = movement.cue if name == "cue" else movement.form
             return lines.get(self.code) or next(iter(lines.values()), "")
-        unit = str(values.get("unit", ""))
+        unit = movement.unit.value
         amount = values.get("amount", movement.amount)
         side = str(values.get("side", ""))
         dose = self.says.get(f"dose-{unit}", "")
@@ -123,6 +124,12 @@ class Language:
     def phrases(self, keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """Every phrase of the answers asked for."""
         return {key: self.answers[key] for key in keys if key in self.answers}
+
+
+def _plural(slot: re.Match[str], value: Value) -> str:
+    if value == 0 and slot["none"] is not None:
+        return slot["none"]
+    return slot["one"] if value == 1 else slot["many"].replace("#", str(value))
 
 
 def seconds(text: str, words_per_minute: float = USUAL_PACE) -> float:

@@ -63,6 +63,15 @@ class Felt(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class GateAnswered(Fact):
+    """A gate was answered, or stayed shut because nobody did."""
+
+    question: str
+    answer: str
+    """Answer key; 'silence' for none."""
+
+
+@dataclass(frozen=True, slots=True)
 class EdgeChecked(Fact):
     """The edge check: same edge, grip, feet and posture, or it is not comparable."""
 

@@ -7,7 +7,7 @@ from coach import planning
 from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
 from coach.model.body import CapReason, Feel, Part, within
 from coach.model.day import Change
-from coach.model.facts import CapLifted, Decided, EdgeChecked, Felt, SignTold
+from coach.model.facts import CapLifted, Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS
@@ -24,7 +24,6 @@ ASKED_BACK = frozenset(
 )
 #: Seconds that 'more time' adds to a rest.
 MORE = 60.0
-_GATE_PARTS = {"gate-shoulders": Part.SHOULDERS, "gate-fingers": Part.FINGERS}
 _RESULTS = {
     Meaning.TOPPED: "topped",
     Meaning.ENDED_START: "start",
@@ -110,26 +109,26 @@ def act(draft: Draft, who: int, answer: Answer, event: Answered | None = None) -
         return
     by_key = event is not None and event.source is Source.KEY
     handler = COMMANDS.get(answer.meaning)
-    if handler is None or (not by_key and draft.s.day is None and answer.meaning not in _EARLY):
+    if handler is None or (not by_key and not draft.s.planned and answer.meaning not in _EARLY):
         draft.set(did=questions.not_understood(answer))
         return
     handler(draft, who, answer)
 
 
-def plan(draft: Draft, who: int, answer: Answer, question: str = "") -> Change:
+def plan(draft: Draft, who: int, answer: Answer, question: str = "") -> None:
     """Ask planning what the answer changes and put it into force."""
     s = draft.s
     change = planning.adapt(draft.day, s.steps, s.at, who, answer, question, s.library)
     running = s.running
-    draft.take(change, answer.key)
-    if change.ask:
-        draft.ask_later(Asking(change.ask, who, part=answer.part, feel=answer.feel))
+    draft.take(change, answer.key, question)
+    if change.ask and change.ask != question:
+        draft.ask_later(Asking(change.ask, who, part=answer.part))
     if running is not None and (not change.steps or change.steps[0] != running.step):
-        _leave(draft, running, change)
-    return change
+        outcome = "skipped" if answer.meaning is Meaning.SKIP else "cut"
+        _leave(draft, running, change, outcome)
 
 
-def _leave(draft: Draft, running: Running, change: Change) -> None:
+def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:
     """The running step is not the first of the plan any more: end it, or swap it in place."""
     swapped = change.steps and change.steps[0].name == running.step.name
     if swapped and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
@@ -139,7 +138,6 @@ def _leave(draft: Draft, running: Running, change: Change) -> None:
             draft.say(said)
         flow.lead_in(draft, change.steps[0])
     elif not swapped:
-        outcome = "skipped" if change.say is not None and not change.cut else "cut"
         said = change.say
         steps = change.steps
         draft.hush()
@@ -156,27 +154,18 @@ def _leave(draft: Draft, running: Running, change: Change) -> None:
 def resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     """The answer to a question."""
     name = asking.question
-    if name in _GATE_PARTS or name == "gate-body":
+    if name.startswith("gate-"):
         _gate(draft, asking, answer)
     else:
         _ANSWERS[name](draft, asking, answer)
 
 
 def _gate(draft: Draft, asking: Asking, answer: Answer) -> None:
-    part = _GATE_PARTS.get(asking.question)
-    who = asking.who
-    if answer.meaning is Meaning.FEEL and answer.feel is not None:
-        staged = answer.feel in (Feel.STIFF, Feel.SORE, Feel.HURTING)
-        if part is None and staged:
-            draft.ask_later(Asking("which-part", who, step=asking.question, feel=answer.feel))
-            draft.go_on = True
-            return
-        if part is not None:
-            draft.record(Felt(draft.now, who, part, answer.feel, None, asking.question))
-        if asking.question == "gate-fingers":
-            _edge_checked(draft, who, answer.feel)
-        answer = replace(answer, part=part)
-    plan(draft, who, answer, asking.question)
+    """A gate: what the answer says of the body goes to planning, which asks further if need be."""
+    draft.record(GateAnswered(draft.now, asking.who, asking.question, answer.key))
+    if asking.question == "gate-fingers" and answer.feel is not None:
+        _edge_checked(draft, asking.who, answer.feel)
+    plan(draft, asking.who, answer, asking.question)
     draft.go_on = True
 
 
@@ -201,55 +190,25 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.go_on = True
 
 
-def _which_part(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.part is None:
-        _nothing(draft, asking, answer)
-    elif asking.step == "hurt":
-        _hurt_part(draft, asking.who, answer.part)
-    elif asking.feel is None:
-        draft.ask_later(replace(asking, question="how-is-it", part=answer.part, times=0))
-        draft.go_on = True
+def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """One stage of how something feels; planning puts the halves together."""
+    if asking.step == "hurt":
+        plan(draft, asking.who, Answer(Meaning.HURT, answer.part))
+    elif not draft.s.planned:
+        checkin.told(draft, asking.who, answer)
     else:
-        _felt(draft, asking, answer.part, asking.feel)
-
-
-def _how(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if asking.part is None or answer.feel is None:
-        _nothing(draft, asking, answer)
-    else:
-        _felt(draft, asking, asking.part, answer.feel)
-
-
-def _felt(draft: Draft, asking: Asking, part: Part, feel: Feel) -> None:
-    """The staging is complete: who feels what, where."""
-    if draft.s.day is None:
-        checkin.hurting(draft, asking.who, Answer(Meaning.FEEL, part, feel))
-        return
-    gate = asking.step if asking.step.startswith("gate-") else ""
-    draft.record(Felt(draft.now, asking.who, part, feel, None, gate))
-    plan(draft, asking.who, Answer(Meaning.FEEL, part, feel), gate)
-    draft.go_on = True
-
-
-def _hurting(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.FEEL:
-        draft.ask_later(Asking("which-part", asking.who, step="hurting", feel=answer.feel))
-        draft.go_on = True
-    else:
-        checkin.hurting(draft, asking.who, answer)
-
-
-def _tissue(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if asking.part is not None and asking.feel is not None:
-        draft.record(Felt(draft.now, asking.who, asking.part, asking.feel, answer.tissue))
-    plan(draft, asking.who, replace(answer, part=asking.part), "tissue")
+        plan(draft, asking.who, answer, asking.question)
     draft.go_on = True
 
 
 def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SIGN:
         draft.record(SignTold(draft.now, asking.who, answer.sign or "yes", asking.part))
-        plan(draft, asking.who, replace(answer, part=asking.part), "sign")
+        answer = replace(answer, part=asking.part)
+        if not draft.s.planned:
+            checkin.told(draft, asking.who, answer)
+        else:
+            plan(draft, asking.who, answer, "sign")
     draft.go_on = True
 
 
@@ -294,19 +253,6 @@ def _confirm(draft: Draft, asking: Asking, answer: Answer) -> None:
         draft.go_on = True
 
 
-def _nothing(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """Silence on a question of the staging: what was told is kept as hurting as it may be."""
-    if draft.s.day is None:
-        checkin.hurting(draft, asking.who, answer)
-    elif asking.feel is not None and asking.part is not None:
-        _felt(draft, asking, asking.part, asking.feel)
-    elif asking.step.startswith("gate-"):
-        plan(draft, asking.who, Answer(Meaning.SILENCE), asking.step)
-        draft.go_on = True
-    else:
-        draft.go_on = True
-
-
 def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
     routine = draft.s.library.routine
     checkin.minutes(draft, answer.number or routine.minutes)
@@ -322,12 +268,12 @@ def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "minutes": _minutes,
-    "hurting": _hurting,
+    "hurting": _staged,
     "place": _place,
     "go-ahead": _go_ahead,
-    "which-part": _which_part,
-    "how-is-it": _how,
-    "tissue": _tissue,
+    "which-part": _staged,
+    "how-is-it": _staged,
+    "tissue": _staged,
     "sign": _sign,
     "another": _another,
     "try-result": _try_result,
@@ -348,7 +294,11 @@ def _done(draft: Draft, who: int, answer: Answer) -> None:
         if running.step.kind is StepKind.TRY:
             flow.end_try(draft, _RESULTS.get(answer.meaning, ""))
         elif answer.meaning is Meaning.DONE:
-            flow.end_step(draft, "done")
+            if flow.falls_short(draft):
+                plan(draft, who, Answer(Meaning.SKIP))
+                draft.go_on = True
+            else:
+                flow.end_step(draft, "done")
         else:
             draft.set(did=questions.not_understood(answer))
     else:
@@ -356,17 +306,22 @@ def _done(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _count(draft: Draft, who: int, answer: Answer) -> None:
+    """'That's three' tells how many so far; the last of the batch ends it."""
     running = draft.s.running
     if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
         draft.set(did=questions.not_understood(answer))
         return
     draft.set(running=replace(running, counted=answer.number))
-    flow.end_step(draft, "done")
+    left = running.step.amount - answer.number
+    if left <= 0:
+        flow.end_step(draft, "done")
+    else:
+        draft.set(did=message("so-many-left", left=left))
 
 
 def _skip(draft: Draft, who: int, answer: Answer) -> None:
     s = draft.s
-    if s.day is None or not s.steps:
+    if not s.planned or not s.steps:
         draft.set(did=questions.not_understood(answer))
         return
     plan(draft, who, answer)
@@ -432,23 +387,18 @@ def _planned(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _feel(draft: Draft, who: int, answer: Answer) -> None:
-    """'Fingers sore' at any time; 'sore' alone asks where."""
-    if answer.part is None:
-        draft.ask_later(Asking("which-part", who, feel=answer.feel))
-        ask_now(draft)
-        return
-    if answer.feel is not None:
-        draft.record(Felt(draft.now, who, answer.part, answer.feel))
-    if draft.s.day is None:
-        checkin.hurting(draft, who, answer)
+    """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs."""
+    if not draft.s.planned:
+        if draft.s.day is not None:
+            checkin.told(draft, who, answer)
+        else:
+            draft.set(did=questions.not_understood(answer))
         return
     plan(draft, who, answer)
     running = draft.s.running
-    on_the_wall = running is not None and running.step.on_the_wall
-    if draft.s.pending and not on_the_wall and draft.s.phase is not Phase.REST:
+    moving = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
+    if draft.s.pending and not moving:
         ask_now(draft)
-    elif draft.s.phase is Phase.REST and draft.s.pending:
-        draft.go_on = True
 
 
 def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
@@ -458,18 +408,12 @@ def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
     interrupts.hurt(draft, who)
-    if answer.part is not None:
-        _hurt_part(draft, who, answer.part)
-    else:
-        draft.set(pending=(Asking("which-part", who, step="hurt", feel=Feel.HURTING),))
+    if not draft.s.planned:
         draft.ask_later(Asking("after-hurt", who))
-        draft.go_on = True
-
-
-def _hurt_part(draft: Draft, who: int, part: Part) -> None:
-    draft.record(Felt(draft.now, who, part, Feel.HURTING))
-    plan(draft, who, Answer(Meaning.HURT, part))
-    draft.ask_later(Asking("after-hurt", who))
+    elif answer.part is not None:
+        plan(draft, who, answer)
+    else:
+        draft.ask_later(Asking("which-part", who, step="hurt"))
     draft.go_on = True
 
 
@@ -518,7 +462,7 @@ def _resume(draft: Draft, who: int, answer: Answer) -> None:
 def finish(draft: Draft, who: int, answer: Answer) -> None:
     """End well, now: what is left is dropped, the debrief stays."""
     s = draft.s
-    if s.day is None:
+    if not s.planned:
         draft.hush()
         draft.set(how="ended")
         interrupts.end_pause(draft)
@@ -591,7 +535,7 @@ def unanswered(draft: Draft) -> None:
 def claimed(draft: Draft, event: KeyClaimed) -> None:
     """What only a key may state: 'cleared:fingers' ends the cap of a warning sign."""
     kind, _, name = event.claim.partition(":")
-    if draft.s.day is None or kind != "cleared" or name not in list(Part):
+    if not draft.s.planned or kind != "cleared" or name not in list(Part):
         draft.set(did=message("not-now", answer=event.claim))
         return
     part = Part(name)

@@ -28,6 +28,8 @@ TIMES = 2
 def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()
+    if asking.question in WAITS and draft.s.paused_since is None:
+        draft.set(paused_since=draft.now, phase=_PHASES[asking.question])
     standing = draft.s.paused_since is not None
     phase = draft.s.phase if standing else _PHASES.get(asking.question, Phase.ASK)
     draft.set(phase=phase, asking=replace(asking, times=asking.times + 1, closes=None))

@@ -4,8 +4,7 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
-from coach.model.body import Feel
-from coach.model.facts import Felt, SignTold
+from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.session import asking as questions
 from coach.session.draft import Draft
@@ -25,46 +24,51 @@ def ask_next(draft: Draft) -> None:
     first = draft.s.people[0]
     if options.minutes is None:
         questions.begin(draft, Asking("minutes", first))
-    elif options.hurting is None:
+        return
+    if draft.s.day is None:
+        _open_day(draft, options.minutes)
+    if options.hurting is None:
         questions.begin(draft, Asking("hurting", first))
     elif options.same_place is None:
         questions.begin(draft, Asking("place", first))
+    elif draft.s.pending:
+        draft.go_on = True
     else:
-        make_plan(draft)
+        _make_plan(draft)
 
 
-def make_plan(draft: Draft) -> None:
-    """Open the day with what was told and put the first plan into force."""
-    options, library = draft.s.options, draft.s.library
-    assert options.minutes is not None
-    assert options.hurting is not None
-    day = planning.open_day(options.people, draft.now / 60.0 + options.minutes, library)
-    fired = []
-    told = [(who, Answer(Meaning.FEEL, part, feel)) for who, part, feel in options.hurting]
-    told += [(who, Answer(Meaning.SIGN, part, sign="before")) for who, part in options.signs]
-    for who, answer in told:
-        change = planning.adapt(day, (), draft.now, who, answer, "hurting", library)
-        day = change.day
-        fired += change.fired
-        if answer.part is not None and answer.feel is not None:
-            draft.record(Felt(draft.now, who, answer.part, answer.feel))
-            if change.ask:
-                draft.ask_later(Asking(change.ask, who, part=answer.part, feel=answer.feel))
-        elif answer.part is not None:
-            draft.record(SignTold(draft.now, who, "before", answer.part))
-    draft.set(day=day, fired=tuple(fired))
-    draft.take(planning.make_plan(day, draft.now, library), "check-in")
+def _open_day(draft: Draft, minutes: float) -> None:
+    """The day, with what was told before the first word."""
+    s = draft.s
+    ends = draft.now / 60.0 + minutes
+    draft.set(day=planning.open_day(s.options.people, ends, s.library))
+    for who, part in s.options.signs:
+        draft.record(SignTold(draft.now, who, "before", part))
+        _tell(draft, who, Answer(Meaning.SIGN, part, sign="before"))
+    for who, part, feel in s.options.hurting or ():
+        _tell(draft, who, Answer(Meaning.FEEL, part, feel))
+
+
+def _tell(draft: Draft, who: int, answer: Answer) -> None:
+    """Let planning know; there is no plan yet that could change, so nothing is said."""
+    change = planning.adapt(draft.day, (), draft.now, who, answer, "hurting", draft.s.library)
+    draft.take(change, answer.key, quiet=True)
+    if change.ask in ("tissue", "sign", "which-part"):
+        draft.ask_later(Asking(change.ask, who, part=answer.part))
+
+
+def told(draft: Draft, who: int, answer: Answer) -> None:
+    """An answer of the check-in about the body."""
+    draft.set(options=replace(draft.s.options, hurting=draft.s.options.hurting or ()))
+    if answer.meaning is not Meaning.NO:
+        _tell(draft, who, answer)
     draft.go_on = True
 
 
-def hurting(draft: Draft, who: int, answer: Answer) -> None:
-    """Note one part that hurts; the plan is made when all is told."""
-    options = draft.s.options
-    told = options.hurting or ()
-    if answer.part is not None:
-        told = (*told, (who, answer.part, answer.feel or Feel.HURTING))
-    draft.set(options=replace(options, hurting=told))
-    ask_next(draft)
+def _make_plan(draft: Draft) -> None:
+    draft.set(planned=True)
+    draft.take(planning.make_plan(draft.day, draft.now, draft.s.library), "check-in")
+    draft.go_on = True
 
 
 def minutes(draft: Draft, number: int) -> None:

@@ -8,9 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 from coach.model.day import Change, Day
-from coach.model.facts import CapLifted, CapSet, Fact, Planned, RuleFired
+from coach.model.facts import Fact
 from coach.model.messages import Message
-from coach.model.plan import StepKind
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -22,6 +21,7 @@ from coach.session.effects import (
     Say,
     Tone,
 )
+from coach.session.recording import of_change
 from coach.session.state import After, Asking, Queued, Saying, Session, Window
 
 #: A cue whose end nobody reports counts as said after this long: the device may be gone.
@@ -140,23 +140,10 @@ class Draft:
         if asking not in self.s.pending:
             self.set(pending=(*self.s.pending, asking))
 
-    def take(self, change: Change, by: str) -> None:
-        """Put a change of plan into force, on the record and in words."""
-        before = self.s.day
-        old = self.s.steps
-        if before is not None:
-            for cap in change.day.caps:
-                if cap not in before.caps:
-                    self.record(CapSet(self.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
-            for cap in before.caps:
-                if cap not in change.day.caps:
-                    self.record(CapLifted(self.now, cap.who, cap.part, cap.reason, by))
-        for fired in change.fired:
-            self.record(RuleFired(self.now, 0, fired.rule, fired.sure))
+    def take(self, change: Change, by: str, gate: str = "", *, quiet: bool = False) -> None:
+        """Put a change of plan into force, on the record and, unless quiet, in words."""
+        for fact in of_change(self.now, self.s.day, self.s.steps, change, by, gate):
+            self.record(fact)
         self.set(day=change.day, steps=change.steps, fired=(*self.s.fired, *change.fired))
-        if change.steps != old:
-            hard = sum(step.kind is StepKind.TRY for step in change.steps)
-            seconds = sum(step.seconds + step.rest for step in change.steps)
-            self.record(Planned(self.now, 0, seconds, hard, by))
-        if change.say is not None:
+        if change.say is not None and not quiet:
             self.tell(change.say)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from coach import planning
 from coach.model.facts import Climbed, Rested, StepEnded, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
@@ -14,9 +15,9 @@ from coach.session.state import After, Asking, Phase, Resting, Running
 #: Seconds after which a batch of boulders, a try or repetitions may be told done.
 FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
 #: A step without an answer is asked about after this many times its planned seconds.
-PATIENCE = 1.5
+PATIENCE = 1.25
 #: And taken as done after this many.
-GIVE_UP = 3.0
+GIVE_UP = 1.75
 #: Seconds after 'down' when the breath is back and the result is asked.
 BREATH = 18.0
 #: Rests shorter than this open no window.
@@ -26,6 +27,7 @@ SHORT_REST = 20.0
 PAUSE_ANSWERS = ("resume", "finish", "whats-next", "how-long", "why")
 
 _TIMED = frozenset({StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT, StepKind.DOSE})
+_BETWEEN = frozenset({StepKind.ASK, StepKind.REST})
 _TIERS = frozenset({"easy", "middle", "hard"})
 _RESULTS = ("topped", "ended-start", "ended-middle", "ended-top")
 
@@ -41,7 +43,7 @@ def go_on(draft: Draft) -> None:
         return
     elif s.paused_since is not None:
         stand(draft)
-    elif s.day is None:
+    elif not s.planned:
         checkin.ask_next(draft)
     elif s.running is not None:
         carry_on(draft)
@@ -74,6 +76,7 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
 def begin_step(draft: Draft) -> None:
     """Begin the first of the steps that are left, or the debrief."""
     draft.close_window()
+    keep_time(draft)
     if not draft.s.steps:
         questions.debrief(draft)
         return
@@ -88,6 +91,14 @@ def begin_step(draft: Draft) -> None:
         begin_rest(draft, step.seconds, step.name, step)
     else:
         lead_in(draft, step)
+
+
+def keep_time(draft: Draft) -> None:
+    """Where a block ends, let planning fit what is left to the time that is left."""
+    s = draft.s
+    if s.past and s.steps and s.past[-1].block is not s.steps[0].block:
+        change = planning.keep_time(draft.day, s.steps, s.at, s.library)
+        draft.take(change, "time")
 
 
 def _asked(draft: Draft, step: Step) -> tuple[int, ...]:
@@ -131,9 +142,7 @@ def _cues(draft: Draft, step: Step) -> list[Message]:
     if step.kind is StepKind.TRY:
         tries = dict(draft.s.tries).get(step.turn or 1, 0)
         return [message("try", number=tries + 1, who=step.turn if several else 0)]
-    words = [
-        message("cue", movement=shared, amount=step.amount, unit=step.kind.value, side=step.side)
-    ]
+    words = [message(_opening(draft, step), movement=shared, amount=step.amount, side=step.side)]
     words += [
         message("cue-for", who=form.who, movement=form.movement)
         for form in forms
@@ -141,6 +150,14 @@ def _cues(draft: Draft, step: Step) -> list[Message]:
     ]
     words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
     return words
+
+
+def _opening(draft: Draft, step: Step) -> str:
+    """The whole cue the first time; the other side and further sets need fewer words."""
+    last = next((one for one in reversed(draft.s.past) if one.kind not in _BETWEEN), None)
+    if last is None or not _movement(step) or _movement(last) != _movement(step):
+        return "cue"
+    return "cue-other-side" if step.side != last.side else "cue-again"
 
 
 def _work_answers(step: Step) -> tuple[str, ...]:
@@ -318,10 +335,26 @@ def end_step(draft: Draft, outcome: str) -> None:
     _drop(draft, step)
     draft.close_window()
     draft.set(running=None, idle_since=draft.now)
+    if outcome == "done":
+        made_up = planning.made_up(draft.day, draft.s.steps, draft.now, step.name, draft.s.library)
+        draft.take(made_up, step.name)
     if step.rest > 0.0 and outcome == "done":
         begin_rest(draft, step.rest, step.name, None)
     else:
         draft.go_on = True
+
+
+def falls_short(draft: Draft) -> bool:
+    """Whether 'done' now leaves out half or more of a part of the warm-up's floor."""
+    running = draft.s.running
+    assert running is not None
+    step = running.step
+    if not step.floor:
+        return False
+    if step.kind is StepKind.CLIMB:
+        return running.counted is not None and running.counted < step.amount
+    spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
+    return step.kind is not StepKind.DOSE and spent < step.seconds / 2
 
 
 def _amount_done(running: Running, spent: float, outcome: str) -> float:

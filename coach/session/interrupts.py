@@ -56,7 +56,7 @@ def hurt(draft: Draft, who: int) -> None:
         flow.end_step(draft, "cut")
     draft.go_on = False
     draft.set(phase=Phase.HURT, running=None, resting=None, pending=(), how="hurt")
-    draft.tell(message("hurt"))
+    draft.tell(message("hurt-now"))
 
 
 def end_pause(draft: Draft) -> None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coach.model.answers import Answer
-from coach.model.body import Feel, Part
+from coach.model.body import Part
 from coach.model.day import Day, Library
 from coach.model.messages import Message
 from coach.model.plan import Fired, Step
@@ -99,8 +99,7 @@ class Asking:
     step: str = ""
     """Name of the ASK step it belongs to."""
     part: Part | None = None
-    """The part that the staging has reached."""
-    feel: Feel | None = None
+    """The part that it is about, where one is known."""
     about: Answer | None = None
     """The answer that 'confirm' asks back."""
     times: int = 0
@@ -163,6 +162,8 @@ class Session:
     paused: float = 0.0
     """Seconds paused so far."""
     day: Day | None = None
+    planned: bool = False
+    """Whether the check-in is over and a plan is in force."""
     steps: tuple[Step, ...] = ()
     """What is left, the current step first."""
     past: tuple[Step, ...] = ()
