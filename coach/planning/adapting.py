@@ -41,6 +41,7 @@ def adapt(
     if not rules:
         return Change(day, steps, ask=ask)
     draft = Draft(day, list(steps), now, who, library, ask=ask, between=question in GATES)
+    draft.first = steps[0].name if steps else ""
     for rule in rules:
         rule.then(situation, draft)
     settle.settle(draft, steps)

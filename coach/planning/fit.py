@@ -6,14 +6,13 @@ and then lower what may follow; freed time is only filled with gentle pieces.
 
 from collections.abc import Iterable, Sequence
 
+from coach.model.body import Part
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import offers as offered
 from coach.planning.budget import Piece, choose
+from coach.planning.forms import GENTLE
 from coach.planning.offers import BOULDERS, Offer
-
-#: Load at or below which a movement is gentle: it warms and moves, it does not tire.
-GENTLE = 1
 
 
 def seconds_of(steps: Iterable[Step]) -> float:
@@ -24,6 +23,26 @@ def seconds_of(steps: Iterable[Step]) -> float:
 def is_gentle(step: Step) -> bool:
     """Whether no part of anybody gets more than a gentle load."""
     return all(load <= GENTLE for form in step.forms for load in form.load.values())
+
+
+def peaks(steps: Iterable[Step]) -> dict[tuple[int, Part], int]:
+    """The highest load of each part of each person in the forms that are allowed now."""
+    found: dict[tuple[int, Part], int] = {}
+    for step in steps:
+        for form in step.forms:
+            for part, load in form.load.items():
+                key = (form.who, part)
+                found[key] = max(found.get(key, 0), load)
+    return found
+
+
+def below(step: Step, highest: dict[tuple[int, Part], int]) -> bool:
+    """Whether a step loads no part beyond the gentle and these peaks."""
+    return all(
+        load <= max(highest.get((form.who, part), 0), GENTLE)
+        for form in step.forms
+        for part, load in form.load.items()
+    )
 
 
 def boulders(steps: Iterable[Step], kind: BlockKind) -> int:

@@ -12,7 +12,6 @@ from coach.model.day import Day, Library
 from coach.model.movement import Movement, Unit
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
-from coach.model.routine import BlockKind
 from coach.planning import ages, gates
 
 KINDS: dict[Unit, StepKind] = {
@@ -46,15 +45,30 @@ def _left_out(movement: Movement, person: Person, day: Day) -> bool:
     return bool(tags & set(movement.leave_out))
 
 
+#: Load at or below which a movement is gentle: it warms and moves, it does not tire.
+GENTLE = 1
+
+
+def gentle(movement: Movement) -> bool:
+    """Whether a movement loads no part beyond the gentle."""
+    return all(load <= GENTLE for load in movement.load.values())
+
+
 def ease(name: str, person: Person, day: Day, library: Library) -> Movement | None:
-    """The movement itself, or the nearest easier neighbour that the person may do now."""
+    """The movement itself, or the nearest easier neighbour that the person may do now.
+
+    A neighbour that is counted in another unit has to be gentle: a step has one length for
+    everybody in it, which that neighbour was not made for.
+    """
     ahead, seen = [name], set()
+    meant = library.movements.get(name)
     while ahead:
         name = ahead.pop(0)
         movement = library.movements.get(name)
         if movement is None or name in seen:
             continue
-        if allowed(movement, person, day, library):
+        fits = meant is not None and (movement.unit is meant.unit or gentle(movement))
+        if fits and allowed(movement, person, day, library):
             return movement
         seen.add(name)
         if movement.easier is not None:
@@ -88,30 +102,36 @@ def resolve(step: Step, day: Day, library: Library) -> Step | None:
     doing = [movement for _, movement in found if movement is not None]
     if not doing:
         return None
-    meant = {form.movement for form in step.intended}
-    lead = next((movement for movement in doing if movement.name in meant), doing[0])
-    return replace(_shape(step, lead, library), forms=forms)
+    return replace(_shape(step, doing, library), forms=forms)
 
 
-def _shape(step: Step, lead: Movement, library: Library) -> Step:
-    """The step with the kind, amount and length that its leading movement has."""
-    meant = library.movements[next(form.movement for form in step.intended if form.movement)]
+def _shape(step: Step, doing: list[Movement], library: Library) -> Step:
+    """The step with the kind, amount and length that the forms in it have.
+
+    Forms counted as the intended one is set the shape, the longest of them the length; no
+    rest gets shorter.
+    """
     if step.kind is StepKind.TRY:
         return step
+    meant = library.movements[next(form.movement for form in step.intended if form.movement)]
     whole = length(meant, step.dose)
-    if lead.unit is meant.unit:
+    alike = [movement for movement in doing if movement.unit is meant.unit]
+    lead = alike[0] if alike else doing[0]
+    if alike:
         amount = step.dose
+        seconds = max(length(movement, amount) for movement in alike)
     else:
         amount = max(1, min(lead.amount, int(whole / lead.seconds_each)))
+        seconds = length(lead, amount)
     return replace(
         step,
         kind=KINDS[lead.unit],
         amount=amount,
-        seconds=min(whole, length(lead, amount)),
-        rest=max(lead.rest, meant.rest) if step.block is not BlockKind.HARD else step.rest,
+        seconds=min(whole, seconds),
+        rest=max([step.rest, *(movement.rest for movement in doing)]),
         least=lead.least if lead.unit is Unit.GOES else 0,
         most=lead.most if lead.unit is Unit.GOES else 0,
-        hangs=lead.hang is not None,
+        hangs=any(movement.hang is not None for movement in doing),
     )
 
 

@@ -97,9 +97,7 @@ def of_routine(day: Day, library: Library) -> tuple[Offer, ...]:
         if block.kind is BlockKind.HARD and gates.GO_AHEAD not in asked:
             found.append(_ask(day, block.kind, gates.GO_AHEAD))
             asked.add(gates.GO_AHEAD)
-        offers = list(_block(day, library, block, counts))
-        counts[block.kind] += len(offers)
-        found.extend(offers)
+        found.extend(_block(day, library, block, counts))
         if block.gate is not None and block.gate not in asked:
             found.append(_ask(day, block.kind, block.gate))
             asked.add(block.gate)
@@ -138,7 +136,8 @@ def _block(
     """The offers of one block: its floor first, then what its most seconds leave room for."""
     offers: list[tuple[_Set, Offer]] = []
     for one in _sets(library, block):
-        index = counts[block.kind] + len(offers)
+        index = counts[block.kind]
+        counts[block.kind] += 1
         steps = tuple(_steps(day, library, block, one, index))
         if steps:
             name = f"{block.kind}.{index + 1}"

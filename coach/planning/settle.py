@@ -103,6 +103,7 @@ def _add(
     have = {offered.group(step.name) for step in steps}
     here = next((ranks[g] for s in steps if (g := offered.group(s.name)) in ranks), len(offers))
     kinds = {step.block for step in steps}
+    peaks = fit.peaks(steps)
     extra = []
     for rank, offer in enumerate(offers):
         if rank <= here or offer.name in have or offer.steps[0].kind is StepKind.ASK:
@@ -110,9 +111,12 @@ def _add(
         if offer.kind is BlockKind.HARD and BlockKind.HARD not in kinds:
             continue
         resolved = under_caps(offer.steps, draft.day, draft.library)
-        if resolved and (not gentle or all(fit.is_gentle(s) for s in resolved)):
+        if resolved and all(
+            fit.is_gentle(s) or (not gentle and fit.below(s, peaks)) for s in resolved
+        ):
             extra.append(replace(offer, steps=resolved, must=False))
-    if easier:
+    place_of_more = _before_cool_down(steps, draft)
+    if easier and place_of_more is not None:
         extra.extend(_easy_volume(draft, have))
     chosen = fit.select_more(extra, seconds - fit.seconds_of(steps))
     result = list(steps)
@@ -120,7 +124,7 @@ def _add(
         place = (
             _place(result, ranks, ranks[offer.name])
             if offer.name in ranks
-            else _before_cool_down(result)
+            else _before_cool_down(result, draft) or 0
         )
         result[place:place] = offer.steps
     return tuple(result)
@@ -135,10 +139,11 @@ def _place(steps: Sequence[Step], ranks: dict[str, int], rank: int) -> int:
     return place
 
 
-def _before_cool_down(steps: Sequence[Step]) -> int:
+def _before_cool_down(steps: Sequence[Step], draft: Draft) -> int | None:
+    """Index of the first step of the cool-down; None where that has begun."""
     for index, step in enumerate(steps):
-        if index and step.block in (BlockKind.COOL_DOWN, BlockKind.STRENGTH):
-            return index
+        if step.block in (BlockKind.COOL_DOWN, BlockKind.STRENGTH):
+            return index if index or draft.between or step.name != draft.first else None
     return len(steps)
 
 

@@ -15,6 +15,7 @@ from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import fit, gates, recovery
+from coach.planning.forms import GENTLE
 from coach.planning.offers import ASKING
 
 
@@ -62,6 +63,8 @@ class Draft:
     who: int
     library: Library
     ask: str = ""
+    first: str = ""
+    """Name of the step that stood first."""
     between: bool = False
     """A gate was asked just now, so that the first step has not begun."""
     more: bool = False
@@ -215,7 +218,7 @@ class Draft:
 def _asks_more(step: Step, who: int, part: Part | None) -> bool:
     """Whether a step is meant to load a part of a person beyond the gentle."""
     return any(
-        form.who == who and part is not None and form.load.get(part, 0) > fit.GENTLE
+        form.who == who and part is not None and form.load.get(part, 0) > GENTLE
         for form in step.intended
     )
 

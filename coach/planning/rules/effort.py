@@ -5,8 +5,9 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
-from coach.planning import forms
+from coach.planning import fit, forms
 from coach.planning.rules.rule import Rule, Sure
+from coach.planning.rules.skipping import cut_warm_up
 from coach.planning.situation import Draft, Situation
 
 #: Seconds that 'more time' adds to a rest.
@@ -84,13 +85,23 @@ def _ease(s: Situation, draft: Draft) -> None:
     draft.steps = [_swap(x, s, movement) if _same(s, x) else x for x in draft.steps]
 
 
-def _no_easier(s: Situation) -> bool:
+def _nothing_easier(s: Situation) -> bool:
     return _asked(s, Meaning.EASIER) and _easier_form(s) is None and not _resting(s)
+
+
+def _easiest(s: Situation) -> bool:
+    return _nothing_easier(s) and s.running is not None and fit.is_gentle(s.running)
+
+
+def _no_easier(s: Situation) -> bool:
+    return _nothing_easier(s) and not _easiest(s)
 
 
 def _leave_out(s: Situation, draft: Draft) -> None:
     step = s.running
     assert step is not None
+    if step.floor:
+        cut_warm_up(draft, step)
     if len(step.forms) <= 1:
         draft.drop(step.name)
         return
@@ -143,6 +154,15 @@ RULES = (
         values=("to",),
         sure=Sure.COMMON_PRACTICE,
         source="Every exercise has easier forms of equal standing (common practice)",
+    ),
+    Rule(
+        name="easiest",
+        when=_easiest,
+        then=_keep,
+        say="easiest",
+        values=("step",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
     ),
     Rule(
         name="easier-left-out",

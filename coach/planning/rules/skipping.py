@@ -30,13 +30,18 @@ def _skip_floor(s: Situation, draft: Draft) -> None:
     step = s.running
     assert step is not None
     draft.drop(step.name)
-    draft.day = replace(draft.day, skipped=(*draft.day.skipped, step.name))
-    for form in step.forms:
-        on_behalf(draft, form.who)
+    cut_warm_up(draft, step)
     before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
     if before is None or not any(x.kind is StepKind.TRY for x in draft.steps):
         return
     draft.insert([replace(step, name=f"{group(step.name)}-{MAKE_UP}", floor=False)], before=before)
+
+
+def cut_warm_up(draft: Draft, step: Step) -> None:
+    """Keep what was cut, and cap everybody whose warm-up it was."""
+    draft.day = replace(draft.day, skipped=(*draft.day.skipped, step.name))
+    for form in step.forms:
+        on_behalf(draft, form.who)
 
 
 def on_behalf(draft: Draft, who: int) -> None:

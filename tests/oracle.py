@@ -1,0 +1,227 @@
+"""The independent judge of raises: it knows the model and no planner code.
+
+Given the day and steps before and after an answer, it lists every raise, and whether that
+answer, in that window, was entitled to it. A raise is a higher peak or dose of a part, a
+shorter rest or warm-up, a check that is gone, a lifted cap, or a later end. Loads of 0 and 1
+are gentle: they move and warm, so more of them is no raise.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from coach.model.answers import Answer, Meaning, Tendency
+from coach.model.body import Cap, CapReason, Feel, Part
+from coach.model.day import Day
+from coach.model.movement import Feet, Hold, Movement
+from coach.model.person import AgeBand
+from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
+
+GENTLE = 1
+
+
+@dataclass(frozen=True)
+class Raise:
+    """One raise: what kind, for whom, of what."""
+
+    kind: str
+    who: int
+    what: str
+
+
+#: What each raising answer may raise, and where it counts ('' is everywhere).
+ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
+    Meaning.FEEL: (frozenset({"peak", "dose", "cap"}), "gate-"),
+    Meaning.GO: (frozenset({"peak", "dose", "cap"}), "go-ahead"),
+    Meaning.LONGER: (frozenset({"dose", "end"}), ""),
+    Meaning.HARDER: (frozenset({"peak", "dose"}), ""),
+    Meaning.REWARM: (frozenset({"dose"}), ""),
+    Meaning.READY: (frozenset({"rest"}), ""),
+    Meaning.ANOTHER: (frozenset({"dose"}), ""),
+    Meaning.BACK: (frozenset({"dose"}), ""),
+}
+
+
+def entitled(answer: Answer, question: str) -> frozenset[str]:
+    """The kinds of raise that an answer may cause in the window it was given in."""
+    if answer.tendency is not Tendency.RAISING or answer.meaning not in ENTITLED:
+        return frozenset()
+    kinds, window = ENTITLED[answer.meaning]
+    return kinds if question.startswith(window) else frozenset()
+
+
+def unentitled(
+    before: tuple[Day, Sequence[Step]],
+    after: tuple[Day, Sequence[Step]],
+    who: int,
+    answer: Answer,
+    question: str,
+) -> list[Raise]:
+    """The raises that the answer had no right to: of another kind, or of another person."""
+    kinds = entitled(answer, question)
+    shared = {"end"} if answer.meaning is Meaning.LONGER else set()
+    everybody = answer.meaning in (Meaning.LONGER, Meaning.REWARM)
+    return [
+        item
+        for item in raises(before, after)
+        if item.kind not in kinds
+        or not (item.who == who or everybody or item.kind in shared)
+        or (item.kind == "cap" and not _may_lift(item, answer, question))
+    ]
+
+
+def _may_lift(item: Raise, answer: Answer, question: str) -> bool:
+    """A gate's answer lifts that gate, and soreness of the part that the gate is about."""
+    reason, rule, part = item.what.split(":")
+    if answer.meaning is Meaning.GO:
+        return reason == CapReason.GATE and rule == "go-ahead"
+    clear = answer.feel in (Feel.FRESH, Feel.FINE)
+    if reason == CapReason.GATE:
+        return clear and rule == question
+    about = {"gate-fingers": Part.FINGERS, "gate-shoulders": Part.SHOULDERS}.get(question)
+    return clear and reason == CapReason.SORE and part == about
+
+
+def raises(before: tuple[Day, Sequence[Step]], after: tuple[Day, Sequence[Step]]) -> list[Raise]:
+    """Every raise between two states of a session."""
+    (day0, steps0), (day1, steps1) = before, after
+    found: list[Raise] = []
+    for person in day0.people:
+        who = person.who
+        for part in Part:
+            if _peak(steps1, who, part) > max(_peak(steps0, who, part), GENTLE):
+                found.append(Raise("peak", who, part))
+            if _dose(steps1, who, part) > _dose(steps0, who, part) + 1e-6:
+                found.append(Raise("dose", who, part))
+        found += [Raise("rest", who, what) for what in _shorter_rests(steps0, steps1, who)]
+        found += [Raise("warm-up", who, what) for what in _lost_warm_up(day1, steps0, steps1, who)]
+        found += [Raise("check", who, what) for what in _lost_checks(day1, steps0, steps1, who)]
+    for cap in day0.caps:
+        if cap not in day1.caps and not _covered(cap, day1.caps):
+            found.append(Raise("cap", cap.who, f"{cap.reason}:{cap.rule}:{cap.part}"))
+    if day1.ends_at > day0.ends_at + 1e-6:
+        found.append(Raise("end", 0, "minutes"))
+    return found
+
+
+def _covered(cap: Cap, caps: Iterable[Cap]) -> bool:
+    """Whether a cap of the same reason and at least as strict stands on the same part."""
+    return any(
+        c.who == cap.who and c.part is cap.part and c.reason is cap.reason and c.most <= cap.most
+        for c in caps
+    )
+
+
+def _ceiling(caps: Iterable[Cap], who: int, part: Part) -> int:
+    return min((c.most for c in caps if c.who == who and c.part is part), default=3)
+
+
+def _loads(steps: Iterable[Step], who: int, part: Part) -> list[tuple[int, float]]:
+    return [
+        (form.load.get(part, 0), step.seconds)
+        for step in steps
+        for form in step.forms
+        if form.who == who
+    ]
+
+
+def _peak(steps: Iterable[Step], who: int, part: Part) -> int:
+    return max((load for load, _ in _loads(steps, who, part)), default=0)
+
+
+def _dose(steps: Iterable[Step], who: int, part: Part) -> float:
+    return sum(load * seconds for load, seconds in _loads(steps, who, part) if load > GENTLE)
+
+
+def _shorter_rests(steps0: Sequence[Step], steps1: Sequence[Step], who: int) -> list[str]:
+    """Rests of one person that shrank: behind a set, or between two tries that both remain."""
+    later = {step.name: step for step in steps1}
+    found = [
+        step.name
+        for step in steps0
+        if step.form(who) is not None
+        and step.name in later
+        and later[step.name].rest < step.rest - 1e-6
+    ]
+    gaps0, gaps1 = _gaps(steps0, who), _gaps(steps1, who)
+    for (first, second), gap in gaps1.items():
+        if (first, second) in gaps0 and gap < gaps0[first, second] - 1e-6:
+            found.append(f"{first}..{second}")
+    # a try that went from between two others leaves at least the rest it had before it
+    least = min(gaps0.values(), default=0.0)
+    found += [f"{a}..{b}" for (a, b), gap in gaps1.items() if gap < least - 1e-6]
+    return found
+
+
+def _gaps(steps: Sequence[Step], who: int) -> dict[tuple[str, str], float]:
+    """Seconds between one person's neighbouring tries, in which they do nothing hard."""
+    gaps: dict[tuple[str, str], float] = {}
+    last, since = "", 0.0
+    for step in steps:
+        if step.kind is StepKind.TRY and step.turn == who:
+            if last:
+                gaps[last, step.name] = since
+            last, since = step.name, step.rest
+        else:
+            since += step.seconds + step.rest
+    return gaps
+
+
+def _lost_warm_up(day1: Day, steps0: Sequence[Step], steps1: Sequence[Step], who: int) -> list[str]:
+    """Floor steps that are gone while hard tries are as open as before."""
+    left = {step.name for step in steps1}
+    warm_up = [s for s in steps0 if s.floor and s.block is not BlockKind.COOL_DOWN]
+    gone = [s.name for s in warm_up if s.form(who) is not None and s.name not in left]
+    if not gone or not any(s.turn == who for s in steps1):
+        return []
+    lowered = any(
+        cap.who == who and cap.reason in (CapReason.COLD, CapReason.SIGN, CapReason.SORE)
+        for cap in day1.caps
+    )
+    return [] if lowered else gone
+
+
+def _lost_checks(day1: Day, steps0: Sequence[Step], steps1: Sequence[Step], who: int) -> list[str]:
+    """Gates that are no longer asked though they are shut, and tries still stand."""
+
+    def asked(steps: Sequence[Step]) -> set[str]:
+        return {s.question for s in steps if s.question and s.form(who) is not None}
+
+    if not any(s.turn == who for s in steps1):
+        return []
+    if who in day1.go:
+        return sorted(
+            q for q in asked(steps0) - asked(steps1) if any(c.rule == q for c in day1.caps)
+        )
+    return sorted({"go-ahead"} & (asked(steps0) - asked(steps1)))
+
+
+def above_caps(day: Day, steps: Iterable[Step]) -> list[str]:
+    """Steps whose form loads somebody beyond a cap."""
+    return [
+        f"{step.name} of {form.who}: {part} {load}"
+        for step in steps
+        for form in step.forms
+        for part, load in form.load.items()
+        if load > _ceiling(day.caps, form.who, part)
+    ]
+
+
+def under_age(day: Day, steps: Iterable[Step], movements: dict[str, Movement]) -> list[str]:
+    """Steps that the published cautions leave out for somebody's age; unknown is under 18."""
+    ages = {person.who: person.age for person in day.people}
+    found = []
+    for step in steps:
+        for form in step.forms:
+            age = ages[form.who]
+            if age is AgeBand.ADULT or not form.movement:
+                continue
+            movement = movements[form.movement]
+            tags = {"under-18"} | ({"under-16"} if age is AgeBand.UNDER_16 else set())
+            hang = movement.hang
+            forbidden = hang is not None and (
+                age is AgeBand.UNDER_16 or hang.feet is Feet.OFF or hang.hold is not Hold.LARGEST
+            )
+            if tags & set(movement.leave_out) or forbidden:
+                found.append(f"{step.name}: {form.movement}")
+    return found
