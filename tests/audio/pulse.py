@@ -16,8 +16,10 @@ from pathlib import Path
 from types import TracebackType
 
 import numpy as np
+import pytest
 
 from coach.audio.port import RATE, Samples
+from coach.audio.streams import restart_library
 
 PROGRAMS = ("pulseaudio", "parec", "pacat", "pactl")
 
@@ -50,6 +52,7 @@ class Pulse:
         }
         self._before: dict[str, str | None] = {}
         self._server: subprocess.Popen[bytes] | None = None
+        self._awake: list[subprocess.Popen[bytes]] = []
 
     def __enter__(self) -> "Pulse":
         """Start it, and point PortAudio's next look for devices at it."""
@@ -99,11 +102,19 @@ class Pulse:
             time.sleep(0.05)
             done = subprocess.run(["pactl", "list", "short", "sinks"], capture_output=True)
             if b"microphone" in done.stdout:
+                # A null sink that nobody plays to works in pieces of two seconds, unlike any
+                # sound card; an unbroken silence keeps it at short ones.
+                self._awake = [play_zeros(sink) for sink in ("speaker", "microphone")]
+                time.sleep(2.0)
                 return
         raise RuntimeError((self._folder / "server.log").read_text()[-2000:])
 
     def stop(self) -> None:
         """End the server."""
+        for player in self._awake:
+            player.kill()
+            player.wait()
+        self._awake = []
         if self._server is not None:
             self._server.terminate()
             try:
@@ -129,14 +140,31 @@ class Pulse:
         finally:
             recording.stop()
 
-    @contextlib.contextmanager
-    def mouth(self) -> Iterator["Mouth"]:
-        """Somebody at the microphone while entered."""
-        mouth = Mouth()
-        try:
-            yield mouth
-        finally:
-            mouth.close()
+    def say(self, samples: Samples) -> "subprocess.Popen[bytes]":
+        """Begin to play samples (at RATE) into the microphone; the process that does."""
+        path = self._folder / f"said-{time.monotonic_ns()}.raw"
+        path.write_bytes(samples.astype("<f4").tobytes())
+        with path.open("rb") as file:
+            return subprocess.Popen(
+                [
+                    *("pacat", "-d", "microphone", "--raw", "--format=float32le"),
+                    *(f"--rate={RATE}", "--channels=1", "--latency-msec=30"),
+                ],
+                stdin=file,
+            )
+
+
+def play_zeros(sink: str) -> "subprocess.Popen[bytes]":
+    """Play silence without end."""
+    with Path("/dev/zero").open("rb") as zeros:
+        return subprocess.Popen(
+            [
+                *("pacat", "-d", sink, "--raw", "--format=s16le"),
+                *(f"--rate={RATE}", "--channels=1", "--latency-msec=20"),
+            ],
+            stdin=zeros,
+            stderr=subprocess.DEVNULL,
+        )
 
 
 class Recording:
@@ -152,8 +180,11 @@ class Recording:
                 ],
                 stdout=file,
             )
-        # A null sink that nobody listened to works in pieces of seconds; it needs a moment.
-        time.sleep(0.5)
+        for _ in range(100):
+            time.sleep(0.02)
+            if path.stat().st_size:
+                return
+        raise RuntimeError("parec recorded nothing")
 
     def stop(self) -> None:
         """End the recording; safe to call twice."""
@@ -167,22 +198,9 @@ class Recording:
         return np.frombuffer(data[: len(data) // 4 * 4], "<f4")
 
 
-class Mouth:
-    """Plays into the microphone, one sound after the other."""
-
-    def say(self, samples: Samples) -> "subprocess.Popen[bytes]":
-        """Begin to play samples (at RATE) into the microphone; the process that does."""
-        process = subprocess.Popen(
-            [
-                *("pacat", "-d", "microphone", "--raw", "--format=float32le"),
-                *(f"--rate={RATE}", "--channels=1", "--latency-msec=30"),
-            ],
-            stdin=subprocess.PIPE,
-        )
-        assert process.stdin is not None
-        process.stdin.write(samples.astype("<f4").tobytes())
-        process.stdin.close()
-        return process
-
-    def close(self) -> None:
-        """Nothing stays open."""
+@pytest.fixture(scope="session")
+def pulse() -> Iterator[Pulse]:
+    """A server for the whole run, which PortAudio has found."""
+    with Pulse() as server:
+        restart_library()
+        yield server

@@ -123,8 +123,7 @@ def test_whatever_the_blocks_and_cuts_each_sound_is_told_once_and_exactly(
     out: list[Samples] = []
     for n, size in enumerate([*blocks, 4000]):
         if n in cut_before:
-            keep, at = cut_before[n]
-            mixer.cut(keep, at)
+            mixer.cut(*cut_before[n])
         begin = mixer.position
         block, events = mixer.render(size)
         assert len(block) == size
