@@ -33,7 +33,9 @@ EXIT_CODES = {
 def help_of(*names: str) -> str:
     """The help text of a command, or of a command of a command, as a terminal shows it."""
     command: click.Command = commands
-    ctx = click.Context(command, info_name="coach", terminal_width=WIDTH)
+    ctx = click.Context(
+        command, info_name="coach", terminal_width=WIDTH, **command.context_settings
+    )
     for name in names:
         assert isinstance(command, click.Group)
         found = command.get_command(ctx, name)
