@@ -183,7 +183,12 @@ def delete_command(session: int | None, person: str | None, force: bool, file: P
 @command.command("aim")
 @click.argument("kind", type=click.Choice([kind.value for kind in AimKind]), required=False)
 @click.argument("what", required=False)
-@click.option("--by", type=click.DateTime(["%Y-%m-%d"]), help="A date for a boulder or grade.")
+@click.option(
+    "--by",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YYYY-MM-DD",
+    help="A date for a boulder or grade.",
+)
 @click.option("--minutes", type=click.FloatRange(1, 10_000), help="Minutes a week, of a dose.")
 @click.option("--drop", metavar="NUMBER", type=int, help="Forget an aim of the list.")
 @journal_option

@@ -33,8 +33,8 @@ journal_option = click.option(
 
 _RECORD = (
     click.option("--person", metavar="NAME", default="", help="Whose record; else your own."),
-    click.option("--since", type=_DAYS, help="From this day on, such as 2026-03-01."),
-    click.option("--until", type=_DAYS, help="Up to this day."),
+    click.option("--since", type=_DAYS, metavar="YYYY-MM-DD", help="From this day on."),
+    click.option("--until", type=_DAYS, metavar="YYYY-MM-DD", help="Up to this day."),
     journal_option,
 )
 

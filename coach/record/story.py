@@ -14,6 +14,7 @@ from coach.model.facts import (
     Fact,
     Felt,
     Finished,
+    GateAnswered,
     Planned,
     Rested,
     RuleFired,
@@ -46,7 +47,7 @@ def story(entry: Entry, facts: Iterable[Fact], titles: Mapping[str, str]) -> lis
     told = [Sentence(0.0, _opening(entry))]
     for steps, group in groupby(own, key=_belongs_with):
         if steps.startswith("cap:"):
-            told.append(_caps(list(group)))
+            told.append(_caps([fact for fact in group if isinstance(fact, CapSet | CapLifted)]))
         elif steps:
             told.append(_block([fact for fact in group if isinstance(fact, StepEnded)], titles))
         else:
@@ -73,19 +74,14 @@ def _belongs_with(fact: Fact) -> str:
     return ""
 
 
-def _caps(caps: Sequence[Fact]) -> Sentence:
+def _caps(caps: Sequence[CapSet | CapLifted]) -> Sentence:
     """Caps that one cause set, or lifted."""
-    parts = [fact.part for fact in caps if isinstance(fact, CapSet | CapLifted)]
-    named = list(dict.fromkeys(part.value for part in parts))
+    named = list(dict.fromkeys(cap.part.value for cap in caps))
     what = "Everything" if len(named) == len(Part) else listed(named).capitalize()
-    match caps[0]:
-        case CapSet(most=most, rule=rule):
-            text = f"{what} at most {most} of 3 from here ({rule})."
-        case CapLifted(by=by):
-            text = f"{what} as usual again ({by})."
-        case _:
-            text = ""
-    return Sentence(caps[0].at, text)
+    first = caps[0]
+    if isinstance(first, CapSet):
+        return Sentence(first.at, f"{what} at most {first.most} of 3 from here ({first.rule}).")
+    return Sentence(first.at, f"{what} as usual again ({first.by}).")
 
 
 def _block(steps: Sequence[StepEnded], titles: Mapping[str, str]) -> Sentence:
@@ -121,6 +117,8 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             return f"Try {number}, {boulder}: {ended}."
         case Climbed(tier=tier, boulders=boulders):
             return f"{count(boulders, 'boulder')} {tier}."
+        case GateAnswered(question=question, answer="silence"):
+            return f"No answer at {question}: it stayed shut."
         case RuleFired(rule=rule, sure=sure):
             return f"Rule {rule} ({sure})."
         case SignTold(sign=sign, part=part):

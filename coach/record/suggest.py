@@ -98,7 +98,7 @@ def _break(known: Known, made: Suggestion) -> None:
         return
     away = (known.today - known.entries[-1].day).days
     if away >= BREAK:
-        made.kind = RETURN
+        made.kind = RETURN if made.kind == FULL else made.kind
         made.leave_out.append("hard tries")
         _not_before(made, known.today + timedelta(days=APART))
         made.reasons.append(
@@ -167,11 +167,11 @@ def _not_before(made: Suggestion, day: date) -> None:
 
 
 _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
+    _signs,
     _usual_minutes,
     _break,
     _hard_yesterday,
     _sore,
-    _signs,
     _focus,
 )
 

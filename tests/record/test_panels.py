@@ -1,0 +1,274 @@
+"""What the panels say."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.model.body import Feel, Part
+from coach.model.facts import (
+    Climbed,
+    Decided,
+    Felt,
+    Rested,
+    RuleFired,
+    SignTold,
+    StepEnded,
+    Tried,
+)
+from coach.model.place import Circuit
+from coach.record import climbing, doses, edge, load, wear
+from coach.record.baseline import B, Baseline, baseline, ewma, half_width, mad
+from coach.record.digest import Digest
+from coach.record.entry import Entry
+from coach.record.panel import Panel
+from coach.record.periods import Span
+from coach.record.trends import PANELS, Asked, trends
+from tests.record.days import check, ended, entry
+
+TODAY = date(2026, 3, 15)
+
+
+def values(panel: Panel, name: str) -> tuple[float | None, ...]:
+    return next(one.values for one in panel.series if one.name == name)
+
+
+def test_minutes_become_hours() -> None:
+    fact = StepEnded(9.0, 1, "mat.1", "x", "breathe", "mat", 1.0, 1800.0, 1800.0, "done")
+    panel = doses.doses([entry(0, fact), entry(1, fact), entry(40, fact)], Span.MONTH)
+    assert panel.labels == ("2026-03", "2026-04")
+    assert values(panel, "mobility") == (60.0, 30.0)
+    assert panel.text[0] == (
+        "3 sessions since 2026-03: 90 min of mobility, 0 s of hangs and 0 s of focus."
+    )
+    assert len(panel.text) == 1
+
+
+def test_focuses_are_named_the_most_practised_first() -> None:
+    one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
+    two = replace(entry(1), digest=Digest(focuses={"quiet-feet": 60.0}))
+    panel = doses.doses([one, two], Span.MONTH)
+    assert panel.text[1].endswith("long-arms 3 min, quiet-feet 2 min.")
+
+
+def test_stairs_rise_from_the_floor() -> None:
+    circuits = (Circuit("marble"), Circuit("slate", ("6B", "6C")))
+    facts = [
+        Climbed(1.0, 1, "middle", 6, 60.0),
+        Climbed(1.0, 1, "easy", 12, 60.0),
+        Tried(1.0, 1, "slate 4", 1, "topped", 9.0),
+        Tried(1.0, 1, "marble 2", 2, "topped", 9.0),
+        Tried(1.0, 1, "marble 3", 3, "topped", 9.0),
+        Tried(1.0, 1, "3", 4, "topped", 9.0),
+        Tried(1.0, 1, "slate 9", 5, "top", 9.0),
+    ]
+    panel = climbing.stairs([entry(0, *facts)], circuits)
+    assert panel.labels == (
+        "easy",
+        "middle",
+        "3 topped",
+        "marble topped",
+        "slate (6B to 6C) topped",
+    )
+    assert panel.series[0].values == (12.0, 6.0, 1.0, 2.0, 1.0)
+    (text,) = panel.text
+    assert text.startswith("From the floor up: easy 12, middle 6, 3 topped 1, marble topped 2 and")
+    assert climbing.stairs([]).text == ("No boulder was counted.",)
+
+
+def tried(boulder: str, result: str) -> Tried:
+    return Tried(1.0, 1, boulder, 1, result, 9.0)
+
+
+def test_new_heights() -> None:
+    found = climbing.new_heights(
+        [
+            entry(0, tried("a", "start")),
+            entry(1, tried("a", "middle"), tried("b", "topped")),
+            entry(2, tried("a", "start"), tried("b", "topped")),
+            entry(3, tried("a", "topped"), tried("c", "top")),
+        ]
+    )
+    assert list(found.values()) == [(), ("a", "b"), (), ("a",)]
+
+
+def test_tries_and_going_for_it() -> None:
+    entries = [
+        entry(n, tried("a", "topped"), tried("b", "start"), Decided(1.0, 1, n >= 5))
+        for n in range(10)
+    ]
+    panel = climbing.tries(entries, Span.YEAR)
+    assert values(panel, "hard tries") == (20.0,)
+    assert panel.text == (
+        "20 hard tries, 10 tops and 1 new height.",
+        "Went for it at 5 of 10 go-aheads.",
+        "First half: 0 of 5; second half: 5 of 5.",
+    )
+    assert len(climbing.tries(entries[:4], Span.YEAR).text) == 2
+    assert climbing.tries([], Span.YEAR).text == ("0 hard tries, 0 tops and 0 new heights.",)
+
+
+def test_rests_taken_and_suggested() -> None:
+    hard = StepEnded(1.0, 1, "hard.1", "x", "try", "hard", 1.0, 30.0, 30.0, "done")
+    rests = [Rested(1.0, 0, taken, 180.0, "hard.1") for taken in (150.0, 200.0, 300.0)]
+    panel = wear.rests([entry(0, hard, *rests), entry(40)], Span.MONTH)
+    assert values(panel, "taken") == (200.0, None)
+    assert panel.levels[0].values == (180.0, None)
+    medians = "medians 3 min taken, 3 min suggested"
+    assert panel.text == (f"3 rests between hard tries; {medians}; 2 longer than suggested.",)
+    assert wear.rests([entry(0)], Span.MONTH).empty
+
+
+def test_soreness_is_shown_by_its_worst() -> None:
+    sore = Felt(1.0, 1, Part.FINGERS, Feel.SORE)
+    stiff = Felt(1.0, 1, Part.FINGERS, Feel.STIFF)
+    fine = Felt(1.0, 1, Part.BACK, Feel.FINE)
+    sign = SignTold(1.0, 1, "pop", Part.FINGERS)
+    panel = wear.soreness([entry(0, sore, fine), entry(1, stiff), entry(40, sign)], Span.MONTH)
+    assert [(one.name, one.values) for one in panel.series] == [("fingers", (3.0, None))]
+    assert panel.text == (
+        "Fingers: sore in 1 session and stiff in 1 session.",
+        "Warning sign: pop (fingers), 1 time.",
+    )
+    assert "no diagnosis" in panel.note
+    assert wear.soreness([entry(0, fine)], Span.MONTH).text[0].startswith("Nothing was told")
+
+
+def test_rules_are_counted() -> None:
+    panel = wear.rules([entry(0, RuleFired(1.0, 1, "late", "design choice")), entry(1)])
+    assert panel.text == ("late: 1 time.",)
+    assert wear.rules([entry(0)]).text == ("No rule has fired.",)
+
+
+# --- the edge check ----------------------------------------------------------------------------
+
+
+def test_no_baseline_under_eight_checks() -> None:
+    assert edge.feels([]).text == ("No edge check was recorded.",)
+    seven = [entry(n, check()) for n in range(7)]
+    panel = edge.feels(seven)
+    assert "No baseline yet: it needs 8 comparable checks." in panel.text
+    assert panel.levels == ()
+    assert edge.feels([*seven, entry(7, check())]).levels != ()
+
+
+def test_only_the_same_hang_is_compared() -> None:
+    entries = [entry(n, check(edge="large")) for n in range(3)] + [entry(9, check())]
+    checks, others = edge.comparable(entries)
+    assert (len(checks), others) == (1, 3)
+    assert "3 others not comparable: edge, grip or feet differed." in edge.feels(entries).text
+
+
+def test_a_row_of_equal_feels_makes_no_alarm_of_one_step() -> None:
+    entries = [entry(n, check()) for n in range(12)] + [entry(12, check(Feel.FRESH))]
+    panel = edge.feels(entries)
+    assert panel.marked == ()
+    assert panel.text[-1] == "Usual: fine. Lately fine, inside the limits; outside 0 times in all."
+
+
+def test_a_slow_drift_leaves_the_limits() -> None:
+    feels = [Feel.FINE] * 20 + [Feel.HURTING] * 8
+    panel = edge.feels([entry(n, check(feel)) for n, feel in enumerate(feels)])
+    assert panel.marked != ()
+    assert "outside the limits" in panel.text[-1]
+    assert "never clears pain" in panel.note
+
+
+def test_readings_take_part_only_where_there_is_one() -> None:
+    entries = [entry(n, check(reading=50.0 if n % 2 else None)) for n in range(20)]
+    panel = edge.readings(entries)
+    assert len(panel.labels) == 10
+    assert "Last reading 50 kg." in panel.text
+    assert panel.levels[1].values[-1] == pytest.approx(50 + half_width(10, 50 * edge.READING_FLOOR))
+    assert edge.readings([entry(0, check())]).text == ("No edge check was recorded.",)
+
+
+def test_a_known_baseline_needs_no_eight_checks() -> None:
+    panel = edge.readings([entry(0, check(reading=60.0))], Baseline(50.0, 1.0))
+    assert panel.marked == (0,)
+    assert panel.text[-1].startswith("Moving average 53.00, outside ")
+
+
+def test_mad_of_equal_values_is_zero_and_floored() -> None:
+    """7,7,8,6,7,7,8,7 has MAD 0 (computed): a spread of 0 would make every change an alarm."""
+    row = (7, 7, 8, 6, 7, 7, 8, 7)
+    assert mad(row) == 0.0
+    assert baseline(row, 1.0) == Baseline(7.0, 1.0)
+    ten = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)
+    assert mad(ten) == pytest.approx(B)
+    assert (4 - 7) / mad(ten) == pytest.approx(-2.023, abs=1e-3)
+
+
+@given(st.lists(st.floats(-1e6, 1e6), max_size=30), st.floats(-1e6, 1e6))
+def test_a_moving_average_stays_among_its_values(row: list[float], begin: float) -> None:
+    for n, average in enumerate(ewma(row, begin), 1):
+        seen = [begin, *row[:n]]
+        assert min(seen) - 1e-6 <= average <= max(seen) + 1e-6
+
+
+# --- load --------------------------------------------------------------------------------------
+
+
+def week(*loads: float) -> list[Entry]:
+    return [entry(n, ended(amount / 5, 5)) for n, amount in enumerate(loads) if amount]
+
+
+def test_two_weeks_of_foster() -> None:
+    """Computed from the formulas with n - 1; no published weekly table was found."""
+    (first,) = load.weeks(week(300, 0, 420, 180, 0, 540, 0), date(2026, 3, 8))
+    assert first.monotony == pytest.approx(0.9291, abs=1e-4)
+    assert first.strain == pytest.approx(1337.8, abs=0.1)
+    (second,) = load.weeks(week(400, 400, 400, 0, 400, 400, 400), date(2026, 3, 8))
+    assert second.monotony == pytest.approx(2.2678, abs=1e-4)
+    assert second.strain == pytest.approx(5442.7, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("entries", "today"),
+    [
+        (week(*[400] * 7), date(2026, 3, 8)),  # no spread
+        (week(400, 0, 300), date(2026, 3, 7)),  # not over yet
+        ([*week(0, 400)], date(2026, 3, 8)),  # began before the first session
+        ([*week(400), entry(1, ended(60, None))], date(2026, 3, 8)),  # an effort is missing
+    ],
+)
+def test_where_monotony_is_undefined(entries: list[Entry], today: date) -> None:
+    (only,) = load.weeks(entries, today)
+    assert (only.monotony, only.strain) == (None, None)
+    text = load.load(entries, today).text
+    assert "Monotony and strain: undefined so far." in text
+
+
+def test_monotony_needs_seven_days() -> None:
+    assert load.monotony([1.0, 2.0]) is None
+
+
+def test_a_week_without_a_session_has_no_monotony() -> None:
+    found = load.weeks(week(300), date(2026, 3, 15))
+    assert [one.load for one in found] == [300.0, 0.0]
+    assert found[1].monotony is None
+
+
+def test_sessions_without_an_effort_are_named() -> None:
+    panel = load.load([entry(0, ended(60, None))], TODAY)
+    assert panel.text[-1] == "1 session without an effort: not in the load."
+    assert load.load([], TODAY).text == ("No session yet.",)
+    assert "decided by them" in panel.note
+
+
+# --- all of them -------------------------------------------------------------------------------
+
+
+def test_every_panel_has_words_and_fits_its_labels() -> None:
+    entries = [entry(n, check(), ended(60), Climbed(1.0, 1, "easy", 3, 9.0)) for n in range(9)]
+    for record in ([], entries):
+        made = trends(Asked(record, Span.WEEK, TODAY))
+        assert [panel.name for panel in made] == list(PANELS)
+        for panel in made:
+            assert panel.text
+            rows = [one.values for one in panel.series] + [one.values for one in panel.levels]
+            assert {len(row) for row in rows} <= {len(panel.labels)}
+    (one,) = trends(Asked(entries, Span.WEEK, TODAY), ["load"])
+    assert one.name == "load"

@@ -1,0 +1,69 @@
+"""Days, weeks, months and years as the climber has them."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta, timezone
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from coach.record.entry import Entry, by_time
+from coach.record.periods import Span, between, grouped, label, periods
+from tests.record.days import entry
+
+
+@pytest.mark.parametrize(
+    ("day", "span", "name"),
+    [
+        # ISO 8601: week 1 is the one with the year's first Thursday.
+        (date(2024, 12, 30), Span.WEEK, "2025-W01"),
+        (date(2027, 1, 1), Span.MONTH, "2027-01"),
+        (date(2027, 1, 1), Span.YEAR, "2027"),
+    ],
+)
+def test_labels(day: date, span: Span, name: str) -> None:
+    assert label(day, span) == name
+
+
+def test_every_period_is_there_the_empty_ones_too() -> None:
+    days = list(periods(date(2025, 12, 31), date(2026, 3, 1), Span.MONTH))
+    assert [day.isoformat() for day in days] == [
+        "2025-12-01",
+        "2026-01-01",
+        "2026-02-01",
+        "2026-03-01",
+    ]
+    assert len(list(periods(date(2024, 2, 29), date(2026, 1, 1), Span.YEAR))) == 3
+    groups = grouped([entry(0), entry(15)], Span.WEEK)
+    assert [(name, len(found)) for name, found in groups] == [
+        ("2026-W10", 1),
+        ("2026-W11", 0),
+        ("2026-W12", 1),
+    ]
+    assert grouped([entry(0)], Span.WEEK, date(2026, 3, 20))[-1] == ("2026-W12", [])
+    assert grouped([], Span.WEEK) == []
+
+
+def _begun(when: datetime) -> Entry:
+    return replace(entry(0), begun=when)
+
+
+def test_a_session_belongs_to_the_day_of_the_place() -> None:
+    # 23:30 on Saturday in Vienna is Sunday in Tokyo and UTC-wise still Saturday.
+    vienna = datetime(2026, 2, 28, 23, 30, tzinfo=ZoneInfo("Europe/Vienna"))
+    assert _begun(vienna).day == date(2026, 2, 28)
+    assert _begun(vienna.astimezone(timezone(timedelta(hours=9)))).day == date(2026, 3, 1)
+
+
+def test_the_hour_that_comes_twice_is_in_order() -> None:
+    # In the night of 25 October 2026 Vienna has 02:30 twice (summer time, then winter time).
+    zone = ZoneInfo("Europe/Vienna")
+    second = _begun(datetime(2026, 10, 25, 2, 30, tzinfo=zone, fold=1))
+    first = _begun(datetime(2026, 10, 25, 2, 45, tzinfo=zone, fold=0))
+    assert by_time([second, first]) == [first, second]
+
+
+def test_days_between() -> None:
+    three = [entry(0), entry(1), entry(2)]
+    assert between(three, None, None) == three
+    assert between(three, date(2026, 3, 3), None) == three[1:]
+    assert between(three, None, date(2026, 3, 3)) == three[:2]

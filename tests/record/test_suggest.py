@@ -1,0 +1,148 @@
+"""What is suggested, and why; never from load."""
+
+from dataclasses import replace
+from datetime import date
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.model.aim import Aim, AimKind
+from coach.model.body import Feel, Part
+from coach.model.facts import Fact, Felt, SignTold, StepEnded, Tried
+from coach.record.digest import Digest
+from coach.record.entry import Entry
+from coach.record.suggest import GENTLE, RETURN, Known, aim_lines, suggest
+from tests.record.days import ended, entry
+
+TRY = Tried(1.0, 1, "slate 4", 1, "middle", 9.0)
+
+
+def day(number: int) -> date:
+    """A day of March 2026; the entries count from Monday the 2nd."""
+    return date(2026, 3, number)
+
+
+def reasons(known: Known) -> str:
+    return "\n".join(reason.text for reason in suggest(known).reasons)
+
+
+def test_an_empty_record_knows_nothing() -> None:
+    made = suggest(Known([], day(2)))
+    assert made.unknown[0] == "There is no session yet: the check-in decides."
+    assert made.minutes is None
+    assert made.reasons == []
+
+
+def test_the_usual_length() -> None:
+    three = [entry(n, ended(minutes)) for n, minutes in enumerate((83, 92, 88))]
+    assert suggest(Known(three, day(10))).minutes == 90
+    assert suggest(Known(three[:2], day(10))).minutes is None
+    cut = [replace(one, how=None) for one in three]
+    assert suggest(Known(cut, day(10))).minutes is None
+
+
+def test_a_day_between_hard_days() -> None:
+    made = suggest(Known([entry(0, TRY)], day(3)))
+    assert made.hard_from == day(4)
+    assert made.kind == GENTLE
+    assert suggest(Known([entry(0, TRY)], day(4))).hard_from == day(4)
+    assert suggest(Known([entry(0)], day(3))).hard_from == day(3)
+
+
+def test_after_a_break_the_first_day_is_easy() -> None:
+    made = suggest(Known([entry(0)], day(16)))
+    assert made.kind == RETURN
+    assert "hard tries" in made.leave_out
+    assert made.hard_from == day(18)
+    assert suggest(Known([entry(0)], day(15))).kind != RETURN
+
+
+def test_sore_last_time() -> None:
+    sore = Felt(1.0, 1, Part.FINGERS, Feel.SORE)
+    made = suggest(Known([entry(0, sore)], day(3)))
+    assert made.kind == GENTLE
+    assert made.leave_out == ["load on the fingers", "small edges"]
+    assert made.hard_from == day(5)
+    assert "Fingers sore last time" in reasons(Known([entry(0, sore)], day(3)))
+    back = Felt(1.0, 1, Part.BACK, Feel.HURTING)
+    assert suggest(Known([entry(0, back, TRY)], day(3))).leave_out == ["load on the back"]
+    assert suggest(Known([entry(0, sore)], day(20))).kind == RETURN
+
+
+def test_a_sign_that_stands_ends_hard_tries() -> None:
+    signs = (SignTold(1.0, 1, "pop", Part.FINGERS), SignTold(1.0, 1, "faint", None))
+    made = suggest(Known([entry(0)], day(20), signs))
+    assert made.hard_from is None
+    assert made.kind == GENTLE
+    assert "any load on the fingers" in made.leave_out
+    assert "a clinician cleared it" in made.reasons[0].text
+    later = suggest(Known([entry(0, TRY)], day(2), signs))
+    assert later.hard_from is None
+
+
+def test_the_least_practised_focus() -> None:
+    lately = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 900.0}))
+    known = Known([lately], day(3), focuses=("long-arms", "quiet-feet"))
+    assert suggest(known).focus == "quiet-feet"
+    assert "quiet-feet: least practised of all in four weeks (60 s)." in reasons(known)
+    favoured = replace(known, aims=(Aim("1", AimKind.FOCUS, "long-arms"),))
+    assert suggest(favoured).focus == "long-arms"
+    assert "of the ones you favour" in reasons(favoured)
+    long_ago = replace(known, today=date(2026, 5, 1))
+    assert "(not at all)" in reasons(long_ago)
+    unknown = replace(known, aims=(Aim("1", AimKind.FOCUS, "flying"),))
+    assert suggest(unknown).focus == ""
+
+
+feels = st.sampled_from([Feel.FINE, Feel.SORE, Feel.HURTING])
+some_facts = st.lists(st.one_of(st.just(TRY), feels.map(lambda f: Felt(1.0, 1, Part.FINGERS, f))))
+records = st.lists(st.tuples(st.integers(0, 40), some_facts), max_size=6)
+
+
+def made_of(record: list[tuple[int, list[Fact]]], efforts: list[int | None]) -> list[Entry]:
+    ordered = sorted(record, key=lambda item: item[0])
+    return [
+        entry(days, *facts, ended(60, efforts[n % len(efforts)]))
+        for n, (days, facts) in enumerate(ordered)
+    ]
+
+
+@given(records, st.lists(st.one_of(st.none(), st.integers(0, 10)), min_size=1, max_size=4))
+def test_effort_and_load_change_nothing(
+    record: list[tuple[int, list[Fact]]], efforts: list[int | None]
+) -> None:
+    today = date(2026, 4, 15)
+    assert suggest(Known(made_of(record, efforts), today)) == suggest(
+        Known(made_of(record, [5]), today)
+    )
+
+
+@given(records, st.booleans())
+def test_a_sign_never_makes_a_day_harder(record: list[tuple[int, list[Fact]]], any_: bool) -> None:
+    today = date(2026, 4, 15)
+    plain = suggest(Known(made_of(record, [5]), today))
+    signed = suggest(Known(made_of(record, [5]), today, (SignTold(1.0, 1, "pop", Part.FINGERS),)))
+    assert signed.hard_from is None
+    assert set(plain.leave_out) <= set(signed.leave_out)
+    assert all(reason.sure for reason in signed.reasons)
+
+
+def test_aims_are_told_as_facts() -> None:
+    hang = StepEnded(9.0, 1, "b", "x", "stay", "board", 1.0, 600.0, 600.0, "done")
+    entries = [entry(-3, hang), entry(0, hang, TRY), entry(1, replace(TRY, boulder="b"))]
+    topped = [*entries, entry(2, Tried(1.0, 1, "slate 4", 1, "topped", 9.0))]
+    aims = [
+        Aim("1", AimKind.DOSE, "hangs", minutes=25),
+        Aim("2", AimKind.FOCUS, "quiet-feet"),
+        Aim("3", AimKind.BOULDER, "slate 4", by="2026-06-01"),
+        Aim("4", AimKind.BOULDER, "slate 9"),
+        Aim("5", AimKind.GRADE, "7A"),
+    ]
+    assert aim_lines(aims, entries, day(4)) == [
+        "hangs: 10 of 25 min this week",
+        "favour quiet-feet",
+        "boulder slate 4 by 01 Jun 2026: 1 try so far",
+        "boulder slate 9",
+        "grade 7A",
+    ]
+    assert aim_lines(aims[2:3], topped, day(5))[0].endswith(": topped")
