@@ -50,7 +50,7 @@ def answered(draft: Draft, event: Answered) -> None:
             return
     draft.set(did=None)
     draft.tone(Tone.HEARD)
-    act(draft, who, answer, event)
+    act(draft, who, answer)
 
 
 def _who(draft: Draft, event: Answered) -> int:
@@ -99,7 +99,7 @@ def _in_question(draft: Draft, answer: Answer) -> bool:
     return asking is not None and answer.key in QUESTIONS[asking.question].answers
 
 
-def act(draft: Draft, who: int, answer: Answer, event: Answered | None = None) -> None:
+def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.s.asking
     if asking is not None and answer.key in QUESTIONS[asking.question].answers:
@@ -107,9 +107,8 @@ def act(draft: Draft, who: int, answer: Answer, event: Answered | None = None) -
         draft.set(asking=None)
         resolve(draft, asking, answer)
         return
-    by_key = event is not None and event.source is Source.KEY
     handler = COMMANDS.get(answer.meaning)
-    if handler is None or (not by_key and not draft.s.planned and answer.meaning not in _EARLY):
+    if handler is None or (not draft.s.planned and answer.meaning not in _EARLY):
         draft.set(did=questions.not_understood(answer))
         return
     handler(draft, who, answer)
