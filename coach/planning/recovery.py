@@ -1,22 +1,80 @@
-"""Rest between hard tries: a range, never one curve.
+"""Rest between hard tries: a band from published series, never one curve.
 
-The numbers are our choice inside the published spread: boulderers rested 114 +- 31 s between
-tries (White and Olsen 2010, J Strength Cond Res 24(5):1356-1360), strength work is rested
-2 to 3 min (ACSM 2009, Med Sci Sports Exerc 41:687-708), grip strength was back after 235 s
-(31 men, maximal hold of 1 min).
+The series were measured on leg cycling and on sustained grip, not on a boulderer's forearm, and
+elite and novice forearms differed about tenfold in one study (Fryer SM et al. 2015, J Strength
+Cond Res 29(6):1633-1639). So the program suggests a range, counts with its middle, and nobody
+is told to begin before they feel ready. Constants in watts are not applied to fingers.
 """
 
-#: Seconds of rest after a hard try: least and most that are suggested.
-HARD = (120.0, 240.0)
-#: What the plan counts with.
-PLANNED = 180.0
-#: Seconds of rest before a sore part is checked again.
+from math import exp, log
+
+#: Seconds of rest that are suggested after an effort: least and most. Our choice inside the
+#: published spread: boulderers rested 114 +- 31 s between tries (White and Olsen 2010, J Strength
+#: Cond Res 24(5):1356-1360), sets are rested 1 to 2 min for one joint and 2 to 3 min for several
+#: (ACSM 2009, Med Sci Sports Exerc 41:687-708), grip strength was back after 235 s (31 men, one
+#: maximal hold of a minute).
+SUGGESTED: dict[str, tuple[float, float]] = {
+    "easy": (0.0, 60.0),
+    "middle": (60.0, 120.0),
+    "hard": (120.0, 240.0),
+}
+#: What the plan counts with after a hard try where the movement asks for nothing else.
+PLANNED = sum(SUGGESTED["hard"]) / 2
+#: Seconds of rest before a sore part is checked again (our choice).
 RECHECK = 300.0
+#: Rest that a plan never goes below between two hard tries of one person.
+LEAST = SUGGESTED["hard"][0]
+
+
+def phosphocreatine(seconds: float) -> float:
+    """Percent of phosphocreatine back after a 30 s maximal sprint.
+
+    A power law through the published means 19.7 (end), 65.0 (1.5 min) and 85.5 (6 min):
+    Bogdanis GC et al. (1995) J Physiol 482(2):467-480. At most 100.
+    """
+    minutes = max(seconds, 0.0) / 60.0
+    power = log((85.5 - 19.7) / (65.0 - 19.7)) / log(6.0 / 1.5)
+    back = (65.0 - 19.7) * exp(power * log(minutes / 1.5)) if minutes else 0.0
+    return min(19.7 + back, 100.0)
+
+
+def work_capacity(seconds: float, slow: float = 388.0) -> float:
+    """Percent of the work above critical power back: 50.67 % fast (21.5 s), the rest slow.
+
+    Chorley A et al. (2022) Eur J Appl Physiol 122(3), ten trained cyclists. The slow constant is
+    388 s in the first recovery and 716 s in the second.
+    """
+    rest = max(seconds, 0.0)
+    return 50.67 * (1 - exp(-rest / 21.5)) + 49.33 * (1 - exp(-rest / slow))
+
+
+def half_time(seconds: float, half: float = 232.0) -> float:
+    """Percent back where half comes back every `half` seconds.
+
+    Skiba PF et al. (2015) Eur J Appl Physiol 115(4):703-713: 232 s, single-leg extension.
+    """
+    return 100.0 * (1 - exp(-log(2.0) * max(seconds, 0.0) / half))
+
+
+def band(seconds: float) -> tuple[float, float]:
+    """Least and most percent that the series give after a rest; both grow with it, 0 to 100."""
+    found = (
+        phosphocreatine(seconds),
+        work_capacity(seconds),
+        work_capacity(seconds, slow=716.0),
+        half_time(seconds),
+    )
+    return min(found), max(found)
+
+
+def suggested(effort: str) -> tuple[float, float]:
+    """Least and most seconds of rest after 'easy', 'middle' or 'hard'."""
+    return SUGGESTED[effort]
 
 
 def between(others: float, wanted: float) -> float:
     """Seconds of rest that a round of tries needs besides the tries of the others.
 
-    `wanted` is what the movement asks for; 0 means the planned rest.
+    `wanted` is what the movement asks for, 0 for the planned rest; never under LEAST in all.
     """
-    return max((wanted or PLANNED) - others, 0.0)
+    return max(max(wanted or PLANNED, LEAST) - others, 0.0)

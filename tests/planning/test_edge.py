@@ -1,0 +1,67 @@
+"""Today's edge check beside one's own usual."""
+
+from statistics import median
+
+import pytest
+
+from coach.planning.edge import LEAST_CHECKS, NOISE, Setup, Usual, Verdict, compare
+
+SETUP = Setup("medium", "half-crimp", "off")
+FEELS = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)
+
+
+def usual(values: tuple[float, ...]) -> Usual:
+    middle = median(values)
+    spread = 1.4826 * median(abs(value - middle) for value in values)
+    return Usual(SETUP, len(values), middle, spread)
+
+
+def test_a_check_inside_the_spread_is_usual() -> None:
+    """Computed with the constant of Leys et al. 2013: median 7, spread 1.4826, 4 is -2.023."""
+    past = usual(FEELS)
+    assert past.median == 7
+    assert past.spread == pytest.approx(1.4826)
+    assert (4 - past.median) / past.spread == pytest.approx(-2.023, abs=1e-3)
+    assert compare(4, SETUP, past, step=1) is Verdict.USUAL
+    assert compare(3, SETUP, past, step=1) is Verdict.LOW
+    assert compare(11, SETUP, past, step=1) is Verdict.HIGH
+
+
+def test_equal_checks_divide_by_no_zero() -> None:
+    past = usual((7, 7, 8, 6, 7, 7, 8, 7))
+    assert past.spread == 0
+    assert compare(5, SETUP, past, step=1) is Verdict.USUAL
+    assert compare(4, SETUP, past, step=1) is Verdict.LOW
+
+
+@pytest.mark.parametrize(("checks", "verdict"), [(7, Verdict.NO_BASELINE), (8, Verdict.LOW)])
+def test_a_baseline_takes_eight_checks(checks: int, verdict: Verdict) -> None:
+    assert LEAST_CHECKS == 8
+    assert compare(0, SETUP, Usual(SETUP, checks, 7, 1), step=1) is verdict
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        Setup("small", "half-crimp", "off"),
+        Setup("medium", "open", "off"),
+        Setup("medium", "half-crimp", "on"),
+        Setup("medium", "half-crimp", "off", "elbows bent"),
+    ],
+)
+def test_another_edge_grip_or_posture_compares_with_nothing(other: Setup) -> None:
+    """Basis: Bourne et al. 2011, J Appl Biomech 27(1):40-46, r < 0.1 between edges."""
+    assert compare(0, other, usual(FEELS), step=1) is Verdict.NOT_COMPARABLE
+
+
+@pytest.mark.parametrize(("percent", "noise"), [(2.04, 5.65), (3.37, 9.34), (5.6, 15.5)])
+def test_noise_of_a_reading_is_what_its_variation_makes(percent: float, noise: float) -> None:
+    """Coefficients of variation published (J Sports Sci 2025; McClean 2023), product computed."""
+    assert 1.96 * 2**0.5 * percent == pytest.approx(noise, abs=0.03)
+
+
+def test_a_reading_within_the_noise_is_usual() -> None:
+    past = Usual(SETUP, 12, 40.0, 0.0)
+    assert pytest.approx(1.96 * 2**0.5 * 0.0337, abs=1e-4) == NOISE
+    assert compare(40.0 * (1 - NOISE) + 0.01, SETUP, past, step=0) is Verdict.USUAL
+    assert compare(40.0 * (1 - NOISE) - 0.01, SETUP, past, step=0) is Verdict.LOW
