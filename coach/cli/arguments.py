@@ -68,7 +68,7 @@ def _completed(names: Sequence[str], typed: str) -> list[CompletionItem]:
 
 _DAY = (
     click.argument("routine", required=False, shell_complete=routine_names),
-    click.option("--minutes", type=click.IntRange(1, 300), help="How long there is."),
+    click.option("--minutes", type=click.IntRange(1, 300), metavar="N", help="How long there is."),
     click.option("--until", metavar="HH:MM", help="When it must be over, instead of --minutes."),
     click.option(
         "--hurting",
@@ -85,15 +85,18 @@ _DAY = (
     click.option(
         "--people",
         type=click.IntRange(1, MOST_PEOPLE),
+        metavar="N",
         default=1,
         show_default=True,
-        help="How many climb together.",
+        help=f"How many climb together, up to {MOST_PEOPLE}.",
     ),
     click.option(
         "--age",
         type=click.Choice([band.value for band in AgeBand]),
+        metavar="BAND",
         multiple=True,
-        help="Age band, remembered; once for each person. Unknown counts as under 18.",
+        help=f"Age band, remembered: {', '.join(AgeBand)}; once for each person. "
+        "Unknown counts as under 18.",
     ),
     click.option(
         "--circuits",

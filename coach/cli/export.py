@@ -16,6 +16,7 @@ from coach.exports.whole import whole_file
 from coach.journal import SessionId
 from coach.record.entry import Entry
 from coach.record.suggest import Known, suggest
+from coach.record.words import count
 
 _FORMATS = ("jsonl", "csv", "parquet", "ics")
 
@@ -90,7 +91,7 @@ def _jsonl(read: Read, out: Path, told: Told) -> str:
         rows = [row for row in rows if row.id in numbers]
     with whole_file(out) as part, part.open("w", encoding="utf-8", newline="\n") as to:
         lines.write((whole(read.journal, row.id) for row in rows), all_aims(read.journal), to)
-    return f"{len(rows)} sessions"
+    return count(len(rows), "session")
 
 
 def _csv(read: Read, out: Path, told: Told) -> str:
@@ -125,7 +126,7 @@ def _ics(read: Read, out: Path, told: Told) -> str:
     made = calendar(read.asked, plans, datetime.now().astimezone())
     with whole_file(out) as part:
         part.write_bytes(made)
-    return f"{len(read.asked)} sessions, {len(plans)} plans"
+    return f"{count(len(read.asked), 'session')}, {count(len(plans), 'plan')}"
 
 
 _WRITERS: dict[str, Callable[[Read, Path, Told], str]] = {
@@ -137,7 +138,7 @@ _WRITERS: dict[str, Callable[[Read, Path, Told], str]] = {
 
 
 def _counted(rows: dict[str, int]) -> str:
-    return ", ".join(f"{count} {table}" for table, count in rows.items()) or "no rows"
+    return ", ".join(f"{number} {table}" for table, number in rows.items()) or "no rows"
 
 
 def _sessions(read: Read, told: Told) -> Iterator[Session]:

@@ -19,6 +19,7 @@ from coach.model.aim import Aim, AimKind
 from coach.model.person import Person
 from coach.model.start import Start
 from coach.record.digest import DOSES
+from coach.record.words import count
 from coach.resume import rules_version
 from coach.session.effects import Record
 from coach.session.step import new_session, step
@@ -50,7 +51,8 @@ def verify_command(ctx: click.Context, as_json: bool, file: Path | None) -> None
         output.document(verdict)
     else:
         output.line(
-            f"{verdict.sessions} sessions, {verdict.events} events, {verdict.facts} facts read; "
+            f"Read {count(verdict.sessions, 'session')}, {verdict.events} events and "
+            f"{verdict.facts} facts; "
             f"{verdict.replayed} replayed alike, {verdict.other_rules} made under other rules."
         )
         output.lines(f"{finding.where}: {finding.what}" for finding in verdict.findings)
@@ -134,13 +136,13 @@ def rescue_command(damaged: Path, to: Path) -> None:
         raise UsageError(f"{to}: it is there already", "Choose another name.")
     with Journal.open(damaged, write=False) as source, Journal.open(to, write=True) as journal:
         rescued = rescue(source, journal)
-    output.line(f"{rescued.whole} sessions saved whole.")
+    output.line(f"Saved whole: {count(rescued.whole, 'session')}.")
     output.lines(f"cut short: {text}" for text in rescued.cut)
     output.lines(f"lost: {text}" for text in rescued.lost)
 
 
 def _outcomes(outcomes: dict[Outcome, int]) -> None:
-    told = [f"{count} {outcome}" for outcome, count in outcomes.items() if count]
+    told = [f"{number} {outcome}" for outcome, number in outcomes.items() if number]
     output.line(f"Sessions: {', '.join(told) or 'none'}.")
 
 
@@ -150,7 +152,7 @@ def people_command(file: Path | None) -> None:
     """List who is in the journal."""
     with opened(file) as journal:
         rows = people(journal)
-    output.table((name or "(no name)", f"{count} sessions") for name, count in rows)
+    output.table((name or "(no name)", count(number, "session")) for name, number in rows)
 
 
 @command.command("delete")
@@ -176,7 +178,8 @@ def delete_command(session: int | None, person: str | None, force: bool, file: P
             output.line(f"Session {session} is gone.")
         else:
             alone, shared = delete_person(journal, Person(1, person or ""))
-            output.line(f"{alone} sessions are gone; {shared} are kept for others, without a name.")
+            gone = count(alone, "session")
+            output.line(f"Gone: {gone}. Kept for others, without the name: {shared}.")
     diagnostics.note("Backups and exports made before still hold it.")
 
 

@@ -2,6 +2,7 @@
 
 import shutil
 from datetime import date, datetime
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -111,6 +112,8 @@ def _baseline(given: str | None) -> Baseline | None:
         raise UsageError(
             f"--baseline {given}: two numbers are needed", "Such as --baseline 50,2.5"
         ) from None
-    if not spread > 0:
-        raise UsageError(f"--baseline {given}: the spread must be above 0")
+    if not (isfinite(centre) and isfinite(spread) and spread > 0):
+        raise UsageError(
+            f"--baseline {given}: the spread must be above 0", "Such as --baseline 50,2.5"
+        )
     return Baseline(centre, spread)

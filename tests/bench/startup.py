@@ -1,0 +1,129 @@
+"""Figures of the running program: `python -m tests.bench.startup` prints a table.
+
+How long help takes over a bare interpreter; from the command to the first sound, with sentences
+that are ready; then memory (PSS) and processor time of all its processes while a paused session
+listens to a quiet room. Sound is a PulseAudio server of our own.
+"""
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from tests.audio.pulse import Pulse
+
+RUNS = 21
+LISTENING = 20.0
+COACH = "from coach.cli import main; main()"
+START = ("start", "--plain", "--minutes", "90", "--hurting", "no", "--same-place")
+
+
+def main() -> None:
+    """Measure and print."""
+    bare = median_seconds("pass")
+    helped = median_seconds(COACH, "--help")
+    row("bare python -c pass", f"{bare * 1000:.0f} ms")
+    row("coach --help over it (goal 150)", f"{(helped - bare) * 1000:.0f} ms")
+    with tempfile.TemporaryDirectory() as home, Pulse():
+        environment = os.environ | {"COACH_HOME": home}
+        first_sound(environment)
+        sounds = [first_sound(environment) for _ in range(5)]
+        row("start to first sound, warm (goal 1.5)", f"{statistics.median(sounds):.2f} s")
+        listening(environment)
+
+
+def median_seconds(code: str, *args: str) -> float:
+    """Median wall seconds of a fresh interpreter with this code."""
+    taken = []
+    for _ in range(RUNS):
+        began = time.perf_counter()
+        subprocess.run([sys.executable, "-c", code, *args], capture_output=True, check=True)
+        taken.append(time.perf_counter() - began)
+    return statistics.median(taken)
+
+
+def started(environment: dict[str, str]) -> "subprocess.Popen[str]":
+    """A session in plain lines."""
+    return subprocess.Popen(
+        [sys.executable, "-c", COACH, *START, "--new"],
+        env=environment,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    )
+
+
+def first_sound(environment: dict[str, str]) -> float:
+    """Seconds from the command to the first sentence that the device reports as begun."""
+    began = time.monotonic()
+    session = started(environment)
+    assert session.stdout is not None
+    for line in session.stdout:
+        if "Hello" in line:
+            break
+    seconds = time.monotonic() - began
+    end(session)
+    return seconds
+
+
+def listening(environment: dict[str, str]) -> None:
+    """Memory and processor time while a paused session listens."""
+    session = started(environment)
+    assert session.stdin is not None
+    assert session.stdout is not None
+    for line in session.stdout:
+        if "Hello" in line:
+            break
+    session.stdin.write("pause\n")
+    session.stdin.flush()
+    time.sleep(10.0)
+    before = used(session.pid)
+    time.sleep(LISTENING)
+    share = (used(session.pid) - before) / LISTENING
+    memory = sum(pss(pid) for pid in tree(session.pid))
+    row("memory (PSS) of all processes (goal 350)", f"{memory / 1e6:.0f} MB")
+    row("share of a core, listening in quiet (goal 6)", f"{100 * share:.1f} %")
+    end(session)
+
+
+def end(session: "subprocess.Popen[str]") -> None:
+    """End a session and let go of its pipes."""
+    session.terminate()
+    session.communicate()
+
+
+def tree(pid: int) -> Iterator[int]:
+    """A process and its descendants."""
+    yield pid
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        for child in (task / "children").read_text().split():
+            yield from tree(int(child))
+
+
+def pss(pid: int) -> int:
+    """Bytes of memory, what is shared counted by its share."""
+    text = Path(f"/proc/{pid}/smaps_rollup").read_text()
+    return 1024 * int(text.split("Pss:")[1].split()[0])
+
+
+def used(pid: int) -> float:
+    """Processor seconds that a process and its descendants have used."""
+    ticks = 0
+    for one in tree(pid):
+        fields = Path(f"/proc/{one}/stat").read_text().rpartition(")")[2].split()
+        ticks += int(fields[11]) + int(fields[12])
+    return ticks / os.sysconf("SC_CLK_TCK")
+
+
+def row(what: str, figure: str) -> None:
+    """One line of the table."""
+    print(f"{what:48} {figure:>10}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
