@@ -9,6 +9,9 @@ from coach.session.effects import Tone
 from coach.session.events import Event
 from coach.stage import Listener, Speaker, StageCore, seconds_of_text
 
+#: Seconds after which waiting without a time gives up.
+A_DAY = 86_400.0
+
 
 class SimulatedStage(StageCore):
     """The stage on a simulated room: `wait` moves the time, the listener is called in line."""
@@ -30,7 +33,7 @@ class SimulatedStage(StageCore):
 
         RuntimeError after a day without an event, when `until` is None.
         """
-        patience = self.now() + 86_400
+        patience = self.now() + A_DAY
         while True:
             event = self._inbox.take(self.now())
             if event is not None:

@@ -37,8 +37,10 @@ class EspeakNg:
 
     def render(self, text: str, profile: VoiceProfile) -> Samples:
         """The sentence; a process that hangs or dies is tried once more, then AudioError."""
+        # Another engine's name for a voice means nothing here: the language will do.
+        voice = profile.voice if profile.engine == self.name else ""
         options = [
-            *("-v", profile.voice or profile.language),
+            *("-v", voice or profile.language),
             *("-s", str(profile.words_per_minute)),
             *("-p", str(profile.pitch)),
             *("-b", "1", "--stdout", "--"),

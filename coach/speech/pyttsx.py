@@ -2,6 +2,7 @@
 
 pyttsx3 prints to standard output, plays inside a callback and can hang on its second sentence;
 here it only ever writes files, in a process of its own whose words come back as one line each.
+A rate or voice set after the first sentence is often not heard, so each profile gets a new process.
 """
 
 import contextlib
@@ -26,6 +27,8 @@ PATIENCE = 10.0
 
 INSTALL = "Install an engine: apt install espeak-ng libespeak-ng1   (and: pip install pyttsx3)"
 
+_START = "start"
+
 CHILD = (sys.executable, "-m", "coach.speech.pyttsx_child")
 
 
@@ -45,6 +48,7 @@ class Pyttsx:
         self._command = child
         self._process: subprocess.Popen[str] | None = None
         self._lines: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self._manner: dict[str, object] = {}
         self._start()
 
     @property
@@ -89,31 +93,38 @@ class Pyttsx:
                 text=True,
                 encoding="utf-8",
             )
-        self._lines = queue.SimpleQueue()
+        self._lines, self._manner = queue.SimpleQueue(), {}
         reader = threading.Thread(
             target=_read, args=(self._process.stdout, self._lines), name="pyttsx3", daemon=True
         )
         reader.start()
-        self._reply("start")
+        self._reply(_START)
 
     def _render(self, text: str, profile: VoiceProfile) -> Samples:
+        manner: dict[str, object] = {
+            # Another engine's name for a voice means nothing here: the system's own will do.
+            "voice": profile.voice if profile.engine == self.name else "",
+            "rate": profile.words_per_minute,
+            "pitch": profile.pitch,
+        }
+        if self._manner and self._manner != manner:
+            self.close()
         if self._process is None:
             self._start()
-        assert self._process is not None
-        assert self._process.stdin is not None
+        if not self._manner:
+            self._ask(manner, "take the voice")
+            self._manner = manner
         with tempfile.TemporaryDirectory(prefix="coach-") as folder:
             path = Path(folder) / "sentence.wav"
-            request = {
-                "text": text,
-                "path": str(path),
-                "voice": profile.voice,
-                "rate": profile.words_per_minute,
-                "pitch": profile.pitch,
-            }
-            self._process.stdin.write(json.dumps(request) + "\n")
-            self._process.stdin.flush()
-            self._reply("render a sentence")
+            self._ask({"text": text, "path": str(path)}, "render a sentence")
             return trimmed(from_wav(path.read_bytes()))
+
+    def _ask(self, request: dict[str, object], wanted: str) -> None:
+        assert self._process is not None
+        assert self._process.stdin is not None
+        self._process.stdin.write(json.dumps(request) + "\n")
+        self._process.stdin.flush()
+        self._reply(wanted)
 
     def _reply(self, wanted: str) -> None:
         try:
@@ -128,6 +139,8 @@ class Pyttsx:
             raise AudioError(f"pyttsx3's process died when it should {wanted}.", INSTALL)
         reply = json.loads(line)
         if "error" in reply:
+            if wanted == _START:
+                self.close()
             raise AudioError(f"pyttsx3 could not {wanted}: {reply['error']}", INSTALL)
 
 

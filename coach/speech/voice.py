@@ -5,6 +5,7 @@ Nothing that plays sound ever waits for an engine: it asks `sound`, which never 
 """
 
 import itertools
+import logging
 import queue
 import threading
 from collections import OrderedDict
@@ -18,6 +19,8 @@ from coach.speech.cache import Cache, key
 from coach.speech.engines import Engine
 from coach.speech.loudness import integrated
 from coach.speech.port import VoiceProfile
+
+log = logging.getLogger(__name__)
 
 Done = Callable[[Samples | AudioError], None]
 
@@ -143,10 +146,8 @@ class Voice:
             try:
                 self._cache.put(name, raw)
             except OSError as error:
-                raise AudioError(
-                    f"A spoken sentence can't be kept: {error}",
-                    "Free some space, or set another folder for the cache.",
-                ) from error
+                # The sentence can be said all the same; it will take its time again another day.
+                log.warning("a spoken sentence can't be kept: %s", error)
         return raw
 
     def _measure(self, *, render: bool) -> float | None:

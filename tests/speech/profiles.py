@@ -1,0 +1,31 @@
+"""Voice profiles for tests."""
+
+from coach.speech.port import VoiceProfile
+
+CALM = VoiceProfile(
+    name="calm",
+    language="en",
+    engine="espeak-ng",
+    voice="en-gb+f2",
+    words_per_minute=150,
+    pitch=42,
+    loudness_lufs=-20.0,
+)
+BRISK = VoiceProfile(
+    name="brisk",
+    language="en",
+    engine="espeak-ng",
+    voice="en-us+m3",
+    words_per_minute=175,
+    pitch=55,
+    loudness_lufs=-16.0,
+)
+SYSTEM = VoiceProfile(
+    name="system",
+    language="en",
+    engine="pyttsx3",
+    voice="",
+    words_per_minute=160,
+    pitch=50,
+    loudness_lufs=-20.0,
+)
