@@ -1,6 +1,7 @@
 """`coach trends`: the record as charts, in the terminal or in a file, each with its words."""
 
 import shutil
+import textwrap
 from datetime import date, datetime
 from math import isfinite
 from pathlib import Path
@@ -85,9 +86,10 @@ def _today() -> date:
 def _show(panel: Panel, table: bool) -> None:
     width = min(shutil.get_terminal_size().columns, WIDEST)
     output.lines(draw(panel, width))
-    output.lines(panel.text)
+    for text in panel.text:
+        output.lines(textwrap.wrap(text, width))
     if panel.note and not panel.empty:
-        output.line(f"({panel.note})")
+        output.lines(textwrap.wrap(f"({panel.note})", width))
     if table:
         output.table(_rows(panel))
     output.line()

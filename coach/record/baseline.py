@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from math import sqrt
 from statistics import median
 
+from coach.planning.edge import LEAST_CHECKS
+
 #: Makes the median absolute deviation an estimate of the standard deviation of normal data.
 B = 1.4826
-#: Comparable checks below which there is no baseline (a design choice).
-LEAST = 8
 #: Weight of the newest value, and width of the limits in standard deviations: NIST's example.
 WEIGHT = 0.3
 WIDTH = 3.0
@@ -34,12 +34,12 @@ def mad(values: Sequence[float]) -> float:
 
 
 def baseline(values: Sequence[float], floor: float) -> Baseline | None:
-    """Median and MAD; None under LEAST values.
+    """Median and MAD; None under LEAST_CHECKS values.
 
     The MAD is at least `floor`, such as one step of the scale, so that a row of equal values does
     not make an alarm of the next one.
     """
-    if len(values) < LEAST:
+    if len(values) < LEAST_CHECKS:
         return None
     return Baseline(median(values), max(mad(values), floor))
 

@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from coach.model.place import Circuit
+from coach.planning.grades import GRADES, span
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
@@ -17,7 +18,9 @@ _GROUP = re.compile(r"[\W\d_]*$")
 
 
 def group_of(boulder: str) -> str:
-    """The circuit or grade group that a boulder's name begins with: 'slate 4' -> 'slate'."""
+    """The circuit that a boulder's name begins with, or its grade: 'slate 4' -> 'slate'."""
+    if boulder in GRADES:
+        return boulder
     return _GROUP.sub("", boulder) or boulder
 
 
@@ -29,7 +32,7 @@ def stairs(entries: Sequence[Entry], circuits: Sequence[Circuit] = ()) -> Panel:
         climbed.update(entry.digest.boulders)
         topped.update(group_of(boulder) for boulder in entry.digest.tops)
     order = {circuit.name: place for place, circuit in enumerate(circuits)}
-    groups = sorted(topped, key=lambda name: (order.get(name, -1), name))
+    groups = sorted(topped, key=lambda name: (order.get(name, -1), _least(name), name))
     grades = {circuit.name: _grades(circuit) for circuit in circuits}
     treads = [(tier, climbed[tier]) for tier in TIERS if climbed[tier]]
     treads += [(f"{name}{grades.get(name, '')} topped", topped[name]) for name in groups]
@@ -42,12 +45,24 @@ def stairs(entries: Sequence[Entry], circuits: Sequence[Circuit] = ()) -> Panel:
         tuple(name for name, _ in treads),
         (Series("boulders", tuple(float(number) for _, number in treads)),),
         (f"From the floor up: {listed(text)}." if text else "No boulder was counted.",),
-        note="A circuit spans several grades; its grades are what the place says of it.",
+        note="A circuit spans several grades: what the place says of it, and the comparative scale "
+        "of Draper et al. 2015. Grades are opinions.",
     )
 
 
+def _least(name: str) -> int:
+    return GRADES[name].least if name in GRADES else 0
+
+
 def _grades(circuit: Circuit) -> str:
-    return f" ({' to '.join(circuit.grades)})" if circuit.grades else ""
+    """A circuit's grades with their range on the comparative scale, where they are known."""
+    if not circuit.grades:
+        return ""
+    told = " to ".join(circuit.grades)
+    if not GRADES.keys() >= set(circuit.grades):
+        return f" ({told})"
+    least, most = span(circuit.grades) or (0, 0)
+    return f" ({told}; IRCRA {least} to {most})"
 
 
 def tries(entries: Sequence[Entry], span: Span) -> Panel:

@@ -7,10 +7,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from statistics import median
 
 from coach.model.body import Feel
 from coach.model.facts import EdgeChecked
-from coach.record.baseline import LEAST, Baseline, baseline, ewma, half_width
+from coach.planning.edge import CUT_OFF, LEAST_CHECKS, NOISE, Setup, Usual
+from coach.record.baseline import Baseline, baseline, ewma, half_width, mad
 from coach.record.entry import Entry
 from coach.record.panel import Level, Panel, Series, Shape
 from coach.record.words import count, listed
@@ -24,9 +26,10 @@ STEPS = {
     Feel.SORE: 2.0,
     Feel.HURTING: 1.0,
 }
-#: The least spread of feels, and of readings as a part of their median (design choices).
+#: The least spread of feels: one step of the scale (a design choice).
 FEEL_FLOOR = 1.0
-READING_FLOOR = 0.02
+#: The least spread of readings, as a part of their median: what noise makes of it.
+READING_FLOOR = NOISE / CUT_OFF
 
 _NOTE = (
     "A check that looks usual never clears pain. Feel is told, not measured; the limits are a "
@@ -51,24 +54,36 @@ def comparable(entries: Sequence[Entry]) -> tuple[list[Check], int]:
     return like, len(checks) - len(like)
 
 
-def _setup(fact: EdgeChecked) -> tuple[str, str, str]:
-    return (fact.edge, fact.grip, fact.feet)
+def _setup(fact: EdgeChecked) -> Setup:
+    return Setup(fact.edge, fact.grip, fact.feet)
+
+
+def usual(entries: Sequence[Entry], setup: Setup, *, by_reading: bool = False) -> Usual:
+    """One's own past of one setup, for the planner: by feel (as STEPS) or by reading."""
+    like = [fact for entry in entries for fact in entry.digest.edges if _setup(fact) == setup]
+    if by_reading:
+        values = [fact.reading for fact in like if fact.reading is not None]
+    else:
+        values = [STEPS[fact.feel] for fact in like]
+    if not values:
+        return Usual(setup, 0, 0.0, 0.0)
+    return Usual(setup, len(values), median(values), mad(values))
 
 
 def feels(entries: Sequence[Entry]) -> Panel:
     """How the same edge felt, against its own median, spread and slow drift."""
     checks, others = comparable(entries)
     values = [STEPS[check.fact.feel] for check in checks]
-    usual = baseline(values, FEEL_FLOOR)
+    own = baseline(values, FEEL_FLOOR)
     text = _intro(checks, others)
     if checks:
         times = Counter(check.fact.feel for check in checks)
         told = [f"{feel} {count(times[feel], 'time')}" for feel in Feel if times[feel]]
         text.append(f"It felt {listed(told)}; the last time {checks[-1].fact.feel}.")
-    if usual is not None:
-        text.append(f"Usual: {_word(usual.centre)}. {_drift_in_words(values, usual)}")
+    if own is not None:
+        text.append(f"Usual: {_word(own.centre)}. {_drift_in_words(values, own)}")
     words = tuple((step, feel.value) for feel, step in STEPS.items() if feel is not Feel.STIFF)
-    return _panel("edge", "How the same edge felt", "feel", checks, values, usual, text, words)
+    return _panel("edge", "How the same edge felt", "feel", checks, values, own, text, words)
 
 
 def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
@@ -77,17 +92,17 @@ def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
     told = [check for check in checks if check.fact.reading is not None]
     values = [check.fact.reading or 0.0 for check in told]
     own = baseline(values, 0.0)
-    usual = fixed
-    if usual is None and own is not None:
-        usual = Baseline(own.centre, max(own.spread, abs(own.centre) * READING_FLOOR))
+    limits = fixed
+    if limits is None and own is not None:
+        limits = Baseline(own.centre, max(own.spread, abs(own.centre) * READING_FLOOR))
     text = _intro(told, others)
     if values:
         text.append(f"Last reading {values[-1]:g} kg.")
     if own is not None:
         text.append(f"Median {own.centre:g} kg, MAD {own.spread:.4f}.")
-    if usual is not None:
-        text.append(_drift(values, usual))
-    return _panel("edge-readings", "Readings of the same edge", "kg", told, values, usual, text)
+    if limits is not None and values:
+        text.append(_drift(values, limits))
+    return _panel("edge-readings", "Readings of the same edge", "kg", told, values, limits, text)
 
 
 def _intro(checks: Sequence[Check], others: int) -> list[str]:
@@ -98,8 +113,8 @@ def _intro(checks: Sequence[Check], others: int) -> list[str]:
     text = [f"{count(len(checks), 'check')} of the {setup}."]
     if others:
         text.append(f"{count(others, 'other')} not comparable: edge, grip or feet differed.")
-    if len(checks) < LEAST:
-        text.append(f"No baseline yet: it needs {LEAST} comparable checks.")
+    if len(checks) < LEAST_CHECKS:
+        text.append(f"No baseline yet: it needs {LEAST_CHECKS} comparable checks.")
     return text
 
 

@@ -19,6 +19,7 @@ from coach.model.facts import (
     Tried,
 )
 from coach.model.place import Circuit
+from coach.planning.edge import Setup, Usual, Verdict, compare
 from coach.record import climbing, doses, edge, load, wear
 from coach.record.baseline import B, Baseline, baseline, ewma, half_width, mad
 from coach.record.digest import Digest
@@ -54,27 +55,33 @@ def test_focuses_are_named_the_most_practised_first() -> None:
 
 
 def test_stairs_rise_from_the_floor() -> None:
-    circuits = (Circuit("marble"), Circuit("slate", ("6B", "6C")))
+    circuits = (Circuit("marble"), Circuit("slate", ("6B", "6C")), Circuit("gneiss", ("hard",)))
     facts = [
         Climbed(1.0, 1, "middle", 6, 60.0),
         Climbed(1.0, 1, "easy", 12, 60.0),
         Tried(1.0, 1, "slate 4", 1, "topped", 9.0),
         Tried(1.0, 1, "marble 2", 2, "topped", 9.0),
         Tried(1.0, 1, "marble 3", 3, "topped", 9.0),
-        Tried(1.0, 1, "3", 4, "topped", 9.0),
+        Tried(1.0, 1, "7A", 4, "topped", 9.0),
+        Tried(1.0, 1, "6C+", 4, "topped", 9.0),
+        Tried(1.0, 1, "12", 4, "topped", 9.0),
+        Tried(1.0, 1, "gneiss 1", 4, "topped", 9.0),
         Tried(1.0, 1, "slate 9", 5, "top", 9.0),
     ]
     panel = climbing.stairs([entry(0, *facts)], circuits)
     assert panel.labels == (
         "easy",
         "middle",
-        "3 topped",
+        "12 topped",
+        "6C+ topped",
+        "7A topped",
         "marble topped",
-        "slate (6B to 6C) topped",
+        "slate (6B to 6C; IRCRA 17 to 19) topped",
+        "gneiss (hard) topped",
     )
-    assert panel.series[0].values == (12.0, 6.0, 1.0, 2.0, 1.0)
+    assert panel.series[0].values == (12.0, 6.0, 1.0, 1.0, 1.0, 2.0, 1.0, 1.0)
     (text,) = panel.text
-    assert text.startswith("From the floor up: easy 12, middle 6, 3 topped 1, marble topped 2 and")
+    assert text.startswith("From the floor up: easy 12, middle 6, 12 topped 1, 6C+ topped 1,")
     assert climbing.stairs([]).text == ("No boulder was counted.",)
 
 
@@ -189,6 +196,18 @@ def test_a_known_baseline_needs_no_eight_checks() -> None:
     panel = edge.readings([entry(0, check(reading=60.0))], Baseline(50.0, 1.0))
     assert panel.marked == (0,)
     assert panel.text[-1].startswith("Moving average 53.00, outside ")
+
+
+def test_the_planner_gets_ones_own_usual() -> None:
+    entries = [entry(n, check(reading=50.0 + n)) for n in range(9)]
+    entries += [entry(20, check(edge="large", reading=90.0)), entry(21, check(Feel.SORE))]
+    setup = Setup("medium", "half-crimp", "off")
+    assert edge.usual(entries, setup) == Usual(setup, 10, 4.0, 0.0)
+    by_reading = edge.usual(entries, setup, by_reading=True)
+    assert by_reading == Usual(setup, 9, 54.0, 2 * B)
+    assert compare(40.0, setup, by_reading, 0.0) is Verdict.LOW
+    assert compare(54.0, setup, by_reading, 0.0) is Verdict.USUAL
+    assert edge.usual([], setup) == Usual(setup, 0, 0.0, 0.0)
 
 
 def test_mad_of_equal_values_is_zero_and_floored() -> None:

@@ -84,7 +84,7 @@ def test_foster_monotony_and_strain(file: Path, capsys: pytest.CaptureFixture[st
 
 
 def test_grades_of_a_circuit(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """What a place says of its circuits is printed beside what was topped there."""
+    """Font 6A and 6B are 15 and 17 in Draper et al. 2015, Sports Technology 8(3-4):88-94."""
     from coach.journal import Journal
     from coach.journal.transfer import put_all
     from tests.record.invented import sessions
@@ -92,4 +92,4 @@ def test_grades_of_a_circuit(file: Path, capsys: pytest.CaptureFixture[str]) -> 
     with Journal.open(file, write=True) as journal:
         put_all(journal, sessions(weeks=6))
     printed = run(capsys, "trends", "stairs", "--journal", file)
-    assert "marble (6A to 6B) topped" in printed
+    assert "marble (6A to 6B; IRCRA 15 to 17) topped" in printed

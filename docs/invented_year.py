@@ -1,0 +1,54 @@
+"""Pictures of an invented year: `python -m docs.invented_year` writes them into `docs/record/`.
+
+The climber and the hall are made up (tests/record/invented.py), and every picture says so.
+"""
+
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from coach.journal import Journal
+from coach.journal.transfer import put_all
+from tests.record.invented import sessions
+
+OUT = Path(__file__).parent / "record"
+LABEL = "An invented year of an invented climber"
+
+
+def coach(*line: str) -> str:
+    """Run a command line as a climber would; what it prints."""
+    code = "from coach.cli import main; main()"
+    ran = subprocess.run(
+        [sys.executable, "-c", code, *line],
+        check=True,
+        capture_output=True,
+        text=True,
+        env={"COLUMNS": "80", "PYTHONPATH": ":".join(sys.path), "PATH": ""},
+    )
+    return ran.stdout
+
+
+def main() -> None:
+    """Write the pictures and the terminal's drawings."""
+    OUT.mkdir(exist_ok=True)
+    for old in OUT.iterdir():
+        old.unlink()
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "invented.db"
+        with Journal.open(path, write=True) as journal:
+            put_all(journal, sessions())
+        record = ("--journal", str(path), "--until", "2026-01-05")
+        coach("trends", *record, "--out", str(OUT / "year.png"), "--label", LABEL)
+        pages = {
+            "trends.txt": coach("trends", *record),
+            "history.txt": coach("history", *record),
+            "story.txt": coach("history", "60", *record),
+            "suggest.txt": coach("suggest", *record),
+        }
+        for name, text in pages.items():
+            (OUT / name).write_text(f"{LABEL}\n\n{text}", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,55 @@
+"""A club's gathered tables: many invented climbers under pseudonyms, one folder each.
+
+`python -m tests.exports.club FOLDER [CLIMBERS]` writes them. Nobody in them exists.
+"""
+
+import random
+import sys
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+
+from coach.exports.parquet import write_parquet
+from coach.exports.tables import Session
+from coach.journal.transfer import Whole
+from tests.record.invented import sessions
+
+NOTES = {"consent": "Invented climbers: nobody had to be asked.", "origin": "invented"}
+
+
+def rows(climber: str, wholes: list[Whole]) -> Iterator[Session]:
+    """Sessions of one climber as table rows."""
+    for one in wholes:
+        facts = tuple(fact for recorded in one.recorded for fact in recorded.facts)
+        ended = facts[-1]
+        yield Session(
+            climber,
+            f"{climber}-{one.uid}",
+            datetime.fromisoformat(one.start.wall),
+            one.start.routine,
+            one.start.library.place.name,
+            one.start.minutes,
+            getattr(ended, "seconds", 0.0),
+            getattr(ended, "effort", None),
+            one.how or "",
+            facts,
+        )
+
+
+def gather(folder: Path, climbers: int, weeks: int = 4) -> int:
+    """Write a folder of tables for each climber; how many sessions there are."""
+    chance = random.Random(3)
+    stories = [sessions(weeks, seed) for seed in range(12)]
+    total = 0
+    for number in range(climbers):
+        climber = f"climber-{number:04}"
+        story = chance.choice(stories)
+        write_parquet(rows(climber, story), folder / f"export={climber}", NOTES)
+        total += len(story)
+    return total
+
+
+if __name__ == "__main__":
+    target = Path(sys.argv[1])
+    target.mkdir(exist_ok=True)
+    print(gather(target, int(sys.argv[2]) if len(sys.argv) > 2 else 1000), "sessions")

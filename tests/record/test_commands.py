@@ -1,0 +1,275 @@
+"""The commands about the record, as they are typed."""
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.cli import commands, diagnostics
+from coach.errors import ExitCode
+from coach.journal import Journal
+from coach.journal.transfer import put_all
+from coach.model.person import Person
+from coach.session.events import TimePassed
+from tests.journal.made import start
+from tests.record.days import MONDAY
+from tests.record.invented import sessions
+
+Type = Callable[..., tuple[ExitCode, str, str]]
+
+
+@pytest.fixture(scope="module")
+def year(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A journal of an invented quarter."""
+    path = tmp_path_factory.mktemp("year") / "journal.db"
+    with Journal.open(path, write=True) as journal:
+        put_all(journal, sessions(13))
+    return path
+
+
+@pytest.fixture
+def file(year: Path, tmp_path: Path) -> Path:
+    """A copy of it that may be changed."""
+    return Path(shutil.copy(year, tmp_path / "copy.db"))
+
+
+@pytest.fixture
+def typed(capsys: pytest.CaptureFixture[str]) -> Type:
+    """Run a command line: exit code, stdout, stderr."""
+
+    def run(*line: object) -> tuple[ExitCode, str, str]:
+        code = diagnostics.guarded(commands, [str(word) for word in line])
+        out = capsys.readouterr()
+        return code, out.out, out.err
+
+    return run
+
+
+def document(typed: Type, *line: object) -> Any:
+    code, out, _ = typed(*line, "--json")
+    assert code is ExitCode.OK
+    return json.loads(out)
+
+
+def test_without_a_journal_it_says_how_to_get_one(typed: Type) -> None:
+    for line in (["history"], ["trends"], ["suggest"], ["journal", "verify"]):
+        code, out, err = typed(*line)
+        assert code is ExitCode.JOURNAL
+        assert "there is no journal yet" in err
+        assert "coach start" in err
+        assert out == ""
+
+
+def test_history_lists_the_latest(typed: Type, year: Path) -> None:
+    code, out, err = typed("history", "--journal", year)
+    assert code is ExitCode.OK
+    assert len(out.splitlines()) == 20
+    assert "The latest 20 of " in err
+    everything = document(typed, "history", "--all", "--journal", year)
+    assert len(everything) > 20
+    some = typed("history", "--since", "2025-03-01", "--journal", year)[1]
+    assert 0 < len(some.splitlines()) < len(everything)
+    assert typed("history", "--since", "2030-01-01", "--journal", year)[2] == "No session yet.\n"
+
+
+def test_history_tells_one_and_compares_two(typed: Type, year: Path) -> None:
+    out = typed("history", "2", "--journal", year)[1]
+    assert "Edge check, medium edge" in out
+    assert "Cat arch" in out
+    assert document(typed, "history", "2", "--journal", year)["story"]
+    both = typed("history", "2", "3", "--journal", year)[1]
+    assert both.splitlines()[1].split() == ["routine", "full", "full"]
+    assert len(document(typed, "history", "2", "3", "--journal", year)) == 2
+    code, _, err = typed("history", "999", "--journal", year)
+    assert code is ExitCode.USAGE
+    assert "there is no session 999" in err
+
+
+def test_a_person_nobody_knows(typed: Type, file: Path) -> None:
+    with Journal.open(file, write=True) as journal:
+        journal.begin(start(people=(Person(1, "Ada"), Person(2, "Bo"))))
+    code, _, err = typed("history", "--person", "Cleo", "--journal", file)
+    assert code is ExitCode.USAGE
+    assert "The journal knows Ada, Bo." in err
+    assert typed("history", "--person", "Ada", "--journal", file)[0] is ExitCode.OK
+
+
+def test_trends_on_a_terminal(typed: Type, year: Path) -> None:
+    out = typed("trends", "--journal", year, "--by", "week")[1]
+    for title in ("Small doses by week", "Weekly load (Foster)", "Boulders, from the floor up"):
+        assert title in out
+    one = typed("trends", "load", "--table", "--journal", year)[1]
+    assert "Small doses" not in one
+    assert "2025-W02" in one
+
+
+def test_trends_of_nothing(typed: Type, tmp_path: Path) -> None:
+    Journal.open(tmp_path / "new.db", write=True).close()
+    out = typed("trends", "--journal", tmp_path / "new.db")[1]
+    assert "No session yet." in out
+    assert typed("suggest", "--journal", tmp_path / "new.db")[0] is ExitCode.OK
+
+
+def test_trends_in_a_file(typed: Type, year: Path, tmp_path: Path) -> None:
+    code, out, err = typed("trends", "load", "--out", tmp_path / "load.svg", "--journal", year)
+    assert code is ExitCode.OK
+    assert out == ""
+    assert "Wrote" in err
+    assert (tmp_path / "load.svg").stat().st_size > 1000
+
+
+@pytest.mark.parametrize("value", ["50", "50,", "a,b", "50,0", "50,-1", "50,nan", "inf,1", "1,2,3"])
+def test_a_baseline_that_is_none(typed: Type, year: Path, value: str) -> None:
+    code, _, err = typed("trends", "--baseline", value, "--journal", year)
+    assert code is ExitCode.USAGE
+    assert f"--baseline {value}" in err
+
+
+def test_suggest_gives_reasons(typed: Type, year: Path) -> None:
+    out = typed("suggest", "--until", "2025-04-05", "--journal", year)[1]
+    assert "Because: " in out
+    assert "Hard tries: from " in out
+    made = document(typed, "suggest", "--until", "2025-04-05", "--journal", year)
+    assert made["suggestion"]["minutes"]
+    assert typed("suggest", "--journal", year)[1].startswith("A first day back")
+
+
+def test_aims_are_kept_listed_and_dropped(typed: Type, file: Path) -> None:
+    aim = ("journal", "aim")
+    at = ("--journal", file)
+    assert typed(*aim, *at)[1] == ""
+    typed(*aim, "dose", "mobility", "--minutes", "40", *at)
+    out = typed(*aim, "boulder", "slate 4", "--by", "2025-06-01", *at)[1]
+    assert out.splitlines() == [
+        "1  boulder  slate 4   2025-06-01",
+        "2  dose     mobility  40 min a week",
+    ]
+    told = typed("suggest", "--until", "2025-04-05", *at)[1]
+    assert "Aim: boulder slate 4 by 01 Jun 2025" in told
+    assert "of 40 min this week" in told
+    assert typed(*aim, "--drop", "2", *at)[1].splitlines() == ["1  boulder  slate 4  2025-06-01"]
+    for line in (
+        ["--drop", "9"],
+        ["boulder"],
+        ["dose", "sleep", "--minutes", "9"],
+        ["dose", "hangs"],
+    ):
+        assert typed(*aim, *line, *at)[0] is ExitCode.USAGE
+
+
+def test_exports_and_back(typed: Type, file: Path, tmp_path: Path) -> None:
+    out = tmp_path / "all.jsonl"
+    assert typed("export", out, "--journal", file)[0] is ExitCode.OK
+    new = tmp_path / "new.db"
+    assert "added" in typed("journal", "import", out, "--journal", new)[1]
+    assert "there already" in typed("journal", "import", out, "--journal", new)[1]
+    assert "there already" in typed("journal", "merge", file, "--journal", new)[1]
+    assert typed("history", "--all", "--journal", new) == typed(
+        "history", "--all", "--journal", file
+    )
+    assert typed("export", out, "--journal", file)[0] is ExitCode.FAILED
+
+
+def test_export_of_some_days(typed: Type, file: Path, tmp_path: Path) -> None:
+    some = ("--since", "2025-03-01", "--journal", file)
+    _, _, err = typed("export", tmp_path / "some.jsonl", *some)
+    shown = document(typed, "history", *some)
+    assert f": {len(shown)} sessions." in err
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"), [("x.csv", None), ("folder", "parquet"), ("x.ics", None)]
+)
+def test_exports_for_others(
+    typed: Type, year: Path, tmp_path: Path, name: str, kind: str | None
+) -> None:
+    out = tmp_path / name
+    line = ["export", out, "--journal", year, "--pseudonym", "c7", "--consent", "yes"]
+    assert typed(*line, *(["--format", kind] if kind else []))[0] is ExitCode.OK
+    assert out.exists()
+
+
+def test_a_pseudonym_stands_for_the_name(typed: Type, year: Path, tmp_path: Path) -> None:
+    typed("export", tmp_path / "x.csv", "--pseudonym", "c7", "--journal", year)
+    rows = (tmp_path / "x.csv" / "sessions.csv").read_text().splitlines()
+    assert all(row.startswith("c7,") for row in rows[1:])
+
+
+def test_a_plan_takes_the_usual_length_and_place(typed: Type, year: Path, tmp_path: Path) -> None:
+    plan = ("--plan", "2025-04-10T18:30", "--weeks", "4")
+    typed("export", tmp_path / "x.ics", *plan, "--journal", year)
+    made = (tmp_path / "x.ics").read_text()
+    assert "DTSTART:20250410T183000" in made
+    assert "RRULE:FREQ=WEEKLY;COUNT=4" in made
+
+
+def test_an_unknown_format_is_refused(typed: Type, year: Path, tmp_path: Path) -> None:
+    code, _, err = typed("export", tmp_path / "x.doc", "--journal", year)
+    assert code is ExitCode.USAGE
+    assert "jsonl|csv|parquet|ics" in err
+
+
+def test_backup_restore_and_verify(typed: Type, file: Path, tmp_path: Path) -> None:
+    copy, back = tmp_path / "copy2.db", tmp_path / "back.db"
+    assert typed("journal", "backup", copy, "--journal", file)[0] is ExitCode.OK
+    assert typed("journal", "restore", copy, "--journal", back)[0] is ExitCode.OK
+    code, out, _ = typed("journal", "verify", "--journal", back)
+    assert code is ExitCode.OK
+    assert "All of it is whole." in out
+    assert typed("journal", "restore", copy, "--journal", back)[0] is ExitCode.JOURNAL
+
+
+def test_a_damaged_journal_is_told_and_rescued(typed: Type, file: Path, tmp_path: Path) -> None:
+    with Journal.open(file, write=True) as journal:
+        journal.db.execute("UPDATE event SET body = '{}' WHERE session = 3 AND seq = 4")
+    code, out, err = typed("journal", "verify", "--journal", file)
+    assert code is ExitCode.JOURNAL
+    assert "session 3 of 2025-" in out
+    assert "event 4" in out
+    assert "Not whole." in out
+    assert "rescue" in err
+    assert document_of_verify(typed, file)["findings"]
+    code, out, _ = typed("journal", "rescue", file, tmp_path / "saved.db")
+    assert code is ExitCode.OK
+    assert "3 events were saved" in out
+    assert typed("journal", "rescue", file, tmp_path / "saved.db")[0] is ExitCode.USAGE
+
+
+def document_of_verify(typed: Type, file: Path) -> Any:
+    return json.loads(typed("journal", "verify", "--json", "--journal", file)[1])
+
+
+def test_a_cut_import_says_what_was_taken(typed: Type, file: Path, tmp_path: Path) -> None:
+    out = tmp_path / "all.jsonl"
+    typed("export", out, "--journal", file)
+    whole = out.read_text()
+    out.write_text(whole[: len(whole) // 2])
+    code, told, err = typed("journal", "import", out, "--journal", tmp_path / "new.db")
+    assert code is ExitCode.JOURNAL
+    assert "added" in told
+    assert "line " in err
+    assert "What stands before that is in the journal now." in err
+
+
+def test_delete_asks_and_deletes(typed: Type, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with Journal.open(file, write=True) as journal:
+        shared = journal.begin(start(people=(Person(1, "Ada"), Person(2, "Bo"))))
+        journal.commit(shared, TimePassed(1.0), [], MONDAY)
+    at = ("--journal", file)
+    monkeypatch.setattr("click.confirm", lambda *_, **__: False)
+    assert typed("journal", "delete", "--session", "1", *at)[0] is ExitCode.FAILED
+    assert typed("history", "1", *at)[0] is ExitCode.OK
+    code, out, err = typed("journal", "delete", "--session", "1", "-f", *at)
+    assert code is ExitCode.OK
+    assert out == "Session 1 is gone.\n"
+    assert "Backups" in err
+    assert typed("history", "1", *at)[0] is ExitCode.USAGE
+    assert "Bo         1 session\n" in typed("journal", "people", *at)[1]
+    out = typed("journal", "delete", "--person", "Bo", "-f", *at)[1]
+    assert out == "Gone: 0 sessions. Kept for others, without the name: 1.\n"
+    assert "Bo" not in typed("journal", "people", *at)[1]
+    for line in ([], ["--session", "1", "--person", "Ada"]):
+        assert typed("journal", "delete", *line, *at)[0] is ExitCode.USAGE
