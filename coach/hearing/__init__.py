@@ -1,0 +1,1 @@
+"""Listening: end of speech, recognisers, what counts when, how sure it is."""

@@ -40,12 +40,12 @@ def log_mel(sound: Floats) -> Floats:
     power = np.abs(np.fft.rfft(frames * _hann(), axis=1).astype(np.complex64)) ** 2
     mel = np.log10(np.maximum(_filters() @ power.T, 1e-10))
     mel = np.maximum(mel, mel.max() - 8.0)
-    return ((mel + 4.0) / 4.0).astype(np.float32)
+    return np.asarray((mel + 4.0) / 4.0, np.float32)
 
 
 @cache
 def _hann() -> Floats:
-    return np.hanning(WINDOW + 1)[:-1].astype(np.float32)
+    return np.asarray(np.hanning(WINDOW + 1)[:-1], np.float32)
 
 
 @cache
@@ -60,7 +60,7 @@ def _filters() -> Floats:
     fall = ramps[2:] / widths[1:, None]
     triangles = np.maximum(0.0, np.minimum(rise, fall))
     triangles *= (2.0 / (edges[2:] - edges[:-2]))[:, None]
-    return triangles.astype(np.float32)
+    return np.asarray(triangles, np.float32)
 
 
 _STEP = np.log(6.4) / 27.0

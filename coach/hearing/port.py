@@ -24,7 +24,5 @@ class Recogniser(Protocol):
 
     name: str
 
-    def score(
-        self, sound: npt.NDArray[np.float32], phrases: Sequence[str]
-    ) -> tuple[Scored, ...]:
+    def score(self, sound: npt.NDArray[np.float32], phrases: Sequence[str]) -> tuple[Scored, ...]:
         """The phrases best first; empty where the sound fits none of them at all."""

@@ -63,7 +63,8 @@ class WhisperScorer:
     def encode(self, sound: Floats) -> Floats:
         """The encoder's frames (150, 384) of at most 3 s at 16 kHz."""
         features = self._storage.from_array(log_mel(sound)[None])
-        return np.asarray(self._model.encode(features))[0]
+        frames: Floats = np.asarray(self._model.encode(features), np.float32)[0]
+        return frames
 
     def score_encoded(self, frames: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
         """As `score`, for frames that `encode` gave."""
@@ -93,7 +94,7 @@ class WhisperScorer:
             suppress_tokens=[],
         )[0]
         logits = np.asarray(result.logits[0][0], dtype=np.float32)
-        return logits - logits.max()
+        return np.asarray(logits - logits.max(), np.float32)
 
     def _exact(self, frames: Floats, texts: list[tuple[int, ...]]) -> list[float]:
         batch = np.repeat(frames[None], len(texts), axis=0)

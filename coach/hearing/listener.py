@@ -1,0 +1,220 @@
+"""From the microphone to answers: end of speech, scoring, judgement.
+
+Steppable: it is fed blocks of samples and gives events; it has no thread and no clock. All
+times are samples of the session's timeline divided by its rate. While nobody speaks only the
+speech detector runs.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from coach.audio.port import RATE, Samples
+from coach.hearing import bands
+from coach.hearing.endpoint import LONG, Detector, Endpointer, Mark, MarkKind, active_db
+from coach.hearing.engine import Engine, Here
+from coach.hearing.port import HEARING_RATE, Recogniser, Scored
+from coach.hearing.rate import RATIO, Downsampler
+from coach.hearing.vocabulary import Meant, Vocabulary
+from coach.model.answers import parse
+from coach.session.effects import CloseWindow, OpenWindow
+from coach.session.events import Answered, Event, Source, SpeechBegan, SpeechEnded, Sureness
+
+#: Sound before the onset that is scored too: detectors miss soft first consonants.
+PRE_ROLL = round(0.3 * HEARING_RATE)
+
+#: Speech that never pauses is looked at through its last 1.8 s, at least 0.9 s of them.
+LOOK = round(1.8 * HEARING_RATE)
+LEAST_LOOK = round(0.9 * HEARING_RATE)
+
+#: Less speech than this is a click or a cough.
+LEAST = round(0.09 * HEARING_RATE)
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """The best answer for one piece of speech."""
+
+    phrase: str
+    meant: Meant
+    score: float
+    sureness: Sureness
+
+
+class Listener:
+    """Hears answers in the sound that it is fed.
+
+    `phrases` gives each answer key its phrases, `address` the word that opens the ear outside
+    windows ('' for none). `compute_seconds` is added to the time of each answer where the
+    recogniser's own time does not pass by itself, on a simulated device.
+    """
+
+    def __init__(
+        self,
+        recogniser: Recogniser | Engine,
+        phrases: Mapping[str, Sequence[str]],
+        *,
+        address: str = "",
+        compute_seconds: float = 0.0,
+        detector: Detector | None = None,
+    ) -> None:
+        self._engine = recogniser if isinstance(recogniser, Engine) else Here(recogniser)
+        self._vocabulary = Vocabulary(phrases, address)
+        self._compute = compute_seconds
+        self._detector = detector
+        self._next: int | None = None
+        self._origin = 0
+        self._down = Downsampler()
+        self._ears = Endpointer(detector)
+        self._rolling: _Heard | None = None
+        self._spent = 0
+        self._told = False
+        self._cue_ends: list[float] = []
+
+    @property
+    def noise_db(self) -> float:
+        """Level of the room between words, in dB re full scale."""
+        return self._ears.noise_db
+
+    def open(self, window: OpenWindow) -> None:
+        """From window.at on these answers count."""
+        self._vocabulary.open(window)
+
+    def close(self, window: CloseWindow) -> None:
+        """The window takes no speech that begins after window.at."""
+        self._vocabulary.close(window)
+
+    def sounding(self, text: str, start: float, end: float | None) -> None:
+        """A cue ('' for a tone) leaves the speaker from start; once more with its end."""
+        self._vocabulary.sounding(text, start, end)
+        if text and end is not None:
+            self._cue_ends.append(end)
+
+    def feed(self, samples: Samples, first: int) -> list[Event]:
+        """Hear samples at RATE, the first of which has this index on the timeline."""
+        events: list[Event] = self._engine.changes(first / RATE)
+        if first != self._next:
+            self._restart(first)
+        self._next = first + len(samples)
+        sound = self._down.feed(clean(samples))
+        for mark in self._ears.feed(sound):
+            events += self._marked(mark)
+        now = self._seconds(self._ears.heard)
+        while self._cue_ends and self._cue_ends[0] <= now:
+            end = self._cue_ends.pop(0)
+            onset = self._ears.onset
+            if onset is not None and self._seconds(onset) < end:
+                mark_ = self._ears.split()
+                assert mark_ is not None
+                events += self._marked(mark_)
+        return events
+
+    def _restart(self, first: int) -> None:
+        """The sound has a gap: what was open before it is over."""
+        self._origin = -(-first // RATIO)
+        self._down = Downsampler()
+        self._ears = Endpointer(self._detector, self._origin)
+        self._rolling = None
+        self._spent = self._origin
+
+    def _seconds(self, sample: int) -> float:
+        return sample / HEARING_RATE
+
+    def _marked(self, mark: Mark) -> list[Event]:
+        now = self._seconds(mark.now)
+        match mark.kind:
+            case MarkKind.BEGAN:
+                self._rolling = None
+                onset = self._seconds(mark.onset)
+                self._told = self._vocabulary.window_at(onset) is not None
+                return [SpeechBegan(now, onset)] if self._told else []
+            case MarkKind.STILL:
+                return self._look(mark)
+            case _:
+                heard = self._look(mark) if self._is_long(mark) else self._whole(mark)
+                if not heard and self._told:
+                    heard = [SpeechEnded(now, self._seconds(mark.onset))]
+                self._told = False
+                self._rolling = None
+                return heard
+
+    def _is_long(self, mark: Mark) -> bool:
+        return mark.now - mark.onset > LONG or mark.onset < self._spent
+
+    def _whole(self, mark: Mark) -> list[Event]:
+        """Speech that began and ended: one look at all of it."""
+        if mark.voiced < LEAST:
+            return []
+        onset = self._seconds(mark.onset)
+        begin = max(mark.onset - PRE_ROLL, self._spent)
+        heard = self._judge(begin, mark.now, onset)
+        return [self._answered(heard, onset, mark.now)] if heard is not None else []
+
+    def _look(self, mark: Mark) -> list[Event]:
+        """Speech that goes on: its last seconds, and only what two looks running agree on.
+
+        A look never reaches back beyond the opening of the window that is open now, so that
+        whatever it hears began in that window.
+        """
+        begin = max(mark.now - LOOK, mark.onset - PRE_ROLL, self._spent)
+        opened = self._vocabulary.opened(self._seconds(mark.now))
+        if opened is not None:
+            begin = max(begin, round(opened * HEARING_RATE))
+        if mark.now - begin < LEAST_LOOK:
+            return []
+        onset = self._seconds(max(begin, mark.onset))
+        heard, before = self._judge(begin, mark.now, onset), self._rolling
+        self._rolling = heard
+        if heard is None or before is None or heard.meant != before.meant:
+            return []
+        self._rolling = None
+        self._spent = mark.now
+        if before.sureness is not Sureness.SURE:
+            heard = before
+        return [self._answered(heard, onset, mark.now)]
+
+    def _judge(self, begin: int, end: int, onset: float) -> _Heard | None:
+        meant = self._vocabulary.at(onset, self._seconds(end))
+        if not meant:
+            return None
+        sound = self._ears.sound(begin, end)
+        ours = self._vocabulary.own_words(onset, self._seconds(end))
+        scored = self._engine.score(sound, (*meant, *(one for one in ours if one not in meant)))
+        if not scored or scored[0].phrase not in meant:
+            return None
+        best = scored[0]
+        what = meant[best.phrase]
+        over = active_db(sound) - self._ears.noise_db
+        band = bands.bands(self._engine.name, over).of(parse(what.key))
+        sureness = bands.judge(band, best.score, _next_other(scored, meant, what.key))
+        return _Heard(best.phrase, what, best.score, sureness) if sureness else None
+
+    def _answered(self, heard: _Heard, onset: float, now: int) -> Answered:
+        return Answered(
+            self._seconds(now) + self._compute,
+            parse(heard.meant.key),
+            who=heard.meant.who,
+            onset=onset,
+            window=heard.meant.window,
+            source=Source.VOICE,
+            sureness=heard.sureness,
+            score=heard.score,
+            addressed=heard.meant.addressed,
+        )
+
+
+def _next_other(scored: Sequence[Scored], meant: Mapping[str, Meant], key: str) -> float:
+    """Score of the best phrase that means something else."""
+    for one in scored:
+        if one.phrase not in meant or meant[one.phrase].key != key:
+            return one.score
+    return -np.inf
+
+
+def clean(samples: Samples) -> Samples:
+    """Mono, finite, within -1 to 1, without an offset that would hide speech."""
+    mono = samples.mean(axis=1) if samples.ndim > 1 else samples
+    return np.clip(np.nan_to_num(mono, nan=0.0, posinf=1.0, neginf=-1.0), -1.0, 1.0).astype(
+        np.float32
+    )

