@@ -19,13 +19,15 @@ from coach.resume import ShiftedWorld, shifted
 from coach.runner import Runner, World
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
-from coach.session.effects import Effect
+from coach.session.effects import Effect, Play, Tone
 from coach.session.events import Event, SoundStarted
 from coach.session.looking import look
 from coach.session.state import Session
 
 #: Longest time in seconds until the session notices that the person left.
 NOTICE = 0.25
+#: Number of the one sound that is no cue: by it a recording can be laid over the journal.
+SYNC_SOUND = 0
 
 
 class Left(Exception):
@@ -85,6 +87,8 @@ def run(begun: Begun, live: Live, journal: Journal, paths: Paths, full: bool) ->
 
     def send(event: Event) -> None:
         live.stage.post(shifted(event, -begun.offset))
+
+    live.stage.carry_out(Play(SYNC_SOUND, Tone.SYNC, live.stage.now()))
 
     if full:
         return _on_screen(begun, runner, world, send, paths)

@@ -62,9 +62,9 @@ class Session:
             self._in = self.process.stdin.fileno()
             self._ours = self.process.stdout.fileno()
 
-    def wait_for(self, pattern: str) -> str:
+    def wait_for(self, pattern: str, patience: float = PATIENCE) -> str:
         """Read until the pattern is printed; what was printed up to then is used up."""
-        deadline = time.monotonic() + PATIENCE
+        deadline = time.monotonic() + patience
         while (found := re.search(pattern, self.seen)) is None:
             assert time.monotonic() < deadline, f"no {pattern!r} in:\n{self.seen}"
             assert self._read(), f"ended without {pattern!r}:\n{self.seen}"
