@@ -48,8 +48,9 @@ class Sheet(Widget):
 
     DEFAULT_CSS = "Sheet { width: 1fr; height: 1fr; }"
 
-    def __init__(self, colour: bool) -> None:
+    def __init__(self, colour: bool, resized: Callable[[], None]) -> None:
         super().__init__()
+        self._resized = resized
         self._rows: Rows = ()
         self._styles = _STYLES if colour else _STYLES_WITHOUT_COLOUR
 
@@ -62,6 +63,10 @@ class Sheet(Widget):
         changed = [y for y, (old, new) in enumerate(zip(before, rows, strict=True)) if old != new]
         if changed:
             self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
+
+    def on_resize(self) -> None:
+        """Have the rows drawn for the new size."""
+        self._resized()
 
     def render_line(self, y: int) -> Strip:
         """One row of the terminal."""
@@ -111,7 +116,7 @@ class CoachApp(App[None]):
         self._now = now
         self._send = send
         self._on_quit = on_quit
-        self._sheet = Sheet(colour)
+        self._sheet = Sheet(colour, self.look)
         self._view: View | None = None
         self._presses = Presses()
         self._hint: tuple[Hint, float] | None = None
@@ -134,10 +139,6 @@ class CoachApp(App[None]):
     def on_mount(self) -> None:
         """Start looking at the clock."""
         self.set_interval(LOOKS_EVERY, self.look)
-
-    def on_resize(self) -> None:
-        """Draw anew for the new size."""
-        self.call_after_refresh(self.look)
 
     def on_coach_app_changed(self) -> None:
         """Draw the view in the cell; several that came at once are one."""

@@ -1,9 +1,12 @@
-"""Shows the invented day on a real terminal: `python -m tests.screen.demo LOG [VIEW]`.
+"""Shows the invented day on a real terminal: `python -m tests.screen.demo LOG [VIEW [SECOND]]`.
 
 Writes what keys send to LOG, one line each, so that a test outside the terminal can read it. With
-a VIEW it stays on that one until Ctrl-C; else it shows each for some seconds.
+a VIEW it stays on that one until Ctrl-C; else it shows each for some seconds. The view 'noise' has
+something print on descriptor 2 all the while, as sound libraries do. With a SECOND the time stands
+there, for a picture.
 """
 
+import os
 import sys
 import threading
 import time
@@ -16,7 +19,7 @@ from tests.screen.scene import VIEWS, answer_text, words
 SECONDS = 6.0
 
 
-def main(log: Path, stay: str) -> None:
+def main(log: Path, stay: str, stands: float | None) -> None:
     start = time.monotonic()
     lines = log.open("a", buffering=1, encoding="utf-8")
 
@@ -26,7 +29,10 @@ def main(log: Path, stay: str) -> None:
     def quit_() -> None:
         lines.write("quit\n")
 
-    app = CoachApp(words, answer_text, lambda: time.monotonic() - start, send, quit_)
+    def now() -> float:
+        return time.monotonic() - start if stands is None else stands
+
+    app = CoachApp(words, answer_text, now, send, quit_)
 
     def play() -> None:
         for view in VIEWS.values():
@@ -34,7 +40,15 @@ def main(log: Path, stay: str) -> None:
             time.sleep(SECONDS)
         app.close()
 
-    if stay:
+    def grumble() -> None:
+        while True:
+            os.write(2, b"ALSA lib: underrun\n")
+            time.sleep(0.01)
+
+    if stay == "noise":
+        threading.Thread(target=grumble, daemon=True).start()
+        app.show(VIEWS["feel"])
+    elif stay:
         app.show(VIEWS[stay])
     else:
         threading.Thread(target=play, daemon=True).start()
@@ -43,4 +57,9 @@ def main(log: Path, stay: str) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), sys.argv[2] if len(sys.argv) > 2 else "")
+    given = sys.argv[1:]
+    main(
+        Path(given[0]),
+        given[1] if len(given) > 1 else "",
+        float(given[2]) if len(given) > 2 else None,
+    )

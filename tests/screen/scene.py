@@ -225,3 +225,8 @@ VIEWS: dict[str, View] = {
     "gone": GONE,
     "note": NOTE,
 }
+
+
+def view_with(view: View, **changes: object) -> View:
+    """A view with something else in it."""
+    return replace(view, **changes)  # type: ignore[arg-type]
