@@ -91,7 +91,7 @@ def _run(
 ) -> None:
     """Run the session to its end, or to Ctrl-C."""
     begun = take_up(journal, setup, resume, now) or begin(journal, setup, now)
-    known.log.parent.mkdir(parents=True, exist_ok=True)
+    diagnostics.log_to(known.log)
     with awake(), opened(setup, known, wanted) as live:
         for missing in live.missing:
             diagnostics.note(f"{missing}")
@@ -99,9 +99,8 @@ def _run(
         try:
             ended = run(begun, live, journal, known, full)
         except Left:
-            raise Interrupted(
-                "left; what was announced is saved", "'coach start --resume' goes on with it."
-            ) from None
+            diagnostics.note("Leaving. What was announced is saved.")
+            raise Interrupted("left", "'coach start --resume' goes on with it.") from None
     journal.close_session(begun.id, ended.how)
     output.line(_summary(ended))
 
