@@ -3,6 +3,7 @@
 import threading
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -155,6 +156,16 @@ def _close(stream: Any) -> None:
         stream.close(ignore_errors=True)
 
 
+@dataclass(slots=True)
+class _Agreed:
+    since: float
+    """Monotonic second since which the times agree."""
+    leaves: float
+    """When the stream's first sample left, as the system estimates."""
+    called: float
+    """When its first sample would have been asked for, by the promptest call."""
+
+
 class SpeakerStream(Stream):
     """Plays a Source and keeps the Timeline."""
 
@@ -166,9 +177,10 @@ class SpeakerStream(Stream):
         super().__init__(name, rates, timeline)
         self._source = source
         self._settled = threading.Event()
-        self._agreed: tuple[float, float] | None = None
+        self._agreed: _Agreed | None = None
+        self._lead = 0.0
         self._silent = 0
-        self._fresh = True
+        self._hole = 0
         self._hold = 0
         self.holes = 0
         """Samples that were counted and not played."""
@@ -202,7 +214,7 @@ class SpeakerStream(Stream):
 
     def _begin(self, rate: int) -> None:
         self._source.at_rate(rate)
-        self._agreed, self._silent, self._fresh, self._hold = None, 0, True, 0
+        self._agreed, self._silent, self._hole, self._hold = None, 0, 0, 0
 
     def _called(
         self, generation: int, block: npt.NDArray[np.float32], frames: int, when: Any, _: Any
@@ -212,31 +224,40 @@ class SpeakerStream(Stream):
                 block.fill(0)
                 return
             self.last = time.monotonic()
-            leaves = self.last + self._stream.latency
-            if when.outputBufferDacTime > 0:
-                leaves = self.last + when.outputBufferDacTime - self._stream.time
-            if self._settled.is_set() or self._steady(leaves, frames):
-                block[:] = self._fill(leaves, frames)[:, None]
-            else:
-                block.fill(0)
+            if not self._settled.is_set():
+                lead = self._stream.latency
+                if when.outputBufferDacTime > 0:
+                    lead = when.outputBufferDacTime - self._stream.time
+                if not self._steady(lead, frames):
+                    block.fill(0)
+                    return
+            block[:] = self._fill(frames)[:, None]
 
-    def _steady(self, leaves: float, frames: int) -> bool:
-        """Whether the stream's times can be believed; True but once."""
-        offset = leaves - self._silent / self._source.rate
+    def _steady(self, lead: float, frames: int) -> bool:
+        """Whether the stream's times, this block `lead` seconds ahead, can be believed by now.
+
+        From then on only the times of the calls are looked at: after a hole a sound server's own
+        estimates are off by more than the hole for many seconds.
+        """
+        given = self._silent / self._source.rate
+        leaves, called = self.last + lead - given, self.last - given
         self._silent += frames
-        if self._agreed is None or abs(offset - self._agreed[0]) > _AGREE:
-            self._agreed = (offset, self.last)
-        if self.last - self._agreed[1] < _SETTLE:
+        if self._agreed is None or abs(leaves - self._agreed.leaves) > _AGREE:
+            self._agreed = _Agreed(self.last, leaves, called)
+        self._agreed.called = min(called, self._agreed.called)
+        if self.last - self._agreed.since < _SETTLE:
             return False
+        self._lead = self._agreed.leaves - self._agreed.called
         self._timeline.rendered = float(self._source.position)
+        self._hole = self._timeline.place(self._agreed.leaves + given, fresh=True)
         self._settled.set()
         return True
 
-    def _fill(self, leaves: float, frames: int) -> npt.NDArray[np.float32]:
+    def _fill(self, frames: int) -> npt.NDArray[np.float32]:
         source, timeline = self._source, self._timeline
+        leaves = self.last + self._lead
         if self._hold == 0:
-            hole = timeline.place(leaves, fresh=self._fresh)
-            self._fresh = False
+            hole, self._hole = self._hole or timeline.place(leaves), 0
             if hole > 0:
                 source.skip(hole)
                 timeline.rendered += hole
@@ -283,10 +304,7 @@ class MicrophoneStream(Stream):
             if generation != self._generation or self._stream is None:
                 return
             self.last = time.monotonic()
-            began = self.last - frames / self._rate
-            if when.inputBufferAdcTime > 0:
-                began = self.last + when.inputBufferAdcTime - self._stream.time
-            expected = self._timeline.index(began)
+            expected = self._timeline.index(self.last - frames / self._rate)
             if expected is None:
                 return
             heard = block[:, 0].copy()
