@@ -112,6 +112,7 @@ def onset(voice: Voice, cues: int, minutes: float) -> None:
         stage = Stage(device, voice, tones(), words, None)
         with pulse.recording() as recording:
             stage.start()
+            stage.wait(0.5)
             began = (time.monotonic(), stage.now())
             said = say(stage, cues, minutes, random.Random(7))
             clock = (stage.now() - began[1]) / (time.monotonic() - began[0]) - 1
