@@ -118,6 +118,7 @@ class CoachApp(App[None]):
         self._on_quit = on_quit
         self._sheet = Sheet(colour, self.look)
         self._view: View | None = None
+        self._over = False
         self._presses = Presses()
         self._hint: tuple[Hint, float] | None = None
         self._painted: tuple[object, ...] = ()
@@ -129,15 +130,19 @@ class CoachApp(App[None]):
             self.post_message(self.Changed())
 
     def close(self) -> None:
-        """End the screen. From any thread."""
-        self.post_message(self.Closed())
+        """End the screen, or keep it from starting. From any thread."""
+        self._over = True
+        if self.is_running:
+            self.post_message(self.Closed())
 
     def compose(self) -> ComposeResult:
         """One sheet."""
         yield self._sheet
 
     def on_mount(self) -> None:
-        """Start looking at the clock."""
+        """Start looking at the clock, unless the session is over already."""
+        if self._over:
+            self.exit()
         self.set_interval(LOOKS_EVERY, self.look)
 
     def on_coach_app_changed(self) -> None:

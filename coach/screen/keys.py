@@ -98,6 +98,9 @@ CHOSEN = frozenset(
     }
 )
 
+#: Raising answers that are no answer to a question: by their figure, too, they ask first.
+ASKED_BACK = frozenset({Meaning.BACK, Meaning.HARDER, Meaning.LONGER})
+
 Outcome = Answered | KeyClaimed | Hint
 
 
@@ -116,19 +119,13 @@ def expected(view: View) -> str | None:
 
 
 def numbered(answers: Sequence[str]) -> dict[int, str]:
-    """The figure of each answer: a count has its own, the others their place.
+    """The figure of each answer without a letter: a count has its own, the others their place.
 
-    ANYTIME answers that have a letter take no figure. Beside counts no other answer has one:
-    there a figure is a count.
+    Beside counts no other answer has a figure: there a figure is a count.
     """
-    offered = [key for key in answers if not _always_there(key)]
+    offered = [key for key in answers if not letter_of(key)]
     counts = {number: key for key in offered if (number := _count(key))}
     return counts or dict(enumerate(offered[:9], start=1))
-
-
-def _always_there(key: str) -> bool:
-    """Whether an answer counts at any time and has its letter."""
-    return key in ANYTIME and bool(letter_of(key))
 
 
 def _count(key: str) -> int:
@@ -156,7 +153,7 @@ def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
         answer = figures.get(int(name))
         if answer is None:
             return Hint("key-no-figure") if figures else Hint("key-nothing-asked")
-        return answer, answer.startswith(CLAIM)
+        return answer, answer.startswith(CLAIM) or parse(answer).meaning in ASKED_BACK
     key = KEYS.get(name, ANY_KEY)
     if not key.answer:
         first = expected(view)
@@ -165,7 +162,9 @@ def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
         return first, False
     if key.also and (key.also in view.answers or view.word is Word.PAUSED):
         return key.also, False
-    return key.answer, key.twice
+    # what the program itself asks about needs no second press, unless it raises
+    asked = key.answer in view.answers and parse(key.answer).tendency is not Tendency.RAISING
+    return key.answer, key.twice and not asked
 
 
 @dataclass(slots=True)

@@ -91,25 +91,31 @@ def _heard(view: View, columns: int, face: Face, hint: Hint | None) -> tuple[Row
 
 def answer_rows(view: View, face: Face) -> list[Row]:
     """Each answer of the window with its key, the one that any key gives first."""
-    keys = {answer: letter_of(answer) for answer in view.answers if answer not in ANYTIME}
+    keys = {answer: letter_of(answer) for answer in _offered(view)}
     keys |= {answer: str(figure) for figure, answer in numbered(view.answers).items()}
     if first := expected(view):
         keys[first] = face.label("show-any-key")
     return [
         (Span(f"[{keys[answer]}]", Look.MARK), Span(f" {face.answer(answer)}"))
-        for answer in view.answers
-        if keys.get(answer)
+        for answer in _offered(view)
+        if keys[answer]
     ]
 
 
+def _offered(view: View) -> list[str]:
+    """The answers of the window; those for any time stand with the letters."""
+    return [key for key in view.answers if key not in ANYTIME or not letter_of(key)]
+
+
 def key_rows(view: View, face: Face) -> list[Row]:
-    """Each letter with what it sends now."""
+    """Each letter with what it sends now, but for those of the window's answers."""
     resumes = view.word is Word.PAUSED
     items: list[Row] = []
     for name, key in KEYS.items():
         if len(name) == 1:
             answer = key.also if key.also and (resumes or key.also in view.answers) else key.answer
-            items.append((Span(name, Look.PLAIN), Span(f" {face.answer(answer)}", Look.FAINT)))
+            if answer not in _offered(view):
+                items.append((Span(name), Span(f" {face.answer(answer)}", Look.FAINT)))
     return items
 
 

@@ -289,6 +289,18 @@ def test_an_end_of_the_session_closes_the_screen_from_another_thread() -> None:
     assert bench.left == []
 
 
+def test_a_session_that_ends_before_the_screen_is_up_closes_it() -> None:
+    bench = Bench()
+    bench.app.show(STAY)
+    bench.app.close()
+
+    async def play() -> None:
+        await asyncio.wait_for(bench.app.run_async(headless=True, size=(80, 24)), 10.0)
+
+    asyncio.run(play())
+    assert bench.left == []
+
+
 def colours(app: CoachApp) -> set[str]:
     return {
         style.color.name

@@ -128,6 +128,19 @@ def test_any_key_never_halts_or_hurts_where_nothing_is_expected() -> None:
     assert names(after(HANG, (0.0, "enter"))) == ["key-nothing-asked"]
 
 
+@pytest.mark.parametrize("answer", ["harder", "longer"])
+def test_what_raises_without_being_asked_for_takes_its_figure_twice(answer: str) -> None:
+    view = view_with(STAY, answers=("done", answer))
+    assert names(after(view, (0.0, "2"))) == ["key-ask"]
+    assert names(after(view, (0.0, "2"), (1.0, "2"))) == ["key-ask", answer]
+
+
+def test_finishing_needs_one_press_where_it_is_asked_and_going_back_always_two() -> None:
+    assert names(after(PAUSED, (0.0, "q"))) == ["finish"]
+    view = view_with(STAY, answers=("done", "back"))
+    assert names(after(view, (0.0, "b"))) == ["key-ask"]
+
+
 @given(KNUCKLES, st.sampled_from(sorted(QUESTIONS)), st.floats(0.0, 0.014))
 def test_a_knuckle_sends_one_answer_at_most_and_none_that_raises(
     keys: list[str], question: str, gap: float
