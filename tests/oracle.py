@@ -38,7 +38,7 @@ ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
     Meaning.REWARM: (frozenset({"dose"}), ""),
     Meaning.READY: (frozenset({"rest"}), ""),
     Meaning.ANOTHER: (frozenset({"dose"}), ""),
-    Meaning.BACK: (frozenset({"dose"}), ""),
+    Meaning.BACK: (frozenset({"peak", "dose"}), ""),
 }
 
 
@@ -162,7 +162,7 @@ def _gaps(steps: Sequence[Step], who: int) -> dict[tuple[str, str], float]:
             if last:
                 gaps[last, step.name] = since
             last, since = step.name, step.rest
-        else:
+        elif step.kind is not StepKind.ASK:
             since += step.seconds + step.rest
     return gaps
 

@@ -11,7 +11,7 @@ from coach.model.day import Day, Library
 from coach.model.movement import Unit
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, forms, gates
+from coach.planning import fit, forms, gates, resting
 from coach.planning import offers as offered
 from coach.planning.situation import Draft
 
@@ -30,9 +30,9 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
     if draft.more:
         steps = _add(steps, draft, room, gentle=False, easier=False)
     else:
-        free = min(seconds_before, room) - fit.seconds_of(steps)
+        most = room if draft.fill else min(seconds_before, room)
+        free = most - fit.seconds_of(steps)
         if free >= WORTH_FILLING:
-            most = fit.seconds_of(steps) + free
             steps = _add(steps, draft, most, gentle=True, easier=easier)
     draft.steps = _in_time(steps, draft, room)
 
@@ -53,7 +53,8 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
     for step in steps:
         if step.kind is StepKind.TRY and step.intended:
             movement = library.movements[step.intended[0].movement]
-            if not forms.allowed(movement, people[step.turn], hoped, library):
+            out = (step.turn, offered.NO_TRIES) in day.told
+            if out or not forms.allowed(movement, people[step.turn], hoped, library):
                 seconds = float(round(step.seconds))
                 kept.append(Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds))
                 continue
@@ -110,7 +111,8 @@ def _add(
             continue
         if offer.kind is BlockKind.HARD and BlockKind.HARD not in kinds:
             continue
-        resolved = under_caps(offer.steps, draft.day, draft.library)
+        wanted = [s for s in offer.steps if (s.turn, offered.NO_MORE_TRIES) not in draft.day.told]
+        resolved = under_caps(wanted, draft.day, draft.library)
         if resolved and all(
             fit.is_gentle(s) or (not gentle and fit.below(s, peaks)) for s in resolved
         ):
@@ -127,16 +129,20 @@ def _add(
             else _before_cool_down(result, draft) or 0
         )
         result[place:place] = offer.steps
-    return tuple(result)
+    added = [step for offer in chosen for step in offer.steps if step.kind is StepKind.TRY]
+    if not added:
+        return tuple(result)
+    name = added[0].intended[0].movement
+    least = resting.least_gaps(steps, draft.library.movements[name].rest)
+    return resting.kept_apart(result, least)
 
 
 def _place(steps: Sequence[Step], ranks: dict[str, int], rank: int) -> int:
-    """Index behind the last step that comes before this rank."""
-    place = 1 if steps else 0
+    """Index of the first step, after the one that runs, that comes after this rank."""
     for index, step in enumerate(steps):
-        if ranks.get(offered.group(step.name), len(ranks)) < rank:
-            place = index + 1
-    return place
+        if index and ranks.get(offered.group(step.name), -1) > rank:
+            return index
+    return len(steps)
 
 
 def _before_cool_down(steps: Sequence[Step], draft: Draft) -> int | None:

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
-from coach.model.body import CapReason, Feel, Part, within
+from coach.model.body import Feel, Part, within
 from coach.model.day import Change
-from coach.model.facts import CapLifted, Decided, EdgeChecked, GateAnswered, SignTold
+from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS
@@ -108,7 +108,9 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         resolve(draft, asking, answer)
         return
     handler = COMMANDS.get(answer.meaning)
-    if handler is None or (not draft.s.planned and answer.meaning not in _EARLY):
+    early = not draft.s.planned and answer.meaning not in _EARLY
+    standing = draft.s.paused_since is not None and answer.meaning in _MOVES
+    if handler is None or early or standing:
         draft.set(did=questions.not_understood(answer))
         return
     handler(draft, who, answer)
@@ -136,7 +138,9 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
         if said is not None:
             draft.say(said)
         flow.lead_in(draft, change.steps[0])
-    elif not swapped:
+    elif swapped:
+        draft.set(running=Running(change.steps[0]))
+    else:
         said = change.say
         steps = change.steps
         draft.hush()
@@ -351,7 +355,11 @@ def _back(draft: Draft, who: int, answer: Answer) -> None:
         draft.tell(message("no-way-back"))
         return
     flow.interrupt(draft)
-    again = replace(previous, name=f"{previous.name}+", floor=False)
+    taken = {step.name for step in (*s.past, *s.steps)}
+    name = f"{previous.name}+"
+    while name in taken:
+        name += "+"
+    again = replace(previous, name=name, floor=False)
     steps = s.steps
     draft.set(running=None, resting=None, steps=(again, *steps), asking=None)
     draft.go_on = True
@@ -363,9 +371,7 @@ def _more_time(draft: Draft, who: int, answer: Answer) -> None:
         moved = tuple((at + MORE, what) for at, what in resting.marks)
         draft.set(resting=replace(resting, until=resting.until + MORE, marks=moved))
     elif running is not None:
-        step = replace(running.step, rest=running.step.rest + MORE)
-        steps = tuple(step if one.name == step.name else one for one in draft.s.steps)
-        draft.set(running=replace(running, step=step), steps=steps)
+        draft.set(running=replace(running, more_rest=running.more_rest + MORE))
     else:
         draft.set(did=questions.not_understood(answer))
         return
@@ -516,6 +522,24 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.RESUME: _resume,
     Meaning.FINISH: finish,
 }
+#: What means nothing while the session stands still.
+_MOVES = frozenset(
+    {
+        Meaning.DONE,
+        Meaning.DOWN,
+        Meaning.TOPPED,
+        Meaning.ENDED_START,
+        Meaning.ENDED_MIDDLE,
+        Meaning.ENDED_TOP,
+        Meaning.COUNT,
+        Meaning.SKIP,
+        Meaning.BACK,
+        Meaning.READY,
+        Meaning.MORE_TIME,
+        Meaning.EASIER,
+        Meaning.HARDER,
+    }
+)
 #: What can be said before there is a plan.
 _EARLY = frozenset(
     {Meaning.AGAIN, Meaning.FEEL, Meaning.PAUSE, Meaning.STOP, Meaning.RESUME, Meaning.FINISH}
@@ -532,18 +556,12 @@ def unanswered(draft: Draft) -> None:
 
 
 def claimed(draft: Draft, event: KeyClaimed) -> None:
-    """What only a key may state: 'cleared:fingers' ends the cap of a warning sign."""
+    """What only a key may state: 'cleared:fingers' counts from the next session on.
+
+    The event itself is the record; a cap from a warning sign stays for this session.
+    """
     kind, _, name = event.claim.partition(":")
-    if not draft.s.planned or kind != "cleared" or name not in list(Part):
+    if kind == "cleared" and name in list(Part):
+        draft.set(did=message("cleared", part=name))
+    else:
         draft.set(did=message("not-now", answer=event.claim))
-        return
-    part = Part(name)
-    ended = [
-        cap
-        for cap in draft.day.caps
-        if cap.who == event.who and cap.part is part and cap.reason is CapReason.SIGN
-    ]
-    for cap in ended:
-        draft.record(CapLifted(draft.now, cap.who, cap.part, cap.reason, event.claim))
-    kept = tuple(cap for cap in draft.day.caps if cap not in ended)
-    draft.set(day=replace(draft.day, caps=kept), did=message("cleared", part=part.value))

@@ -87,7 +87,8 @@ def debrief(draft: Draft) -> None:
 def close(draft: Draft, effort: int | None) -> None:
     """Put the end on the record and say good-bye."""
     draft.close_window()
-    draft.set(phase=Phase.OVER, asking=None, effort=effort, running=None, resting=None)
+    draft.set(phase=Phase.OVER, ended=draft.now, effort=effort)
+    draft.set(asking=None, running=None, resting=None, pending=())
     draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
     if draft.s.how == "closed":
         draft.effects.append(End())

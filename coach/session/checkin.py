@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from coach import planning
+from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
@@ -25,8 +26,8 @@ def ask_next(draft: Draft) -> None:
     if options.minutes is None:
         questions.begin(draft, Asking("minutes", first))
         return
-    if draft.s.day is None:
-        _open_day(draft, options.minutes)
+    if draft.s.day is None and not _open_day(draft, options.minutes):
+        return
     if options.hurting is None:
         questions.begin(draft, Asking("hurting", first))
     elif options.same_place is None:
@@ -37,16 +38,28 @@ def ask_next(draft: Draft) -> None:
         _make_plan(draft)
 
 
-def _open_day(draft: Draft, minutes: float) -> None:
-    """The day, with what was told before the first word."""
+def _open_day(draft: Draft, minutes: float) -> bool:
+    """The day, with what was told before the first word; False where it can't be."""
     s = draft.s
-    ends = draft.now / 60.0 + minutes
-    draft.set(day=planning.open_day(s.options.people, ends, s.library))
+    try:
+        day = planning.open_day(s.options.people, minutes, s.library)
+    except UsageError:
+        _too_late(draft)
+        return False
+    draft.set(day=replace(day, ends_at=draft.now + day.ends_at))
     for who, part in s.options.signs:
         draft.record(SignTold(draft.now, who, "before", part))
         _tell(draft, who, Answer(Meaning.SIGN, part, sign="before"))
     for who, part, feel in s.options.hurting or ():
         _tell(draft, who, Answer(Meaning.FEEL, part, feel))
+    return True
+
+
+def _too_late(draft: Draft) -> None:
+    """What is left of the time is too short for a safe warm-up: say so and end."""
+    draft.say(message("too-late", least=draft.s.library.routine.least_minutes))
+    draft.set(how="ended")
+    questions.close(draft, None)
 
 
 def _tell(draft: Draft, who: int, answer: Answer) -> None:
@@ -66,8 +79,13 @@ def told(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _make_plan(draft: Draft) -> None:
+    try:
+        change = planning.make_plan(draft.day, draft.now, draft.s.library)
+    except UsageError:
+        _too_late(draft)
+        return
     draft.set(planned=True)
-    draft.take(planning.make_plan(draft.day, draft.now, draft.s.library), "check-in")
+    draft.take(change, "check-in")
     draft.go_on = True
 
 

@@ -338,8 +338,9 @@ def end_step(draft: Draft, outcome: str) -> None:
     if outcome == "done":
         made_up = planning.made_up(draft.day, draft.s.steps, draft.now, step.name, draft.s.library)
         draft.take(made_up, step.name)
-    if step.rest > 0.0 and outcome == "done":
-        begin_rest(draft, step.rest, step.name, None)
+    rest = step.rest + running.more_rest
+    if rest > 0.0 and outcome == "done":
+        begin_rest(draft, rest, step.name, None)
     else:
         draft.go_on = True
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from coach import planning
+from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.session import asking as questions
 from coach.session import flow
@@ -53,6 +54,11 @@ def hurt(draft: Draft, who: int) -> None:
     _stand_still(draft)
     running = draft.s.running
     if running is not None:
+        if running.step.floor:
+            skip = Answer(Meaning.SKIP)
+            s = draft.s
+            change = planning.adapt(draft.day, s.steps, s.at, who, skip, "", s.library)
+            draft.take(change, "hurt", quiet=True)
         flow.end_step(draft, "cut")
     draft.go_on = False
     draft.set(phase=Phase.HURT, running=None, resting=None, pending=(), how="hurt")

@@ -125,6 +125,8 @@ class Running:
     """Which go of a dose."""
     between: bool = False
     """Between two goes of a dose."""
+    more_rest: float = 0.0
+    """Seconds that 'more time' adds to the rest after it."""
     counted: int | None = None
     """What 'that's three' told."""
     opens: float | None = None
@@ -193,6 +195,8 @@ class Session:
     """How many tries each person had: who, tries."""
     tops: int = 0
     boulders: int = 0
+    ended: float | None = None
+    """When it was over."""
     idle_since: float = 0.0
     """When somebody last climbed, hung or moved."""
     lost: frozenset[str] = frozenset()
@@ -218,5 +222,6 @@ class Session:
     @property
     def recorded_seconds(self) -> float:
         """Elapsed less paused."""
-        standing = self.at - self.paused_since if self.paused_since is not None else 0.0
-        return self.at - self.began - self.paused - standing
+        now = self.at if self.ended is None else self.ended
+        standing = now - self.paused_since if self.paused_since is not None else 0.0
+        return now - self.began - self.paused - standing

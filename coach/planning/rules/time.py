@@ -3,27 +3,70 @@
 from dataclasses import replace
 
 from coach.model.answers import Meaning
+from coach.model.body import CapReason
+from coach.model.routine import BlockKind
 from coach.planning import fit
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
 #: Minutes that 'longer' adds where no number is told.
 LONGER = 15
+_WEARY = ("tired", "short-of-sleep", "hard-yesterday", "break:holiday")
+
+
+#: Minutes up to which somebody is called away: the session winds down.
+AWAY = 10
+
+
+def _away(s: Situation) -> bool:
+    told = s.answer.number
+    return s.answer.meaning is Meaning.SHORT_OF_TIME and told is not None and told <= AWAY
 
 
 def _short(s: Situation) -> bool:
-    return s.answer.meaning is Meaning.SHORT_OF_TIME
+    return s.answer.meaning is Meaning.SHORT_OF_TIME and not _away(s)
+
+
+def _wind_down(s: Situation, draft: Draft) -> None:
+    _less(s, draft)
+    for person in s.day.people:
+        draft.who = person.who
+        draft.no_tries()
+    draft.who = s.who
+    draft.steps = [
+        step
+        for index, step in enumerate(draft.steps)
+        if index == 0 or step.block is BlockKind.COOL_DOWN
+    ]
 
 
 def _less(s: Situation, draft: Draft) -> None:
     left = max(min(s.day.ends_at - s.now, fit.seconds_of(s.steps)), 0.0)
     told = s.answer.number
     seconds = min(left, told * 60.0) if told is not None else left * 0.75
-    draft.day = replace(draft.day, ends_at=s.now + seconds)
+    draft.day = replace(draft.day, ends_at=min(s.day.ends_at, s.now + seconds))
 
 
 def _longer(s: Situation) -> bool:
-    return s.answer.meaning is Meaning.LONGER
+    return s.answer.meaning is Meaning.LONGER and not _enough(s)
+
+
+def _enough(s: Situation) -> bool:
+    """Whether this person has told or shown today that more of the same load is unwise."""
+    told = any(s.told(tag) for tag in _WEARY)
+    return s.answer.meaning is Meaning.LONGER and (
+        told
+        or any(
+            cap.who == s.who and cap.reason in (CapReason.SORE, CapReason.SIGN, CapReason.COLD)
+            for cap in s.day.caps
+        )
+    )
+
+
+def _more_gentle(s: Situation, draft: Draft) -> None:
+    _more(s, draft)
+    draft.more = False
+    draft.fill = True
 
 
 def _more(s: Situation, draft: Draft) -> None:
@@ -41,6 +84,24 @@ RULES = (
         values=("minutes", "tries", "lost"),
         sure=Sure.COMMON_PRACTICE,
         source="Hard tries go before any of the warm-up does (common practice)",
+    ),
+    Rule(
+        name="called-away",
+        when=_away,
+        then=_wind_down,
+        say="called-away",
+        values=("minutes",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Wind down with what time is left (common practice)",
+    ),
+    Rule(
+        name="longer-gentle",
+        when=_enough,
+        then=_more_gentle,
+        say="longer-gentle",
+        values=("minutes",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
     ),
     Rule(
         name="longer",

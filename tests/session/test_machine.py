@@ -1,0 +1,268 @@
+"""Any events, in any order, for one to three people, keep what must never bend."""
+
+from dataclasses import dataclass, replace
+
+import pytest
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+from coach.files.library import load_library
+from coach.files.words import load_language
+from coach.model.answers import ANYTIME, Tendency, parse
+from coach.model.body import Feel, Part, within
+from coach.model.facts import StepEnded
+from coach.model.person import AgeBand, Person
+from coach.model.plan import StepKind
+from coach.model.questions import QUESTIONS
+from coach.model.start import Options
+from coach.rehearsal import TextWorld
+from coach.session import events
+from coach.session.effects import LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
+from coach.session.events import (
+    Answered,
+    ClockJumped,
+    DeviceLost,
+    DeviceReturned,
+    Event,
+    KeyClaimed,
+    Reopened,
+    Source,
+    SpeechBegan,
+    SpeechEnded,
+    Started,
+    Sureness,
+    TimePassed,
+)
+from coach.session.state import Phase, Session
+from coach.session.step import new_session, step
+from coach.session.table import TABLE, RefusedError, refuse
+from tests.oracle import entitled, raises
+
+LIBRARY = load_library("full", None, ())
+LANGUAGE = load_language("en", LIBRARY.movements)
+KEYS = sorted(LANGUAGE.answers)
+STANDING = (Phase.PAUSED, Phase.STOPPED, Phase.HURT)
+
+
+@dataclass
+class Clockwork:
+    """Elapsed and paused seconds, counted without the session's help."""
+
+    began: float | None = None
+    elapsed: float = 0.0
+    paused: float = 0.0
+
+
+class Machine(RuleBasedStateMachine):
+    """A session under arbitrary events."""
+
+    @initialize(
+        ages=st.lists(st.sampled_from(AgeBand), min_size=1, max_size=3),
+        minutes=st.one_of(st.none(), st.sampled_from([50.0, 75.0, 90.0, 120.0])),
+        hurting=st.one_of(
+            st.none(),
+            st.lists(
+                st.tuples(st.just(1), st.sampled_from(Part), st.sampled_from(Feel)), max_size=1
+            ),
+        ),
+    )
+    def begin(self, ages, minutes, hurting) -> None:
+        people = tuple(Person(n, age=age) for n, age in enumerate(ages, 1))
+        told = tuple(hurting) if hurting is not None else None
+        options = Options(people, minutes, told, True if minutes else None)
+        self.session = new_session(LIBRARY, options)
+        self.world = TextWorld(LANGUAGE, ())
+        self.clock = Clockwork()
+        self.sounding: set[int] = set()
+        self.windows: list[OpenWindow] = []
+        self.send(Started(0.0))
+
+    def send(self, event: Event) -> None:
+        before = self.session
+        self.session, effects = step(before, event)
+        self.count(before, self.session)
+        self.check_effects(before, event, effects)
+        self.check_raises(before, event, effects)
+        for effect in effects:
+            if not isinstance(effect, Record):
+                self.world.carry_out(effect)
+
+    def check_raises(self, before: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+        """The oracle: what became heavier without an answer that was entitled to it."""
+        after = self.session
+        gone = {
+            effect.fact.step
+            for effect in effects
+            if isinstance(effect, Record)
+            and isinstance(effect.fact, StepEnded)
+            and effect.fact.outcome == "done"
+        }
+        gone |= {one.name for one in after.past if one.kind is StepKind.ASK}
+        left = tuple(one for one in before.steps if one.name not in gone)
+        if not (before.planned and after.planned) or after.phase in (Phase.OVER, Phase.DEBRIEF):
+            return
+        kinds: frozenset[str] = frozenset()
+        if isinstance(event, Answered):
+            question = before.asking.question if before.asking is not None else ""
+            unsure = event.source is not Source.KEY and event.sureness is Sureness.UNSURE
+            repeated = event.answer.key in before.confirmed
+            if not unsure or repeated:
+                kinds = entitled(event.answer, question)
+        elif isinstance(event, KeyClaimed):
+            kinds = frozenset({"cap"})
+        found = [
+            one
+            for one in raises((before.day, left), (after.day, after.steps))
+            if one.kind not in kinds
+        ]
+        assert not found, (event, before.asking, found)
+
+    def count(self, before: Session, after: Session) -> None:
+        clock = self.clock
+        if before.phase is Phase.OVER:
+            return
+        passed = after.at - before.at
+        clock.elapsed += passed
+        if before.phase in STANDING or (
+            isinstance(self.event, Reopened) if hasattr(self, "event") else False
+        ):
+            clock.paused += passed
+
+    def check_effects(self, before: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+        if before.phase is Phase.OVER:
+            assert all(isinstance(effect, End | Say | WakeAt) for effect in effects)
+        for effect in effects:
+            if isinstance(effect, Say):
+                assert effect.at >= event.at + LEAD - 1e-9
+                LANGUAGE.text(effect.what)
+            if isinstance(effect, OpenWindow):
+                assert 2 <= len(effect.answers) <= 8, effect
+                assert all(parse(key).key == key for key in effect.answers)
+
+    @property
+    def now(self) -> float:
+        return self.world.now()
+
+    @rule(times=st.integers(1, 12))
+    def time_passes(self, times: int) -> None:
+        for _ in range(times):
+            if self.session.wake is None and not self.world._events:
+                return
+            self.event = self.world.wait(self.session.wake)
+            self.send(self.event or TimePassed(self.now))
+
+    @rule(
+        key=st.sampled_from(KEYS),
+        who=st.integers(1, 3),
+        ago=st.floats(0.0, 2.0),
+        source=st.sampled_from(Source),
+        sure=st.sampled_from(Sureness),
+        window=st.integers(-2, 1),
+        addressed=st.booleans(),
+    )
+    def anything_said(self, key, who, ago, source, sure, window, addressed) -> None:
+        number = self.session.next_window + window - 1
+        said = number if window < 1 else None
+        self.event = Answered(
+            self.now,
+            parse(key),
+            min(who, len(self.session.people)),
+            max(self.now - ago, 0.0),
+            said,
+            source,
+            sure,
+            addressed=addressed,
+        )
+        self.send(self.event)
+
+    @precondition(lambda self: self.session.window is not None)
+    @rule(data=st.data(), sure=st.sampled_from(Sureness))
+    def window_answered(self, data, sure) -> None:
+        window = self.session.window
+        key = data.draw(st.sampled_from(window.answers))
+        self.event = Answered(
+            self.now, parse(key), 1, max(self.now, window.opens), window.number, Source.VOICE, sure
+        )
+        self.send(self.event)
+
+    @rule(gap=st.sampled_from([5.0, 70.0, 1000.0, 1300.0]))
+    def machine_sleeps(self, gap: float) -> None:
+        self.event = ClockJumped(self.now, gap)
+        self.send(self.event)
+
+    @precondition(lambda self: self.session.phase is not Phase.OVER)
+    @rule(gap=st.sampled_from([3.0, 400.0, 1300.0, 11000.0]))
+    def process_dies(self, gap: float) -> None:
+        self.world._events.clear()
+        self.world._sounding.clear()
+        self.world.clock.advance(gap + max(self.session.at - self.now, 0.0))
+        self.event = Reopened(self.now, gap)
+        self.send(self.event)
+
+    @rule(device=st.sampled_from(["microphone", "speaker"]), back=st.booleans())
+    def device(self, device: str, back: bool) -> None:
+        self.event = DeviceReturned(self.now, device) if back else DeviceLost(self.now, device, "x")
+        self.send(self.event)
+
+    @rule(ended=st.booleans())
+    def speech(self, ended: bool) -> None:
+        self.event = SpeechEnded(self.now, self.now) if ended else SpeechBegan(self.now, self.now)
+        self.send(self.event)
+
+    @rule(part=st.sampled_from(Part), who=st.integers(1, 3))
+    def cleared(self, part: Part, who: int) -> None:
+        self.event = KeyClaimed(self.now, f"cleared:{part}", who)
+        self.send(self.event)
+
+    @invariant()
+    def time_adds_up(self) -> None:
+        if hasattr(self, "session"):
+            expected = self.clock.elapsed - self.clock.paused
+            assert self.session.recorded_seconds == pytest.approx(expected, abs=1e-6)
+
+    @invariant()
+    def nothing_above_a_cap(self) -> None:
+        s = getattr(self, "session", None)
+        if s is None or s.running is None or s.day is None:
+            return
+        for form in s.running.step.forms:
+            assert within(form.load, s.day.caps, form.who), (s.running.step, s.day.caps)
+
+    @invariant()
+    def one_window(self) -> None:
+        if hasattr(self, "session"):
+            assert sum(window.closes is None for window in self.session.windows) <= 1
+
+
+Machine.TestCase.settings = settings(max_examples=150, stateful_step_count=60, deadline=None)
+TestMachine = Machine.TestCase
+
+
+def test_every_pair_is_handled_or_refused() -> None:
+    kinds = {
+        kind
+        for kind in vars(events).values()
+        if isinstance(kind, type) and issubclass(kind, Event) and kind is not Event
+    }
+    assert set(TABLE) == set(Phase)
+    assert all(set(row) == kinds for row in TABLE.values())
+
+
+@pytest.mark.parametrize("phase", [Phase.NEW, Phase.OVER, Phase.WORK])
+def test_a_refused_event_changes_nothing(phase: Phase) -> None:
+    session = replace(new_session(LIBRARY, Options((Person(1),))), phase=phase)
+    event = TimePassed(5.0) if phase is Phase.NEW else Started(5.0)
+    assert TABLE[phase][type(event)] is refuse
+    with pytest.raises(RefusedError, match=phase.value):
+        step(session, event)
+    assert session.at == 0.0
+
+
+def test_every_question_has_an_answer_that_the_pack_knows() -> None:
+    for question in QUESTIONS.values():
+        assert 2 <= len(question.answers) <= 8
+        for key in question.answers:
+            assert key in LANGUAGE.answers
+    assert set(ANYTIME) <= set(LANGUAGE.answers)
+    assert parse("go").tendency is Tendency.RAISING
