@@ -59,12 +59,16 @@ def _completed(journal: Journal, setup: Setup) -> Options:
     Where there was none, there is nothing to be the same as.
     """
     options = setup.options
-    signs = tuple(
-        (person.who, sign.part)
-        for person in options.people
-        for sign in journal.standing_signs(person)
-        if sign.part is not None
-    )
+    standing = [
+        (person.who, sign) for person in options.people for sign in journal.standing_signs(person)
+    ]
+    signs = tuple((who, sign.part) for who, sign in standing if sign.part is not None)
+    for _, sign in standing:
+        if sign.part is None:
+            diagnostics.note(
+                f"A warning sign of an earlier day ({sign.sign}) still stands, of no part by name: "
+                "have somebody qualified look at it before you climb hard."
+            )
     same = options.same_place
     if same is None and journal.last_session(setup.library.place.name) is None:
         same = False
