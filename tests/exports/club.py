@@ -12,16 +12,21 @@ from pathlib import Path
 from coach.exports.parquet import write_parquet
 from coach.exports.tables import Session
 from coach.journal.transfer import Whole
+from coach.model.facts import EdgeChecked, Finished, Tried
 from tests.record.invented import sessions
 
 NOTES = {"consent": "Invented climbers: nobody had to be asked.", "origin": "invented"}
+
+#: The facts that the club asks its climbers for; the others stay at home.
+_ASKED_FOR = (EdgeChecked, Tried, Finished)
 
 
 def rows(climber: str, wholes: list[Whole]) -> Iterator[Session]:
     """Sessions of one climber as table rows."""
     for one in wholes:
-        facts = tuple(fact for recorded in one.recorded for fact in recorded.facts)
-        ended = facts[-1]
+        every = [fact for recorded in one.recorded for fact in recorded.facts]
+        facts = tuple(fact for fact in every if isinstance(fact, _ASKED_FOR))
+        ended = every[-1]
         yield Session(
             climber,
             f"{climber}-{one.uid}",
