@@ -69,14 +69,18 @@ class Runner:
         self.seen(self.session, event, effects)
         return not ended
 
+    def next(self) -> Event:
+        """Wait for what happens next: an event of the world, or the time that is due."""
+        event = self.world.wait(self.wake)
+        if event is None:
+            assert self.wake is not None
+            event = TimePassed(max(self.world.now(), self.wake))
+        return event
+
     def run(self, first: Event) -> Session:
         """From the first event to the end of the session."""
         going = self.take(first)
         while going:
-            event = self.world.wait(self.wake)
-            if event is None:
-                assert self.wake is not None
-                event = TimePassed(max(self.world.now(), self.wake))
-            going = self.take(event)
+            going = self.take(self.next())
         assert self.session.phase is Phase.OVER
         return self.session

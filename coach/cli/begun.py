@@ -102,6 +102,10 @@ def take_up(journal: Journal, setup: Setup, resume: bool | None, now: datetime) 
         diagnostics.note(f"The session of {_when(start)} was not finished; it is closed now.")
         return None
     session = replay(start, journal.events(left.id))
+    if session.phase is Phase.OVER:
+        journal.close_session(left.id, session.how)
+        diagnostics.note(f"The session of {_when(start)} was over; it is closed now.")
+        return None
     offset = session.at + max(gap, 0.0)
     fresh = session.phase is Phase.NEW
     first = Started(offset) if fresh else Reopened(offset, max(gap, 0.0))

@@ -1,0 +1,124 @@
+"""A session whose process is killed: nothing acknowledged is lost, and it goes on as designed."""
+
+import os
+import random
+import select
+import signal
+import subprocess
+import sys
+import time
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from coach.journal import Journal
+from coach.journal.verify import verify
+from coach.model.plan import StepKind
+from coach.resume import replay
+from coach.session.effects import End, Record
+from coach.session.events import Reopened
+from coach.session.interrupts import TOO_LONG
+from coach.session.state import Phase, Session
+from coach.session.step import step
+from tests.journal import trace
+
+RUNS = [sys.executable, "-m", "tests.session.runs"]
+KILLS = 50
+GAPS = (5.0, 90.0, 400.0, 1300.0)
+IDLE_OFFER = 1200.0
+TIMED = (StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT)
+
+
+def _run_and_kill(path: Path, gap: float, seconds: float) -> list[str]:
+    """What a run said before it was killed some time after its first word."""
+    child = subprocess.Popen([*RUNS, str(path), str(gap), "0"], stdout=subprocess.PIPE)
+    assert child.stdout is not None
+    os.set_blocking(child.stdout.fileno(), False)
+    said = b""
+    deadline = time.monotonic() + 60.0
+    begun = False
+    while time.monotonic() < deadline and child.poll() is None:
+        if select.select([child.stdout], [], [], max(deadline - time.monotonic(), 0.0))[0]:
+            said += child.stdout.read() or b""
+        if not begun and b"ack" in said:
+            begun = True
+            deadline = time.monotonic() + seconds
+    child.send_signal(signal.SIGKILL)
+    child.wait()
+    os.set_blocking(child.stdout.fileno(), True)
+    said += child.stdout.read()
+    child.stdout.close()
+    assert begun, said
+    return said.decode().split(";")[:-1]
+
+
+def _numbers(said: Sequence[str], word: str) -> list[int]:
+    return [int(line.split()[1]) for line in said if line.startswith(word)]
+
+
+@pytest.mark.timeout(420)
+def test_fifty_kills_lose_nothing_and_each_is_taken_up_as_designed(tmp_path: Path) -> None:
+    chance = random.Random(11)
+    phases: Counter[Phase] = Counter()
+    path = tmp_path / "journal.db"
+    acknowledged: dict[int, int] = {}
+    for kill in range(KILLS):
+        said = _run_and_kill(path, chance.choice(GAPS), chance.uniform(0.0, 0.35))
+        assert verify(path).findings == ()
+        with Journal.open(path, write=False) as journal:
+            row = journal.sessions()[-1]
+            stored = list(journal.recorded(row.id))
+            start = journal.start_of(row.id)
+        acks = _numbers(said, "ack")
+        acknowledged[row.id] = max([acknowledged.get(row.id, 0), *acks])
+        assert [one.seq for one in stored] == list(range(1, len(stored) + 1))
+        assert acknowledged[row.id] <= len(stored)
+        assert max(_numbers(said, "do"), default=0) <= len(stored), "an effect without its event"
+        if row.how is None:
+            session = replay(start, (one.event for one in stored))
+            phases[session.phase] += 1
+            for gap in (*GAPS, TOO_LONG + 60.0) if session.phase is not Phase.OVER else ():
+                _check_taken_up(session, gap)
+        assert kill < KILLS
+    print(f"{KILLS} kills, in phases: {dict(phases)}; events: {sum(acknowledged.values())}")
+    assert len(phases) >= 3
+    assert sum(acknowledged.values()) > 10 * KILLS
+
+
+def _check_taken_up(before: Session, gap: float) -> None:
+    """What a crash of some seconds leaves of a session."""
+    after, effects = step(before, Reopened(before.at + gap, gap))
+    assert not after.lost
+    if gap > TOO_LONG:
+        assert (after.phase, after.how) == (Phase.OVER, "closed")
+        assert any(isinstance(effect, End) for effect in effects)
+        assert any(type(e.fact).__name__ == "Finished" for e in effects if isinstance(e, Record))
+        return
+    assert after.recorded_seconds == pytest.approx(before.recorded_seconds)
+    running = before.running
+    if before.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
+        assert after.phase is before.phase
+    elif running is not None and running.step.kind in TIMED and after.running is not None:
+        assert after.running.since is None
+        assert after.running.left is None
+        assert after.phase in (Phase.LEAD_IN, Phase.ASK)
+    if before.resting is not None and after.resting is not None:
+        assert after.resting.until == before.resting.until
+    idle = after.at - before.idle_since
+    if idle > IDLE_OFFER and before.planned and before.steps and after.phase is not Phase.OVER:
+        asked = [after.asking, *after.pending]
+        standing = after.paused_since is not None or before.phase is Phase.DEBRIEF
+        assert standing or any(one is not None and one.question == "re-warm" for one in asked)
+
+
+@pytest.mark.skipif(not trace.AVAILABLE, reason="strace is not installed")
+def test_the_commit_is_synced_before_the_effect(tmp_path: Path) -> None:
+    path = tmp_path / "journal.db"
+    calls = trace.run([*RUNS, str(path), "0", "60"])
+    written = [call.text.split('"')[1] for call in calls if call.writes('"do ')]
+    first_of_each = {text.split()[1]: text for text in reversed(written)}
+    effects = [first_of_each[number] for number in sorted(first_of_each, key=int)]
+    assert len(effects) >= 10
+    assert trace.unsynced(calls, path, effects) == []
