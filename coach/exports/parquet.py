@@ -15,7 +15,7 @@ from coach.exports.tables import Cell, Column, Session, columns, rows
 from coach.exports.whole import whole_folder
 
 if TYPE_CHECKING:
-    import pyarrow as pa  # type: ignore[import-untyped]
+    import pyarrow as pa
 
 FORMAT = "climbing-session-tables"
 VERSION = "1"
@@ -32,7 +32,7 @@ def write_parquet(
     CoachError when pyarrow is missing or the folder can't be written.
     """
     try:
-        import pyarrow.parquet as pq  # type: ignore[import-untyped]
+        import pyarrow.parquet as pq
     except ImportError as error:
         raise CoachError(
             "Parquet needs the library pyarrow", "pip install 'coach[exports]', or export CSV."
