@@ -144,6 +144,8 @@ def test_a_language_whose_letters_have_no_glyphs_gets_spaced_words() -> None:
         ({"counts_to": 45.0}, 0.001, "0:45"),
         ({"counts_to": 45.0}, 1.0, "0:44"),
         ({"counts_to": 45.0}, 44.999, "0:01"),
+        # 64.4 - 19.4 is 45.00000000000001 in binary
+        ({"counts_to": 64.4}, 19.4, "0:45"),
         ({"counts_to": 45.0}, 45.0, "0:00"),
         ({"counts_to": 45.0}, 60.0, "0:00"),
         ({"counts_to": 5999.0}, 0.0, "99:59"),
