@@ -45,10 +45,16 @@ class PlainScreen:
         self._send = send
         self._view: View | None = None
         self._asked = ""
+        self._told: Message | None = None
 
     def said(self, at: float, what: Message, who: str = "") -> None:
-        """Print a sentence of the coach's; `who` is the name it is meant for, '' for everybody."""
-        self._print(at, self._face.say(what), who)
+        """Print a sentence of the coach's; `who` is the name it is meant for, '' for everybody.
+
+        A change that `show` has printed is not printed again when it is said.
+        """
+        told, self._told = self._told, None
+        if what != told:
+            self._print(at, self._face.say(what), who)
 
     def show(self, view: View) -> None:
         """Print what a view has that the one before had not: the change made, the answers."""
@@ -57,6 +63,7 @@ class PlainScreen:
         if before is None or (view.heard, view.did) != (before.heard, before.did):
             heard = f'"{self._face.say(view.heard)}"' if view.heard is not None else ""
             did = f"{self._face.shapes.arrow} {self._face.say(view.did)}" if view.did else ""
+            self._told = view.did
             if heard or did:
                 self._print(at, " ".join(part for part in (heard, did) if part))
         if before is None or (view.ear, view.word) != (before.ear, before.word):

@@ -90,6 +90,16 @@ def test_what_is_said_heard_and_done_is_printed_once(session: Session) -> None:
     ]
 
 
+def test_a_change_is_printed_once_though_it_is_said_too(session: Session) -> None:
+    session.screen.show(SORE)
+    assert SORE.did is not None
+    before = len(session.lines)
+    session.screen.said(1.0, SORE.did)
+    assert len(session.lines) == before
+    session.screen.said(9.0, SORE.did)
+    assert session.lines[-1] == f"00:09 {words(SORE.did)}"
+
+
 def test_a_question_asked_again_shows_its_answers_again(session: Session) -> None:
     session.screen.show(FEEL)
     session.screen.show(view_with(FEEL, window=8))
