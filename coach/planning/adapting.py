@@ -1,7 +1,6 @@
 """Adapting: from an answer to what is left of the session, by the table of rules.
 
-Owns the order of things: complete a staged answer, fire the rules, settle the steps, say what
-changed in one sentence.
+Owns how a staged answer becomes whole, and how a skipped floor is made up.
 """
 
 from dataclasses import replace
@@ -9,13 +8,12 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import CapReason, Feel, Part
 from coach.model.day import Change, Day, Library
-from coach.model.messages import Message, Value, message
-from coach.model.plan import Fired, Step
-from coach.planning import fit, settle
+from coach.model.messages import message
+from coach.model.plan import Step
+from coach.planning import engine, fit, settle, today
 from coach.planning.gates import GATES
-from coach.planning.rules import RULES, Rule
-from coach.planning.rules.skipping import MAKE_UP, title
-from coach.planning.situation import Draft, Situation
+from coach.planning.rules.skipping import MAKE_UP
+from coach.planning.situation import Situation
 
 
 def adapt(
@@ -36,36 +34,8 @@ def adapt(
     if all(person.who != who for person in day.people):
         return Change(day, steps)
     day, answer, question, ask = _complete(day, who, answer, question)
-    situation = Situation(day, steps, now, who, answer, question, library)
-    rules = _matching(situation)
-    if not rules:
-        return Change(day, steps, ask=ask)
-    draft = Draft(day, list(steps), now, who, library, ask=ask, between=question in GATES)
-    draft.first = steps[0].name if steps else ""
-    for rule in rules:
-        rule.then(situation, draft)
-    settle.settle(draft, steps)
-    values = values_of(situation, draft)
-    fired = tuple(fire(rule, values) for rule in rules)
-    left = tuple(draft.steps)
-    return Change(
-        day=draft.day,
-        steps=left,
-        say=_message(rules[0].say, rules[0].values, values),
-        fired=fired,
-        cut=bool(steps) and all(step.name != steps[0].name for step in left[:1]),
-        ask=draft.ask,
-    )
-
-
-def _matching(situation: Situation) -> list[Rule]:
-    found: list[Rule] = []
-    for rule in RULES:
-        if rule.when(situation):
-            found.append(rule)
-            if rule.alone:
-                break
-    return found
+    library = today.library_of(day, library)
+    return engine.apply(Situation(day, steps, now, who, answer, question, library), ask)
 
 
 def _complete(day: Day, who: int, answer: Answer, question: str) -> tuple[Day, Answer, str, str]:
@@ -103,34 +73,6 @@ def _without(day: Day, who: int, key: str) -> Day:
     return replace(day, pending=tuple(item for item in day.pending if item != (who, key)))
 
 
-def values_of(situation: Situation, draft: Draft) -> dict[str, Value]:
-    """Everything that a rule's message may hold."""
-    running = situation.running
-    added = fit.seconds_of(draft.steps) - fit.seconds_of(situation.steps)
-    return {
-        "part": draft.part.value if draft.part is not None else "",
-        "gate": situation.question,
-        "step": title(running) if running is not None else "",
-        "tries": fit.tries(draft.steps, situation.who),
-        "lost": max(
-            fit.tries(situation.steps, situation.who) - fit.tries(draft.steps, situation.who), 0
-        ),
-        "minutes": round(fit.seconds_of(draft.steps) / 60.0),
-        "seconds": round(max(added, 0.0)),
-        "who": situation.who,
-        "to": draft.values.get("to", ""),
-    }
-
-
-def _message(key: str, names: tuple[str, ...], values: dict[str, Value]) -> Message:
-    return message(key, **{name: values[name] for name in names})
-
-
-def fire(rule: Rule, values: dict[str, Value]) -> Fired:
-    """The rule as it goes on the record."""
-    return Fired(rule.name, _message(f"why-{rule.name}", rule.values, values), rule.sure.value)
-
-
 def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: Library) -> Change:
     """A step ended as done: where it made up for a skipped one, what that had cost comes back.
 
@@ -147,5 +89,5 @@ def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: L
     day = replace(day, skipped=skipped)
     if not skipped:
         day = replace(day, caps=tuple(c for c in day.caps if c.reason is not CapReason.COLD))
-    left = settle.under_caps(steps, day, library)
+    left = settle.under_caps(steps, day, today.library_of(day, library))
     return Change(day, left, say=message("made-up", tries=fit.tries(left)))

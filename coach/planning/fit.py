@@ -136,7 +136,7 @@ def trim(steps: Sequence[Step], seconds: float) -> tuple[tuple[Step, ...], tuple
     """
     if seconds_of(steps) <= seconds:
         return tuple(steps), ()
-    groups = grouped(steps)
+    groups = [(steps[0].name, tuple(steps[:1])), *grouped(steps[1:])]
     kept = _keep(groups, seconds, strict=True)
     if kept is None:
         groups = [(n, m) for i, (n, m) in enumerate(groups) if i == 0 or not _try_group(m)]

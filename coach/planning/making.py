@@ -4,14 +4,17 @@ Owns how a day begins: the caps of age, the gates that stand, and the least that
 """
 
 from coach.errors import UsageError
+from coach.model.answers import Answer, Meaning
 from coach.model.body import Cap
 from coach.model.day import Change, Day, Library
 from coach.model.messages import message
 from coach.model.person import Person
 from coach.model.plan import Fired
 from coach.model.routine import BlockKind
-from coach.planning import ages, fit, gates, settle
+from coach.planning import ages, engine, fit, gates, settle, today
 from coach.planning import offers as offered
+from coach.planning import told as tags
+from coach.planning.situation import PLAN, Situation
 
 #: Longest session that is planned, in minutes.
 MOST_MINUTES = 300
@@ -47,7 +50,7 @@ def open_day(
         caps.extend(ages.caps(person))
         for question in gates.of_routine(routine):
             caps.extend(gates.caps(question, person.who))
-    return Day(people=people, ends_at=minutes * 60.0, caps=tuple(caps), told=told)
+    return Day(people=people, ends_at=minutes * 60.0, caps=tuple(caps), told=tags.check(told))
 
 
 def make_plan(day: Day, now: float, library: Library) -> Change:
@@ -56,6 +59,7 @@ def make_plan(day: Day, now: float, library: Library) -> Change:
     What waits for a gate is planned in the form that is allowed before it opens, and
     remembers what is meant. Raises UsageError where not even the floors fit.
     """
+    library = today.library_of(day, library)
     offers = offered.of_routine(day, library)
     chosen = fit.select(offers, day.ends_at - now)
     if chosen is None:
@@ -68,22 +72,17 @@ def make_plan(day: Day, now: float, library: Library) -> Change:
         )
     steps = tuple(step for offer in chosen for step in offer.steps)
     steps = settle.under_caps(steps, day, library)
+    fired: list[Fired] = []
+    for person in day.people:
+        situation = Situation(day, steps, now, person.who, Answer(Meaning.DONE), PLAN, library)
+        change = engine.apply(situation)
+        day, steps = change.day, change.steps
+        fired.extend(item for item in change.fired if item not in fired)
     values = {
         "minutes": round(fit.seconds_of(steps) / 60.0),
         "easy": fit.boulders(steps, BlockKind.EASY),
         "middle": fit.boulders(steps, BlockKind.MIDDLE),
-        "tries": fit.tries(steps, day.people[0].who),
+        "tries": max(fit.tries(steps, person.who) for person in day.people),
     }
     key = "plan-in-one-sentence" if values["tries"] else "plan-without-tries"
-    return Change(
-        day=day, steps=steps, say=message(key, **values), fired=_fired(day, values["tries"])
-    )
-
-
-def _fired(day: Day, tries: int) -> tuple[Fired, ...]:
-    """What shaped the first plan: the budget, and the cautions for the young."""
-    young = (person.who for person in day.people if ages.TAGS[person.age])
-    return (
-        Fired("budget", message("why-budget", tries=tries), "design choice"),
-        *(Fired("ages", message("why-ages", who=who), "published") for who in young),
-    )
+    return Change(day=day, steps=steps, say=message(key, **values), fired=tuple(fired))

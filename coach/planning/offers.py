@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import ceil
 
-from coach.model.body import CapReason
+from coach.model.body import CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement, Unit
 from coach.model.plan import Form, Step, StepKind
@@ -29,6 +29,15 @@ LEAD_IN = {
     StepKind.TRY: 4.0,
 }
 ASKING = 10.0
+#: Kept in `Day.told` of whoever has no hard tries any more today, or no further ones.
+NO_TRIES = "no-tries"
+NO_MORE_TRIES = "no-more-tries"
+#: Seconds of static stretching of one part before hard tries from which on strength suffers:
+#: -4.6 % at 60 s and more, -1.1 % below (Behm DG et al. 2016, Appl Physiol Nutr Metab 41(1):1-11).
+STATIC = 60.0
+#: Seconds that a round of tries counts as in its worth, whatever its rest: so that it is always
+#: the last rounds that go.
+_ROUND = 240
 #: How much a second of each block is worth, and how many pieces until it is worth nothing:
 #: the designers' choice of what matters when time is short.
 _WORTH = {
@@ -70,6 +79,8 @@ def cost(step: Step) -> float:
 def worth(kind: BlockKind, index: int, seconds: int) -> int:
     """What a piece is worth to the budget; later pieces of a kind are worth less."""
     rate, pieces = _WORTH[kind]
+    if kind is BlockKind.HARD:
+        seconds = _ROUND
     return max(seconds * rate * max(pieces - index, 0) // pieces, 1)
 
 
@@ -89,7 +100,38 @@ def group(name: str) -> str:
 
 
 def of_routine(day: Day, library: Library) -> tuple[Offer, ...]:
-    """All offers in the order of the session, resolved for today as if the gates were open."""
+    """All offers in the order of the session, resolved for today as if the gates were open.
+
+    Static stretches that would bring a part to STATIC seconds before hard tries are left out.
+    """
+    found = in_order(day, library)
+    long = {offer.name for offer in long_stretches(found, library)}
+    return tuple(offer for offer in found if offer.name not in long)
+
+
+def long_stretches(offers: tuple[Offer, ...], library: Library) -> list[Offer]:
+    """Offers of static stretches before hard tries that bring a part to STATIC seconds or more."""
+    tries = [i for i, o in enumerate(offers) if any(s.kind is StepKind.TRY for s in o.steps)]
+    spent: dict[tuple[int, Part, str], float] = {}
+    too_long = []
+    for offer in offers[: tries[-1]] if tries else ():
+        added: dict[tuple[int, Part, str], float] = {}
+        for step in offer.steps:
+            for form in step.forms:
+                if form.movement and library.movements[form.movement].static_stretch:
+                    for part in form.load:
+                        key = (form.who, part, step.side)
+                        added[key] = added.get(key, 0.0) + step.seconds
+        if any(spent.get(key, 0.0) + seconds >= STATIC for key, seconds in added.items()):
+            too_long.append(offer)
+            continue
+        for key, seconds in added.items():
+            spent[key] = spent.get(key, 0.0) + seconds
+    return too_long
+
+
+def in_order(day: Day, library: Library) -> tuple[Offer, ...]:
+    """All offers of the routine in its order."""
     counts = dict.fromkeys(BlockKind, 0)
     asked: set[str] = set()
     found: list[Offer] = []
@@ -234,7 +276,11 @@ def _steps(day: Day, library: Library, block: BlockSpec, one: _Set, index: int) 
 def _round(day: Day, library: Library, movement: Movement, name: str, index: int) -> Iterator[Step]:
     """One try of everybody who may have hard tries today, after the rest that it needs."""
     hoped = hopeful(day)
-    who = [p.who for p in day.people if forms.allowed(movement, p, hoped, library)]
+    who = [
+        p.who
+        for p in day.people
+        if (p.who, NO_TRIES) not in day.told and forms.allowed(movement, p, hoped, library)
+    ]
     if not who:
         return
     if index:

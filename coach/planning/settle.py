@@ -102,7 +102,7 @@ def _add(
     offers = offered.of_routine(draft.day, draft.library)
     ranks = {offer.name: rank for rank, offer in enumerate(offers)}
     have = {offered.group(step.name) for step in steps}
-    here = next((ranks[g] for s in steps if (g := offered.group(s.name)) in ranks), len(offers))
+    here = _reached(steps, draft, ranks)
     kinds = {step.block for step in steps}
     peaks = fit.peaks(steps)
     extra = []
@@ -135,6 +135,20 @@ def _add(
     name = added[0].intended[0].movement
     least = resting.least_gaps(steps, draft.library.movements[name].rest)
     return resting.kept_apart(result, least)
+
+
+def _reached(steps: Sequence[Step], draft: Draft, ranks: dict[str, int]) -> int:
+    """The rank up to which the session has come: nothing of it comes back by itself.
+
+    Questions do not tell, as they may have moved.
+    """
+    coming = (
+        ranks[group]
+        for step in steps
+        if step.kind is not StepKind.ASK and (group := offered.group(step.name)) in ranks
+    )
+    stood_first = ranks.get(offered.group(draft.first), -1)
+    return max(next(coming, len(ranks)) if steps else len(ranks), stood_first)
 
 
 def _place(steps: Sequence[Step], ranks: dict[str, int], rank: int) -> int:

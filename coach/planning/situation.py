@@ -6,7 +6,7 @@ the steps under the new caps and fits them to the time.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from coach.model.answers import Answer
 from coach.model.body import Cap, CapReason, Feel, Part, Tissue
@@ -16,7 +16,13 @@ from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import fit, gates, recovery
 from coach.planning.forms import GENTLE
-from coach.planning.offers import ASKING
+from coach.planning.offers import ASKING, NO_MORE_TRIES, NO_TRIES
+
+#: Questions that nobody is asked: the rules look at a day that begins, at a long pause, and at
+#: the clock.
+PLAN = "plan"
+IDLE = "idle"
+CLOCK = "clock"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +75,12 @@ class Draft:
     """A gate was asked just now, so that the first step has not begun."""
     more: bool = False
     """The answer asked for more: freed or added time may be filled with any offer."""
+    fill: bool = False
+    """Added time may be filled, with gentle offers only."""
     part: Part | None = None
     """The part that the change is about, for what is said."""
-    values: dict[str, str | int | float] = field(default_factory=dict)
+    to: str = ""
+    """The movement that a form was changed to, for what is said."""
 
     def cap(self, part: Part, most: int, reason: CapReason, rule: str) -> None:
         """Cap a part; an equal or stricter cap of the same reason makes it needless."""
@@ -133,16 +142,15 @@ class Draft:
         )
 
     def no_tries(self) -> None:
-        """Leave out every hard try of this person; the others rest as long as before."""
-        self.steps = [
-            _rest_instead(s) if s.kind is StepKind.TRY and s.turn == self.who else s
-            for s in self.steps
-        ]
+        """Leave out every hard try of this person today; the others rest as long as before."""
+        self.tell(NO_TRIES)
+        self.fewer_tries(0)
 
     def fewer_tries(self, keep: int) -> None:
         """Leave out the last hard tries of this person beyond `keep`."""
         mine = [s.name for s in self.steps if s.kind is StepKind.TRY and s.turn == self.who]
         out = set(mine[keep:])
+        self.tell(NO_MORE_TRIES)
         self.steps = [_rest_instead(s) if s.name in out else s for s in self.steps]
 
     def drop(self, name: str) -> None:

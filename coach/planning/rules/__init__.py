@@ -3,12 +3,25 @@
 The first rule that fires is the one whose sentence is said; all that fire are kept for 'why'.
 """
 
-from coach.planning.rules import effort, gating, hurt, idle, signs, skipping, sore, stiff, time
+from coach.planning.rules import (
+    effort,
+    gating,
+    hurt,
+    idle,
+    opening,
+    pain,
+    signs,
+    skipping,
+    sore,
+    stiff,
+    time,
+)
 from coach.planning.rules.rule import Rule, Sure
 
 RULES: tuple[Rule, ...] = (
     *hurt.RULES,
     *signs.RULES,
+    *pain.RULES,
     *sore.RULES,
     *stiff.RULES,
     *gating.RULES,
@@ -16,6 +29,7 @@ RULES: tuple[Rule, ...] = (
     *time.RULES,
     *effort.RULES,
     *idle.RULES,
+    *opening.RULES,
 )
 
 __all__ = ["RULES", "Rule", "Sure"]

@@ -81,7 +81,7 @@ def _same(s: Situation, step: Step) -> bool:
 def _ease(s: Situation, draft: Draft) -> None:
     movement = _easier_form(s)
     assert movement is not None
-    draft.values["to"] = movement.name
+    draft.to = movement.name
     draft.steps = [_swap(x, s, movement) if _same(s, x) else x for x in draft.steps]
 
 
@@ -116,7 +116,7 @@ def _harder(s: Situation) -> bool:
 def _harden(s: Situation, draft: Draft) -> None:
     movement = _harder_form(s)
     assert movement is not None
-    draft.values["to"] = movement.name
+    draft.to = movement.name
     draft.steps = [_swap(x, s, movement) if _same(s, x) else x for x in draft.steps]
 
 

@@ -12,6 +12,8 @@ from coach.planning.situation import Draft, Situation
 
 #: Seconds of rest that 'more time' at the go-ahead gives.
 WAIT = 120.0
+#: Tries of a high or leaping boulder after which the go-ahead is asked again.
+LOOK_AGAIN = 3
 
 
 def _clear(s: Situation) -> bool:
@@ -40,6 +42,10 @@ def _rested(s: Situation) -> bool:
 
 def _stay_shut(s: Situation, draft: Draft) -> None:
     draft.part = GATES[s.question].about
+
+
+def _below_usual(s: Situation) -> bool:
+    return _clear(s) and s.question == "gate-fingers" and s.told("edge:low")
 
 
 def _open(s: Situation, draft: Draft) -> None:
@@ -120,6 +126,18 @@ def _let_go(s: Situation, draft: Draft) -> None:
     draft.open(GO_AHEAD)
 
 
+def _high(s: Situation) -> bool:
+    return _go_clear(s) and s.told("high-or-leaping")
+
+
+def _look_again(s: Situation, draft: Draft) -> None:
+    """The go-ahead is asked again before every third try: the landing counts each time."""
+    mine = [x.name for x in draft.steps if x.kind is StepKind.TRY and x.turn == s.who]
+    for name in mine[LOOK_AGAIN::LOOK_AGAIN]:
+        before = _before_rest(draft, name)
+        draft.insert([draft.ask_step(GO_AHEAD, BlockKind.HARD)], before=before)
+
+
 def _not_today(s: Situation) -> bool:
     return s.answer.meaning is Meaning.NOT_TODAY or (
         s.question == GO_AHEAD and s.answer.meaning in (Meaning.SILENCE, Meaning.NO)
@@ -154,6 +172,17 @@ RULES = (
         values=("part",),
         sure=Sure.DESIGN_CHOICE,
         source="Of two answers that contradict each other the cautious one counts",
+        alone=True,
+    ),
+    Rule(
+        name="edge-below-usual",
+        when=_below_usual,
+        then=_stay_shut,
+        say="edge-below-usual",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="Out by 2.5 spreads of one's own median (Leys C et al. 2013, J Exp Soc Psychol "
+        "49(4):764-766); that it keeps the gate shut is our choice",
         alone=True,
     ),
     Rule(
@@ -203,6 +232,16 @@ RULES = (
         source="Head and landing are decided by the climber before hard tries (common practice)",
     ),
     Rule(
+        name="landing",
+        when=_high,
+        then=_look_again,
+        say="landing",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="Landing zone once per hard block and per high or leaping boulder; after two or "
+        "three falls something is changed (common practice)",
+    ),
+    Rule(
         name="not-today",
         when=_not_today,
         then=_easy_instead,
@@ -218,7 +257,7 @@ RULES = (
         say="go-later",
         values=("seconds",),
         sure=Sure.PUBLISHED,
-        source="If you do not feel ready, rest longer: grip strength was back after 235 s "
-        "(31 men, 1 min maximal hold)",
+        source="Rest of 2 to 3 min between sets (ACSM 2009, Med Sci Sports Exerc 41:687-708); if "
+        "you do not feel ready, rest longer",
     ),
 )

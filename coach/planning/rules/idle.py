@@ -6,10 +6,44 @@ from coach.model.plan import Form, Step
 from coach.model.routine import BlockKind
 from coach.planning import forms, gates
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import CLOCK, IDLE, Draft, Situation
 
 #: Easy boulders of a re-warm.
 BOULDERS = 4
+
+
+#: Seconds of idling that are mentioned, and beyond which a re-warm is offered.
+NOTICE = 900
+OFFER = 1200
+_SOURCE = (
+    "Waiting more than 15 to 20 min may prove problematic (West DJ et al. 2013, J Sci Med Sport "
+    "16:172-176); the thresholds are our rule"
+)
+
+
+def _idle(s: Situation) -> int:
+    """Seconds of idling that the rules are asked about; 0 in every other situation."""
+    return s.answer.number or 0 if s.question == IDLE else 0
+
+
+def _noticed(s: Situation) -> bool:
+    return NOTICE <= _idle(s) <= OFFER
+
+
+def _cold(s: Situation) -> bool:
+    return _idle(s) > OFFER
+
+
+def _offer(s: Situation, draft: Draft) -> None:
+    draft.ask = "re-warm" if draft.steps else ""
+
+
+def _late(s: Situation) -> bool:
+    return s.question == CLOCK
+
+
+def _nothing(s: Situation, draft: Draft) -> None:
+    """Settling fits the steps to the time."""
 
 
 def _rewarm(s: Situation) -> bool:
@@ -66,14 +100,40 @@ def _stay_cool(s: Situation, draft: Draft) -> None:
 
 RULES = (
     Rule(
+        name="idle-notice",
+        when=_noticed,
+        then=_nothing,
+        say="idle-notice",
+        values=("idle",),
+        sure=Sure.PUBLISHED,
+        source=_SOURCE,
+    ),
+    Rule(
+        name="idle-offer",
+        when=_cold,
+        then=_offer,
+        say="idle-offer",
+        values=("idle",),
+        sure=Sure.PUBLISHED,
+        source=_SOURCE,
+    ),
+    Rule(
+        name="running-late",
+        when=_late,
+        then=_nothing,
+        say="running-late",
+        values=("minutes", "tries", "lost"),
+        sure=Sure.COMMON_PRACTICE,
+        source="Hard tries go before any of the warm-up does (common practice)",
+    ),
+    Rule(
         name="re-warm",
         when=_rewarm,
         then=_easy_first,
         say="re-warm",
         values=(),
         sure=Sure.PUBLISHED,
-        source="Waiting more than 15 to 20 min may prove problematic (West DJ et al. 2013, J Sci "
-        "Med Sport 16:172-176); the thresholds are our rule",
+        source=_SOURCE,
     ),
     Rule(
         name="no-re-warm",

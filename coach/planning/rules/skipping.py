@@ -72,11 +72,6 @@ def _skip_step(s: Situation, draft: Draft) -> None:
     draft.drop(step.name)
 
 
-def title(step: Step) -> str:
-    """The movement that a step is named after."""
-    return next((form.movement for form in step.forms if form.movement), step.name)
-
-
 RULES = (
     Rule(
         name="skip-floor",

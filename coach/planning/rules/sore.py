@@ -15,7 +15,17 @@ def _feels(s: Situation, feel: Feel) -> bool:
 
 
 def _sore(s: Situation) -> bool:
-    return _feels(s, Feel.SORE)
+    return _feels(s, Feel.SORE) and s.answer.part is not Part.SKIN
+
+
+def _worn_skin(s: Situation) -> bool:
+    return _feels(s, Feel.SORE) and s.answer.part is Part.SKIN
+
+
+def _larger_holds(s: Situation, draft: Draft) -> None:
+    draft.part = Part.SKIN
+    draft.report(Part.SKIN, Feel.SORE, Tissue.SKIN)
+    draft.cap(Part.SKIN, 1, CapReason.SORE, "sore-skin")
 
 
 def _gentle_only(s: Situation, draft: Draft) -> None:
@@ -25,8 +35,7 @@ def _gentle_only(s: Situation, draft: Draft) -> None:
     draft.report(part, Feel.SORE)
     draft.cap(part, 1, CapReason.SORE, "sore")
     _shut_gate_of(part, draft)
-    if part is not Part.SKIN:
-        draft.ask = "tissue"
+    draft.ask = "tissue"
 
 
 def _shut_gate_of(part: Part, draft: Draft) -> None:
@@ -149,6 +158,16 @@ RULES = (
         then=_gentle_only,
         say="sore",
         values=("part", "lost", "minutes"),
+        sure=Sure.COMMON_PRACTICE,
+        source="Poor fingers, skin or head: more easy volume, less edge, no hard tries "
+        "(common practice)",
+    ),
+    Rule(
+        name="worn-skin",
+        when=_worn_skin,
+        then=_larger_holds,
+        say="worn-skin",
+        values=("lost",),
         sure=Sure.COMMON_PRACTICE,
         source="Poor fingers, skin or head: more easy volume, less edge, no hard tries "
         "(common practice)",

@@ -1,0 +1,273 @@
+"""How a day begins: what was told at the check-in, the place, the age, the minutes.
+
+These rules fire once for each person when the plan is made, after the budget has chosen.
+"""
+
+from coach.model.body import CapReason, Part
+from coach.model.movement import Family
+from coach.model.person import AgeBand
+from coach.model.plan import StepKind
+from coach.model.routine import BlockKind
+from coach.planning import fit, offers
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import PLAN, Draft, Situation
+
+_CLINICAL = ("break", "break:illness", "break:injury", "break:birth")
+
+
+def _opening(s: Situation) -> bool:
+    return s.question == PLAN
+
+
+def _nothing(s: Situation, draft: Draft) -> None:
+    """The plan has been made with it in mind."""
+
+
+def _under_16(s: Situation) -> bool:
+    return _opening(s) and s.person.age is AgeBand.UNDER_16
+
+
+def _under_18(s: Situation) -> bool:
+    return _opening(s) and s.person.age is AgeBand.UNDER_18
+
+
+def _age_untold(s: Situation) -> bool:
+    return _opening(s) and s.person.age is AgeBand.UNKNOWN
+
+
+def _uncleared(s: Situation) -> bool:
+    return _opening(s) and any(
+        cap.who == s.who and cap.reason is CapReason.SIGN for cap in s.day.caps
+    )
+
+
+def _spare_it(s: Situation, draft: Draft) -> None:
+    capped = [c.part for c in s.day.caps if c.who == s.who and c.reason is CapReason.SIGN]
+    draft.part = capped[-1]
+    draft.no_tries()
+
+
+def _after_a_clinical_break(s: Situation) -> bool:
+    return _opening(s) and any(s.told(tag) for tag in _CLINICAL)
+
+
+def _gentle_day(s: Situation, draft: Draft) -> None:
+    for part in Part:
+        draft.cap(part, 1, CapReason.SORE, "back-after-break")
+    draft.no_tries()
+
+
+def _after_a_holiday(s: Situation) -> bool:
+    return _opening(s) and s.told("break:holiday")
+
+
+def _no_tries(s: Situation, draft: Draft) -> None:
+    draft.no_tries()
+
+
+def _hard_yesterday(s: Situation) -> bool:
+    return _opening(s) and s.told("hard-yesterday")
+
+
+def _short_of_sleep(s: Situation) -> bool:
+    return _opening(s) and (s.told("short-of-sleep") or s.told("tired"))
+
+
+def _half_the_tries(s: Situation, draft: Draft) -> None:
+    draft.fewer_tries(fit.tries(draft.steps, s.who) // 2)
+
+
+def _no_board(s: Situation) -> bool:
+    return (
+        _opening(s)
+        and not s.library.place.boards
+        and any(block.kind is BlockKind.BOARD for block in s.library.routine.blocks)
+    )
+
+
+def _check_on_boulders(s: Situation, draft: Draft) -> None:
+    """Without a board the edge check is the easy boulders: the question moves behind them."""
+    asked = next((x for x in draft.steps if x.question == "gate-fingers"), None)
+    easy = [x for x in draft.steps if x.block is BlockKind.EASY and x.kind is StepKind.CLIMB]
+    if asked is None or not easy or any(x.hangs for x in draft.steps):
+        return
+    draft.drop(asked.name)
+    place = draft.steps.index(easy[-1]) + 1
+    draft.steps[place:place] = [asked]
+
+
+def _no_partner(s: Situation) -> bool:
+    return _opening(s) and s.told("no-partner")
+
+
+def _no_far_catches(s: Situation, draft: Draft) -> None:
+    far = {name for name, m in s.library.movements.items() if m.family is Family.CATCH}
+    draft.steps = [x for x in draft.steps if not far & {form.movement for form in x.forms}]
+
+
+def _crowded(s: Situation) -> bool:
+    return _opening(s) and s.told("crowded")
+
+
+def _short_day(s: Situation) -> bool:
+    late = s.day.ends_at - s.now < s.library.routine.minutes * 60.0 - 30.0
+    return _opening(s) and (late or s.told("late"))
+
+
+def _hard_block(s: Situation) -> bool:
+    return any(block.kind is BlockKind.HARD for block in s.library.routine.blocks)
+
+
+def _no_room_for_hard(s: Situation) -> bool:
+    return _opening(s) and _hard_block(s) and not fit.tries(s.steps)
+
+
+def _long_stretches(s: Situation) -> bool:
+    return _opening(s) and bool(offers.long_stretches(offers.in_order(s.day, s.library), s.library))
+
+
+_YOUNG = (
+    "Morrison AB, Schoeffl VR (2007) Br J Sports Med 41:852-861; UIAA Medical Commission by the "
+    "BMC's guidance; largest holds with feet on at 16 and 17 is our stricter choice"
+)
+
+RULES = (
+    Rule(
+        name="uncleared-sign",
+        when=_uncleared,
+        then=_spare_it,
+        say="uncleared-sign",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source="Return after an injury is a clinician's decision (Schoeffl VR, Schoeffl I 2006, J "
+        "Hand Surg 31A(4):647-654)",
+    ),
+    Rule(
+        name="back-after-break",
+        when=_after_a_clinical_break,
+        then=_gentle_day,
+        say="back-after-break",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="No timetable of ours: a clinician decides after illness, injury and birth",
+    ),
+    Rule(
+        name="back-after-holiday",
+        when=_after_a_holiday,
+        then=_no_tries,
+        say="back-after-holiday",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="First days back are easy ones (common practice)",
+    ),
+    Rule(
+        name="hard-yesterday",
+        when=_hard_yesterday,
+        then=_half_the_tries,
+        say="hard-yesterday",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="short-of-sleep",
+        when=_short_of_sleep,
+        then=_half_the_tries,
+        say="short-of-sleep",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="static-before-hard",
+        when=_long_stretches,
+        then=_nothing,
+        say="static-before-hard",
+        values=(),
+        sure=Sure.PUBLISHED,
+        source="Behm DG et al. (2016) Appl Physiol Nutr Metab 41(1):1-11: -4.6 % from 60 s on",
+    ),
+    Rule(
+        name="under-16",
+        when=_under_16,
+        then=_nothing,
+        say="under-16",
+        values=("who",),
+        sure=Sure.PUBLISHED,
+        source=_YOUNG,
+    ),
+    Rule(
+        name="under-18",
+        when=_under_18,
+        then=_nothing,
+        say="under-18",
+        values=("who",),
+        sure=Sure.PUBLISHED,
+        source=_YOUNG,
+    ),
+    Rule(
+        name="age-untold",
+        when=_age_untold,
+        then=_nothing,
+        say="age-untold",
+        values=("who",),
+        sure=Sure.DESIGN_CHOICE,
+        source=_YOUNG,
+    ),
+    Rule(
+        name="no-board",
+        when=_no_board,
+        then=_check_on_boulders,
+        say="no-board",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="Without a board the first boulders prepare the fingers (common practice)",
+    ),
+    Rule(
+        name="no-partner",
+        when=_no_partner,
+        then=_no_far_catches,
+        say="no-partner",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="crowded",
+        when=_crowded,
+        then=_nothing,
+        say="crowded",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="no-room-for-hard",
+        when=_no_room_for_hard,
+        then=_nothing,
+        say="no-room-for-hard",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="Ten easy and five middle boulders come before hard tries, or there are none "
+        "(common practice)",
+    ),
+    Rule(
+        name="short-day",
+        when=_short_day,
+        then=_nothing,
+        say="short-day",
+        values=("minutes", "tries"),
+        sure=Sure.COMMON_PRACTICE,
+        source="Hard tries go before any of the warm-up does (common practice)",
+    ),
+    Rule(
+        name="budget",
+        when=_opening,
+        then=_nothing,
+        say="plan-in-one-sentence",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="What is worth most when time is short is the designers' choice; no trial was found "
+        "for the shape of a bouldering session",
+    ),
+)

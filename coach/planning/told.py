@@ -1,0 +1,39 @@
+"""What can be told of a day besides how parts feel: tags, set at the check-in by key or option.
+
+Owns the list. `Day.told` holds who and tag; the rules of `coach.planning.rules.opening` and
+others look at them.
+"""
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from coach.errors import UsageError
+
+#: Tag -> what it means, as help and documents show it.
+TOLD: dict[str, str] = {
+    "short-of-sleep": "slept little or badly",
+    "tired": "tired all over, or the head is",
+    "hard-yesterday": "a hard session yesterday",
+    "break": "back after a break, the reason not told",
+    "break:holiday": "back after a break: holiday or work",
+    "break:illness": "back after an illness",
+    "break:injury": "back after an injury",
+    "break:birth": "back after giving birth",
+    "late": "came late",
+    "crowded": "the place is crowded",
+    "no-partner": "nobody else is there",
+    "high-or-leaping": "the hard boulder is high, or leaps",
+    "edge:low": "today's edge check is below one's own usual",
+}
+
+
+def check(told: Iterable[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
+    """The tags, each once; UsageError with the nearest name for one that is not known."""
+    found: list[tuple[int, str]] = []
+    for who, tag in told:
+        if tag not in TOLD:
+            nearest = get_close_matches(tag, TOLD, n=1, cutoff=0.0)[0]
+            raise UsageError(f"nothing is told by {tag!r}", f"the nearest is {nearest!r}")
+        if (who, tag) not in found:
+            found.append((who, tag))
+    return tuple(found)
