@@ -29,7 +29,8 @@ INSTALL = "Install an engine: apt install espeak-ng libespeak-ng1   (and: pip in
 
 _START = "start"
 
-CHILD = (sys.executable, "-m", "coach.speech.pyttsx_child")
+#: Unbuffered: what it prints is in the log even if it is killed right after.
+CHILD = (sys.executable, "-u", "-m", "coach.speech.pyttsx_child")
 
 
 class Pyttsx:
