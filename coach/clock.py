@@ -16,7 +16,7 @@ class Clock(Protocol):
 
 
 class SystemClock:
-    """The machine's clock. CLOCK_BOOTTIME where there is one: it counts while the machine sleeps."""
+    """The machine's clock: CLOCK_BOOTTIME where there is one, which counts while it sleeps."""
 
     def __init__(self) -> None:
         self._id = getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)

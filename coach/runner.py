@@ -71,11 +71,12 @@ class Runner:
 
     def next(self) -> Event:
         """Wait for what happens next: an event of the world, or the time that is due."""
-        event = self.world.wait(self.wake)
-        if event is None:
-            assert self.wake is not None
-            event = TimePassed(max(self.world.now(), self.wake))
-        return event
+        return self.world.wait(self.wake) or self.due()
+
+    def due(self) -> TimePassed:
+        """The event of the time that was waited for."""
+        assert self.wake is not None
+        return TimePassed(max(self.world.now(), self.wake))
 
     def run(self, first: Event) -> Session:
         """From the first event to the end of the session."""

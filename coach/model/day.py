@@ -4,11 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from coach.model.body import Cap, Feel, Part, Tissue
+from coach.model.messages import Message
 from coach.model.movement import Movement
 from coach.model.person import Person
 from coach.model.place import Place
 from coach.model.plan import Fired, Step
-from coach.model.messages import Message
 from coach.model.routine import Routine
 
 

@@ -14,6 +14,8 @@ class Question:
     answers: tuple[str, ...]
     silence: str | None = None
     """The answer key that silence stands for; None leaves things as they are."""
+    once: bool = False
+    """Its words are said the first time only; after that its tone is enough."""
     wait: float = 8.0
     """Seconds its window stays open each time."""
 
@@ -49,16 +51,14 @@ _ALL = (
     Question("tissue", ("tissue:skin", "tissue:muscle", "tissue:joint"), silence="tissue:joint"),
     Question("sign", ("sign:yes", "no"), silence="sign:yes", wait=10.0),
     # work
-    Question("another", ("another", "enough"), silence="enough"),
+    Question("another", ("another", "enough"), silence="enough", once=True),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0),
     Question("after-hurt", ("finish", "resume"), wait=120.0),
     Question("re-warm", ("rewarm", "no"), silence="no"),
     Question("confirm", ("yes", "no"), silence="no"),
-    Question(
-        "effort", ("effort:2", "effort:3", "effort:5", "effort:7", "effort:10"), wait=12.0
-    ),
+    Question("effort", ("effort:2", "effort:3", "effort:5", "effort:7", "effort:10"), wait=12.0),
 )
 
 QUESTIONS: dict[str, Question] = {question.name: question for question in _ALL}

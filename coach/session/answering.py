@@ -63,10 +63,15 @@ def _who(draft: Draft, event: Answered) -> int:
 
 
 def admitted(draft: Draft, event: Answered) -> bool:
-    """Whether it counts: a key, an answer for any time, its own window, or the address word."""
+    """Whether it counts: an answer for any time, its own window, the address word, or a key.
+
+    A key that was pressed in a window that has closed since belongs to what is over.
+    """
     key, s = event.answer.key, draft.s
-    if event.source is Source.KEY or key in ANYTIME:
+    if key in ANYTIME:
         return True
+    if event.source is Source.KEY:
+        return event.window in (None, s.window.number if s.window is not None else None)
     if event.window is not None:
         window = s.window
         return (
@@ -184,11 +189,8 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.MORE_TIME:
-        draft.ask_later(replace(asking, times=0))
-        flow.begin_rest(draft, MORE * 2, "go-ahead", None)
-        return
-    draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
+    if answer.meaning is not Meaning.MORE_TIME:
+        draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
     plan(draft, asking.who, answer, "go-ahead")
     draft.go_on = True
 

@@ -33,7 +33,12 @@ def begin(draft: Draft, asking: Asking) -> None:
     standing = draft.s.paused_since is not None
     phase = draft.s.phase if standing else _PHASES.get(asking.question, Phase.ASK)
     draft.set(phase=phase, asking=replace(asking, times=asking.times + 1, closes=None))
-    draft.say(words(draft, asking), After.WINDOW)
+    known = QUESTIONS[asking.question].once and asking.question in draft.s.asked
+    if known and draft.s.saying is None:
+        window_opens(draft)
+    else:
+        draft.set(asked=draft.s.asked | {asking.question})
+        draft.say(words(draft, asking), After.WINDOW)
 
 
 def words(draft: Draft, asking: Asking) -> Message:

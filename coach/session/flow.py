@@ -220,7 +220,7 @@ def carry_on(draft: Draft) -> None:
         lead_in(draft, draft.s.steps[0])
     elif running.between:
         offer_another(draft)
-    elif running.until is None and running.since is None and running.worked > 0.0:
+    elif step.kind not in _TIMED and running.since is None and running.worked > 0.0:
         draft.set(
             phase=Phase.WORK,
             asking=None,

@@ -43,7 +43,7 @@ def look(session: Session) -> View:
         counts_to=counts_to,
         stands_at=stands,
         step=_title(step) if step is not None else message("screen-" + s.phase.value),
-        cue=s.last_cue or message("welcome"),
+        cue=_cue(s),
         form=_form(step),
         answers=_answers(s),
         heard=s.heard,
@@ -53,6 +53,14 @@ def look(session: Session) -> View:
         turn=step.turn if step is not None else 0,
         window=s.window.number if s.window is not None else None,
     )
+
+
+def _cue(s: Session) -> Message:
+    """The step's own cue while it runs, whatever was said since; else what was said last."""
+    step = s.running.step if s.running is not None else None
+    if step is None or step.kind is StepKind.TRY or not _movement(step):
+        return s.last_cue or message("welcome")
+    return message("cue", movement=_movement(step), amount=step.amount, side=step.side)
 
 
 def _word(s: Session) -> Word:

@@ -173,6 +173,8 @@ class Session:
     running: Running | None = None
     resting: Resting | None = None
     asking: Asking | None = None
+    asked: frozenset[str] = frozenset()
+    """Questions whose words were said today."""
     pending: tuple[Asking, ...] = ()
     """Questions for the next boundary."""
     untold: tuple[tuple[int, str, float, int], ...] = ()

@@ -1,6 +1,7 @@
 """Any events, in any order, for one to three people, keep what must never bend."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -67,7 +68,7 @@ class Machine(RuleBasedStateMachine):
             ),
         ),
     )
-    def begin(self, ages, minutes, hurting) -> None:
+    def begin(self, ages: list[AgeBand], minutes: float | None, hurting: Any) -> None:
         people = tuple(Person(n, age=age) for n, age in enumerate(ages, 1))
         told = tuple(hurting) if hurting is not None else None
         options = Options(people, minutes, told, True if minutes else None)
@@ -88,9 +89,9 @@ class Machine(RuleBasedStateMachine):
             if not isinstance(effect, Record):
                 self.world.carry_out(effect)
 
-    def check_raises(self, before: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+    def check_raises(self, before: Any, event: Event, effects: tuple[Effect, ...]) -> None:
         """The oracle: what became heavier without an answer that was entitled to it."""
-        after = self.session
+        after: Any = self.session
         gone = {
             effect.fact.step
             for effect in effects
@@ -161,7 +162,16 @@ class Machine(RuleBasedStateMachine):
         window=st.integers(-2, 1),
         addressed=st.booleans(),
     )
-    def anything_said(self, key, who, ago, source, sure, window, addressed) -> None:
+    def anything_said(
+        self,
+        key: str,
+        who: int,
+        ago: float,
+        source: Source,
+        sure: Sureness,
+        window: int,
+        addressed: bool,
+    ) -> None:
         number = self.session.next_window + window - 1
         said = number if window < 1 else None
         self.event = Answered(
@@ -178,8 +188,9 @@ class Machine(RuleBasedStateMachine):
 
     @precondition(lambda self: self.session.window is not None)
     @rule(data=st.data(), sure=st.sampled_from(Sureness))
-    def window_answered(self, data, sure) -> None:
+    def window_answered(self, data: st.DataObject, sure: Sureness) -> None:
         window = self.session.window
+        assert window is not None
         key = data.draw(st.sampled_from(window.answers))
         self.event = Answered(
             self.now, parse(key), 1, max(self.now, window.opens), window.number, Source.VOICE, sure

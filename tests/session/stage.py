@@ -1,0 +1,147 @@
+"""A session that a test plays through by hand: time runs on, answers are given at will."""
+
+from typing import Any
+
+from coach.files.library import load_library
+from coach.files.words import load_language
+from coach.model.answers import parse
+from coach.model.body import Feel, Part
+from coach.model.facts import Fact
+from coach.model.person import AgeBand, Person
+from coach.model.plan import ON_THE_WALL, StepKind
+from coach.model.start import Options
+from coach.rehearsal import TextWorld
+from coach.session.effects import Effect, Record, Say
+from coach.session.events import Answered, Event, Source, Started, Sureness, TimePassed
+from coach.session.state import Phase
+from coach.session.step import new_session, step
+
+LIBRARY = load_library("full", None, ())
+LANGUAGE = load_language("en", LIBRARY.movements)
+
+
+class Play:
+    """A session under way."""
+
+    def __init__(
+        self,
+        *,
+        people: int = 1,
+        minutes: float | None = 90.0,
+        hurting: tuple[tuple[int, Part, Feel], ...] | None = (),
+        same_place: bool | None = True,
+        age: AgeBand = AgeBand.ADULT,
+        signs: tuple[tuple[int, Part], ...] = (),
+        routine: str = "full",
+    ) -> None:
+        persons = tuple(Person(n, age=age, edge="medium") for n in range(1, people + 1))
+        library = LIBRARY if routine == "full" else load_library(routine, None, ())
+        options = Options(persons, minutes, hurting, same_place, signs)
+        self.session: Any = new_session(library, options)
+        self.world = TextWorld(LANGUAGE, ())
+        self.said: list[str] = []
+        self.facts: list[Fact] = []
+        self.effects: list[Effect] = []
+        self.send(Started(0.0))
+
+    @property
+    def now(self) -> float:
+        """Seconds on the timeline."""
+        return self.world.now()
+
+    def send(self, event: Event) -> None:
+        """One event."""
+        self.session, effects = step(self.session, event)
+        for effect in effects:
+            self.effects.append(effect)
+            if isinstance(effect, Say):
+                self.said.append(LANGUAGE.text(effect.what))
+            if isinstance(effect, Record):
+                self.facts.append(effect.fact)
+            else:
+                self.world.carry_out(effect)
+
+    def next(self) -> None:
+        """The next thing that happens by itself."""
+        self.send(self.world.wait(self.session.wake) or TimePassed(self.now))
+
+    def run(self, seconds: float) -> None:
+        """Let some time pass."""
+        until = self.now + seconds
+        while self.now < until and self.session.phase is not Phase.OVER:
+            wake = self.session.wake
+            at = until if wake is None else min(until, wake)
+            event = self.world.wait(at)
+            if event is not None or (wake is not None and self.now >= wake):
+                self.send(event or TimePassed(self.now))
+
+    def until(self, phase: Phase, kind: StepKind | None = None, question: str = "") -> None:
+        """Let time pass until a phase, a kind of step, or a question with its window open."""
+        for _ in range(4000):
+            s = self.session
+            asked = s.asking is not None and s.asking.question == question
+            there = s.phase is phase and (not question or (asked and s.window is not None))
+            running = s.running.step.kind if s.running is not None else None
+            if there and kind in (None, running):
+                return
+            if s.asking is not None and s.window is not None and s.asking.question != question:
+                self.say(_EASY.get(s.asking.question, ""))
+            elif s.phase is Phase.WORK and s.window is not None and running in ON_THE_WALL:
+                self.say(s.window.answers[0])
+            self.next()
+        raise AssertionError(f"never came to {phase} {kind} {question}")
+
+    def say(
+        self,
+        key: str,
+        *,
+        who: int = 1,
+        sure: Sureness = Sureness.SURE,
+        source: Source = Source.VOICE,
+        addressed: bool = False,
+    ) -> None:
+        """An answer in the window that is open now."""
+        if not key:
+            return
+        window = self.session.window
+        number = window.number if window is not None and key in window.answers else None
+        onset = max(self.now, window.opens if window is not None else 0.0)
+        self.send(
+            Answered(
+                self.now,
+                parse(key),
+                who,
+                onset,
+                number,
+                source,
+                sure,
+                addressed=addressed,
+            )
+        )
+
+    def found(self, kind: type[Fact]) -> list[Any]:
+        """The facts of a kind so far."""
+        return [fact for fact in self.facts if type(fact) is kind]
+
+    @property
+    def heard_last(self) -> str:
+        """What was said last."""
+        return self.said[-1]
+
+
+#: What a climber on a good day says.
+_EASY = {
+    "gate-body": "feel:fine",
+    "gate-shoulders": "feel:fine",
+    "gate-fingers": "feel:fine",
+    "go-ahead": "go",
+    "another": "enough",
+    "try-result": "ended-top",
+    "hurting": "no",
+    "place": "same",
+    "minutes": "minutes:90",
+    "effort": "effort:5",
+    "re-warm": "rewarm",
+    "tissue": "tissue:muscle",
+    "sign": "no",
+}
