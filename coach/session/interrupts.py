@@ -6,7 +6,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.session import asking as questions
-from coach.session import flow
+from coach.session import flow, working
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Reopened
 from coach.session.state import Asking, Phase
@@ -21,7 +21,7 @@ _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
     asking = draft.s.asking
-    flow.interrupt(draft)
+    working.interrupt(draft)
     if asking is not None and asking.question not in questions.WAITS:
         again = replace(asking, times=0, closes=None)
         draft.set(pending=(again, *draft.s.pending))
@@ -59,7 +59,7 @@ def hurt(draft: Draft, who: int) -> None:
             s = draft.s
             change = planning.adapt(draft.day, s.steps, s.at, who, skip, "", s.library)
             draft.take(change, "hurt", quiet=True)
-        flow.end_step(draft, "cut")
+        working.end_step(draft, "cut")
     draft.go_on = False
     draft.set(phase=Phase.HURT, running=None, resting=None, pending=(), how="hurt")
     draft.tell(message("hurt-now"))

@@ -4,8 +4,10 @@ from coach.model.answers import Tendency, parse
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import QUESTIONS
+from coach.planning.fit import seconds_of
 from coach.session.state import Phase, Session
 from coach.session.view import Ear, Stretch, View, Word
+from coach.session.wording import movement_of
 
 _WORDS = {
     Phase.NEW: Word.READY,
@@ -49,7 +51,7 @@ def look(session: Session) -> View:
         heard=s.heard,
         did=s.did,
         slope=_slope(s),
-        ends_at=s.at + sum(one.seconds + one.rest for one in s.steps),
+        ends_at=_ends(s),
         turn=step.turn if step is not None else 0,
         window=s.window.number if s.window is not None else None,
     )
@@ -58,9 +60,16 @@ def look(session: Session) -> View:
 def _cue(s: Session) -> Message:
     """The step's own cue while it runs, whatever was said since; else what was said last."""
     step = s.running.step if s.running is not None else None
-    if step is None or step.kind is StepKind.TRY or not _movement(step):
+    if step is None or step.kind is StepKind.TRY or not movement_of(step):
         return s.last_cue or message("welcome")
-    return message("cue", movement=_movement(step), amount=step.amount, side=step.side)
+    return message("cue", movement=movement_of(step), amount=step.amount, side=step.side)
+
+
+def _ends(s: Session) -> float:
+    """When the plan ends; before there is one, when the minutes do."""
+    if s.planned:
+        return s.at + seconds_of(s.steps)
+    return s.began + 60.0 * (s.options.minutes or s.library.routine.minutes)
 
 
 def _word(s: Session) -> Word:
@@ -91,16 +100,12 @@ def _time(s: Session) -> tuple[float | None, float | None, float | None]:
 
 
 def _title(step: Step) -> Message:
-    movement = _movement(step)
+    movement = movement_of(step)
     return message("screen-step", movement=movement, kind=step.kind.value)
 
 
-def _movement(step: Step) -> str:
-    return next((form.movement for form in step.forms if form.movement), "")
-
-
 def _form(step: Step | None) -> Message | None:
-    movement = _movement(step) if step is not None else ""
+    movement = movement_of(step) if step is not None else ""
     return message("screen-form", movement=movement) if movement else None
 
 

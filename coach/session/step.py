@@ -2,7 +2,7 @@
 
 from coach.model.day import Library
 from coach.model.start import Options
-from coach.session import flow
+from coach.session import flow, resting
 from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import Event
@@ -53,5 +53,5 @@ def deadline(draft: Draft) -> float | None:
         times.append(s.resting.until)
         times += [at for at, _ in s.resting.marks[:1]]
         if s.pending:
-            times.append(max(flow.breath_back(draft), s.at))
+            times.append(max(resting.breath_back(draft), s.at))
     return min(times, default=None)

@@ -10,7 +10,7 @@ and changes nothing. A pair that may happen but means nothing is IGNORED.
 from collections.abc import Callable
 from typing import Any
 
-from coach.session import answering, checkin, flow, interrupts
+from coach.session import answering, checkin, interrupts, resting, working
 from coach.session import asking as questions
 from coach.session.draft import Draft
 from coach.session.effects import End
@@ -75,7 +75,7 @@ def sound_ended(draft: Draft, event: SoundEnded) -> None:
 def _after(draft: Draft) -> None:
     after = draft.said()
     if after is After.BEGIN and draft.s.phase is Phase.LEAD_IN and draft.s.running is not None:
-        flow.begin_work(draft)
+        working.begin_work(draft)
     elif after is After.WINDOW:
         questions.window_opens(draft)
     elif after is After.END:
@@ -92,9 +92,9 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
             draft.set(speech=None)
             answering.unanswered(draft)
     elif s.phase is Phase.WORK:
-        flow.work_due(draft)
+        working.work_due(draft)
     elif s.phase is Phase.REST:
-        flow.rest_due(draft)
+        resting.rest_due(draft)
 
 
 def closing_time(draft: Draft) -> float:

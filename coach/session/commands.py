@@ -1,0 +1,279 @@
+"""What an answer does that no question asked for: one table by meaning."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.body import within
+from coach.model.facts import SignTold
+from coach.model.messages import message
+from coach.model.plan import StepKind
+from coach.session import asking as questions
+from coach.session import checkin, interrupts, resting, working
+from coach.session.draft import Draft
+from coach.session.replanning import ask_now, plan
+from coach.session.state import Asking, Phase
+
+#: Seconds that 'more time' adds to a rest.
+MORE = 60.0
+RESULTS = {
+    Meaning.TOPPED: "topped",
+    Meaning.ENDED_START: "start",
+    Meaning.ENDED_MIDDLE: "middle",
+    Meaning.ENDED_TOP: "top",
+}
+
+
+def _done(draft: Draft, who: int, answer: Answer) -> None:
+    running = draft.s.running
+    if draft.s.phase is Phase.WORK and running is not None:
+        if running.step.kind is StepKind.TRY:
+            working.end_try(draft, RESULTS.get(answer.meaning, ""))
+        elif answer.meaning is Meaning.DONE:
+            if working.falls_short(draft):
+                plan(draft, who, Answer(Meaning.SKIP))
+                draft.go_on = True
+            else:
+                working.end_step(draft, "done")
+        else:
+            draft.set(did=questions.not_understood(answer))
+    else:
+        draft.set(did=questions.not_understood(answer))
+
+
+def _count(draft: Draft, who: int, answer: Answer) -> None:
+    """'That's three' tells how many so far; the last of the batch ends it."""
+    running = draft.s.running
+    if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
+        draft.set(did=questions.not_understood(answer))
+        return
+    draft.set(running=replace(running, counted=answer.number))
+    left = running.step.amount - answer.number
+    if left <= 0:
+        working.end_step(draft, "done")
+    else:
+        draft.set(did=message("so-many-left", left=left))
+
+
+def _skip(draft: Draft, who: int, answer: Answer) -> None:
+    s = draft.s
+    if not s.planned or not s.steps:
+        draft.set(did=questions.not_understood(answer))
+        return
+    plan(draft, who, answer)
+    if s.phase is Phase.REST:
+        return
+    draft.go_on = True
+
+
+def _again(draft: Draft, who: int, answer: Answer) -> None:
+    if draft.s.last_cue is not None:
+        draft.say(draft.s.last_cue)
+
+
+def _back(draft: Draft, who: int, answer: Answer) -> None:
+    """Do the previous step once more, if the caps of now allow it."""
+    s = draft.s
+    previous = next(
+        (
+            step
+            for step in reversed(s.past)
+            if step.kind not in (StepKind.ASK, StepKind.REST, StepKind.TRY)
+        ),
+        None,
+    )
+    if previous is None or not all(
+        within(form.load, draft.day.caps, form.who) for form in previous.forms
+    ):
+        draft.tell(message("no-way-back"))
+        return
+    working.interrupt(draft)
+    taken = {step.name for step in (*s.past, *s.steps)}
+    name = f"{previous.name}+"
+    while name in taken:
+        name += "+"
+    again = replace(previous, name=name, floor=False)
+    steps = s.steps
+    draft.set(running=None, resting=None, steps=(again, *steps), asking=None)
+    draft.go_on = True
+
+
+def _more_time(draft: Draft, who: int, answer: Answer) -> None:
+    resting, running = draft.s.resting, draft.s.running
+    if resting is not None:
+        moved = tuple((at + MORE, what) for at, what in resting.marks)
+        draft.set(resting=replace(resting, until=resting.until + MORE, marks=moved))
+    elif running is not None:
+        draft.set(running=replace(running, more_rest=running.more_rest + MORE))
+    else:
+        draft.set(did=questions.not_understood(answer))
+        return
+    draft.set(did=message("longer-rest", seconds=round(MORE)))
+
+
+def _ready(draft: Draft, who: int, answer: Answer) -> None:
+    if draft.s.resting is not None and draft.s.phase is Phase.REST:
+        draft.hush()
+        resting.end_rest(draft)
+    else:
+        draft.set(did=questions.not_understood(answer))
+
+
+def _planned(draft: Draft, who: int, answer: Answer) -> None:
+    """Easier, harder, short of time, longer: planning decides."""
+    plan(draft, who, answer)
+
+
+def _feel(draft: Draft, who: int, answer: Answer) -> None:
+    """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs."""
+    if not draft.s.planned:
+        if draft.s.day is not None:
+            checkin.told(draft, who, answer)
+        else:
+            draft.set(did=questions.not_understood(answer))
+        return
+    running = draft.s.running
+    moving = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
+    if not moving:
+        ask_now(draft)
+    plan(draft, who, answer)
+
+
+def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
+    draft.record(SignTold(draft.now, who, answer.sign or "yes", answer.part))
+    plan(draft, who, answer)
+
+
+def _hurt(draft: Draft, who: int, answer: Answer) -> None:
+    interrupts.hurt(draft, who)
+    if not draft.s.planned:
+        draft.ask_later(Asking("after-hurt", who))
+    elif answer.part is not None:
+        plan(draft, who, answer)
+    else:
+        draft.ask_later(Asking("which-part", who, step="hurt"))
+    draft.go_on = True
+
+
+def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
+    steps = [step for step in draft.s.steps if step.kind not in (StepKind.REST, StepKind.ASK)]
+    if draft.s.running is not None:
+        steps = steps[1:]
+    if steps:
+        movement = next((form.movement for form in steps[0].forms if form.movement), "")
+        draft.tell(
+            message("next", movement=movement, kind=steps[0].kind.value, block=steps[0].block.value)
+        )
+    else:
+        draft.tell(message("nothing-next"))
+
+
+def _how_long(draft: Draft, who: int, answer: Answer) -> None:
+    seconds = sum(step.seconds + step.rest for step in draft.s.steps)
+    draft.tell(message("how-long", minutes=max(round(seconds / 60.0), 1)))
+
+
+def _why(draft: Draft, who: int, answer: Answer) -> None:
+    if draft.s.fired:
+        fired = draft.s.fired[-1]
+        draft.tell(fired.because)
+        draft.say(message("how-sure", sure=fired.sure))
+    else:
+        draft.tell(message("no-why"))
+
+
+def _pause(draft: Draft, who: int, answer: Answer) -> None:
+    interrupts.pause(draft)
+
+
+def _stop(draft: Draft, who: int, answer: Answer) -> None:
+    interrupts.stop(draft, who)
+
+
+def _resume(draft: Draft, who: int, answer: Answer) -> None:
+    if draft.s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
+        interrupts.resume(draft)
+    else:
+        draft.set(did=questions.not_understood(answer))
+
+
+def finish(draft: Draft, who: int, answer: Answer) -> None:
+    """End well, now: what is left is dropped, the debrief stays."""
+    s = draft.s
+    if not s.planned:
+        draft.hush()
+        draft.set(how="ended")
+        interrupts.end_pause(draft)
+        questions.close(draft, None)
+        return
+    if s.phase is Phase.DEBRIEF:
+        draft.hush()
+        questions.close(draft, s.effort)
+        return
+    interrupts.end_pause(draft)
+    draft.hush()
+    if s.running is not None:
+        working.end_step(draft, "cut")
+        draft.set(resting=None)
+    draft.set(
+        how="hurt" if s.how == "hurt" else "ended",
+        steps=(),
+        running=None,
+        resting=None,
+        pending=(),
+        asking=None,
+    )
+    draft.go_on = False
+    questions.debrief(draft)
+
+
+COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
+    Meaning.DONE: _done,
+    Meaning.DOWN: _done,
+    Meaning.TOPPED: _done,
+    Meaning.ENDED_START: _done,
+    Meaning.ENDED_MIDDLE: _done,
+    Meaning.ENDED_TOP: _done,
+    Meaning.COUNT: _count,
+    Meaning.SKIP: _skip,
+    Meaning.AGAIN: _again,
+    Meaning.BACK: _back,
+    Meaning.MORE_TIME: _more_time,
+    Meaning.READY: _ready,
+    Meaning.EASIER: _planned,
+    Meaning.HARDER: _planned,
+    Meaning.SHORT_OF_TIME: _planned,
+    Meaning.LONGER: _planned,
+    Meaning.FEEL: _feel,
+    Meaning.SIGN: _sign_told,
+    Meaning.HURT: _hurt,
+    Meaning.WHATS_NEXT: _whats_next,
+    Meaning.HOW_LONG: _how_long,
+    Meaning.WHY: _why,
+    Meaning.PAUSE: _pause,
+    Meaning.STOP: _stop,
+    Meaning.RESUME: _resume,
+    Meaning.FINISH: finish,
+}
+#: What means nothing while the session stands still.
+MOVES = frozenset(
+    {
+        Meaning.DONE,
+        Meaning.DOWN,
+        Meaning.TOPPED,
+        Meaning.ENDED_START,
+        Meaning.ENDED_MIDDLE,
+        Meaning.ENDED_TOP,
+        Meaning.COUNT,
+        Meaning.SKIP,
+        Meaning.BACK,
+        Meaning.READY,
+        Meaning.MORE_TIME,
+        Meaning.EASIER,
+        Meaning.HARDER,
+    }
+)
+#: What can be said before there is a plan.
+EARLY = frozenset(
+    {Meaning.AGAIN, Meaning.FEEL, Meaning.PAUSE, Meaning.STOP, Meaning.RESUME, Meaning.FINISH}
+)

@@ -1,0 +1,136 @@
+"""What the answer to a question does, by question."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel
+from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
+from coach.session import asking as questions
+from coach.session import checkin, interrupts, working
+from coach.session.commands import RESULTS, finish
+from coach.session.draft import Draft
+from coach.session.replanning import plan
+from coach.session.state import Asking
+
+
+def resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """The answer to a question."""
+    name = asking.question
+    if name.startswith("gate-"):
+        _gate(draft, asking, answer)
+    else:
+        _ANSWERS[name](draft, asking, answer)
+
+
+def _gate(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """A gate: what the answer says of the body goes to planning, which asks further if need be."""
+    draft.record(GateAnswered(draft.now, asking.who, asking.question, answer.key))
+    if asking.question == "gate-fingers" and answer.feel is not None:
+        _edge_checked(draft, asking.who, answer.feel)
+    plan(draft, asking.who, answer, asking.question)
+    draft.go_on = True
+
+
+def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
+    person = next(person for person in draft.s.options.people if person.who == who)
+    hang = next((step for step in reversed(draft.s.past) if step.hangs), None)
+    if hang is None:
+        return
+    form = hang.form(who)
+    movement = form.movement if form is not None else ""
+    feet = "on" if "feet-on" in movement else "off"
+    draft.record(EdgeChecked(draft.now, who, person.edge, movement, feet, feel))
+
+
+def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is not Meaning.MORE_TIME:
+        draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
+    plan(draft, asking.who, answer, "go-ahead")
+    draft.go_on = True
+
+
+def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """One stage of how something feels; planning puts the halves together."""
+    if asking.step == "hurt":
+        plan(draft, asking.who, Answer(Meaning.HURT, answer.part))
+    elif not draft.s.planned:
+        checkin.told(draft, asking.who, answer)
+    else:
+        plan(draft, asking.who, answer, asking.question)
+    draft.go_on = True
+
+
+def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.SIGN:
+        draft.record(SignTold(draft.now, asking.who, answer.sign or "yes", asking.part))
+        answer = replace(answer, part=asking.part)
+        if not draft.s.planned:
+            checkin.told(draft, asking.who, answer)
+        else:
+            plan(draft, asking.who, answer, "sign")
+    draft.go_on = True
+
+
+def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if draft.s.running is None:
+        draft.go_on = True
+    elif answer.meaning is Meaning.ANOTHER:
+        working.next_go(draft)
+    else:
+        working.end_step(draft, "done")
+
+
+def _try_result(draft: Draft, asking: Asking, answer: Answer) -> None:
+    for item in draft.s.untold:
+        who, boulder, seconds, number = item
+        if who == asking.who:
+            draft.set(untold=tuple(one for one in draft.s.untold if one != item))
+            result = RESULTS.get(answer.meaning, "untold")
+            working.record_try(draft, who, boulder, seconds, result, number)
+            break
+    draft.go_on = True
+
+
+def _carry_on(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.RESUME:
+        interrupts.resume(draft)
+    else:
+        finish(draft, asking.who, answer)
+
+
+def _re_warm(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.REWARM:
+        plan(draft, asking.who, answer, "re-warm")
+    draft.go_on = True
+
+
+def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
+    routine = draft.s.library.routine
+    checkin.minutes(draft, answer.number or routine.minutes)
+
+
+def _place(draft: Draft, asking: Asking, answer: Answer) -> None:
+    checkin.place(draft, answer.meaning is Meaning.SAME)
+
+
+def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
+    questions.close(draft, answer.number)
+
+
+_ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
+    "minutes": _minutes,
+    "hurting": _staged,
+    "place": _place,
+    "go-ahead": _go_ahead,
+    "which-part": _staged,
+    "how-is-it": _staged,
+    "tissue": _staged,
+    "sign": _sign,
+    "another": _another,
+    "try-result": _try_result,
+    "carry-on": _carry_on,
+    "after-hurt": _carry_on,
+    "re-warm": _re_warm,
+    "effort": _effort,
+}

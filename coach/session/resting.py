@@ -1,0 +1,77 @@
+"""Rests: absolute ends, words that come at a time, and when a question may be asked in one."""
+
+from dataclasses import replace
+
+from coach.model.facts import Rested
+from coach.model.messages import Message, message
+from coach.model.plan import Step
+from coach.session.draft import Draft
+from coach.session.state import After, Phase, Resting
+
+#: Seconds after 'down' when the breath is back and the result is asked.
+BREATH = 18.0
+#: Rests shorter than this open no window.
+SHORT_REST = 20.0
+
+
+def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
+    """Rest until an absolute time; long rests open a window and tell when they are nearly over."""
+    until = draft.now + seconds
+    marks: tuple[tuple[float, Message], ...] = ()
+    if seconds >= 90.0:
+        marks = ((until - 30.0, message("rest-nearly-over")),)
+    draft.set(
+        phase=Phase.REST,
+        asking=None,
+        resting=Resting(draft.now, until, seconds, after, step, marks),
+    )
+    if seconds >= SHORT_REST:
+        draft.say(message("rest", seconds=round(seconds)))
+        rest_on(draft)
+
+
+def rest_on(draft: Draft) -> None:
+    """Be in the rest that runs: also after a question or a pause inside it."""
+    resting = draft.s.resting
+    assert resting is not None
+    draft.set(phase=Phase.REST, asking=None)
+    if resting.until - draft.now >= SHORT_REST / 2:
+        draft.open_window(
+            ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
+        )
+
+
+def rest_due(draft: Draft) -> None:
+    """A time of the rest has come: words, the result of the try, or its end."""
+    resting = draft.s.resting
+    assert resting is not None
+    due = [what for at, what in resting.marks if at <= draft.now]
+    if draft.now >= resting.until:
+        end_rest(draft)
+    elif due:
+        draft.set(resting=replace(resting, marks=resting.marks[len(due) :]))
+        draft.say(due[-1])
+    elif draft.s.pending and draft.now >= breath_back(draft):
+        draft.go_on = True
+
+
+def breath_back(draft: Draft) -> float:
+    """When a question may be asked in the rest."""
+    resting = draft.s.resting
+    assert resting is not None
+    return min(resting.since + BREATH, resting.until)
+
+
+def end_rest(draft: Draft) -> None:
+    """The rest is over, by itself or by 'ready'."""
+    resting = draft.s.resting
+    assert resting is not None
+    draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
+    draft.close_window()
+    running = draft.s.running
+    draft.set(resting=None)
+    if running is not None and running.since is None and running.go > 1:
+        draft.set(phase=Phase.LEAD_IN)
+        draft.say(message("next-go", side=running.step.side), After.BEGIN)
+    else:
+        draft.go_on = True

@@ -1,0 +1,49 @@
+"""What a step is told in, and which answers count while it runs."""
+
+from coach.model.messages import Message, message
+from coach.model.plan import Step, StepKind
+from coach.session.draft import Draft
+
+_BETWEEN = frozenset({StepKind.ASK, StepKind.REST})
+_RESULTS = ("topped", "ended-start", "ended-middle", "ended-top")
+
+
+def cues(draft: Draft, step: Step) -> list[Message]:
+    """The cue of the step, then that of each person with another form."""
+    forms = [form for form in step.forms if form.movement]
+    shared = forms[0].movement if forms else ""
+    several = len(draft.s.people) > 1
+    if step.kind is StepKind.TRY:
+        tries = dict(draft.s.tries).get(step.turn or 1, 0)
+        return [message("try", number=tries + 1, who=step.turn if several else 0)]
+    words = [message(_opening(draft, step), movement=shared, amount=step.amount, side=step.side)]
+    words += [
+        message("cue-for", who=form.who, movement=form.movement)
+        for form in forms
+        if form.movement != shared
+    ]
+    words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
+    return words
+
+
+def _opening(draft: Draft, step: Step) -> str:
+    """The whole cue the first time; the other side and further sets need fewer words."""
+    last = next((one for one in reversed(draft.s.past) if one.kind not in _BETWEEN), None)
+    if last is None or not movement_of(step) or movement_of(last) != movement_of(step):
+        return "cue"
+    return "cue-other-side" if step.side != last.side else "cue-again"
+
+
+def work_answers(step: Step) -> tuple[str, ...]:
+    """The answers that count while a step runs, the expected one first."""
+    if step.kind is StepKind.CLIMB:
+        counts = tuple(f"count:{n}" for n in range(max(step.amount - 1, 1), 0, -1))[:5]
+        return ("done", "skip", "easier", *counts)
+    if step.kind is StepKind.TRY:
+        return ("down", *_RESULTS)
+    return ("done", "skip", "again", "back", "easier", "harder", "more-time", "why")
+
+
+def movement_of(step: Step) -> str:
+    """The movement of the first person who does one; '' for none."""
+    return next((form.movement for form in step.forms if form.movement), "")

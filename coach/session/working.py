@@ -1,0 +1,262 @@
+"""The step that runs: lead-in, work, its end. Times are absolute."""
+
+from dataclasses import replace
+
+from coach import planning
+from coach.model.facts import Climbed, StepEnded, Tried
+from coach.model.messages import message
+from coach.model.plan import Step, StepKind
+from coach.session import asking as questions
+from coach.session import resting
+from coach.session.draft import Draft
+from coach.session.effects import LEAD, Tone
+from coach.session.state import After, Asking, Phase, Running
+from coach.session.wording import cues, movement_of, work_answers
+
+#: Seconds after which a batch of boulders, a try or repetitions may be told done.
+FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
+#: A step without an answer is asked about after this many times its planned seconds.
+PATIENCE = 1.25
+#: And taken as done after this many.
+GIVE_UP = 1.75
+TIMED = frozenset({StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT, StepKind.DOSE})
+_TIERS = frozenset({"easy", "middle", "hard"})
+
+
+def drop(draft: Draft, step: Step) -> None:
+    """Move a step from what is left to the past."""
+    left = tuple(item for item in draft.s.steps if item.name != step.name)
+    draft.set(steps=left, past=(*draft.s.past, step))
+
+
+def lead_in(draft: Draft, step: Step) -> None:
+    """Say the cue; the work begins when it has been said."""
+    draft.set(phase=Phase.LEAD_IN, running=Running(step), asking=None, resting=None)
+    for cue in cues(draft, step):
+        draft.say(cue)
+    _attach(draft, After.BEGIN)
+    if not step.on_the_wall:
+        draft.open_window(work_answers(step), step.turn)
+
+
+def _attach(draft: Draft, after: After) -> None:
+    """Let the last cue of the queue be followed by something."""
+    if draft.s.queue:
+        *head, last = draft.s.queue
+        draft.set(queue=(*head, replace(last, after=after)))
+    else:
+        assert draft.s.saying is not None
+        draft.set(saying=replace(draft.s.saying, after=after))
+
+
+def begin_work(draft: Draft) -> None:
+    """The cue has been said: the start tone, then the step runs from that very sample."""
+    running = draft.s.running
+    assert running is not None
+    step = running.step
+    start = draft.now + LEAD
+    draft.tone(Tone.START, start)
+    seconds = running.left if running.left is not None else _length(draft, step)
+    until = start + seconds if step.kind in TIMED else None
+    if until is not None:
+        draft.tone(Tone.END, until)
+    wait = FIRST_DONE.get(step.kind)
+    draft.set(
+        phase=Phase.WORK,
+        running=replace(
+            running,
+            since=start,
+            until=until,
+            left=None,
+            between=False,
+            opens=start + wait if wait is not None else None,
+            nudge=None if until is not None else start + PATIENCE * max(step.seconds, 30.0),
+        ),
+    )
+
+
+def _length(draft: Draft, step: Step) -> float:
+    """Seconds of the work, or of one go of a dose."""
+    if step.kind is not StepKind.DOSE:
+        return step.seconds
+    movement = draft.s.library.movements.get(movement_of(step))
+    return movement.seconds_each if movement is not None else step.seconds / max(step.most, 1)
+
+
+def work_due(draft: Draft) -> None:
+    """A time of the running step has come."""
+    running = draft.s.running
+    assert running is not None
+    step, now = running.step, draft.now
+    if running.until is not None and now >= running.until:
+        if step.kind is StepKind.DOSE:
+            _end_go(draft)
+        else:
+            end_step(draft, "done")
+    elif running.opens is not None and now >= running.opens:
+        draft.set(running=replace(running, opens=None))
+        draft.tone(Tone.OPEN)
+        draft.open_window(work_answers(step), step.turn)
+    elif running.nudge is not None and now >= running.nudge:
+        if running.nudged:
+            end_step(draft, "done")
+        else:
+            later = now + (GIVE_UP - PATIENCE) * max(step.seconds, 30.0)
+            draft.set(running=replace(running, nudge=later, nudged=True))
+            draft.say(message("nudge"))
+
+
+def _end_go(draft: Draft) -> None:
+    """One go of a dose is over: rest, then another or enough."""
+    running = draft.s.running
+    assert running is not None
+    assert running.since is not None
+    step = running.step
+    spent = running.worked + draft.now - running.since
+    running = replace(running, since=None, until=None, worked=spent, between=True)
+    draft.set(running=running)
+    if running.go >= step.most:
+        end_step(draft, "done")
+    elif running.go < step.least:
+        next_go(draft)
+    else:
+        offer_another(draft)
+
+
+def offer_another(draft: Draft) -> None:
+    """Ask whether another go is wanted; silence is enough."""
+    running = draft.s.running
+    assert running is not None
+    turn = running.step.turn or (draft.s.people[0] if len(draft.s.people) == 1 else 0)
+    questions.begin(draft, Asking("another", turn, step=running.step.name))
+
+
+def next_go(draft: Draft) -> None:
+    """Rest as the movement says, then the next go of the dose."""
+    running = draft.s.running
+    assert running is not None
+    movement = draft.s.library.movements.get(movement_of(running.step))
+    rest = movement.rest if movement is not None else 0.0
+    draft.set(running=replace(running, go=running.go + 1, between=False, left=None))
+    if rest > 0.0:
+        resting.begin_rest(draft, rest, running.step.name, None)
+    else:
+        draft.say(message("next-go", side=running.step.side), After.BEGIN)
+        draft.set(phase=Phase.LEAD_IN, asking=None)
+
+
+def end_step(draft: Draft, outcome: str) -> None:
+    """End the running step, put it on the record, and go on to its rest or the next."""
+    running = draft.s.running
+    assert running is not None
+    step = running.step
+    spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
+    spent = max(spent, 0.0)
+    amount = _amount_done(running, spent, outcome)
+    if running.until is not None and draft.now < running.until:
+        draft.hush()
+    for form in step.forms:
+        draft.record(
+            StepEnded(
+                draft.now,
+                form.who,
+                step.name,
+                form.movement,
+                step.kind.value,
+                step.block.value,
+                amount if form.movement else 0.0,
+                spent,
+                step.seconds,
+                outcome if form.movement else "left-out",
+                step.side,
+            )
+        )
+        if step.kind is StepKind.CLIMB and amount > 0 and step.block.value in _TIERS:
+            draft.record(Climbed(draft.now, form.who, step.block.value, int(amount), spent))
+    if step.kind is StepKind.CLIMB:
+        draft.set(boulders=draft.s.boulders + int(amount))
+    drop(draft, step)
+    draft.close_window()
+    draft.set(running=None, idle_since=draft.now)
+    if outcome == "done":
+        made_up = planning.made_up(draft.day, draft.s.steps, draft.now, step.name, draft.s.library)
+        draft.take(made_up, step.name)
+    rest = step.rest + running.more_rest
+    if rest > 0.0 and outcome == "done":
+        resting.begin_rest(draft, rest, step.name, None)
+    else:
+        draft.go_on = True
+
+
+def falls_short(draft: Draft) -> bool:
+    """Whether 'done' now leaves out half or more of a part of the warm-up's floor."""
+    running = draft.s.running
+    assert running is not None
+    step = running.step
+    if not step.floor:
+        return False
+    if step.kind is StepKind.CLIMB:
+        return running.counted is not None and running.counted < step.amount
+    spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
+    return step.kind is not StepKind.DOSE and spent < step.seconds / 2
+
+
+def _amount_done(running: Running, spent: float, outcome: str) -> float:
+    step = running.step
+    if running.counted is not None:
+        return float(running.counted)
+    if outcome == "done":
+        if step.kind is StepKind.DOSE:
+            return float(running.go)
+        if step.kind in TIMED and spent + 0.5 < step.seconds:
+            return round(step.amount * spent / step.seconds, 1) if step.seconds else 0.0
+        return float(step.amount)
+    if step.kind is StepKind.DOSE:
+        return float(running.go - 1)
+    return 0.0
+
+
+def end_try(draft: Draft, result: str) -> None:
+    """A try has ended; '' means down with the result still to tell."""
+    running = draft.s.running
+    assert running is not None
+    step = running.step
+    who = step.turn or 1
+    seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
+    tries = dict(draft.s.tries)
+    tries[who] = tries.get(who, 0) + 1
+    draft.set(tries=tuple(sorted(tries.items())))
+    if result:
+        record_try(draft, who, step.name, max(seconds, 0.0), result, tries[who])
+    else:
+        draft.set(untold=(*draft.s.untold, (who, step.name, max(seconds, 0.0), tries[who])))
+        draft.ask_later(Asking("try-result", who, step=step.name))
+    end_step(draft, "done")
+
+
+def record_try(
+    draft: Draft, who: int, boulder: str, seconds: float, result: str, number: int
+) -> None:
+    """Put a try and its result on the record."""
+    draft.record(Tried(draft.now, who, boulder, number, result, seconds))
+    if result == "topped":
+        draft.set(tops=draft.s.tops + 1)
+
+
+def interrupt(draft: Draft) -> None:
+    """Stand still: silence, no window, and what was timed keeps what is left of it."""
+    draft.hush()
+    draft.close_window()
+    running = draft.s.running
+    if running is None or running.since is None:
+        return
+    now = draft.now
+    worked = running.worked + max(now - running.since, 0.0)
+    left = max(running.until - now, 0.0) if running.until is not None else None
+    if now < running.since and running.until is not None:
+        left = running.until - running.since
+    draft.set(
+        running=replace(
+            running, since=None, until=None, left=left, worked=worked, opens=None, nudge=None
+        )
+    )
