@@ -146,7 +146,7 @@ def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
     interrupts.hurt(draft, who)
-    if not draft.s.planned:
+    if draft.s.day is None:
         draft.ask_later(Asking("after-hurt", who))
     elif answer.part is not None:
         plan(draft, who, answer)
@@ -275,5 +275,13 @@ MOVES = frozenset(
 )
 #: What can be said before there is a plan.
 EARLY = frozenset(
-    {Meaning.AGAIN, Meaning.FEEL, Meaning.PAUSE, Meaning.STOP, Meaning.RESUME, Meaning.FINISH}
+    {
+        Meaning.AGAIN,
+        Meaning.FEEL,
+        Meaning.HURT,
+        Meaning.PAUSE,
+        Meaning.STOP,
+        Meaning.RESUME,
+        Meaning.FINISH,
+    }
 )

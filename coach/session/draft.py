@@ -142,7 +142,7 @@ class Draft:
 
     def take(self, change: Change, by: str, gate: str = "", *, quiet: bool = False) -> None:
         """Put a change of plan into force, on the record and, unless quiet, in words."""
-        for fact in of_change(self.now, self.s.day, self.s.steps, change, by, gate):
+        for fact in of_change(self.now, self.day, self.s.steps, change, by, gate):
             self.record(fact)
         self.set(day=change.day, steps=change.steps, fired=(*self.s.fired, *change.fired))
         if change.say is not None and not quiet:

@@ -86,8 +86,6 @@ def keep_time(draft: Draft) -> None:
 
 def _asked(draft: Draft, step: Step) -> tuple[int, ...]:
     """Who is asked: those who take part in what the question is about, in order."""
-    if step.turn:
-        return (step.turn,)
     return tuple(form.who for form in step.forms) or draft.s.people
 
 
@@ -101,8 +99,6 @@ def carry_on(draft: Draft) -> None:
         begin_step(draft)
     elif draft.s.steps[0] != step:
         working.lead_in(draft, draft.s.steps[0])
-    elif running.between:
-        working.offer_another(draft)
     elif step.kind not in TIMED and running.since is None and running.worked > 0.0:
         draft.set(
             phase=Phase.WORK,

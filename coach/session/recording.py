@@ -8,13 +8,12 @@ from coach.model.plan import Step, StepKind
 
 
 def of_change(
-    at: float, before: Day | None, steps: tuple[Step, ...], change: Change, by: str, gate: str
+    at: float, before: Day, steps: tuple[Step, ...], change: Change, by: str, gate: str
 ) -> Iterator[Fact]:
     """What was told, capped, lifted, fired and planned; `steps` is what was left before it."""
     day = change.day
-    if before is not None:
-        yield from _told(at, before, day, gate)
-        yield from _caps(at, before, day, by)
+    yield from _told(at, before, day, gate)
+    yield from _caps(at, before, day, by)
     for fired in change.fired:
         yield RuleFired(at, 0, fired.rule, fired.sure)
     if change.steps != steps:

@@ -73,9 +73,7 @@ def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if draft.s.running is None:
-        draft.go_on = True
-    elif answer.meaning is Meaning.ANOTHER:
+    if answer.meaning is Meaning.ANOTHER:
         working.next_go(draft)
     else:
         working.end_step(draft, "done")

@@ -4,8 +4,10 @@ from dataclasses import replace
 
 import pytest
 
+from coach import planning
 from coach.model.answers import parse
 from coach.model.body import CapReason, Feel, Part, ceiling
+from coach.model.day import Change
 from coach.model.facts import (
     CapSet,
     Climbed,
@@ -32,12 +34,13 @@ from coach.session.events import (
     Source,
     SpeechBegan,
     SpeechEnded,
+    Started,
     Sureness,
     TimePassed,
 )
 from coach.session.looking import look
-from coach.session.state import Phase
-from coach.session.step import new_session
+from coach.session.state import Asking, Phase
+from coach.session.step import RefusedError, new_session
 from coach.session.view import Ear, Word
 from tests.session.stage import LANGUAGE, LIBRARY, Play
 
@@ -647,3 +650,358 @@ def test_the_view_shows_the_word_the_time_and_the_day() -> None:
         Word.REST,
         Word.ANSWER,
     }
+
+
+# corners
+
+
+def test_a_sore_part_told_after_the_time_has_gone_ends_well() -> None:
+    play = Play(minutes=60.0, hurting=None)
+    play.until(Phase.CHECK_IN, question="hurting")
+    play.send(ClockJumped(play.now, 55 * 60.0))
+    play.say("resume", source=Source.KEY)
+    play.until(Phase.CHECK_IN, question="hurting")
+    play.say("no")
+    assert play.session.phase is Phase.OVER
+
+
+def test_minutes_that_no_session_has_end_the_check_in() -> None:
+    play = Play(minutes=5.0)
+    assert play.session.phase is Phase.OVER
+    play.next()
+    play.next()
+    assert any("too little time" in text for text in play.said)
+
+
+def test_a_confirmation_in_the_check_in_leads_back_to_it() -> None:
+    play = Play(hurting=None)
+    play.until(Phase.CHECK_IN, question="hurting")
+    play.say("finish", sure=Sureness.UNSURE, addressed=True)
+    play.until(Phase.ASK, question="confirm")
+    play.say("no")
+    play.until(Phase.CHECK_IN, question="hurting")
+
+
+def test_a_confirmation_while_standing_still_leads_back_to_that() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("stop")
+    play.until(Phase.STOPPED, question="carry-on")
+    play.say("skip", sure=Sureness.UNSURE, addressed=True)
+    play.until(Phase.STOPPED, question="confirm")
+    play.say("no")
+    play.until(Phase.STOPPED, question="carry-on")
+
+
+def test_sides_sets_and_doses_take_their_easier_form_in_place() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    while play.session.running is None or not play.session.running.step.hangs:
+        play.until(Phase.WORK, StepKind.STAY)
+        play.next()
+    play.until(Phase.WORK, StepKind.STAY)
+    before = play.session.running.step
+    play.say("easier", source=Source.KEY)
+    after = play.session.running.step
+    assert after.name == before.name
+    assert after.forms != before.forms
+    assert play.session.phase is Phase.LEAD_IN
+
+
+def test_a_part_told_in_a_question_changes_the_step_that_waits() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(20.0)
+    play.say("feel:sore")
+    play.until(Phase.ASK, question="which-part")
+    play.say("part:ankles")
+    play.until(Phase.ASK, question="tissue")
+    play.say("tissue:joint")
+    play.run(60.0)
+    for form in play.session.running.step.forms if play.session.running else ():
+        assert form.load.get(Part.ANKLES, 0) == 0
+
+
+def test_a_dose_with_a_floor_goes_on_by_itself_and_without_rest_at_once() -> None:
+    play = Play()
+    play.until(Phase.LEAD_IN, StepKind.DOSE)
+    step = replace(play.session.running.step, least=2)
+    play.session = replace(
+        play.session,
+        running=replace(play.session.running, step=step),
+        steps=(step, *play.session.steps[1:]),
+    )
+    play.run(30.0)
+    assert play.session.running.go == 2
+    movement = replace(LIBRARY.movements["uneven-hang"], rest=0.0)
+    movements = {**LIBRARY.movements, "uneven-hang": movement}
+    other = Play()
+    other.until(Phase.ASK, question="another")
+    library = replace(other.session.library, movements=movements)
+    other.session = replace(other.session, library=library)
+    other.say("another")
+    assert other.session.phase is Phase.LEAD_IN
+
+
+def test_a_dose_that_is_left_counts_the_goes_that_were_done() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="another")
+    play.say("another")
+    play.until(Phase.WORK, StepKind.DOSE)
+    play.say("skip", source=Source.KEY)
+    assert [fact.amount for fact in play.found(StepEnded)][-1] == 1.0
+
+
+def test_a_pause_between_goes_asks_again_for_another() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="another")
+    play.say("pause")
+    play.run(3.0)
+    play.say("resume")
+    play.until(Phase.ASK, question="another")
+
+
+def test_the_last_things_of_a_session_can_be_asked_about() -> None:
+    play = Play()
+    play.until(Phase.REST)
+    play.say("whats-next")
+    last = play.session.steps[-1:]
+    play.session = replace(play.session, steps=(), fired=())
+    play.say("whats-next", source=Source.KEY)
+    play.say("why", source=Source.KEY)
+    play.run(9.0)
+    assert last
+    assert "Nothing has changed" in " ".join(play.said)
+    assert "That was the last thing." in play.said
+
+
+def test_words_are_asked_for_before_any_were_said() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.session = replace(play.session, last_cue=None)
+    said = len(play.said)
+    play.say("again")
+    play.say("more-time", source=Source.KEY)
+    play.session = replace(play.session, steps=(), running=None)
+    play.say("skip", source=Source.KEY)
+    play.say("more-time", source=Source.KEY)
+    assert len(play.said) == said
+    assert play.session.did.key == "not-now"
+
+
+def test_a_sign_or_a_hurt_part_can_be_named_at_once_by_key() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("sign:yes", source=Source.KEY)
+    assert play.found(SignTold)
+    other = Play()
+    other.until(Phase.WORK)
+    other.send(Answered(other.now, parse("hurt:knees"), 1, other.now, None, Source.KEY))
+    assert ceiling(other.session.day.caps, 1, Part.KNEES) == 0
+    early = Play(hurting=None)
+    early.until(Phase.CHECK_IN, question="hurting")
+    early.send(Answered(early.now, parse("hurt"), 1, early.now, None, Source.KEY))
+    early.until(Phase.HURT, question="which-part")
+    early.say("part:wrists")
+    early.until(Phase.HURT, question="after-hurt")
+    assert ceiling(early.session.day.caps, 1, Part.WRISTS) == 0
+    first = Play(minutes=None)
+    first.send(Answered(first.now, parse("hurt"), 1, first.now, None, Source.KEY))
+    first.until(Phase.HURT, question="after-hurt")
+
+
+def test_a_session_that_was_left_for_hours_is_closed() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.send(Reopened(play.now + 4 * 3600.0, 4 * 3600.0))
+    assert play.found(Finished)[0].how == "closed"
+    assert isinstance(play.effects[-1], End)
+
+
+def test_down_means_nothing_while_no_try_runs_and_done_nothing_in_one() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("down", source=Source.KEY)
+    assert play.session.did.key == "not-now"
+
+
+def test_a_check_without_a_hang_before_it_records_no_edge() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="gate-fingers")
+    play.session = replace(play.session, past=())
+    play.say("feel:fine")
+    assert play.found(EdgeChecked) == []
+
+
+def test_a_result_without_a_try_and_a_re_warm_that_is_declined() -> None:
+    play = Play(minutes=120.0)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.say("pause")
+    play.run(21 * 60.0)
+    play.say("resume")
+    play.until(Phase.ASK, question="re-warm")
+    play.say("no")
+    assert not any("re-warm" in step.name for step in play.session.steps)
+    other = Play()
+    other.until(Phase.WORK, StepKind.TRY)
+    other.run(10.0)
+    other.say("down")
+    other.until(Phase.ASK, question="try-result")
+    other.session = replace(other.session, untold=((2, "hard.9.2", 1.0, 1),))
+    other.say("topped")
+    assert other.found(Tried) == []
+
+
+def test_a_sign_at_the_check_in_and_the_lack_of_one() -> None:
+    for key, most in (("sign:yes", 0), ("no", 0)):
+        play = Play(hurting=None)
+        play.until(Phase.CHECK_IN, question="hurting")
+        play.say("feel:hurting")
+        play.until(Phase.ASK, question="which-part")
+        play.say("part:fingers")
+        play.until(Phase.ASK, question="sign")
+        play.say(key)
+        play.run(1.0)
+        assert ceiling(play.session.day.caps, 1, Part.FINGERS) == most
+        assert bool(play.found(SignTold)) is (key == "sign:yes")
+
+
+def test_the_same_question_waits_only_once() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    for _ in range(2):
+        play.say("hurt", sure=Sureness.UNSURE)
+    assert len(play.session.pending) == 1
+
+
+def test_the_clock_may_ask_too_early() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="gate-body")
+    before = play.session
+    play.send(TimePassed(play.now))
+    assert play.session.asking == before.asking
+
+
+def test_an_unsure_finish_in_the_check_in_is_asked_back_and_ends() -> None:
+    play = Play(hurting=None)
+    play.until(Phase.CHECK_IN, question="hurting")
+    play.say("finish", sure=Sureness.UNSURE, addressed=True)
+    play.until(Phase.ASK, question="confirm")
+    play.say("yes")
+    assert play.session.phase is Phase.OVER
+
+
+def test_standing_still_goes_on_standing_after_a_crash() -> None:
+    for word, question in (("stop", "carry-on"), ("hurt", "after-hurt")):
+        play = Play()
+        play.until(Phase.WORK)
+        play.say(word)
+        play.session = replace(play.session, asking=None, pending=())
+        play.send(Reopened(play.now + 5.0, 5.0))
+        assert play.session.asking.question == question
+
+
+def test_a_plan_that_changed_during_a_pause_begins_with_its_first_step() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("pause")
+    second = play.session.steps[1]
+    play.session = replace(play.session, steps=play.session.steps[1:])
+    play.say("resume")
+    assert play.session.running.step == second
+    play.until(Phase.WORK)
+    play.say("pause")
+    eased = replace(play.session.steps[0], seconds=11.0)
+    play.session = replace(play.session, steps=(eased, *play.session.steps[1:]))
+    play.say("resume")
+    assert play.session.running.step == eased
+
+
+def test_a_question_beside_the_work_leaves_the_work_running() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    running = play.session.running
+    asking = Asking("confirm", 1, about=parse("skip"))
+    play.session = replace(play.session, asking=asking)
+    play.send(Answered(play.now, parse("no"), 1, play.now, None, Source.KEY))
+    assert play.session.running == running
+    assert play.session.phase is Phase.WORK
+
+
+def test_a_step_that_waits_for_a_question_takes_its_new_form(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("feel:sore")
+    play.until(Phase.ASK, question="which-part")
+    steps = play.session.steps
+    eased = replace(steps[0], seconds=9.0)
+    change = Change(play.session.day, (eased, *steps[1:]))
+    monkeypatch.setattr(planning, "adapt", lambda *_: change)
+    play.say("part:hips")
+    play.until(Phase.WORK)
+    assert play.session.running.step == eased
+
+
+def test_a_key_may_answer_before_the_question_is_said_and_moves_a_rest() -> None:
+    play = Play()
+    play.until(Phase.ASK)
+    assert play.session.window is None
+    play.say("feel:fine", source=Source.KEY)
+    play.until(Phase.REST)
+    play.say("done", source=Source.KEY)
+    assert play.session.did.key == "not-now"
+    name = play.session.steps[0].name
+    play.say("skip")
+    assert play.session.phase is Phase.REST
+    assert all(step.name != name for step in play.session.steps)
+    play.until(Phase.LEAD_IN)
+    play.send(TimePassed(play.now))
+    assert play.session.phase is Phase.LEAD_IN
+
+
+@pytest.mark.parametrize("phase", [Phase.WORK, Phase.ASK])
+def test_a_change_may_come_without_words(phase: Phase, monkeypatch: pytest.MonkeyPatch) -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    steps = play.session.steps
+    eased = replace(steps[0], seconds=9.0)
+    left = (eased, *steps[1:]) if phase is Phase.WORK else steps[1:]
+    change = Change(play.session.day, left)
+    monkeypatch.setattr(planning, "adapt", lambda *_: change)
+    said = len(play.said)
+    play.say("easier")
+    assert play.session.running is None or play.session.running.step.name == left[0].name
+    assert all(text.startswith(("Walk", "Lift")) for text in play.said[said:])
+
+
+def test_hurt_in_a_step_that_is_no_floor_and_rests_of_every_length() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    for extra, opens in ((0.0, False), (5.0, False), (30.0, True)):
+        step = replace(play.session.running.step, floor=False, rest=extra)
+        play.session = replace(
+            play.session,
+            running=replace(play.session.running, step=step),
+            steps=(step, *play.session.steps[1:]),
+        )
+        play.say("done", source=Source.KEY)
+        assert (play.session.window is not None) is opens or extra == 0.0
+        if play.session.resting is not None:
+            play.send(TimePassed(play.now))
+            play.run(play.session.resting.until - play.now - 4.0)
+            play.say("why", source=Source.KEY)
+            play.say("pause")
+            play.say("resume")
+        play.until(Phase.WORK)
+    step = replace(play.session.running.step, floor=False)
+    play.session = replace(play.session, running=replace(play.session.running, step=step))
+    play.say("hurt")
+    assert all(cap.reason is not CapReason.COLD for cap in play.session.day.caps)
+
+
+def test_an_end_that_was_reached_is_refused_a_beginning() -> None:
+    play = Play()
+    with pytest.raises(RefusedError):
+        play.send(Started(play.now))

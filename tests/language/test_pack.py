@@ -1,0 +1,103 @@
+"""The language pack: sentences, plurals, phrases, and what it must hold."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from coach.files.words import list_languages, load_language
+from coach.language.pack import BREATH, normal, seconds
+from coach.model.answers import ANYTIME, Answer, Meaning, parse
+from coach.model.body import Feel, Part, Tissue
+from coach.model.messages import message
+from coach.model.questions import QUESTIONS
+from coach.planning import MESSAGES
+from tests.session.stage import LANGUAGE
+
+#: Answers, whose words a cue avoids, since nothing that our own voice says may be obeyed.
+COMMANDS = {"stop", "pause", "skip", "resume"}
+
+
+def test_every_message_of_planning_has_a_sentence_and_takes_its_values() -> None:
+    for key, names in MESSAGES.items():
+        text = LANGUAGE.text(message(key, **dict.fromkeys(names, 2)))
+        assert text
+        assert "{" not in text
+
+
+def test_every_question_is_worded_and_every_answer_has_a_phrase() -> None:
+    for name, question in QUESTIONS.items():
+        assert LANGUAGE.text(message(f"ask-{name}", about="skip", part="fingers", who=0))
+        assert set(question.answers) <= set(LANGUAGE.answers)
+    assert set(ANYTIME) <= set(LANGUAGE.answers)
+
+
+def test_what_the_issue_of_words_needs_is_accepted() -> None:
+    assert LANGUAGE.find("done") == Answer(Meaning.DONE)
+    assert LANGUAGE.find("Skip!") == Answer(Meaning.SKIP)
+    assert LANGUAGE.find("fingers sore") == Answer(Meaning.FEEL, Part.FINGERS, Feel.SORE)
+    assert LANGUAGE.find("tissue:skin") == Answer(Meaning.TISSUE, tissue=Tissue.SKIN)
+    assert LANGUAGE.find("gibberish") is None
+
+
+def test_no_phrase_means_two_things() -> None:
+    phrases = [normal(text) for texts in LANGUAGE.answers.values() for text in texts]
+    assert len(phrases) == len(set(phrases))
+
+
+def test_cues_avoid_the_words_of_answers() -> None:
+    for movement in LANGUAGE.movements.values():
+        words = set(re.findall(r"[a-z]+", movement.cue["en"].lower()))
+        assert not words & COMMANDS, movement.name
+
+
+@pytest.mark.parametrize(
+    ("lost", "said"),
+    [
+        (0, "Only gentle on the fingers now."),
+        (1, "One hard try fewer."),
+        (3, "3 hard tries fewer."),
+    ],
+)
+def test_a_plural_has_a_form_for_none_one_and_many(lost: int, said: str) -> None:
+    text = LANGUAGE.text(message("sore", part="fingers", lost=lost, minutes=9))
+    assert text.endswith(said)
+
+
+def test_values_are_put_in_by_their_own_words() -> None:
+    assert LANGUAGE.word("go-ahead") == "go-ahead"
+    assert LANGUAGE.word("skip") == LANGUAGE.phrase("skip")
+    assert LANGUAGE.word("cat-arch") == "Cat arch"
+    assert LANGUAGE.word("no such thing") == "no such thing"
+    assert LANGUAGE.word(2.5) == "2.5"
+    assert LANGUAGE.phrase("no-such-answer") == "no-such-answer"
+    assert LANGUAGE.phrases(["skip", "nothing-like-it"]) == {"skip": LANGUAGE.answers["skip"]}
+
+
+def test_a_movement_that_is_unknown_is_told_by_its_kind() -> None:
+    assert LANGUAGE.text(message("next", movement="gone", kind="try")) == "After this: a hard try."
+
+
+def test_who_is_addressed_by_number() -> None:
+    assert LANGUAGE.text(message("try", number=1, who=2)).startswith("Number 2: ")
+
+
+def test_a_missing_sentence_is_named() -> None:
+    with pytest.raises(KeyError, match="no sentence for 'unheard-of'"):
+        LANGUAGE.text(message("unheard-of"))
+
+
+def test_a_sentence_takes_as_long_as_its_words() -> None:
+    assert seconds("one two three four", 160.0) == pytest.approx(BREATH + 1.5)
+
+
+def test_a_person_can_bring_a_language(tmp_path: Path) -> None:
+    folder = tmp_path / "voices" / "words"
+    folder.mkdir(parents=True)
+    (folder / "xx.toml").write_text(
+        '[say]\nwelcome = "Dzień dobry"\n[answers]\n"done" = ["gotowe"]\n[words]\n'
+    )
+    language = load_language("xx", {}, (tmp_path,))
+    assert "xx" in list_languages((tmp_path,))
+    assert language.text(message("welcome")) == "Dzień dobry"
+    assert language.find("Gotowe.") == parse("done")
