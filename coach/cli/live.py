@@ -5,6 +5,7 @@ once what would help.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -48,10 +49,14 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
     """Open what there is; let go of it at the end."""
     missing: list[CoachError] = []
     with ExitStack() as stack:
-        voice = None
-        if wanted.sound or wanted.to_file is not None:
-            voice = _voice(setup, paths, missing, stack)
-        listener = _listener(setup, missing, stack) if wanted.sound else None
+        voice = listener = None
+        # The recogniser takes longest to come up, so that it is begun first.
+        with ThreadPoolExecutor(max_workers=1) as beside:
+            ear = beside.submit(_listener, setup, missing, stack) if wanted.sound else None
+            if wanted.sound or wanted.to_file is not None:
+                voice = _voice(setup, paths, missing, stack)
+            if ear is not None:
+                listener = ear.result()
         stage = None
         if wanted.sound:
             stage = _real(setup, paths, wanted, voice, listener, missing)
