@@ -103,8 +103,3 @@ class Movement:
     leave_out: tuple[str, ...] = ()
     """Who should leave it out, as tags: 'under-16', 'under-18', 'sign:fingers', ..."""
     static_stretch: bool = False
-
-    @property
-    def seconds(self) -> float:
-        """Seconds of the usual dose, both sides, without rests."""
-        return self.amount * self.seconds_each * self.sides

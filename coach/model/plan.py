@@ -96,16 +96,3 @@ class Fired:
     """What 'why' says."""
     sure: str
     """'published', 'common practice' or 'design choice'."""
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What is left to do, and what shaped it."""
-
-    steps: tuple[Step, ...]
-    fired: tuple[Fired, ...] = ()
-
-    @property
-    def seconds(self) -> float:
-        """Seconds that the plan takes, rests counted."""
-        return sum(step.seconds + step.rest for step in self.steps)
