@@ -12,6 +12,7 @@ from coach.model.routine import BlockKind
 from coach.planning import offers as offered
 from coach.planning.budget import Piece, choose
 from coach.planning.forms import GENTLE
+from coach.planning.gates import GO_AHEAD
 from coach.planning.offers import BOULDERS, Offer
 
 
@@ -73,17 +74,17 @@ def select(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...] | None:
 
 def is_hard(offer: Offer) -> bool:
     """Whether an offer is a round of hard tries or the go-ahead before them."""
-    return any(s.kind is StepKind.TRY or s.question == "go-ahead" for s in offer.steps)
+    return offer.tries or offer.question == GO_AHEAD
 
 
 def _needed(offers: Sequence[Offer]) -> frozenset[str] | None:
     """Names of what hard tries need besides the floors; None where they can't be had."""
-    first = next((o.name for o in offers if any(s.kind is StepKind.TRY for s in o.steps)), None)
+    first = next((offer.name for offer in offers if offer.tries), None)
     if first is None:
         return None
     names = {first}
     for kind, (least, _) in BOULDERS.items():
-        batches = [o for o in offers if o.kind is kind and boulders(o.steps, kind)]
+        batches = [o for o in offers if o.kind is kind and o.boulders]
         if not batches:
             if any(o.kind is kind for o in offers):
                 return None
@@ -93,7 +94,7 @@ def _needed(offers: Sequence[Offer]) -> frozenset[str] | None:
             if have >= least:
                 break
             names.add(offer.name)
-            have += boulders(offer.steps, kind)
+            have += offer.boulders
         if have < least:
             return None
     return frozenset(names)
@@ -102,7 +103,7 @@ def _needed(offers: Sequence[Offer]) -> frozenset[str] | None:
 def _best(
     offers: Sequence[Offer], needed: frozenset[str], seconds: float
 ) -> tuple[Offer, ...] | None:
-    pieces = [Piece(o.name, o.seconds, _worth(o), o.must or o.name in needed) for o in offers]
+    pieces = [Piece(o.name, o.seconds, o.worth, o.must or o.name in needed) for o in offers]
     chosen = choose(pieces, int(seconds))
     return None if chosen is None else tuple(o for i, o in enumerate(offers) if i in chosen)
 
@@ -112,12 +113,8 @@ def select_more(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...]:
     return _best(offers, frozenset(), max(seconds, 0.0)) or ()
 
 
-def _worth(offer: Offer) -> int:
-    return offered.worth(offer.kind, offer.index, offer.seconds)
-
-
 def _total(chosen: Iterable[Offer]) -> int:
-    return sum(_worth(offer) for offer in chosen if not offer.steps[0].question)
+    return sum(offer.worth for offer in chosen if not offer.question)
 
 
 def grouped(steps: Sequence[Step]) -> list[tuple[str, tuple[Step, ...]]]:
@@ -172,7 +169,7 @@ def without_idle_questions(steps: Sequence[Step]) -> tuple[Step, ...]:
     """The steps without a go-ahead that no hard try follows."""
     kept: list[Step] = []
     for index, step in enumerate(steps):
-        if step.question == "go-ahead" and not tries(steps[index:]):
+        if step.question == GO_AHEAD and not tries(steps[index:]):
             continue
         kept.append(step)
     return tuple(kept)

@@ -19,10 +19,11 @@ def offer(
     before any that was. Focuses that a cap or an age leaves out are not offered.
     """
     person = next(person for person in day.people if person.who == who)
+    today = forms.Forms(day, library)
     found = [
         movement
         for movement in library.movements.values()
-        if movement.family is Family.FOCUS and forms.allowed(movement, person, day, library)
+        if movement.family is Family.FOCUS and today.allowed(movement, person)
     ]
     last = {name: place for place, name in enumerate(practised, start=1)}
 

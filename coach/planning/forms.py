@@ -5,13 +5,16 @@ what may be done is worked out again from it whenever a cap is set or lifted, so
 lifted cap gives back exactly what it took.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
-from coach.model.body import CapReason, within
+from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement, Unit
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
+from coach.model.routine import BlockKind
 from coach.planning import ages, gates
 
 KINDS: dict[Unit, StepKind] = {
@@ -21,30 +24,6 @@ KINDS: dict[Unit, StepKind] = {
     Unit.BOULDERS: StepKind.CLIMB,
     Unit.GOES: StepKind.DOSE,
 }
-
-
-def allowed(movement: Movement, person: Person, day: Day, library: Library) -> bool:
-    """Whether a person may do a movement now: age, caps, gates, reports and equipment."""
-    there = library.place.equipment | ({"board"} if library.place.boards else set())
-    return (
-        movement.equipment <= there
-        and ages.allows(person, movement)
-        and within(movement.load, day.caps, person.who)
-        and not gates.waits(movement, gates.shut(day.caps, person.who))
-        and not _left_out(movement, person, day)
-    )
-
-
-def _left_out(movement: Movement, person: Person, day: Day) -> bool:
-    tags = {
-        f"sign:{cap.part}"
-        for cap in day.caps
-        if cap.who == person.who and cap.reason is CapReason.SIGN
-    }
-    tags |= {f"{item.feel}:{item.part}" for item in day.reports if item.who == person.who}
-    return bool(tags & set(movement.leave_out))
-
-
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
 GENTLE = 1
 
@@ -54,88 +33,167 @@ def gentle(movement: Movement) -> bool:
     return all(load <= GENTLE for load in movement.load.values())
 
 
-def ease(name: str, person: Person, day: Day, library: Library) -> Movement | None:
-    """The movement itself, or the nearest easier neighbour that the person may do now.
-
-    A neighbour that is counted in another unit has to be gentle: a step has one length for
-    everybody in it, which that neighbour was not made for.
-    """
-    ahead, seen = [name], set()
-    meant = library.movements.get(name)
-    while ahead:
-        name = ahead.pop(0)
-        movement = library.movements.get(name)
-        if movement is None or name in seen:
-            continue
-        fits = meant is not None and (movement.unit is meant.unit or gentle(movement))
-        if fits and allowed(movement, person, day, library):
-            return movement
-        seen.add(name)
-        if movement.easier is not None:
-            ahead.append(movement.easier)
-        ahead.extend(movement.also_easier)
-    return None
-
-
-def may_try(who: int, day: Day) -> bool:
-    """Whether a person may have hard tries now: said 'go' and no gate is shut."""
-    return who in day.go and not gates.shut(day.caps, who)
-
-
-def resolve(step: Step, day: Day, library: Library) -> Step | None:
-    """The step as it may be done now, or None where nobody may do any form of it.
-
-    A person who may do no form sits it out while others do theirs. An easier form never
-    takes longer than the intended one.
-    """
-    if not step.intended:
-        return step
-    people = {person.who: person for person in day.people}
-    found = [
-        (form.who, ease(form.movement, people[form.who], day, library) if form.movement else None)
-        for form in step.intended
-    ]
-    forms = tuple(
-        Form(who, movement.name, movement.load) if movement is not None else Form(who, "", {})
-        for who, movement in found
-    )
-    doing = [movement for _, movement in found if movement is not None]
-    if not doing:
-        return None
-    return replace(_shape(step, doing, library), forms=forms)
-
-
-def _shape(step: Step, doing: list[Movement], library: Library) -> Step:
-    """The step with the kind, amount and length that the forms in it have.
-
-    Forms counted as the intended one is set the shape, the longest of them the length; no
-    rest gets shorter.
-    """
-    if step.kind is StepKind.TRY:
-        return step
-    meant = library.movements[next(form.movement for form in step.intended if form.movement)]
-    whole = length(meant, step.dose)
-    alike = [movement for movement in doing if movement.unit is meant.unit]
-    lead = alike[0] if alike else doing[0]
-    if alike:
-        amount = step.dose
-        seconds = max(length(movement, amount) for movement in alike)
-    else:
-        amount = max(1, min(lead.amount, int(whole / lead.seconds_each)))
-        seconds = length(lead, amount)
-    return replace(
-        step,
-        kind=KINDS[lead.unit],
-        amount=amount,
-        seconds=min(whole, seconds),
-        rest=max([step.rest, *(movement.rest for movement in doing)]),
-        least=lead.least if lead.unit is Unit.GOES else 0,
-        most=lead.most if lead.unit is Unit.GOES else 0,
-        hangs=any(movement.hang is not None for movement in doing),
-    )
-
-
 def length(movement: Movement, amount: int) -> float:
     """Seconds that an amount takes on one side; rests between the goes of a dose count."""
     between = movement.rest * max(amount - 1, 0) if movement.unit is Unit.GOES else 0.0
     return amount * movement.seconds_each + between
+
+
+class Forms:
+    """What may be done under the caps of one day; each answer is worked out once."""
+
+    def __init__(self, day: Day, library: Library) -> None:
+        self.day, self.library = day, library
+        self._people = {person.who: person for person in day.people}
+        self._there = library.place.equipment | ({"board"} if library.place.boards else set())
+        self._ceilings: dict[tuple[int, Part], int] = {}
+        for cap in day.caps:
+            key = (cap.who, cap.part)
+            self._ceilings[key] = min(cap.most, self._ceilings.get(key, HIGHEST_LOAD))
+        self._shut = {who: gates.shut(day.caps, who) for who in self._people}
+        self._tags = {who: _tags(day, who) for who in self._people}
+        self._eased: dict[tuple[str, int], Movement | None] = {}
+
+    def allowed(self, movement: Movement, person: Person) -> bool:
+        """Whether a person may do a movement now: age, caps, gates, reports and equipment."""
+        who = person.who
+        return (
+            movement.equipment <= self._there
+            and ages.allows(person, movement)
+            and all(
+                load <= self._ceilings.get((who, part), HIGHEST_LOAD)
+                for part, load in movement.load.items()
+            )
+            and not gates.waits(movement, self._shut[who])
+            and self._tags[who].isdisjoint(movement.leave_out)
+        )
+
+    def ease(self, name: str, who: int) -> Movement | None:
+        """The movement itself, or the nearest easier neighbour that the person may do now.
+
+        A neighbour that is counted in another unit has to be gentle: a step has one length for
+        everybody in it, which that neighbour was not made for.
+        """
+        key = (name, who)
+        if key not in self._eased:
+            self._eased[key] = self._nearest(name, self._people[who])
+        return self._eased[key]
+
+    def _nearest(self, name: str, person: Person) -> Movement | None:
+        ahead, seen = [name], set()
+        meant = self.library.movements.get(name)
+        while ahead:
+            name = ahead.pop(0)
+            movement = self.library.movements.get(name)
+            if movement is None or name in seen:
+                continue
+            fits = meant is not None and (movement.unit is meant.unit or gentle(movement))
+            if fits and self.allowed(movement, person):
+                return movement
+            seen.add(name)
+            if movement.easier is not None:
+                ahead.append(movement.easier)
+            ahead.extend(movement.also_easier)
+        return None
+
+    def resolve(self, step: Step) -> Step | None:
+        """The step as it may be done now, or None where nobody may do any form of it.
+
+        A person who may do no form sits it out while others do theirs. An easier form never
+        takes longer than the intended one, and no rest gets shorter.
+        """
+        if not step.intended:
+            return step
+        found = [(form.who, self._eased_form(form)) for form in step.intended]
+        doing = [movement for _, movement in found if movement is not None]
+        if not doing:
+            return None
+        names = [movement.name if movement is not None else "" for _, movement in found]
+        if names == [form.movement for form in step.forms]:
+            return step
+        forms = tuple(_form(who, movement) for who, movement in found)
+        if step.kind is StepKind.TRY:
+            return replace(step, forms=forms)
+        name = next(form.movement for form in step.intended if form.movement)
+        shape = _shape(self.library.movements[name], step.dose, doing, step.rest)
+        return replace(step, forms=forms, **shape._asdict())
+
+    def lay(
+        self, name: str, movement: Movement, dose: int, block: BlockKind, people: Iterable[int]
+    ) -> Step | None:
+        """A new step of a movement, for one side, in the forms of now; None where nobody may.
+
+        `people` do it; everybody else of the day sits it out.
+        """
+        people = frozenset(people)
+        intended = tuple(
+            _form(person.who, movement if person.who in people else None)
+            for person in self.day.people
+        )
+        found = [(form.who, self._eased_form(form)) for form in intended]
+        doing = [eased for _, eased in found if eased is not None]
+        if not doing:
+            return None
+        shape = _shape(movement, dose, doing, movement.rest)
+        return Step(
+            name=name,
+            block=block,
+            forms=tuple(_form(who, eased) for who, eased in found),
+            intended=intended,
+            dose=dose,
+            **shape._asdict(),
+        )
+
+    def _eased_form(self, form: Form) -> Movement | None:
+        return self.ease(form.movement, form.who) if form.movement else None
+
+
+class _Shape(NamedTuple):
+    """The fields of a step that follow from the forms in it."""
+
+    kind: StepKind
+    amount: int
+    seconds: float
+    rest: float
+    least: int
+    most: int
+    hangs: bool
+
+
+def _shape(meant: Movement, dose: int, doing: Sequence[Movement], rest: float) -> _Shape:
+    """What a step is that means a dose of one movement and is done in these forms.
+
+    Forms that are counted as the meant one is set the shape, the longest of them the length.
+    """
+    whole = length(meant, dose)
+    alike = [movement for movement in doing if movement.unit is meant.unit]
+    lead = alike[0] if alike else doing[0]
+    if alike:
+        amount = dose
+        seconds = max(length(movement, amount) for movement in alike)
+    else:
+        amount = max(1, min(lead.amount, int(whole / lead.seconds_each)))
+        seconds = length(lead, amount)
+    goes = lead.unit is Unit.GOES
+    return _Shape(
+        kind=KINDS[lead.unit],
+        amount=amount,
+        seconds=min(whole, seconds),
+        rest=max(rest, *(movement.rest for movement in doing)),
+        least=lead.least if goes else 0,
+        most=lead.most if goes else 0,
+        hangs=any(movement.hang is not None for movement in doing),
+    )
+
+
+def _form(who: int, movement: Movement | None) -> Form:
+    return Form(who, movement.name, movement.load) if movement is not None else Form(who, "", {})
+
+
+def _tags(day: Day, who: int) -> frozenset[str]:
+    """What `Movement.leave_out` may name of a person today: signs, and how parts feel."""
+    signs = (
+        f"sign:{cap.part}" for cap in day.caps if cap.who == who and cap.reason is CapReason.SIGN
+    )
+    feels = (f"{item.feel}:{item.part}" for item in day.reports if item.who == who)
+    return frozenset((*signs, *feels))

@@ -11,8 +11,7 @@ from coach.model.messages import message
 from coach.model.person import Person
 from coach.model.plan import Fired
 from coach.model.routine import BlockKind
-from coach.planning import ages, engine, fit, gates, settle, today
-from coach.planning import offers as offered
+from coach.planning import ages, engine, fit, gates, settle, today, unfolding
 from coach.planning import told as tags
 from coach.planning.situation import PLAN, Situation
 
@@ -60,7 +59,7 @@ def make_plan(day: Day, now: float, library: Library) -> Change:
     remembers what is meant. Raises UsageError where not even the floors fit.
     """
     library = today.library_of(day, library)
-    offers = offered.of_routine(day, library)
+    offers = unfolding.of_routine(day, library)
     chosen = fit.select(offers, day.ends_at - now)
     if chosen is None:
         floors = [step for offer in offers if offer.must for step in offer.steps]

@@ -166,7 +166,8 @@ class Draft:
 
     def number(self, stem: str) -> str:
         """A new name of the form 'mat.more-2'."""
-        taken = {step.name for step in self.steps}
+        names = {step.name for step in self.steps}
+        taken = names | {name.rpartition(".")[0] for name in names}
         count = 1 + int(self.now)
         while f"{stem}-{count}" in taken:
             count += 1

@@ -25,7 +25,7 @@ def _easier_form(s: Situation) -> Movement | None:
     if movement is None:
         return None
     for name in (movement.easier, *movement.also_easier):
-        found = forms.ease(name, s.person, s.day, s.library) if name is not None else None
+        found = forms.Forms(s.day, s.library).ease(name, s.who) if name is not None else None
         if found is not None:
             return found
     return None
@@ -43,7 +43,7 @@ def _harder_form(s: Situation) -> Movement | None:
         or s.running.kind is StepKind.TRY
         or found.unit is not movement.unit
         or max(found.load.values(), default=0) > 2
-        or not forms.allowed(found, s.person, s.day, s.library)
+        or not forms.Forms(s.day, s.library).allowed(found, s.person)
     ):
         return None
     return found

@@ -2,7 +2,6 @@
 
 from coach.model.answers import Meaning
 from coach.model.movement import Unit
-from coach.model.plan import Form, Step
 from coach.model.routine import BlockKind
 from coach.planning import forms, gates
 from coach.planning.rules.rule import Rule, Sure
@@ -71,19 +70,11 @@ def _easy_first(s: Situation, draft: Draft) -> None:
         if movement is None:
             return
         dose = movement.amount
-    forms_all = tuple(Form(p.who, movement.name, movement.load) for p in s.day.people)
-    step = Step(
-        name=draft.number(f"{kind}.re-warm"),
-        kind=forms.KINDS[movement.unit],
-        block=kind,
-        forms=forms_all,
-        amount=dose,
-        seconds=forms.length(movement, dose),
-        rest=movement.rest,
-        intended=forms_all,
-        dose=dose,
-    )
-    draft.insert([step], before=draft.steps[0].name if draft.steps else "")
+    name = draft.number(f"{kind}.re-warm")
+    everybody = (person.who for person in s.day.people)
+    step = forms.Forms(s.day, s.library).lay(name, movement, dose, kind, everybody)
+    if step is not None:
+        draft.insert([step], before=draft.steps[0].name if draft.steps else "")
 
 
 def _no(s: Situation) -> bool:

@@ -8,7 +8,7 @@ from coach.model.movement import Family
 from coach.model.person import AgeBand
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, offers
+from coach.planning import fit, unfolding
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
 
@@ -123,7 +123,9 @@ def _no_room_for_hard(s: Situation) -> bool:
 
 
 def _long_stretches(s: Situation) -> bool:
-    return _opening(s) and bool(offers.long_stretches(offers.in_order(s.day, s.library), s.library))
+    return _opening(s) and bool(
+        unfolding.long_stretches(unfolding.in_order(s.day, s.library), s.library)
+    )
 
 
 _YOUNG = (

@@ -1,13 +1,11 @@
 """Stiff: more gentle movement there, and nothing harder until it has been asked again."""
 
-from collections.abc import Iterator
-
 from coach.model.answers import Meaning
 from coach.model.body import Feel, Part
 from coach.model.movement import Family, Movement, Unit
-from coach.model.plan import Form, Step
+from coach.model.plan import Step
 from coach.model.routine import BlockKind
-from coach.planning import forms
+from coach.planning import forms, offers
 from coach.planning.gates import GATES
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
@@ -28,6 +26,7 @@ def _stiff(s: Situation) -> bool:
 
 def gentle_for(part: Part, s: Situation) -> list[Movement]:
     """Gentle movements that move a part and that this person may do now, least load first."""
+    today = forms.Forms(s.day, s.library)
     found = [
         m
         for m in s.library.movements.values()
@@ -37,7 +36,7 @@ def gentle_for(part: Part, s: Situation) -> list[Movement]:
         and m.unit not in (Unit.BOULDERS, Unit.GOES)
         and max(m.load.values(), default=0) <= 1
         and not m.static_stretch
-        and forms.allowed(m, s.person, s.day, s.library)
+        and today.allowed(m, s.person)
     ]
     return sorted(found, key=lambda m: (_FAMILIES.index(m.family), sum(m.load.values()), m.name))
 
@@ -47,36 +46,15 @@ def _more_movement(s: Situation, draft: Draft) -> None:
     assert part is not None
     draft.part = part
     draft.report(part, Feel.STIFF)
-    added = [
-        step
-        for number, movement in enumerate(gentle_for(part, s)[:_SETS])
-        for step in _for_one(s, draft, movement, f"mat.{part}-{number + 1}")
-    ]
+    today = forms.Forms(s.day, s.library)
+    added: list[Step] = []
+    for number, movement in enumerate(gentle_for(part, s)[:_SETS], start=1):
+        name = draft.number(f"mat.{part}-{number}")
+        step = today.lay(name, movement, movement.amount, BlockKind.MAT, (s.who,))
+        added += offers.sided((step,), movement.sides) if step is not None else ()
     if s.question in GATES:
         added.append(draft.ask_step(s.question, BlockKind.MAT))
     draft.insert(added)
-
-
-def _for_one(s: Situation, draft: Draft, movement: Movement, stem: str) -> Iterator[Step]:
-    """A set of a movement that only this person does."""
-    stem = draft.number(stem)
-    intended = tuple(
-        Form(p.who, movement.name, movement.load) if p.who == s.who else Form(p.who, "", {})
-        for p in s.day.people
-    )
-    for side in ("left", "right") if movement.sides == 2 else ("",):
-        yield Step(
-            name=f"{stem}.{side}" if side else stem,
-            kind=forms.KINDS[movement.unit],
-            block=BlockKind.MAT,
-            forms=intended,
-            amount=movement.amount,
-            seconds=forms.length(movement, movement.amount),
-            rest=movement.rest,
-            side=side,
-            intended=intended,
-            dose=movement.amount,
-        )
 
 
 def _stiff_somewhere(s: Situation) -> bool:

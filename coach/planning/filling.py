@@ -1,0 +1,151 @@
+"""Filling: what freed or added time may be used for, and where it goes.
+
+Owns that freed time only goes downwards: to what is gentle for everybody, and, in place of hard
+tries, to more easy boulders (common practice). Nothing that was passed or skipped comes back.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from coach.model.movement import Unit
+from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
+from coach.planning import fit, forms, resting, unfolding
+from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, group, whole_seconds
+from coach.planning.situation import Draft
+
+#: Easy boulders that freed time may add at most.
+MORE_EASY = 10
+#: Which piece of its kind such a batch counts as in its worth: behind the planned ones.
+_BEHIND = 12
+
+
+def with_more(steps: Sequence[Step], draft: Draft, seconds: float) -> tuple[Step, ...]:
+    """The steps with the best further offers; none loads a part beyond what is planned already."""
+    peaks = fit.peaks(steps)
+    filler = _Filler(steps, draft)
+    offers = filler.offers(lambda step: fit.is_gentle(step) or fit.below(step, peaks))
+    return filler.placed(offers, seconds)
+
+
+def with_gentle(
+    steps: Sequence[Step], draft: Draft, seconds: float, *, in_place_of_tries: bool
+) -> tuple[Step, ...]:
+    """The steps with the best further offers that are gentle for everybody."""
+    filler = _Filler(steps, draft)
+    offers = filler.offers(fit.is_gentle)
+    if in_place_of_tries and filler.before_cool_down is not None:
+        offers += filler.easy_boulders()
+    return filler.placed(offers, seconds)
+
+
+class _Filler:
+    """The offers that are still ahead of the steps that are left."""
+
+    def __init__(self, steps: Sequence[Step], draft: Draft) -> None:
+        self.steps, self.draft = steps, draft
+        self._offers = unfolding.of_routine(draft.day, draft.library)
+        self._ranks = {offer.name: rank for rank, offer in enumerate(self._offers)}
+        self._of_steps = [self._ranks.get(group(step.name), -1) for step in steps]
+        self._forms = forms.Forms(draft.day, draft.library)
+        self.before_cool_down = self._before_cool_down()
+
+    def offers(self, fits: Callable[[Step], bool]) -> list[Offer]:
+        """Offers ahead that are not in the plan, of which every form of now fits."""
+        have = {group(step.name) for step in self.steps}
+        hard = any(step.block is BlockKind.HARD for step in self.steps)
+        known: dict[int, tuple[tuple[Step, ...], int]] = {}
+        found = []
+        for offer in self._offers[self._reached() + 1 :]:
+            if offer.name in have or offer.question or (offer.tries and not hard):
+                continue
+            key = id(offer.shapes)
+            if key not in known:
+                shapes = self._of_now(offer.shapes)
+                known[key] = (shapes, whole_seconds(shapes * offer.sides))
+            shapes, seconds = known[key]
+            if shapes and all(fits(shape) for shape in shapes):
+                found.append(replace(offer, shapes=shapes, seconds=seconds, must=False))
+        return found
+
+    def _of_now(self, shapes: Iterable[Step]) -> tuple[Step, ...]:
+        """The shapes under the caps of now; whoever has no further tries has none here."""
+        told = self.draft.day.told
+        resolved = [
+            self._forms.resolve(shape)
+            for shape in shapes
+            if (shape.turn, NO_MORE_TRIES) not in told
+        ]
+        kept = tuple(shape for shape in resolved if shape is not None)
+        return () if all(shape.kind is StepKind.REST for shape in kept) else kept
+
+    def _reached(self) -> int:
+        """The rank up to which the session has come. Questions do not tell: they may move."""
+        coming = (
+            rank
+            for rank, step in zip(self._of_steps, self.steps, strict=True)
+            if rank >= 0 and step.kind is not StepKind.ASK
+        )
+        stood_first = self._ranks.get(group(self.draft.first), -1)
+        return max(next(coming, len(self._ranks)), stood_first)
+
+    def _before_cool_down(self) -> int | None:
+        """Index of the first step of the cool-down; None where that has begun."""
+        for index, step in enumerate(self.steps):
+            if step.block in (BlockKind.COOL_DOWN, BlockKind.STRENGTH):
+                new = index or self.draft.between or step.name != self.draft.first
+                return index if new else None
+        return len(self.steps)
+
+    def easy_boulders(self) -> list[Offer]:
+        """Further batches of easy boulders, where easy is gentle for everybody."""
+        draft = self.draft
+        movement = next(
+            (
+                movement
+                for block in draft.library.routine.blocks
+                if block.kind is BlockKind.EASY
+                for item in block.items
+                if (movement := draft.library.movements.get(item.movement)) is not None
+                and movement.unit is Unit.BOULDERS
+            ),
+            None,
+        )
+        if movement is None:
+            return []
+        everybody = (person.who for person in draft.day.people)
+        shape = self._forms.lay("", movement, BATCH, BlockKind.EASY, everybody)
+        if shape is None or not fit.is_gentle(shape):
+            return []
+        shapes = (shape,)
+        return [
+            Offer(
+                name=draft.number(f"easy.more-{n}"),
+                kind=BlockKind.EASY,
+                shapes=shapes,
+                index=_BEHIND + n,
+                seconds=whole_seconds(shapes),
+            )
+            for n in range(1, MORE_EASY // BATCH + 1)
+        ]
+
+    def placed(self, offers: Sequence[Offer], seconds: float) -> tuple[Step, ...]:
+        """The steps with the best of the offers, each before what comes after it."""
+        chosen = fit.select_more(offers, seconds)
+        ranked = [offer for offer in chosen if offer.name in self._ranks]
+        others = [offer for offer in chosen if offer.name not in self._ranks]
+        result: list[Step] = []
+        for index, (rank, step) in enumerate(zip(self._of_steps, self.steps, strict=True)):
+            while index and ranked and self._ranks[ranked[0].name] < rank:
+                result.extend(ranked.pop(0).steps)
+            if index == self.before_cool_down:
+                result.extend(step for offer in others for step in offer.steps)
+                others = []
+            result.append(step)
+        result.extend(step for offer in (*ranked, *others) for step in offer.steps)
+        added = [shape for offer in chosen for shape in offer.shapes if shape.turn]
+        if not added:
+            return tuple(result)
+        name = added[0].intended[0].movement
+        rest = self.draft.library.movements[name].rest
+        return resting.kept_apart(result, resting.least_gaps(self.steps, rest))
