@@ -14,10 +14,11 @@ from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
-from coach.rehearsal import clock_time
+from coach.rehearsal import TextWorld, clock_time
+from coach.runner import NoKeeper, Runner
 from coach.session.events import Started
 from coach.session.state import Session
-from coach.session.step import new_session, step
+from coach.session.step import new_session
 
 #: The load of a step as a mark in the margin: none, light, middle, full.
 LOADS = (" ", ".", ":", "#")
@@ -51,7 +52,10 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
 
 
 def planned(setup: Setup) -> Session:
-    """The session at the moment when its plan has been made; what nobody told is taken as usual."""
+    """The session at the moment when its plan has been made; what nobody told is taken as usual.
+
+    A question about what was told stays unanswered, so its cautious answer counts.
+    """
     told = setup.options
     options = replace(
         told,
@@ -59,8 +63,12 @@ def planned(setup: Setup) -> Session:
         hurting=told.hurting if told.hurting is not None else (),
         same_place=told.same_place if told.same_place is not None else True,
     )
-    session, _ = step(new_session(setup.library, options), Started(0.0))
-    return session
+    world = TextWorld(setup.language, ())
+    runner = Runner(new_session(setup.library, options), world, NoKeeper(), world.clock.wall)
+    runner.take(Started(0.0))
+    while not runner.session.planned and runner.session.ended is None:
+        runner.take(runner.next())
+    return runner.session
 
 
 def _rows(steps: tuple[Step, ...], language: Language) -> Iterator[tuple[str, ...]]:

@@ -49,7 +49,7 @@ _ALL = (
     ),
     Question("how-is-it", ("feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
     Question("tissue", ("tissue:skin", "tissue:muscle", "tissue:joint"), silence="tissue:joint"),
-    Question("sign", ("sign:yes", "no"), silence="sign:yes", wait=10.0),
+    Question("sign", ("sign:yes", "no"), wait=10.0),
     # work
     Question("another", ("another", "enough"), silence="enough", once=True),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),

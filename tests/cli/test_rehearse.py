@@ -120,3 +120,11 @@ def test_sore_fingers_take_hangs_out_of_the_plan(coach: Coach) -> None:
         }
 
     assert hung("no") > hung("fingers sore")
+
+
+def test_a_plan_of_a_day_with_something_sore_is_a_plan(coach: Coach) -> None:
+    ran = coach("plan", "--minutes", "75", "--hurting", "fingers sore", "--age", "adult", "--json")
+
+    plan = document(ran)
+    assert plan["seconds"] > 10 * 60
+    assert all(step["kind"] != "try" for step in plan["steps"])

@@ -1005,3 +1005,13 @@ def test_an_end_that_was_reached_is_refused_a_beginning() -> None:
     play = Play()
     with pytest.raises(RefusedError):
         play.send(Started(play.now))
+
+
+def test_silence_about_a_warning_sign_is_not_one() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="gate-fingers")
+    play.say("feel:hurting")
+    play.until(Phase.ASK, question="sign")
+    play.run(40.0)
+    assert play.found(SignTold) == []
+    assert ceiling(play.session.day.caps, 1, Part.FINGERS) == 0
