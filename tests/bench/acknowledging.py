@@ -1,0 +1,79 @@
+"""From the end of a spoken answer to the sound that says it was heard: a table.
+
+`python -m tests.bench.acknowledging [--answers 20]` runs a real session on a PulseAudio server of
+its own, in real time and in quiet. Both ends are times of the journal: the answer's onset plus the
+length of what was played into the microphone, and the first sample of the acknowledging tone.
+"""
+
+import argparse
+import os
+import re
+import tempfile
+import time
+
+import numpy as np
+import pytest
+
+from coach.audio.port import RATE
+from coach.clock import SystemClock
+from coach.files.paths import paths
+from coach.journal import Journal
+from coach.session.events import Answered, SoundStarted, Source
+from tests.audio.pulse import Pulse
+from tests.cli.test_start import Session
+from tests.hearing.voices import say
+
+START = ("start", "mat-and-board", "--plain", "--minutes", "30", "--hurting", "no", "--same-place")
+PHRASE = "say again"
+#: Seconds between two answers: the cue is repeated in between.
+EVERY = 9.0
+
+
+def main() -> None:
+    """Run and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--answers", type=int, default=20)
+    told = parser.parse_args()
+    sound = say(PHRASE, "flite", "slt")
+    with (
+        tempfile.TemporaryDirectory() as home,
+        Pulse() as pulse,
+        pytest.MonkeyPatch.context() as at,
+    ):
+        at.setenv("COACH_HOME", home)
+        session = Session([*START, "--age", "adult"], terminal=False, without=())
+        session.wait_for(r"\b(stay|move|breathe) ·")
+        for _ in range(told.answers):
+            time.sleep(EVERY)
+            pulse.say(sound).wait()
+        time.sleep(2.0)
+        session.close()
+        latencies = measured(len(sound) / RATE)
+    print(f"answers said {told.answers}, heard {len(latencies)}; {SystemClock().wall():%Y-%m-%d}")
+    print(
+        f"end of speech to sound: p50 {np.quantile(latencies, 0.5):.2f} s (goal 0.40), "
+        f"p95 {np.quantile(latencies, 0.95):.2f} s (goal 0.60); load {os.getloadavg()[0]:.1f}"
+    )
+
+
+def measured(length: float) -> list[float]:
+    """Seconds of each answer of the only session in the journal."""
+    with Journal.open(paths().journal, write=False) as journal:
+        (row,) = journal.sessions()
+        events = list(journal.events(row.id))
+    tones = [
+        event.at
+        for event in events
+        if isinstance(event, SoundStarted) and re.search("heard", str(event.what.values))
+    ]
+    found = []
+    for event in events:
+        if isinstance(event, Answered) and event.source is Source.VOICE:
+            after = [at for at in tones if at >= event.onset]
+            if after:
+                found.append(min(after) - (event.onset + length))
+    return found
+
+
+if __name__ == "__main__":
+    main()
