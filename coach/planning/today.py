@@ -1,18 +1,26 @@
-"""The library as it is today: what was told of the place changes how long things take."""
+"""The library as it is today: what was told of the place changes what is done in which time."""
 
 from dataclasses import replace
 
 from coach.model.day import Day, Library
-from coach.model.movement import Unit
+from coach.model.movement import Family, Unit
 
 #: How much longer a boulder takes where people queue (our choice).
 CROWDED = 1.4
 
 
 def library_of(day: Day, library: Library) -> Library:
-    """The same library, or one whose boulders take longer because the place is crowded."""
-    if all(tag != "crowded" for _, tag in day.told):
-        return library
+    """The same library, or one for a crowded place, or for one where nobody else is."""
+    tags = {tag for _, tag in day.told}
+    if "crowded" in tags:
+        library = _queueing(library)
+    if "no-partner" in tags:
+        library = _without_catches(library)
+    return library
+
+
+def _queueing(library: Library) -> Library:
+    """Every boulder takes longer."""
     movements = {
         name: replace(movement, seconds_each=round(movement.seconds_each * CROWDED))
         if movement.unit is Unit.BOULDERS
@@ -20,3 +28,13 @@ def library_of(day: Day, library: Library) -> Library:
         for name, movement in library.movements.items()
     }
     return replace(library, movements=movements)
+
+
+def _without_catches(library: Library) -> Library:
+    """No far catches: a fall that nobody sees is another fall."""
+    catches = {name for name, m in library.movements.items() if m.family is Family.CATCH}
+    blocks = tuple(
+        replace(block, items=tuple(i for i in block.items if i.movement not in catches))
+        for block in library.routine.blocks
+    )
+    return replace(library, routine=replace(library.routine, blocks=blocks))

@@ -4,7 +4,6 @@ These rules fire once for each person when the plan is made, after the budget ha
 """
 
 from coach.model.body import CapReason, Part
-from coach.model.movement import Family
 from coach.model.person import AgeBand
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
@@ -98,11 +97,6 @@ def _check_on_boulders(s: Situation, draft: Draft) -> None:
 
 def _no_partner(s: Situation) -> bool:
     return _opening(s) and s.told("no-partner")
-
-
-def _no_far_catches(s: Situation, draft: Draft) -> None:
-    far = {name for name, m in s.library.movements.items() if m.family is Family.CATCH}
-    draft.steps = [x for x in draft.steps if not far & {form.movement for form in x.forms}]
 
 
 def _crowded(s: Situation) -> bool:
@@ -228,7 +222,7 @@ RULES = (
     Rule(
         name="no-partner",
         when=_no_partner,
-        then=_no_far_catches,
+        then=_nothing,
         say="no-partner",
         values=(),
         sure=Sure.DESIGN_CHOICE,
