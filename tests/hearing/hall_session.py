@@ -23,7 +23,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runner import NoKeeper, Runner
 from coach.session.effects import CloseWindow, Effect, OpenWindow
-from coach.session.events import Answered, Event, Source, Started
+from coach.session.events import Answered, Event, SoundStarted, Source, Started
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
 from coach.simulated_stage import SimulatedStage
@@ -78,7 +78,7 @@ class Said:
 
 @dataclass
 class Climber:
-    """Says her answers into the room, once more where nothing came of one."""
+    """Says her answers into the room; once more, in a pause of ours, where nothing came of one."""
 
     room: SimulatedRoom
     voice: tuple[str, str]
@@ -89,6 +89,8 @@ class Climber:
     window: OpenWindow | None = None
     turn: int = 0
     free_from: float = 0.0
+    quiet_from: float = 0.0
+    """When the coach has said what it is saying."""
 
     def watch(self, thing: Effect | Event) -> None:
         """See windows open and close, and what was heard."""
@@ -97,6 +99,8 @@ class Climber:
         elif isinstance(thing, CloseWindow):
             if self.window is not None and self.window.window == thing.window:
                 self.window = None
+        elif isinstance(thing, SoundStarted):
+            self.quiet_from = max(self.quiet_from, thing.at + thing.seconds)
         elif isinstance(thing, Answered) and thing.source is Source.VOICE:
             self._heard(thing)
 
@@ -120,7 +124,7 @@ class Climber:
         """Speak if it is time to."""
         last = self.said[-1] if self.said else None
         if last is not None and last.outcome == "missed" and not last.again:
-            if now < last.ends + PATIENCE:
+            if now < max(last.ends + PATIENCE, self.quiet_from):
                 return
             if last.key in ANYTIME or (self.window and last.key in self.window.answers):
                 self._say(last.key, now, again=True)
