@@ -38,7 +38,7 @@ class StepEnded(Fact):
     """How long it really took, pauses not counted."""
     planned: float
     outcome: str
-    """'done', 'skipped', 'cut', 'left-out'."""
+    """'done', 'skipped', 'cut', 'left-out', or 'untold': nobody said that it was over."""
     side: str = ""
 
 

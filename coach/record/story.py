@@ -92,7 +92,7 @@ def _block(steps: Sequence[StepEnded], titles: Mapping[str, str]) -> Sentence:
     named = [name for name in names if name]
     if named:
         text += f" of {listed(named)}"
-    for outcome in ("skipped", "cut", "left-out"):
+    for outcome in ("skipped", "cut", "left-out", "untold"):
         times = sum(step.outcome == outcome for step in steps)
         if times:
             text += f"; {times} {outcome.replace('-', ' ')}"

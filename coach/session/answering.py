@@ -41,8 +41,9 @@ def answered(draft: Draft, event: Answered) -> None:
 
 
 def _who(draft: Draft, event: Answered) -> int:
+    """Who it is from: who was asked, where it answers the question; else who gave it."""
     asking, running = draft.s.asking, draft.s.running
-    if asking is not None and asking.who:
+    if asking is not None and asking.who and _in_question(draft, event.answer):
         return asking.who
     if running is not None and running.step.turn and event.who == 1:
         return running.step.turn

@@ -72,7 +72,7 @@ def _again(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _back(draft: Draft, who: int, answer: Answer) -> None:
-    """Do the previous step once more, if the caps of now allow it."""
+    """Do the previous step once more, after the rest that runs, if the caps of now allow it."""
     s = draft.s
     previous = next(
         (
@@ -87,14 +87,14 @@ def _back(draft: Draft, who: int, answer: Answer) -> None:
     ):
         draft.tell(message("no-way-back"))
         return
-    working.interrupt(draft)
+    if s.resting is None:
+        working.interrupt(draft)
     taken = {step.name for step in (*s.past, *s.steps)}
     name = f"{previous.name}+"
     while name in taken:
         name += "+"
     again = replace(previous, name=name, floor=False)
-    steps = s.steps
-    draft.set(running=None, resting=None, steps=(again, *steps), asking=None)
+    draft.set(running=None, steps=(again, *s.steps), asking=None)
     draft.go_on = True
 
 
@@ -213,8 +213,7 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
     interrupts.end_pause(draft)
     draft.hush()
     if s.running is not None:
-        working.end_step(draft, "cut")
-        draft.set(resting=None)
+        working.leave(draft, "cut")
     draft.set(
         how="hurt" if s.how == "hurt" else "ended",
         steps=(),

@@ -1,15 +1,12 @@
 """What comes next: a waiting question, the interrupted step or rest, or the next step."""
 
-from dataclasses import replace
-
 from coach import planning
 from coach.model.plan import Step, StepKind
 from coach.session import asking as questions
 from coach.session import checkin, resting, working
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
-from coach.session.wording import work_answers
-from coach.session.working import PATIENCE, TIMED, drop
+from coach.session.working import drop
 
 #: What can be said while the session stands still.
 PAUSE_ANSWERS = ("resume", "finish", "whats-next", "how-long", "why")
@@ -28,10 +25,10 @@ def go_on(draft: Draft) -> None:
         stand(draft)
     elif not s.planned:
         checkin.ask_next(draft)
-    elif s.running is not None:
-        carry_on(draft)
     elif s.resting is not None:
         resting.rest_on(draft)
+    elif s.running is not None:
+        carry_on(draft)
     else:
         begin_step(draft)
 
@@ -90,30 +87,13 @@ def _asked(draft: Draft, step: Step) -> tuple[int, ...]:
 
 
 def carry_on(draft: Draft) -> None:
-    """Take up the interrupted step: a timed one after a new lead-in, a batch where it was."""
-    running = draft.s.running
-    assert running is not None
-    step = running.step
-    if not draft.s.steps or draft.s.steps[0].name != step.name:
+    """Take up the interrupted step, if the plan still begins with it."""
+    s = draft.s
+    assert s.running is not None
+    if not s.steps or s.steps[0].name != s.running.step.name:
         draft.set(running=None)
         begin_step(draft)
-    elif draft.s.steps[0] != step:
-        working.lead_in(draft, draft.s.steps[0])
-    elif step.kind not in TIMED and running.since is None and running.worked > 0.0:
-        draft.set(
-            phase=Phase.WORK,
-            asking=None,
-            running=replace(
-                running,
-                since=draft.now,
-                nudge=draft.now + PATIENCE * max(step.seconds, 30.0),
-            ),
-        )
-        draft.open_window(work_answers(step), step.turn)
-    elif running.since is not None:
+    elif s.running.since is not None:
         draft.set(phase=Phase.WORK, asking=None)
     else:
-        left = running.left
-        working.lead_in(draft, step)
-        assert draft.s.running is not None
-        draft.set(running=replace(draft.s.running, left=left, worked=running.worked))
+        working.take_up(draft, s.steps[0])

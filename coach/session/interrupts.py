@@ -59,9 +59,9 @@ def hurt(draft: Draft, who: int) -> None:
             s = draft.s
             change = planning.adapt(draft.day, s.steps, s.at, who, skip, "", s.library)
             draft.take(change, "hurt", quiet=True)
-        working.end_step(draft, "cut")
+        working.leave(draft, "cut")
     draft.go_on = False
-    draft.set(phase=Phase.HURT, running=None, resting=None, pending=(), how="hurt")
+    draft.set(phase=Phase.HURT, running=None, pending=(), how="hurt")
     draft.tell(message("hurt-now"))
 
 

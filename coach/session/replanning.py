@@ -24,25 +24,20 @@ def plan(draft: Draft, who: int, answer: Answer, question: str = "") -> None:
 
 
 def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:
-    """The running step is not the first of the plan any more: end it, or swap it in place."""
+    """The running step is not the first of the plan any more: swap it, put it off, or end it."""
     swapped = change.steps and change.steps[0].name == running.step.name
+    working.interrupt(draft)
+    if change.say is not None:
+        draft.say(change.say)
     if swapped and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
-        said = change.say
-        working.interrupt(draft)
-        if said is not None:
-            draft.say(said)
-        working.lead_in(draft, change.steps[0])
+        working.take_up(draft, change.steps[0])
     elif swapped:
-        draft.set(running=Running(change.steps[0]))
+        draft.set(running=replace(running, step=change.steps[0]))
+    elif any(step.name == running.step.name for step in change.steps):
+        draft.set(running=None)
+        draft.go_on = True
     else:
-        said = change.say
-        steps = change.steps
-        draft.hush()
-        draft.set(steps=(running.step, *steps))
         working.end_step(draft, outcome)
-        draft.set(steps=steps)
-        if said is not None:
-            draft.say(said)
 
 
 def ask_now(draft: Draft) -> None:

@@ -17,7 +17,7 @@ from coach.session.wording import cues, movement_of, work_answers
 FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
 #: A step without an answer is asked about after this many times its planned seconds.
 PATIENCE = 1.25
-#: And taken as done after this many.
+#: And left, as untold, after this many.
 GIVE_UP = 1.75
 TIMED = frozenset({StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT, StepKind.DOSE})
 _TIERS = frozenset({"easy", "middle", "hard"})
@@ -27,6 +27,18 @@ def drop(draft: Draft, step: Step) -> None:
     """Move a step from what is left to the past."""
     left = tuple(item for item in draft.s.steps if item.name != step.name)
     draft.set(steps=left, past=(*draft.s.past, step))
+
+
+def take_up(draft: Draft, step: Step) -> None:
+    """Lead in the interrupted step again, as it is now.
+
+    What was done of it stays done: goes, counts and seconds are never given back.
+    """
+    old = draft.s.running
+    assert old is not None
+    left = None if old.left is None else min(old.left, _length(draft, step))
+    lead_in(draft, step)
+    draft.set(running=replace(old, step=step, left=left, between=False, nudged=False))
 
 
 def lead_in(draft: Draft, step: Step) -> None:
@@ -98,12 +110,14 @@ def work_due(draft: Draft) -> None:
         draft.tone(Tone.OPEN)
         draft.open_window(work_answers(step), step.turn)
     elif running.nudge is not None and now >= running.nudge:
-        if running.nudged:
-            end_step(draft, "done")
-        else:
+        if not running.nudged:
             later = now + (GIVE_UP - PATIENCE) * max(step.seconds, 30.0)
             draft.set(running=replace(running, nudge=later, nudged=True))
             draft.say(message("nudge"))
+        elif step.kind is StepKind.TRY:
+            end_try(draft, "")
+        else:
+            end_step(draft, "untold")
 
 
 def _end_go(draft: Draft) -> None:
@@ -146,7 +160,19 @@ def next_go(draft: Draft) -> None:
 
 
 def end_step(draft: Draft, outcome: str) -> None:
-    """End the running step, put it on the record, and go on to its rest or the next."""
+    """End the running step and go on to the rest that its work needs, or to the next."""
+    rest = leave(draft, outcome)
+    if rest > 0.0:
+        resting.begin_rest(draft, rest, draft.s.past[-1].name, None)
+    else:
+        draft.go_on = True
+
+
+def leave(draft: Draft, outcome: str) -> float:
+    """Put the end of the running step on the record; seconds of rest that its work needs.
+
+    However it ended, work is rested from: only what had not begun needs no rest.
+    """
     running = draft.s.running
     assert running is not None
     step = running.step
@@ -181,11 +207,7 @@ def end_step(draft: Draft, outcome: str) -> None:
     if outcome == "done":
         made_up = planning.made_up(draft.day, draft.s.steps, draft.now, step.name, draft.s.library)
         draft.take(made_up, step.name)
-    rest = step.rest + running.more_rest
-    if rest > 0.0 and outcome == "done":
-        resting.begin_rest(draft, rest, step.name, None)
-    else:
-        draft.go_on = True
+    return step.rest + running.more_rest if spent > 0.0 else 0.0
 
 
 def falls_short(draft: Draft) -> bool:
@@ -202,18 +224,15 @@ def falls_short(draft: Draft) -> bool:
 
 
 def _amount_done(running: Running, spent: float, outcome: str) -> float:
+    """What was really done, in the step's unit; nothing is taken as done that nobody told."""
     step = running.step
     if running.counted is not None:
         return float(running.counted)
-    if outcome == "done":
-        if step.kind is StepKind.DOSE:
-            return float(running.go)
-        if step.kind in TIMED and spent + 0.5 < step.seconds:
-            return round(step.amount * spent / step.seconds, 1) if step.seconds else 0.0
-        return float(step.amount)
     if step.kind is StepKind.DOSE:
-        return float(running.go - 1)
-    return 0.0
+        return float(running.go if outcome == "done" or running.between else running.go - 1)
+    if step.kind in TIMED and spent + 0.5 < step.seconds:
+        return round(step.amount * spent / step.seconds, 1)
+    return float(step.amount) if step.kind in TIMED or outcome == "done" else 0.0
 
 
 def end_try(draft: Draft, result: str) -> None:

@@ -1,6 +1,6 @@
 """Any events, in any order, for one to three people, keep what must never bend."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import pytest
@@ -10,7 +10,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from coach.files.library import load_library
 from coach.files.words import load_language
-from coach.model.answers import ANYTIME, Tendency, parse
+from coach.model.answers import ANYTIME, Meaning, Tendency, parse
 from coach.model.body import Feel, Part, within
 from coach.model.facts import StepEnded
 from coach.model.person import AgeBand, Person
@@ -55,6 +55,26 @@ class Clockwork:
     paused: float = 0.0
 
 
+@dataclass
+class Load:
+    """What was hung and rested so far, counted without the session's help."""
+
+    hung: dict[tuple[str, int], float] = field(default_factory=dict)
+    """Seconds of work by step and go."""
+    rested_at: float = 0.0
+    """Before this no next hang may begin, unless somebody says so."""
+    since: float | None = None
+
+
+def seconds_of(running: Any) -> float:
+    """Seconds that one go of the running step is meant to take at most."""
+    step = running.step
+    if step.kind is not StepKind.DOSE:
+        return float(step.seconds)
+    names = {form.movement for form in (*step.forms, *step.intended) if form.movement}
+    return max(LIBRARY.movements[name].seconds_each for name in names)
+
+
 class Machine(RuleBasedStateMachine):
     """A session under arbitrary events."""
 
@@ -75,6 +95,7 @@ class Machine(RuleBasedStateMachine):
         self.session = new_session(LIBRARY, options)
         self.world = TextWorld(LANGUAGE, ())
         self.clock = Clockwork()
+        self.load = Load()
         self.sounding: set[int] = set()
         self.windows: list[OpenWindow] = []
         self.send(Started(0.0))
@@ -84,10 +105,43 @@ class Machine(RuleBasedStateMachine):
         self.session, effects = step(before, event)
         self.count(before, self.session)
         self.check_effects(before, event, effects)
+        self.check_work(before, event)
         self.check_raises(before, event, effects)
         for effect in effects:
             if not isinstance(effect, Record):
                 self.world.carry_out(effect)
+
+    def check_work(self, before: Any, event: Event) -> None:
+        """Oracle of the running step: no go is longer than meant, no rest after it is lost."""
+        load, after = self.load, self.session
+        ran = before.running
+        if ran is not None and ran.since is not None and ran.step.hangs:
+            now = after.running
+            goes_on = now is not None and (now.step.name, now.go, now.since) == (
+                ran.step.name,
+                ran.go,
+                ran.since,
+            )
+            end = after.at if ran.until is None else min(after.at, ran.until)
+            if not goes_on and end > ran.since:
+                key = (ran.step.name, ran.go)
+                load.hung[key] = load.hung.get(key, 0.0) + end - ran.since
+                movement = LIBRARY.movements[
+                    next(form.movement for form in ran.step.forms if form.movement)
+                ]
+                assert isinstance(event, Reopened) or load.hung[key] <= seconds_of(ran) + 1e-6
+                interrupted = now is not None and (now.step.name, now.go) == key
+                load.rested_at = 0.0 if interrupted else end + movement.rest
+        meaning = event.answer.meaning if isinstance(event, Answered) else None
+        if meaning is Meaning.READY or isinstance(event, Reopened):
+            load.rested_at = 0.0
+            load.hung = {} if isinstance(event, Reopened) else load.hung
+        now = after.running
+        if now is None or now.since is None or not now.step.hangs:
+            return
+        if ran is None or ran.since != now.since:
+            assert now.since >= load.rested_at - 1e-6, (event, now, load.rested_at)
+            assert now.go <= max(now.step.most, 1)
 
     def check_raises(self, before: Any, event: Event, effects: tuple[Effect, ...]) -> None:
         """The oracle: what became heavier without an answer that was entitled to it."""

@@ -406,7 +406,7 @@ def test_stop_asks_and_waits_for_ever() -> None:
     assert look(play.session).word is Word.STOPPED
     play.say("resume")
     assert play.session.running.worked == pytest.approx(30.0, abs=1.0)
-    assert play.session.phase is Phase.WORK
+    play.until(Phase.WORK)
     play.say("resume", source=Source.KEY)
 
 
@@ -986,6 +986,7 @@ def test_hurt_in_a_step_that_is_no_floor_and_rests_of_every_length() -> None:
             running=replace(play.session.running, step=step),
             steps=(step, *play.session.steps[1:]),
         )
+        play.run(3.0)
         play.say("done", source=Source.KEY)
         assert (play.session.window is not None) is opens or extra == 0.0
         if play.session.resting is not None:
