@@ -67,6 +67,8 @@ class Listener:
         self._origin = 0
         self._down = Downsampler()
         self._ears = Endpointer(detector)
+        # A device's blocks are small; work is only done on what completes a chunk.
+        self._waiting: list[Samples] = []
         self._rolling: _Heard | None = None
         self._spent = 0
         self._told = False
@@ -97,7 +99,11 @@ class Listener:
         if first != self._next:
             self._restart(first)
         self._next = first + len(samples)
-        sound = self._down.feed(clean(samples))
+        self._waiting.append(samples)
+        if sum(map(len, self._waiting)) < self._down.needs(self._ears.lacking):
+            return events
+        sound = self._down.feed(clean(np.concatenate(self._waiting)))
+        self._waiting = []
         for mark in self._ears.feed(sound):
             events += self._marked(mark)
         now = self._seconds(self._ears.heard)
@@ -113,6 +119,7 @@ class Listener:
     def _restart(self, first: int) -> None:
         """The sound has a gap: what was open before it is over."""
         self._origin = -(-first // RATIO)
+        self._waiting = []
         self._down = Downsampler()
         self._ears = Endpointer(self._detector, self._origin)
         self._rolling = None

@@ -29,6 +29,10 @@ class Downsampler:
         self._taps = (taps / taps.sum()).astype(np.float32)
         self._kept: Floats = np.zeros(_TAPS // 2, np.float32)
 
+    def needs(self, n: int) -> int:
+        """How many more samples at RATE give n samples out."""
+        return RATIO * n + _TAPS - RATIO - len(self._kept)
+
     def feed(self, samples: Floats) -> Floats:
         """The samples at 16 kHz that are complete; the last 1 ms waits for the next block."""
         sound = np.concatenate([self._kept, samples])

@@ -8,12 +8,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import soxr
 
+from coach.audio.port import RATE
 from coach.errors import AudioError
 from coach.hearing.child import ChildEngine
+from coach.hearing.port import HEARING_RATE
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.weights import whisper_folder
 from coach.session.events import DeviceLost, DeviceReturned, Event
+from tests.hearing.voices import Floats, say
 
 
 @pytest.fixture
@@ -38,32 +42,35 @@ def changes(child: ChildEngine, kind: type[Event], seconds: float = 20.0) -> lis
     raise AssertionError(f"no {kind.__name__} within {seconds} s, only {events}")
 
 
-SOUND = np.random.default_rng(5).normal(0, 0.1, 16_000).astype(np.float32)
+@pytest.fixture(scope="module")
+def stop() -> Floats:
+    """Somebody says stop."""
+    return np.asarray(soxr.resample(say("stop"), RATE, HEARING_RATE), np.float32)
 
 
 def test_the_child_scores_as_the_recogniser_itself_does(
-    engine: ChildEngine, scorer: WhisperScorer
+    engine: ChildEngine, scorer: WhisperScorer, stop: Floats
 ) -> None:
     asked = ("I'm done", "skip that", "stop")
-    theirs, ours = engine.score(SOUND, asked), scorer.score(SOUND, asked)
+    theirs, ours = engine.score(stop, asked), scorer.score(stop, asked)
     assert [one.phrase for one in theirs] == [one.phrase for one in ours]
     assert [one.score for one in theirs] == pytest.approx([one.score for one in ours], abs=0.2)
     assert engine.changes(0.0) == []
 
 
-def test_a_child_that_dies_is_told_and_comes_back(engine: ChildEngine) -> None:
+def test_a_child_that_dies_is_told_and_comes_back(engine: ChildEngine, stop: Floats) -> None:
     os.kill(engine.pid, signal.SIGKILL)
     events = changes(engine, DeviceReturned)
     assert [type(event) for event in events] == [DeviceLost, DeviceReturned]
     assert {getattr(event, "device", "") for event in events} == {"recogniser"}
-    assert engine.score(SOUND, ("stop",))
+    assert engine.score(stop, ("stop",))
 
 
 def test_a_child_that_dies_while_it_is_asked_answers_nothing_and_blocks_nobody(
-    engine: ChildEngine,
+    engine: ChildEngine, stop: Floats
 ) -> None:
     os.kill(engine.pid, signal.SIGKILL)
-    assert engine.score(SOUND, ("stop",)) == ()
+    assert engine.score(stop, ("stop",)) == ()
     changes(engine, DeviceReturned)
 
 
@@ -84,13 +91,13 @@ def test_a_child_that_falls_silent_between_answers_is_noticed(engine: ChildEngin
     changes(engine, DeviceReturned)
 
 
-def test_a_stopped_engine_leaves_no_process(engine: ChildEngine) -> None:
+def test_a_stopped_engine_leaves_no_process(engine: ChildEngine, stop: Floats) -> None:
     pid = engine.pid
     engine.stop()
     engine.stop()
     with pytest.raises(ProcessLookupError):
         os.kill(pid, 0)
-    assert engine.score(SOUND, ("stop",)) == ()
+    assert engine.score(stop, ("stop",)) == ()
 
 
 def test_missing_weights_are_told_with_what_to_install(tmp_path: Path) -> None:
