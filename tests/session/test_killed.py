@@ -64,7 +64,7 @@ def test_fifty_kills_lose_nothing_and_each_is_taken_up_as_designed(tmp_path: Pat
     phases: Counter[Phase] = Counter()
     path = tmp_path / "journal.db"
     acknowledged: dict[int, int] = {}
-    for kill in range(KILLS):
+    for _ in range(KILLS):
         said = _run_and_kill(path, chance.choice(GAPS), chance.uniform(0.0, 0.35))
         assert verify(path).findings == ()
         with Journal.open(path, write=False) as journal:
@@ -81,7 +81,6 @@ def test_fifty_kills_lose_nothing_and_each_is_taken_up_as_designed(tmp_path: Pat
             phases[session.phase] += 1
             for gap in (*GAPS, TOO_LONG + 60.0) if session.phase is not Phase.OVER else ():
                 _check_taken_up(session, gap)
-        assert kill < KILLS
     print(f"{KILLS} kills, in phases: {dict(phases)}; events: {sum(acknowledged.values())}")
     assert len(phases) >= 3
     assert sum(acknowledged.values()) > 10 * KILLS
