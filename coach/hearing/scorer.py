@@ -2,8 +2,8 @@
 
 It never transcribes. On a window this short a free decoder runs in circles; asked only how
 well each allowed phrase fits, the same model is right nearly always in quiet. One pass of
-the encoder, one step of the decoder, then the exact log-probability of the likeliest phrases.
-A phrase is never likelier than its first token: most chatter is out after that first step.
+the encoder, one step of the decoder to find the ten likeliest phrases by their first token,
+then the exact log-probability of those ten.
 """
 
 import math
@@ -19,10 +19,8 @@ from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.port import Scored
 from coach.hearing.weights import whisper_folder
 
-#: Phrases that get the exact score, by their first token; and the log-probability under which that
-#: token alone puts a phrase out: no band asks about so little, or needs the next answer so far off.
+#: Phrases that get the exact score; the rest are out by their first token.
 KEPT = 10
-LEAST = -11.0
 
 _DIGITS = {
     word: str(number)
@@ -75,9 +73,7 @@ class WhisperScorer:
             return ()
         first = self._first(frames)
         forms.sort(key=lambda pair: -first[pair[1][0]])
-        kept = [pair for pair in forms[:KEPT] if first[pair[1][0]] >= LEAST]
-        if not kept:
-            return ()
+        kept = forms[:KEPT]
         best: dict[str, float] = {}
         for (phrase, _), score in zip(
             kept, self._exact(frames, [form for _, form in kept]), strict=True
@@ -98,8 +94,7 @@ class WhisperScorer:
             suppress_tokens=[],
         )[0]
         logits = np.asarray(result.logits[0][0], dtype=np.float32)
-        shifted = logits - logits.max()
-        return np.asarray(shifted - np.log(np.exp(shifted).sum()), np.float32)
+        return np.asarray(logits - logits.max(), np.float32)
 
     def _exact(self, frames: Floats, texts: list[tuple[int, ...]]) -> list[float]:
         batch = np.repeat(frames[None], len(texts), axis=0)
