@@ -97,7 +97,7 @@ def questions() -> str:
     rows = []
     for question in QUESTIONS.values():
         silence = f"`{question.silence}`" if question.silence is not None else "nothing"
-        words = language.says.get(f"ask-{question.name}", "")
+        words = language.says.get(question.words, "")
         offered = ", ".join(f"`{key}`" for key in question.answers)
         rows.append((f"`{question.name}`", words, offered, f"{question.wait:g} s", silence))
     return table(("question", "asked as", "answers", "open for", "silence is"), rows)

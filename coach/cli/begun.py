@@ -12,9 +12,13 @@ from coach.cli.setup import Setup
 from coach.errors import UsageError
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId
+from coach.journal.aims import all_aims
+from coach.journal.entries import entries
 from coach.journal.store import Unfinished
 from coach.language import Language
+from coach.model.aim import AimKind
 from coach.model.start import Options, Start
+from coach.record.doses import practised
 from coach.resume import replay, rules_version
 from coach.session.events import Event, Reopened, Started
 from coach.session.interrupts import TOO_LONG
@@ -54,7 +58,7 @@ def begin(journal: Journal, setup: Setup, now: datetime) -> Begun:
 
 
 def _completed(journal: Journal, setup: Setup) -> Options:
-    """The options with what the journal knows: signs that stand, and whether there was a last time.
+    """The options with what the journal knows: signs that stand, focuses, if there was a last time.
 
     Where there was none, there is nothing to be the same as.
     """
@@ -72,7 +76,18 @@ def _completed(journal: Journal, setup: Setup) -> Options:
     same = options.same_place
     if same is None and journal.last_session(setup.library.place.name) is None:
         same = False
-    return replace(options, signs=signs, same_place=same)
+    favoured = tuple(aim.what for aim in all_aims(journal) if aim.kind is AimKind.FOCUS)
+    return replace(
+        options,
+        signs=signs,
+        same_place=same,
+        practised=tuple(
+            (person.who, focus)
+            for person in options.people
+            for focus in practised(entries(journal, person))
+        ),
+        favoured=favoured,
+    )
 
 
 def take_up(journal: Journal, setup: Setup, resume: bool | None, now: datetime) -> Begun | None:

@@ -11,10 +11,12 @@ from coach.errors import FileError
 from coach.files.document import Document
 from coach.files.names import advice
 from coach.files.positions import Key
-from coach.model.movement import Movement
+from coach.model.movement import Family, Movement
 
 #: The most that the gentlest movement of a chain may load any part.
 GENTLE = 1
+#: Families whose movements may name neighbours of another: a focus is a way to climb boulders.
+_TOWARDS = frozenset({(Family.FOCUS, Family.CLIMB)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +58,9 @@ def _neighbours(movement: Movement) -> Iterator[tuple[Key, str]]:
 def _check_known(catalogue: Mapping[str, Entry], entry: Entry, key: Key, name: str) -> None:
     if name not in catalogue:
         raise entry.error(key, f"there is no movement called {name!r}", advice(name, catalogue))
-    family = catalogue[name].movement.family
-    if family is not entry.movement.family:
-        what = f"{name!r} is of the family {family.value!r}, not {entry.movement.family.value!r}"
+    own, family = entry.movement.family, catalogue[name].movement.family
+    if family is not own and (own, family) not in _TOWARDS:
+        what = f"{name!r} is of the family {family.value!r}, not {own.value!r}"
         raise entry.error(key, what, "Name a movement of the same family.")
 
 

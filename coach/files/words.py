@@ -9,7 +9,7 @@ from coach.files.find import PACKAGE
 from coach.files.names import advice
 from coach.language import Language, normal
 from coach.model.answers import parse
-from coach.model.movement import Movement
+from coach.model.movement import Family, Movement
 
 _TABLES = ("say", "answers", "words")
 
@@ -46,7 +46,23 @@ def language_of(document: Document, movements: Mapping[str, Movement]) -> Langua
         if not isinstance(document.values.get(name), dict):
             raise document.error((name,), f"the table [{name}] is missing", "Add it.")
     says, words = _texts(document, "say"), _texts(document, "words")
-    return Language(document.name, says, _answers(document), words, movements)
+    answers = _answers(document)
+    answers |= _focuses(document.name, movements, answers)
+    return Language(document.name, says, answers, words, movements)
+
+
+def _focuses(
+    code: str, movements: Mapping[str, Movement], answers: Mapping[str, Sequence[str]]
+) -> dict[str, tuple[str, ...]]:
+    """The titles of focuses as answers, but for one that means something else already."""
+    taken = {normal(text) for texts in answers.values() for text in texts}
+    found: dict[str, tuple[str, ...]] = {}
+    for movement in movements.values():
+        title = movement.title.get(code, "")
+        if movement.family is Family.FOCUS and normal(title) and normal(title) not in taken:
+            found[f"focus:{movement.name}"] = (title,)
+            taken.add(normal(title))
+    return found
 
 
 def _texts(document: Document, table: str) -> Mapping[str, str]:

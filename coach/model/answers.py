@@ -58,6 +58,8 @@ class Meaning(StrEnum):
     MINUTES = "minutes"
     SAME = "same"
     CHANGED = "changed"
+    #: which of the focuses that were offered, by the name of its movement
+    FOCUS = "focus"
     #: a few easy minutes before going on, after long idling
     REWARM = "rewarm"
     #: how hard the whole session was, 0 to 10 in the words of Foster's table
@@ -112,6 +114,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.MINUTES: Tendency.NEUTRAL,
     Meaning.SAME: Tendency.NEUTRAL,
     Meaning.CHANGED: Tendency.NEUTRAL,
+    Meaning.FOCUS: Tendency.NEUTRAL,
     Meaning.REWARM: Tendency.RAISING,
     Meaning.EFFORT: Tendency.NEUTRAL,
     Meaning.SILENCE: Tendency.LOWERING,
@@ -128,11 +131,12 @@ class Answer:
     tissue: Tissue | None = None
     number: int | None = None
     sign: str | None = None
+    focus: str | None = None
 
     @property
     def key(self) -> str:
         """The name used by windows and language packs, such as 'feel:fingers:sore'."""
-        named = (self.part, self.feel, self.tissue, self.number, self.sign)
+        named = (self.part, self.feel, self.tissue, self.number, self.sign, self.focus)
         return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
 
     @property
@@ -156,6 +160,8 @@ def parse(key: str) -> Answer:
                 answer = replace(answer, tissue=Tissue(item))
             elif head == "sign":
                 answer = replace(answer, sign=item)
+            elif head == "focus":
+                answer = replace(answer, focus=item)
             elif item.isdigit():
                 answer = replace(answer, number=int(item))
             elif item in list(Feel):

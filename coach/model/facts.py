@@ -97,6 +97,16 @@ class Tried(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class FocusChosen(Fact):
+    """The focus with which easy boulders begin."""
+
+    focus: str
+    """Name of its movement."""
+    told: bool
+    """Whether the person chose it; else it is the first of those that were offered."""
+
+
+@dataclass(frozen=True, slots=True)
 class Climbed(Fact):
     """Boulders climbed in a tier."""
 

@@ -1,6 +1,6 @@
 """Every question the program asks: which answers its window takes, and what silence means.
 
-A question's words stand in the language pack under the same name. Silence opens no gate.
+A question's words stand in the language pack as `ask-` and its name. Silence opens no gate.
 """
 
 from dataclasses import dataclass
@@ -18,6 +18,13 @@ class Question:
     """Its words are said the first time only; after that its tone is enough."""
     wait: float = 8.0
     """Seconds its window stays open each time."""
+    offer: bool = False
+    """It wants no answer: it says what comes by itself, and is said once."""
+
+    @property
+    def words(self) -> str:
+        """Key of its sentence in the language pack."""
+        return f"{'offer' if self.offer else 'ask'}-{self.name}"
 
 
 _FEELS = ("feel:fresh", "feel:fine", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting")
@@ -51,6 +58,8 @@ _ALL = (
     Question("tissue", ("tissue:skin", "tissue:muscle", "tissue:joint"), silence="tissue:joint"),
     Question("sign", ("sign:yes", "no"), wait=10.0),
     # work
+    # the figures of those that are offered; each of them also counts by its own name
+    Question("focus", ("count:1", "count:2", "count:3"), offer=True, wait=5.0),
     Question("another", ("another", "enough"), silence="enough", once=True),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
     # stopping and finishing

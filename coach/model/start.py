@@ -19,6 +19,10 @@ class Options:
     same_place: bool | None = None
     signs: tuple[tuple[int, Part], ...] = ()
     """Warning signs of earlier days that no clinician has cleared: who, part."""
+    practised: tuple[tuple[int, str], ...] = ()
+    """Focuses of earlier days: who, movement; the one practised last comes last."""
+    favoured: tuple[str, ...] = ()
+    """Focuses that an aim asks for."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,14 @@
-"""The technique focus of easy boulders: two or three offers, of which the climber chooses."""
+"""The technique focus of easy boulders: two or three offers, of which the climber chooses.
+
+Owns which steps take a focus, what is offered, and the focus in place of plain boulders.
+"""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from coach.model.day import Day, Library
 from coach.model.movement import Family, Movement
+from coach.model.plan import Form, Step
 from coach.planning import forms
 
 #: How many are offered.
@@ -11,9 +16,9 @@ OFFERED = 3
 
 
 def offer(
-    day: Day, library: Library, who: int, practised: Sequence[str], aim: str = ""
+    day: Day, library: Library, who: int, practised: Sequence[str], favoured: Sequence[str] = ()
 ) -> tuple[str, ...]:
-    """Names of focuses, the one for today's aim first, then those practised least lately.
+    """Names of focuses, those that an aim favours first, then those practised least lately.
 
     `practised` are the focuses of earlier sessions, oldest first; one never practised comes
     before any that was. Focuses that a cap or an age leaves out are not offered.
@@ -28,6 +33,44 @@ def offer(
     last = {name: place for place, name in enumerate(practised, start=1)}
 
     def rank(movement: Movement) -> tuple[bool, int, str]:
-        return (movement.name != aim, last.get(movement.name, 0), movement.name)
+        return (movement.name not in favoured, last.get(movement.name, 0), movement.name)
 
     return tuple(movement.name for movement in sorted(found, key=rank)[:OFFERED])
+
+
+def choosers(step: Step, library: Library) -> tuple[int, ...]:
+    """Who may choose a focus for a step: the routine says so, and they do it as it is meant."""
+    free = {
+        item.movement
+        for block in library.routine.blocks
+        for item in block.items
+        if item.choose is Family.FOCUS and block.kind is step.block
+    }
+    now = {form.who: form.movement for form in step.forms}
+    return tuple(
+        form.who
+        for form in step.intended
+        if form.movement in free and now[form.who] == form.movement
+    )
+
+
+def focused(step: Step, day: Day, library: Library, name: str) -> Step:
+    """The step with a focus in place of plain boulders, for each person who may choose one.
+
+    Its count, seconds and rest stay. Whoever may not do the focus now stays with plain boulders.
+    """
+    movement = library.movements[name]
+    people = {person.who: person for person in day.people}
+    today = forms.Forms(day, library)
+    taken = {
+        who: Form(who, name, movement.load)
+        for who in choosers(step, library)
+        if today.allowed(movement, people[who])
+    }
+    if not taken:
+        return step
+    return replace(
+        step,
+        forms=tuple(taken.get(form.who, form) for form in step.forms),
+        intended=tuple(taken.get(form.who, form) for form in step.intended),
+    )

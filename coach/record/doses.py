@@ -43,6 +43,12 @@ def doses(entries: Sequence[Entry], span: Span) -> Panel:
     )
 
 
+def practised(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Every focus that was practised, the one practised last comes last."""
+    last = {name: at for at, entry in enumerate(entries) for name in entry.digest.focuses}
+    return tuple(sorted(last, key=lambda name: (last[name], name)))
+
+
 def _focuses(entries: Sequence[Entry]) -> list[tuple[str, float]]:
     totals: dict[str, float] = {}
     for entry in entries:

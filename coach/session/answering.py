@@ -3,7 +3,6 @@
 from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
 from coach.model.body import Part
 from coach.model.messages import message
-from coach.model.questions import QUESTIONS
 from coach.session import asking as questions
 from coach.session.commands import COMMANDS, EARLY, MOVES
 from coach.session.draft import Draft
@@ -80,13 +79,13 @@ def ask_back(draft: Draft, who: int, answer: Answer) -> None:
 
 def _in_question(draft: Draft, answer: Answer) -> bool:
     asking = draft.s.asking
-    return asking is not None and answer.key in QUESTIONS[asking.question].answers
+    return asking is not None and answer.key in questions.answers_of(asking)
 
 
 def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.s.asking
-    if asking is not None and answer.key in QUESTIONS[asking.question].answers:
+    if asking is not None and answer.key in questions.answers_of(asking):
         draft.close_window()
         draft.set(asking=None)
         _resolve(draft, asking, answer)

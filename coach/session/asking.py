@@ -19,10 +19,18 @@ _PHASES = {
     "after-hurt": Phase.HURT,
     "effort": Phase.DEBRIEF,
 }
+#: How often a question is asked; an offer is made once.
+TIMES = 2
+#: The names of what is offered in the words of its question.
+_PLACES = ("first", "second", "third")
 #: Questions that wait for ever: nothing may be concluded from silence.
 WAITS = frozenset({"carry-on", "after-hurt"})
-#: How often a question is asked.
-TIMES = 2
+
+
+def answers_of(asking: Asking) -> tuple[str, ...]:
+    """The answers that count: what is offered this time comes first, then those by figure."""
+    answers = QUESTIONS[asking.question].answers
+    return (*asking.offered, *answers[: len(asking.offered)]) if asking.offered else answers
 
 
 def begin(draft: Draft, asking: Asking) -> None:
@@ -44,9 +52,14 @@ def begin(draft: Draft, asking: Asking) -> None:
 def words(draft: Draft, asking: Asking) -> Message:
     """The question as a message, with the name where several people are there."""
     who = asking.who if len(draft.s.people) > 1 else 0
+    words_key = QUESTIONS[asking.question].words
+    if asking.offered:
+        key = words_key + ("-of-two" if len(asking.offered) == 2 else "")
+        names = (parse(offered).focus or "" for offered in asking.offered)
+        return message(key, who=who, **dict(zip(_PLACES, names, strict=False)))
     about = asking.about.key if asking.about is not None else ""
     part = asking.part.value if asking.part is not None else ""
-    return message(f"ask-{asking.question}", who=who, part=part, about=about)
+    return message(words_key, who=who, part=part, about=about)
 
 
 def window_opens(draft: Draft) -> None:
@@ -56,7 +69,7 @@ def window_opens(draft: Draft) -> None:
         return
     question = QUESTIONS[asking.question]
     draft.tone(Tone.OPEN)
-    draft.open_window(question.answers, asking.who)
+    draft.open_window(answers_of(asking), asking.who)
     draft.set(asking=replace(asking, closes=draft.now + question.wait))
 
 
@@ -64,7 +77,7 @@ def unanswered(draft: Draft) -> Asking | None:
     """The window has closed: ask again, or give the question back as silence."""
     asking = draft.s.asking
     assert asking is not None
-    if asking.times < TIMES:
+    if asking.times < TIMES and not QUESTIONS[asking.question].offer:
         begin(draft, asking)
         return None
     if asking.question in WAITS:

@@ -3,7 +3,7 @@
 from coach import planning
 from coach.model.plan import Step, StepKind
 from coach.session import asking as questions
-from coach.session import checkin, resting, working
+from coach.session import checkin, choosing, resting, working
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 from coach.session.working import drop
@@ -69,8 +69,10 @@ def begin_step(draft: Draft) -> None:
     elif step.kind is StepKind.REST:
         drop(draft, step)
         resting.begin_rest(draft, step.seconds, step.name, step)
+    elif choice := choosing.open_choice(draft, step):
+        questions.begin(draft, choice)
     else:
-        working.lead_in(draft, step)
+        working.lead_in(draft, choosing.focused(draft, step))
 
 
 def keep_time(draft: Draft) -> None:

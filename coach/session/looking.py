@@ -113,7 +113,7 @@ def _answers(s: Session) -> tuple[str, ...]:
     """The expected one first; a raising one is never the expected one."""
     answers: tuple[str, ...] = ()
     if (s.asking is not None and s.day is not None) or s.phase is Phase.CHECK_IN:
-        answers = QUESTIONS[s.asking.question].answers if s.asking is not None else ()
+        answers = s.asking.offered or QUESTIONS[s.asking.question].answers if s.asking else ()
     elif s.window is not None:
         answers = s.window.answers
     elif s.phase is Phase.WORK and s.running is not None:

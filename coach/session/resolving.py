@@ -7,7 +7,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.session import asking as questions
-from coach.session import checkin, interrupts, working
+from coach.session import checkin, choosing, interrupts, working
 from coach.session.commands import RESULTS, finish
 from coach.session.draft import Draft
 from coach.session.replanning import plan
@@ -125,6 +125,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "how-is-it": _staged,
     "tissue": _staged,
     "sign": _sign,
+    "focus": choosing.chosen,
     "another": _another,
     "try-result": _try_result,
     "carry-on": _carry_on,

@@ -102,6 +102,8 @@ class Asking:
     """The part that it is about, where one is known."""
     about: Answer | None = None
     """The answer that 'confirm' asks back."""
+    offered: tuple[str, ...] = ()
+    """Answer keys that only this asking takes, beside those of its question."""
     times: int = 0
     """How often it has been asked."""
     closes: float | None = None
@@ -206,6 +208,8 @@ class Session:
     how: str = "done"
     """How it ended, for the record."""
     effort: int | None = None
+    focuses: tuple[str, ...] = ()
+    """Focuses of easy boulders that go round, the next one first; empty until one is chosen."""
     confirmed: tuple[str, ...] = ()
     """Raising answers heard unsurely once in the window that is open."""
 

@@ -1,6 +1,7 @@
 """The language pack: sentences, plurals, phrases, and what it must hold."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -26,13 +27,13 @@ def test_every_message_of_planning_has_a_sentence_and_takes_its_values() -> None
 
 
 def test_every_question_is_worded_and_every_answer_has_a_phrase() -> None:
-    for name, question in QUESTIONS.items():
-        assert LANGUAGE.text(message(f"ask-{name}", about="skip", part="fingers", who=0))
+    for question in QUESTIONS.values():
+        assert LANGUAGE.text(message(question.words, about="skip", part="fingers", who=0))
         assert set(question.answers) <= set(LANGUAGE.answers)
     assert set(ANYTIME) <= set(LANGUAGE.answers)
 
 
-def test_what_the_issue_of_words_needs_is_accepted() -> None:
+def test_an_answer_is_found_by_its_phrase_or_its_own_name() -> None:
     assert LANGUAGE.find("done") == Answer(Meaning.DONE)
     assert LANGUAGE.find("Skip!") == Answer(Meaning.SKIP)
     assert LANGUAGE.find("fingers sore") == Answer(Meaning.FEEL, Part.FINGERS, Feel.SORE)
@@ -43,6 +44,18 @@ def test_what_the_issue_of_words_needs_is_accepted() -> None:
 def test_no_phrase_means_two_things() -> None:
     phrases = [normal(text) for texts in LANGUAGE.answers.values() for text in texts]
     assert len(phrases) == len(set(phrases))
+
+
+def test_a_focus_is_called_by_its_title_unless_that_means_something_else() -> None:
+    quiet = LANGUAGE.movements["quiet-feet"]
+    again = replace(quiet, name="twice")
+    done = replace(quiet, name="over", title={"en": "All done"})
+    untitled = replace(quiet, name="untitled", title={"xx": "Cicho"})
+    language = load_language("en", {m.name: m for m in (quiet, again, done, untitled)})
+
+    assert language.find("quiet feet") == Answer(Meaning.FOCUS, focus="quiet-feet")
+    assert language.find("all done") == Answer(Meaning.DONE)
+    assert [key for key in language.answers if key.startswith("focus:")] == ["focus:quiet-feet"]
 
 
 def test_cues_avoid_the_words_of_answers() -> None:

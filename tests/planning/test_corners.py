@@ -157,7 +157,7 @@ def test_focuses_are_offered_by_aim_then_by_what_was_practised_least_lately() ->
     first = focus.offer(day(), LIBRARY, 1, ())
     assert len(first) == focus.OFFERED
     assert focus.offer(day(), LIBRARY, 1, (first[0],))[0] == first[1]
-    last = focus.offer(day(), LIBRARY, 1, (), aim=first[2])
+    last = focus.offer(day(), LIBRARY, 1, (), favoured=(first[2],))
     assert last[0] == first[2]
     capped = replace(day(), caps=tuple(Cap(1, part, 0, CapReason.SORE, "sore") for part in Part))
     assert focus.offer(capped, LIBRARY, 1, ()) == ()

@@ -1,0 +1,152 @@
+"""Choosing the focus of easy boulders: offered once, by name or figure; then it goes round."""
+
+from dataclasses import replace
+
+import pytest
+
+from coach.model.facts import FocusChosen, StepEnded
+from coach.model.movement import Family
+from coach.model.plan import StepKind
+from coach.record.digest import FOCUS, digest
+from coach.session.effects import OpenWindow
+from coach.session.events import Source
+from coach.session.looking import look
+from coach.session.state import Phase
+from tests.session.stage import LIBRARY, Play
+
+FIRST, SECOND, THIRD = "breathe-out", "climb-and-reverse", "free-leg"
+
+
+def offered(play: Play) -> list[str]:
+    return [said for said in play.said if "Focus:" in said]
+
+
+def batch(play: Play) -> str:
+    """The movement of the next batch of easy boulders, once it is climbed."""
+    play.until(Phase.WORK, StepKind.CLIMB)
+    movement = play.session.running.step.forms[0].movement
+    play.run(15.0)
+    play.say("done")
+    return str(movement)
+
+
+@pytest.mark.parametrize(
+    ("told", "first"),
+    [("focus:free-leg", THIRD), ("count:2", SECOND), ("focus:breathe-out", FIRST)],
+)
+def test_a_focus_is_taken_by_its_name_or_its_figure(told: str, first: str) -> None:
+    play = Play()
+    play.until(Phase.ASK, question="focus")
+    play.say(told)
+
+    assert batch(play) == first
+    [fact] = play.found(FocusChosen)
+    assert (fact.focus, fact.told, fact.who) == (first, True, 0)
+
+
+def test_silence_takes_the_first_and_is_not_asked_again() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="focus")
+    began = play.now
+    play.until(Phase.LEAD_IN, StepKind.CLIMB)
+
+    assert play.now - began <= 5.5
+    assert offered(play) == ["Focus: Breathe out. Or say Climb and reverse, or Free leg."]
+    assert "Breathe out on each reach." in play.said[-1]
+    [fact] = play.found(FocusChosen)
+    assert (fact.focus, fact.told) == (FIRST, False)
+
+
+def test_it_goes_round_and_is_offered_once_a_session() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="focus")
+    play.say("focus:climb-and-reverse")
+
+    assert [batch(play) for _ in range(3)] == [SECOND, THIRD, FIRST]
+    play.until(Phase.WORK, StepKind.TRY)
+    assert len(offered(play)) == 1
+
+
+def test_the_screen_shows_the_focuses_and_their_figures() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="focus")
+
+    shown = look(play.session).answers
+    assert shown[:3] == ("focus:breathe-out", "focus:climb-and-reverse", "focus:free-leg")
+    assert not any(key.startswith("count") for key in shown)
+    [*_, window] = [effect for effect in play.effects if isinstance(effect, OpenWindow)]
+    assert window.answers == (*shown[:3], "count:1", "count:2", "count:3")
+
+
+def test_a_pause_makes_the_offer_once_more() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="focus")
+    play.say("pause")
+    play.say("resume")
+    play.until(Phase.ASK, question="focus")
+    play.say("count:3", source=Source.KEY)
+
+    assert batch(play) == THIRD
+
+
+def test_two_climbers_share_the_focus() -> None:
+    play = Play(people=2)
+    play.until(Phase.ASK, question="focus")
+    play.say("focus:free-leg", who=2)
+    play.until(Phase.WORK, StepKind.CLIMB)
+
+    assert [form.movement for form in play.session.running.step.forms] == [THIRD, THIRD]
+    assert len(offered(play)) == 1
+
+
+def test_what_was_practised_least_and_what_an_aim_favours_comes_first() -> None:
+    play = Play()
+    options = replace(
+        play.session.options,
+        practised=((1, FIRST), (2, SECOND)),
+        favoured=("slow-hands",),
+    )
+    play.session = replace(play.session, options=options)
+    play.until(Phase.ASK, question="focus")
+
+    keys = ("focus:slow-hands", "focus:climb-and-reverse", "focus:free-leg")
+    assert play.session.asking.offered == keys
+
+
+@pytest.mark.parametrize("left", [0, 1, 2])
+def test_fewer_than_two_are_no_choice(left: int) -> None:
+    focuses = [name for name, m in LIBRARY.movements.items() if m.family is Family.FOCUS]
+    gone = set(sorted(focuses)[left:])
+    movements = {n: m for n, m in LIBRARY.movements.items() if n not in gone}
+    play = Play()
+    play.session = replace(play.session, library=replace(LIBRARY, movements=movements))
+    if left == 2:
+        play.until(Phase.ASK, question="focus")
+        assert offered(play) == ["Focus: Breathe out. Or say Climb and reverse."]
+        play.say("count:2")
+    took = batch(play)
+
+    assert took == ["easy-boulders", FIRST, SECOND][left]
+    assert len(offered(play)) == (left == 2)
+
+
+def test_a_capped_part_leaves_the_easier_form_and_offers_nothing() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="gate-fingers")
+    play.say("feel:hips:hurting", source=Source.KEY)
+    play.until(Phase.WORK, StepKind.CLIMB)
+
+    assert play.session.running.step.forms[0].movement == "easy-traverse"
+    assert play.found(FocusChosen) == []
+
+
+def test_its_minutes_count_as_focus() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="focus")
+    play.say("focus:free-leg")
+    batch(play)
+
+    [ended] = [f for f in play.found(StepEnded) if f.movement == THIRD]
+    made = digest(play.facts, 1, LIBRARY.movements)
+    assert made.focuses == {THIRD: ended.seconds}
+    assert made.doses[FOCUS] == ended.seconds > 0
