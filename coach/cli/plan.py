@@ -9,11 +9,14 @@ import click
 
 from coach.cli import output
 from coach.cli.arguments import choices, day_options
+from coach.cli.pace import recorded
+from coach.cli.pace import why as learnt
 from coach.cli.setup import Setup, settle
 from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
+from coach.planning.rules.rule import Sure
 from coach.rehearsal import TextWorld, clock_time
 from coach.runner import NoKeeper, Runner
 from coach.session.events import Started
@@ -30,7 +33,8 @@ LOADS = (" ", ".", ":", "#")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 def command(why: bool, as_json: bool, **day: Any) -> None:
     """Print what a session would hold, without sound."""
-    setup = settle(choices(day), paths(), datetime.now().astimezone())
+    known = paths()
+    setup = recorded(settle(choices(day), known, datetime.now().astimezone()), known)
     session = planned(setup)
     if as_json:
         output.document(_document(setup, session))
@@ -49,6 +53,7 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
             f"{fired.rule}: {setup.language.text(fired.because)} ({fired.sure})"
             for fired in session.fired
         )
+        output.lines(f"pace: {sentence} ({Sure.DESIGN_CHOICE.value})" for sentence in learnt(setup))
 
 
 def planned(setup: Setup) -> Session:
@@ -154,6 +159,10 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
                 "sure": fired.sure,
             }
             for fired in session.fired
+        ]
+        + [
+            {"rule": "pace", "because": sentence, "sure": Sure.DESIGN_CHOICE.value}
+            for sentence in learnt(setup)
         ],
     }
 

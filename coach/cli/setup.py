@@ -13,6 +13,7 @@ from pathlib import Path
 from coach.cli.arguments import Choices
 from coach.errors import UsageError
 from coach.files.library import load_library
+from coach.files.movements import load_movements
 from coach.files.names import advice
 from coach.files.paths import Paths
 from coach.files.places import ANY_PLACE, list_places, load_place, save_place
@@ -25,8 +26,10 @@ from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.person import AgeBand, Person
 from coach.model.place import Circuit, Place
+from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.model.voice import VoiceProfile
+from coach.record.pace import Pace
 
 #: The routine of a line that names none.
 USUAL_ROUTINE = "full"
@@ -36,6 +39,9 @@ USUAL_VOICE = "calm"
 OWN_PLACE = "here"
 #: '--until' with an earlier time of day means tomorrow, if that is at most this far away.
 LONGEST = timedelta(hours=5)
+
+
+_CLIMBING = frozenset({BlockKind.EASY, BlockKind.MIDDLE, BlockKind.HARD})
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +54,8 @@ class Setup:
     language: Language
     settings: Settings
     """What is remembered, what was typed now included."""
+    paces: tuple[Pace, ...] = ()
+    """What a boulder takes here, where earlier sessions tell; the library holds it already."""
 
     @property
     def minutes(self) -> float:
@@ -169,16 +177,27 @@ def _minutes(
         minutes = float(choices.minutes)
     else:
         return None
+    check_minutes(minutes, library, user_dirs)
+    return minutes
+
+
+def check_minutes(minutes: float, library: Library, user_dirs: Sequence[Path]) -> None:
+    """UsageError where the minutes are too few for the routine, with what fits instead."""
     if minutes < library.routine.least_minutes:
         raise _too_short(minutes, library, user_dirs)
-    return minutes
 
 
 def _too_short(minutes: float, library: Library, user_dirs: Sequence[Path]) -> UsageError:
     """Tell the least that works, and the routine that fits: the warm-up without the climbing."""
     routine = library.routine
-    others = [load_routine(name, library.movements, user_dirs) for name in list_routines(user_dirs)]
-    shorter = [one for one in others if one.least_minutes < routine.least_minutes]
+    catalogue = load_movements(user_dirs)
+    others = [load_routine(name, catalogue, user_dirs) for name in list_routines(user_dirs)]
+    shorter = [
+        one
+        for one in others
+        if one.least_minutes < routine.least_minutes
+        and not any(block.kind in _CLIMBING for block in one.blocks)
+    ]
     fitting = [one for one in shorter if one.least_minutes <= minutes] or shorter
     do = f"It needs at least {routine.least_minutes} minutes."
     if fitting:

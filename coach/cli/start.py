@@ -15,6 +15,7 @@ from coach.cli.begun import begin, take_up
 from coach.cli.faces import Left, run
 from coach.cli.first import ask_once
 from coach.cli.live import Wanted, opened
+from coach.cli.pace import at_own_pace
 from coach.cli.sentences import likely
 from coach.cli.setup import Setup, remember, settle
 from coach.errors import CoachError, ExitCode
@@ -90,7 +91,9 @@ def _run(
     now: datetime,
 ) -> None:
     """Run the session to its end, or to Ctrl-C."""
-    begun = take_up(journal, setup, resume, now) or begin(journal, setup, now)
+    begun = take_up(journal, setup, resume, now)
+    if begun is None:
+        begun = begin(journal, at_own_pace(setup, journal, known), now)
     diagnostics.log_to(known.log)
     with awake(), opened(setup, known, wanted) as live:
         for missing in live.missing:

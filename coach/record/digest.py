@@ -24,10 +24,11 @@ from coach.model.facts import (
     Tried,
 )
 from coach.model.movement import Family, Movement
+from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 
 #: Changes whenever `digest` would make something else of the same facts.
-VERSION = 1
+VERSION = 2
 
 MOBILITY = "mobility"
 HANGS = "hangs"
@@ -61,6 +62,8 @@ class Digest:
     """Seconds of work by kind of block."""
     boulders: Mapping[str, int] = field(default_factory=dict)
     """Boulders climbed by tier, hard tries not counted."""
+    paces: Mapping[str, float] = field(default_factory=dict)
+    """Seconds of one boulder by tier, from batches that were told to be done."""
     tries: Mapping[str, int] = field(default_factory=dict)
     """Tries by boulder."""
     highest: Mapping[str, str] = field(default_factory=dict)
@@ -112,6 +115,7 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         ),
         blocks=_sums((step.block, step.seconds) for step in steps),
         boulders=_sums((fact.tier, fact.boulders) for fact in own if isinstance(fact, Climbed)),
+        paces=_paces(fact for fact in steps if fact.outcome == "done"),
         tries=Counter(fact.boulder for fact in tried),
         highest=_highest(tried),
         go_aheads=len(decided),
@@ -155,6 +159,13 @@ def _sums(pairs: Iterable[tuple[str, Number]]) -> dict[str, Number]:
         if name and amount:
             found[name] = found[name] + amount if name in found else amount
     return found
+
+
+def _paces(steps: Iterable[StepEnded]) -> dict[str, float]:
+    batches = [step for step in steps if step.kind == StepKind.CLIMB]
+    seconds = _sums((step.block, step.seconds) for step in batches)
+    boulders = _sums((step.block, step.amount) for step in batches)
+    return {tier: spent / boulders[tier] for tier, spent in seconds.items()}
 
 
 def _highest(tried: Iterable[Tried]) -> dict[str, str]:

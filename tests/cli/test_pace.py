@@ -1,0 +1,94 @@
+"""`coach plan` and `coach start` take the minutes per boulder that the journal tells."""
+
+import json
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from coach.cli.arguments import Choices
+from coach.cli.begun import begin
+from coach.cli.pace import at_own_pace, why
+from coach.cli.setup import settle
+from coach.errors import ExitCode, UsageError
+from coach.files.paths import paths
+from coach.journal import Journal
+from coach.model.facts import StepEnded
+from tests.cli.conftest import Coach
+from tests.record.rehearsed import rehearse_into
+
+AT = ("--place", "tarnwick", "--minutes", "90", "--age", "adult")
+NOW = datetime(2026, 3, 5, 18, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def three_sessions(home: Path) -> Path:
+    """One's own journal with three normal days at Tarnwick."""
+    file = paths().journal
+    with Journal.open(file, write=True) as journal:
+        for day in (1, 3, 5):
+            rehearse_into(journal, f"2026-03-0{day}T18:00:00+01:00")
+    return file
+
+
+def test_a_plan_tells_what_a_boulder_takes_and_from_how_many_sessions(
+    coach: Coach, three_sessions: Path
+) -> None:
+    ran = coach("plan", *AT, "--why")
+
+    assert ran.code == ExitCode.OK
+    lines = [line for line in ran.out.splitlines() if line.startswith("pace: ")]
+    assert lines == [
+        f"pace: {tier} boulder takes you {minutes} minutes here; learnt from 3 sessions. "
+        "(design choice)"
+        for tier, minutes in (("An easy", 1.1), ("A middle", 1.7))
+    ]
+    assert "takes you" not in coach("plan", *AT).out
+
+
+def test_the_plan_takes_the_pace_at_its_own_place_only(coach: Coach, three_sessions: Path) -> None:
+    def easy(place: str) -> set[float]:
+        ran = coach("plan", *AT[2:], "--place", place, "--json")
+        plan = json.loads(ran.out)
+        assert any(one["rule"] == "pace" for one in plan["why"]) == (place == "tarnwick")
+        return {
+            step["seconds"] / step["amount"]
+            for step in plan["steps"]
+            if step["block"] == "easy" and step["kind"] == "climb"
+        }
+
+    assert easy("mossgill") == {70.0}
+    [pace] = easy("tarnwick")
+    assert pace == pytest.approx(66.0, abs=1.0)
+
+
+def test_minutes_that_the_own_pace_makes_too_few_are_refused_with_what_fits(home: Path) -> None:
+    setup = settle(Choices(minutes=46, age=("adult",)), paths(), NOW)
+    slow = StepEnded(9.0, 1, "easy.1", "easy-boulders", "climb", "easy", 5.0, 700.0, 350.0, "done")
+    with Journal.open(paths().journal, write=True) as journal:
+        for _ in range(3):
+            begun = begin(journal, setup, NOW)
+            journal.commit(begun.id, begun.first, (slow,), NOW)
+            journal.close_session(begun.id, "done")
+        with pytest.raises(UsageError, match="46 minutes are too few") as refused:
+            at_own_pace(setup, journal, paths())
+        longer = replace(setup, options=replace(setup.options, minutes=75.0))
+        paced = at_own_pace(longer, journal, paths())
+
+    assert "coach start mat-and-board --minutes 46" in str(refused.value)
+    assert list(why(paced)) == [
+        "An easy boulder takes you 2.3 minutes here; learnt from 3 sessions."
+    ]
+
+
+def test_without_a_readable_journal_the_usual_minutes_count(coach: Coach, home: Path) -> None:
+    usual = coach("plan", *AT, "--json")
+    file = paths().journal
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text("no journal", encoding="utf-8")
+    ran = coach("plan", *AT, "--json")
+
+    assert ran.code == ExitCode.OK
+    assert ran.out == usual.out
+    assert "usual minutes per boulder" in ran.err
