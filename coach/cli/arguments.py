@@ -6,6 +6,7 @@ They describe a day: who is here, how long, where, and how they feel. `start`, `
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -30,7 +31,9 @@ class Choices:
     hurting: str | None = None
     same_place: bool | None = None
     place: str | None = None
-    people: int = 1
+    people: int | None = None
+    called: str | None = None
+    companions: tuple[str, ...] = ()
     age: tuple[str, ...] = ()
     circuits: str | None = None
     comfortable: str | None = None
@@ -86,10 +89,16 @@ _DAY = (
         "--people",
         type=click.IntRange(1, MOST_PEOPLE),
         metavar="N",
-        default=1,
-        show_default=True,
-        help=f"How many climb together, up to {MOST_PEOPLE}.",
+        help=f"How many climb together, up to {MOST_PEOPLE}; without it you and those of --with.",
     ),
+    click.option(
+        "--with",
+        "companions",
+        metavar="NAME",
+        multiple=True,
+        help="Who climbs with you, once for each; the coach calls them so.",
+    ),
+    click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
         "--age",
         type=click.Choice([band.value for band in AgeBand]),
@@ -120,6 +129,48 @@ def day_options(command: Command) -> Command:
     return command
 
 
+_RUN = (
+    click.option(
+        "--resume/--new",
+        "resume",
+        default=None,
+        help="Go on with a session that was cut off, or don't; else a terminal asks.",
+    ),
+    click.option(
+        "--screen/--plain",
+        "screen",
+        default=None,
+        help="A full screen, or a line for each thing that happens; the screen where it can be.",
+    ),
+    click.option("--no-sound", is_flag=True, help="Say and hear nothing: text and keys."),
+    click.option(
+        "--to-file",
+        type=click.Path(path_type=Path, dir_okay=False),
+        metavar="WAV",
+        help="Also write what would be heard to a sound file.",
+    ),
+)
+
+
+def run_options(command: Command) -> Command:
+    """Add what a session that really runs may be told: resume, screen, no_sound, to_file."""
+    for decorate in reversed(_RUN):
+        command = decorate(command)
+    return command
+
+
+def few_day_options(*names: str) -> Callable[[click.Command], click.Command]:
+    """Add only some of the options of a day, by the names of their parameters."""
+    every = day_options(click.Command("day")).params
+
+    def add(command: click.Command) -> click.Command:
+        command.params += [one for one in reversed(every) if one.name in names]
+        return command
+
+    return add
+
+
 def choices(day: dict[str, Any]) -> Choices:
     """The options of a day as one value."""
-    return Choices(**{field.name: day[field.name] for field in fields(Choices)})
+    known = {field.name for field in fields(Choices)}
+    return Choices(**{name: value for name, value in day.items() if name in known})

@@ -124,7 +124,7 @@ def take_up(journal: Journal, setup: Setup, resume: bool | None, now: datetime) 
     offset = session.at + max(gap, 0.0)
     fresh = session.phase is Phase.NEW
     first = Started(offset) if fresh else Reopened(offset, max(gap, 0.0))
-    language = load_language(setup.language.code, start.library.movements)
+    language = load_language(setup.language.code, start.library.movements).naming(start.people)
     return Begun(left.id, session, first, offset, language)
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from coach.cli.arguments import Choices
+from coach.cli.arguments import MOST_PEOPLE, Choices
 from coach.errors import UsageError
 from coach.files.library import load_library
 from coach.files.movements import load_movements
@@ -93,6 +93,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
         same_place=choices.same_place,
     )
+    language = language.naming(options.people)
     return Setup(library, options, voice, language, settings)
 
 
@@ -148,21 +149,43 @@ def _name(text: str) -> str:
 
 def _people(choices: Choices, settings: Settings) -> tuple[Person, ...]:
     """One person for each place in the session; who told no age counts as under 18."""
+    names = _names(choices)
     ages = [AgeBand(age) for age in choices.age] or [settings.age or AgeBand.UNKNOWN]
-    ages += [AgeBand.UNKNOWN] * (choices.people - len(ages))
-    if len(ages) > choices.people:
+    ages += [AgeBand.UNKNOWN] * (len(names) - len(ages))
+    if len(ages) > len(names):
         raise UsageError(
-            f"--age: {len(ages)} ages for {choices.people} people", "Say --people as well."
+            f"--age: {len(ages)} ages for {len(names)} people", "Say --people or --with as well."
         )
     return tuple(
         Person(
             who,
+            name=name,
             age=age,
             comfortable=settings.comfortable or "",
             edge=settings.edge or "",
         )
-        for who, age in enumerate(ages, 1)
+        for who, (name, age) in enumerate(zip(names, ages, strict=True), 1)
     )
+
+
+def _names(choices: Choices) -> list[str]:
+    """What each person is called, '' for nobody's name; UsageError where two share one."""
+    names = [name.strip() for name in (choices.called or "", *choices.companions)]
+    told = [name.casefold() for name in names if name]
+    twice = next((name for name in names if name and told.count(name.casefold()) > 1), None)
+    if twice is not None:
+        raise UsageError(
+            f"two people are called {twice!r}", "Tell them apart, such as by a letter more."
+        )
+    if not all(names[1:]):
+        raise UsageError("--with: a name is empty", "Say what to call them.")
+    people = choices.people or len(names)
+    if len(names) > min(people, MOST_PEOPLE):
+        raise UsageError(
+            f"--with: {len(names)} people, you included, but at most {min(people, MOST_PEOPLE)}",
+            f"A session takes up to {MOST_PEOPLE}.",
+        )
+    return names + [""] * (people - len(names))
 
 
 def _minutes(

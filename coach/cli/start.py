@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics, output
-from coach.cli.arguments import choices, day_options
+from coach.cli.arguments import Choices, choices, day_options, run_options
 from coach.cli.awake import awake
 from coach.cli.begun import begin, take_up
 from coach.cli.faces import Left, run
@@ -33,25 +33,7 @@ class Interrupted(CoachError):
 
 @click.command("start")
 @day_options
-@click.option(
-    "--resume/--new",
-    "resume",
-    default=None,
-    help="Go on with a session that was cut off, or don't; else a terminal asks.",
-)
-@click.option(
-    "--screen/--plain",
-    "screen",
-    default=None,
-    help="A full screen, or a line for each thing that happens; the screen where it can be.",
-)
-@click.option("--no-sound", is_flag=True, help="Say and hear nothing: text and keys.")
-@click.option(
-    "--to-file",
-    type=click.Path(path_type=Path, dir_okay=False),
-    metavar="WAV",
-    help="Also write what would be heard to a sound file.",
-)
+@run_options
 def command(
     resume: bool | None, screen: bool | None, no_sound: bool, to_file: Path | None, **day: Any
 ) -> None:
@@ -61,14 +43,19 @@ def command(
     the full session. Answer by voice, or by the keys that the screen shows; Ctrl-C leaves, and
     what was announced stays on the record.
     """
+    told = ask_once(choices(day), paths())
+    run_session(told, resume, screen, Wanted(not no_sound, to_file))
+
+
+def run_session(told: Choices, resume: bool | None, screen: bool | None, wanted: Wanted) -> None:
+    """Settle what was told, then run the session to its end; Interrupted where it was left."""
     known = paths()
     now = datetime.now().astimezone()
-    told = ask_once(choices(day), known)
     setup = settle(told, known, now)
     full = _screen_wanted(screen)
     with Journal.open(known.journal, write=True) as journal:
         remember(known, setup.settings)
-        _run(setup, known, journal, resume, full, Wanted(not no_sound, to_file), now)
+        _run(setup, known, journal, resume, full, wanted, now)
 
 
 def _screen_wanted(screen: bool | None) -> bool:

@@ -9,11 +9,12 @@ pack.
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from coach.model.answers import Answer, parse
 from coach.model.messages import Message, Value
 from coach.model.movement import Movement
+from coach.model.person import Person
 
 _SLOT = re.compile(
     r"\{(?P<name>[a-z_]+)(?:\?(?P<one>[^|{}]*)\|(?P<many>[^|{}]*)(?:\|(?P<none>[^|{}]*))?)?\}"
@@ -44,6 +45,12 @@ class Language:
     words: Mapping[str, str]
     """Name of a thing -> its words."""
     movements: Mapping[str, Movement] = field(default_factory=dict)
+    names: Mapping[int, str] = field(default_factory=dict)
+    """What each person who has a name is called, by number."""
+
+    def naming(self, people: Iterable[Person]) -> "Language":
+        """The same pack, which calls these people by their names."""
+        return replace(self, names={person.who: person.name for person in people if person.name})
 
     def text(self, what: Message) -> str:
         """The sentence of a message; KeyError with its key if the pack has none."""
@@ -54,7 +61,8 @@ class Language:
         sentence = _SPACES.sub(" ", sentence).strip()
         who = values.get("who")
         if isinstance(who, int) and who > 0:
-            sentence = f"{self.words['number']} {who}: {sentence}"
+            name = self.names.get(who) or f"{self.words['number']} {who}"
+            sentence = f"{name}: {sentence}"
         return sentence
 
     def _fill(self, slot: re.Match[str], values: Mapping[str, Value]) -> str:

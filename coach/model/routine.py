@@ -63,3 +63,8 @@ class Routine:
     least_minutes: int
     """The least that its floors need."""
     blocks: tuple[BlockSpec, ...]
+
+    @property
+    def only_tries(self) -> bool:
+        """Whether it holds hard tries and nothing else: only their rests are looked after."""
+        return all(block.kind is BlockKind.HARD for block in self.blocks)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning, parse
-from coach.model.facts import Finished
+from coach.model.facts import Finished, Tried
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
 from coach.session.draft import Draft
@@ -98,13 +98,17 @@ def debrief(draft: Draft) -> None:
     """The steps are over: what was done as facts, and how hard it was."""
     draft.set(phase=Phase.DEBRIEF, running=None, resting=None, pending=())
     tries = sum(count for _, count in draft.s.tries)
-    draft.say(message("debrief", boulders=draft.s.boulders, tries=tries, tops=draft.s.tops))
+    key = "debrief-tries" if draft.s.library.routine.only_tries else "debrief"
+    draft.say(message(key, boulders=draft.s.boulders, tries=tries, tops=draft.s.tops))
     begin(draft, Asking("effort", draft.s.people[0]))
 
 
 def close(draft: Draft, effort: int | None) -> None:
-    """Put the end on the record and say good-bye."""
+    """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
     draft.close_window()
+    for who, boulder, seconds, number in draft.s.untold:
+        draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
+    draft.set(untold=())
     draft.set(phase=Phase.OVER, ended=draft.now, effort=effort)
     draft.set(asking=None, running=None, resting=None, pending=())
     draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))

@@ -85,7 +85,7 @@ def _make_plan(draft: Draft) -> None:
         _too_late(draft)
         return
     draft.set(planned=True)
-    draft.take(change, "check-in")
+    draft.take(change, "check-in", quiet=draft.s.library.routine.only_tries)
     draft.go_on = True
 
 

@@ -10,12 +10,14 @@ from coach.session.draft import Draft
 from coach.session.state import Asking, Phase, Running
 
 
-def plan(draft: Draft, who: int, answer: Answer, question: str = "") -> None:
-    """Ask planning what the answer changes and put it into force."""
+def plan(
+    draft: Draft, who: int, answer: Answer, question: str = "", *, quiet: bool = False
+) -> None:
+    """Ask planning what the answer changes and put it into force, in words unless quiet."""
     s = draft.s
     change = planning.adapt(draft.day, s.steps, s.at, who, answer, question, s.library)
     running = s.running
-    draft.take(change, answer.key, question)
+    draft.take(change, answer.key, question, quiet=quiet)
     if change.ask and change.ask != question:
         draft.ask_later(Asking(change.ask, who, part=answer.part))
     if running is not None and (not change.steps or change.steps[0] != running.step):

@@ -46,7 +46,8 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is not Meaning.MORE_TIME:
         draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
-    plan(draft, asking.who, answer, "go-ahead")
+    counted = answer.meaning is Meaning.GO and draft.s.library.routine.only_tries
+    plan(draft, asking.who, answer, "go-ahead", quiet=counted)
     draft.go_on = True
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from coach.model.facts import Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step
+from coach.model.routine import BlockKind
 from coach.session.draft import Draft
 from coach.session.state import After, Phase, Resting
 
@@ -12,14 +13,19 @@ from coach.session.state import After, Phase, Resting
 BREATH = 18.0
 #: Rests shorter than this open no window.
 SHORT_REST = 20.0
+#: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
+LONG_REST = 90.0
+NEARLY = 30.0
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
     """Rest until an absolute time; long rests open a window and tell when they are nearly over."""
     until = draft.now + seconds
     marks: tuple[tuple[float, Message], ...] = ()
-    if seconds >= 90.0:
-        marks = ((until - 30.0, message("rest-nearly-over")),)
+    if seconds >= LONG_REST:
+        marks = ((until - NEARLY, message("rest-nearly-over")),)
+        if step is not None and step.block is BlockKind.HARD:
+            marks = ((draft.now + seconds / 2.0, message("rest-half")), *marks)
     draft.set(
         phase=Phase.REST,
         asking=None,

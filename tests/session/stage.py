@@ -33,12 +33,16 @@ class Play:
         age: AgeBand = AgeBand.ADULT,
         signs: tuple[tuple[int, Part], ...] = (),
         routine: str = "full",
+        names: tuple[str, ...] = ("", "", ""),
     ) -> None:
-        persons = tuple(Person(n, age=age, edge="medium") for n in range(1, people + 1))
+        persons = tuple(
+            Person(n, names[n - 1], age=age, edge="medium") for n in range(1, people + 1)
+        )
         library = LIBRARY if routine == "full" else load_library(routine, None, ())
         options = Options(persons, minutes, hurting, same_place, signs)
         self.session: Any = new_session(library, options)
-        self.world = TextWorld(LANGUAGE, ())
+        self.language = LANGUAGE.naming(persons)
+        self.world = TextWorld(self.language, ())
         self.said: list[str] = []
         self.facts: list[Fact] = []
         self.effects: list[Effect] = []
@@ -55,7 +59,7 @@ class Play:
         for effect in effects:
             self.effects.append(effect)
             if isinstance(effect, Say):
-                self.said.append(LANGUAGE.text(effect.what))
+                self.said.append(self.language.text(effect.what))
             if isinstance(effect, Record):
                 self.facts.append(effect.fact)
             else:

@@ -1,0 +1,34 @@
+"""`coach rest`: only the time between hard tries is looked after, for one to three people."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coach.cli.arguments import choices, few_day_options, run_options
+from coach.cli.live import Wanted
+from coach.cli.start import run_session
+
+#: The routine that holds hard tries and nothing else.
+ROUTINE = "rests"
+#: Minutes where none are told: long enough that no round of tries is left out for time.
+LONG = 120
+
+
+@few_day_options("minutes", "until", "hurting", "companions", "called", "age", "voice")
+@click.command("rest")
+@run_options
+def command(
+    resume: bool | None, screen: bool | None, no_sound: bool, to_file: Path | None, **day: Any
+) -> None:
+    """Only look after the rests between hard tries.
+
+    For one to three people who have warmed up. Say 'down' when a try is over: the rest runs, and
+    the result is asked when the breath is back. No plan is made, and nothing is asked but whether
+    anything feels off. 'More time' makes a rest longer, 'I'm ready' ends it.
+    """
+    told = replace(choices(day), routine=ROUTINE, same_place=True)
+    if told.minutes is None and told.until is None:
+        told = replace(told, minutes=LONG)
+    run_session(told, resume, screen, Wanted(not no_sound, to_file))

@@ -1,0 +1,76 @@
+"""`coach rest`, and who climbs together."""
+
+from pathlib import Path
+
+import pytest
+
+from coach.errors import ExitCode, UsageError
+from coach.journal import Journal
+from coach.model.facts import Finished
+from tests.cli.conftest import Coach
+from tests.cli.test_setup import settled
+from tests.cli.test_start import Session, journal_of
+
+PLAIN = ["--no-sound", "--plain"]
+
+
+def test_a_session_of_rests_runs_and_is_kept(home: Path) -> None:
+    session = Session(["rest", *PLAIN, "--hurting", "no", "--with", "Mira"], False, ())
+    try:
+        session.wait_for("Number 1: Landing clear")
+        session.type("q\n")
+        session.wait_for("once more")
+        session.type("q\n")
+        session.wait_for("0 hard tries, 0 tops")
+        session.wait_for(r"\[5\]")
+        session.type("3\n")
+        session.rest()
+        assert session.process.returncode == ExitCode.OK
+    finally:
+        session.close()
+    with Journal.open(journal_of(home), write=False) as journal:
+        (entry,) = journal.sessions()
+        (finished,) = journal.facts(entry.id, Finished)
+        assert [person.name for person in journal.people_of(entry.id)] == ["", "Mira"]
+    assert isinstance(finished, Finished)
+    assert finished.effort == 5
+
+
+@pytest.mark.usefixtures("home")
+class TestWho:
+    def test_those_who_come_along_are_counted_and_named(self) -> None:
+        people = settled(companions=("Mira",), called="Ada").options.people
+
+        assert [(person.who, person.name) for person in people] == [(1, "Ada"), (2, "Mira")]
+
+    def test_two_of_one_name_are_refused(self) -> None:
+        with pytest.raises(UsageError, match="two people are called 'mira'"):
+            settled(called="mira", companions=("Mira",))
+
+    def test_an_empty_name_is_refused(self) -> None:
+        with pytest.raises(UsageError, match="a name is empty"):
+            settled(companions=(" ",))
+
+    def test_more_than_fit_are_refused(self) -> None:
+        with pytest.raises(UsageError, match="4 people, you included, but at most 3"):
+            settled(companions=("A", "B", "C"))
+        with pytest.raises(UsageError, match="at most 1"):
+            settled(companions=("A",), people=1)
+
+    def test_people_without_a_name_may_come_beside_them(self) -> None:
+        people = settled(companions=("Mira",), people=3).options.people
+
+        assert [person.name for person in people] == ["", "Mira", ""]
+
+    def test_the_words_call_them_so(self) -> None:
+        language = settled(companions=("Mira",)).language
+
+        assert language.names == {2: "Mira"}
+
+
+@pytest.mark.usefixtures("home")
+def test_the_command_line_refuses_two_of_one_name(coach: Coach) -> None:
+    ran = coach("rest", "--with", "Mira", "--with", "mira", *PLAIN)
+
+    assert ran.code == ExitCode.USAGE
+    assert "two people are called 'Mira'" in ran.err

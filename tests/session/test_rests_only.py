@@ -1,0 +1,90 @@
+"""Only the time between tries is looked after: `coach rest`."""
+
+from coach.model.facts import Finished, Rested, Tried
+from coach.model.plan import StepKind
+from coach.planning import recovery
+from coach.session.events import Source
+from coach.session.state import Phase
+from tests.session.stage import Play
+
+
+def rests(people: int = 1, names: tuple[str, ...] = ("", "", ""), **day: object) -> Play:
+    """A session of tries and rests, up to its first try."""
+    play = Play(people=people, names=names, routine="rests", minutes=120.0, **day)  # type: ignore[arg-type]
+    play.until(Phase.WORK, StepKind.TRY)
+    return play
+
+
+def down(play: Play, result: str = "ended-middle", seconds: float = 20.0) -> None:
+    """One try that took so long, with its result when it is asked."""
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(seconds)
+    play.say("down", who=play.session.running.step.turn)
+    play.until(Phase.ASK, question="try-result")
+    play.say(result)
+
+
+def test_nothing_is_asked_but_what_feels_off_and_the_landing() -> None:
+    play = rests(hurting=None)
+    assert [text for text in play.said if text.endswith("?")] == [
+        "Does anything feel off today?",
+        "Landing clear, head with you? Let's try, or not today?",
+    ]
+    assert play.said[-1] == "Try 1. Decide, then climb."
+    assert not any("minutes" in text for text in play.said)
+
+
+def test_one_word_a_try_is_enough() -> None:
+    play = rests()
+    for number in range(1, 4):
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(15.0)
+        play.say("down")
+        play.run(60.0)
+        assert [fact.number for fact in play.found(Tried)] == list(range(1, number + 1))
+    assert {fact.result for fact in play.found(Tried)} == {"untold"}
+
+
+def test_the_rest_tells_its_half_and_its_last_half_minute_and_then_it_is_time() -> None:
+    play = rests()
+    down(play)
+    said = len(play.said)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.said[said:] == ["Half of it.", "Half a minute left.", "Try 2. Decide, then climb."]
+    (rest,) = play.found(Rested)
+    assert recovery.LEAST <= rest.suggested <= recovery.SUGGESTED["hard"][1]
+
+
+def test_a_rest_of_any_other_kind_has_no_half() -> None:
+    play = Play()
+    play.until(Phase.REST)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert "Half of it." not in play.said
+
+
+def test_people_are_called_by_name_and_rest_each_on_their_own() -> None:
+    play = rests(people=2, names=("Ada", "Mira", ""))
+    assert play.said[-1] == "Ada: Try 1. Decide, then climb."
+    for _ in range(2):
+        down(play)
+        down(play)
+    assert "Mira: Try 1. Decide, then climb." in play.said
+    assert [(fact.who, fact.number) for fact in play.found(Tried)] == [
+        (1, 1),
+        (2, 1),
+        (1, 2),
+        (2, 2),
+    ]
+    first, second = (fact.at for fact in play.found(Tried) if fact.who == 1)
+    assert second - first >= recovery.LEAST
+
+
+def test_a_try_whose_result_was_not_told_yet_is_not_lost_at_the_end() -> None:
+    play = rests()
+    play.run(10.0)
+    play.say("down")
+    play.say("finish", source=Source.KEY)
+    play.until(Phase.OVER)
+    assert [fact.result for fact in play.found(Tried)] == ["untold"]
+    assert play.found(Finished)[0].how == "ended"
+    assert "1 hard try, 0 tops." in play.said
