@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from coach.model.body import Feel, Part, Tissue
+from coach.model.tries import CAUSES
 
 
 class Meaning(StrEnum):
@@ -55,6 +56,20 @@ class Meaning(StrEnum):
     ENDED_START = "ended-start"
     ENDED_MIDDLE = "ended-middle"
     ENDED_TOP = "ended-top"
+    #: the move at which a try ended
+    MOVE = "move"
+    #: why a try ended
+    CAUSE = "cause"
+    #: whether she went for it
+    WENT = "went"
+    HELD_BACK = "held-back"
+    #: the hard move went, alone
+    MOVE_DONE = "move-done"
+    OTHER_BOULDER = "other-boulder"
+    #: one more hard try, and no further ones
+    LAST_GO = "last-go"
+    #: called away: end well within a minute
+    LEAVING = "leaving"
     MINUTES = "minutes"
     SAME = "same"
     CHANGED = "changed"
@@ -111,6 +126,14 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.ENDED_START: Tendency.NEUTRAL,
     Meaning.ENDED_MIDDLE: Tendency.NEUTRAL,
     Meaning.ENDED_TOP: Tendency.NEUTRAL,
+    Meaning.MOVE: Tendency.NEUTRAL,
+    Meaning.CAUSE: Tendency.LOWERING,
+    Meaning.WENT: Tendency.NEUTRAL,
+    Meaning.HELD_BACK: Tendency.NEUTRAL,
+    Meaning.MOVE_DONE: Tendency.NEUTRAL,
+    Meaning.OTHER_BOULDER: Tendency.NEUTRAL,
+    Meaning.LAST_GO: Tendency.LOWERING,
+    Meaning.LEAVING: Tendency.LOWERING,
     Meaning.MINUTES: Tendency.NEUTRAL,
     Meaning.SAME: Tendency.NEUTRAL,
     Meaning.CHANGED: Tendency.NEUTRAL,
@@ -132,11 +155,14 @@ class Answer:
     number: int | None = None
     sign: str | None = None
     focus: str | None = None
+    cause: str | None = None
 
     @property
     def key(self) -> str:
         """The name used by windows and language packs, such as 'feel:fingers:sore'."""
-        named = (self.part, self.feel, self.tissue, self.number, self.sign, self.focus)
+        named = (
+            self.part, self.feel, self.tissue, self.number, self.sign, self.focus, self.cause,
+        )  # fmt: skip
         return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
 
     @property
@@ -162,6 +188,8 @@ def parse(key: str) -> Answer:
                 answer = replace(answer, sign=item)
             elif head == "focus":
                 answer = replace(answer, focus=item)
+            elif head == "cause":
+                answer = replace(answer, cause=_cause(item))
             elif item.isdigit():
                 answer = replace(answer, number=int(item))
             elif item in list(Feel):
@@ -171,6 +199,12 @@ def parse(key: str) -> Answer:
     except ValueError as error:
         raise ValueError(f"no answer is called {key!r}") from error
     return answer
+
+
+def _cause(name: str) -> str:
+    if name not in CAUSES:
+        raise ValueError(name)
+    return name
 
 
 #: Answers that count at any time, on the board and on the wall included.

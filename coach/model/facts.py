@@ -91,9 +91,48 @@ class Tried(Fact):
     number: int
     """Which try of this person today, from 1."""
     result: str
-    """'topped', 'start', 'middle', 'top', or 'untold'."""
+    """'topped', 'start', 'middle', 'top', 'below' (not topped, no more told), or 'untold'."""
     seconds: float
     """Seconds between off the floor and down; 0 where not timed."""
+    move: int = 0
+    """The move it ended at, 0 where not told."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoulderNamed(Fact):
+    """A person named the boulder that they try: what happens on it is remembered across days."""
+
+    boulder: str
+    style: str = ""
+    moves: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class CauseTold(Fact):
+    """Why the last try on a boulder ended, and what was offered for the next."""
+
+    boulder: str
+    cause: str
+    offer: str
+
+
+@dataclass(frozen=True, slots=True)
+class WentForIt(Fact):
+    """Whether a person went for the last try on a boulder, or held back."""
+
+    boulder: str
+    gone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Won(Fact):
+    """What a try brought that none before it had."""
+
+    boulder: str
+    what: str
+    """'topped', 'further', 'higher', 'move-done' or 'went-for-it'."""
+    moves: int = 0
+    """By how many moves it went further, where the moves are known."""
 
 
 @dataclass(frozen=True, slots=True)

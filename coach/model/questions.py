@@ -5,6 +5,8 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 
 from dataclasses import dataclass
 
+from coach.model.tries import CAUSES
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
@@ -62,6 +64,10 @@ _ALL = (
     Question("focus", ("count:1", "count:2", "count:3"), offer=True, wait=5.0),
     Question("another", ("another", "enough"), silence="enough", once=True),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
+    # in the place of the result, where that decides nothing any more and this does
+    Question("try-cause", ("topped", *(f"cause:{cause}" for cause in CAUSES)), wait=12.0),
+    Question("went-for-it", ("topped", "went", "held-back"), wait=12.0),
+    Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0),
     Question("after-hurt", ("finish", "resume"), wait=120.0),

@@ -6,6 +6,7 @@ from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.messages import Value
 from coach.model.person import Person
+from coach.model.tries import Boulder, Went
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,10 @@ class Options:
     """Focuses of earlier days: who, movement; the one practised last comes last."""
     favoured: tuple[str, ...] = ()
     """Focuses that an aim asks for."""
+    boulders: tuple[tuple[int, Boulder], ...] = ()
+    """What each person means to try, where it was named: who, boulder."""
+    went: tuple[Went, ...] = ()
+    """Tries of earlier days on boulders with a name, the earliest first."""
 
 
 @dataclass(frozen=True, slots=True)

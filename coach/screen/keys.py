@@ -52,6 +52,7 @@ KEYS: dict[str, Key] = {
     "w": Key("why"),
     "e": Key("easier"),
     "q": Key("finish", twice=True),
+    "g": Key("leaving", twice=True),
 }
 
 #: Keys that never count: they leave a question that a key asked.
@@ -91,6 +92,12 @@ CHOSEN = frozenset(
         Meaning.ENDED_START,
         Meaning.ENDED_MIDDLE,
         Meaning.ENDED_TOP,
+        Meaning.MOVE,
+        Meaning.CAUSE,
+        Meaning.WENT,
+        Meaning.HELD_BACK,
+        Meaning.LAST_GO,
+        Meaning.LEAVING,
         Meaning.EFFORT,
         Meaning.MINUTES,
         Meaning.NOT_TODAY,

@@ -14,7 +14,16 @@ from coach.session.state import Asking, Phase
 
 #: Meanings that end, skip or take apart: asked back when heard unsurely.
 ASKED_BACK = frozenset(
-    {Meaning.SKIP, Meaning.FINISH, Meaning.HURT, Meaning.SIGN, Meaning.NOT_TODAY, Meaning.FEEL}
+    {
+        Meaning.SKIP,
+        Meaning.FINISH,
+        Meaning.LEAVING,
+        Meaning.LAST_GO,
+        Meaning.HURT,
+        Meaning.SIGN,
+        Meaning.NOT_TODAY,
+        Meaning.FEEL,
+    }
 )
 
 

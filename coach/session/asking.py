@@ -94,13 +94,18 @@ def silence_of(question: str) -> Answer:
     return parse(key) if key is not None else Answer(Meaning.SILENCE)
 
 
-def debrief(draft: Draft) -> None:
-    """The steps are over: what was done as facts, and how hard it was."""
+def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
+    """The steps are over: what was done as facts, and how hard it was.
+
+    To whoever is called away it says these words too, and asks once only: it is over in a minute.
+    """
     draft.set(phase=Phase.DEBRIEF, running=None, resting=None, pending=())
     tries = sum(count for _, count in draft.s.tries)
     key = "debrief-tries" if draft.s.library.routine.only_tries else "debrief"
     draft.say(message(key, boulders=draft.s.boulders, tries=tries, tops=draft.s.tops))
-    begin(draft, Asking("effort", draft.s.people[0]))
+    for words_of in away:
+        draft.say(words_of)
+    begin(draft, Asking("effort", draft.s.people[0], times=TIMES - 1 if away else 0))
 
 
 def close(draft: Draft, effort: int | None) -> None:

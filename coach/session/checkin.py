@@ -8,6 +8,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.session import asking as questions
+from coach.session import trying
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 
@@ -15,6 +16,7 @@ from coach.session.state import Asking, Phase
 def begin(draft: Draft) -> None:
     """Greet, and ask what was not settled beforehand."""
     draft.set(phase=Phase.CHECK_IN, began=draft.now, idle_since=draft.now)
+    trying.begin(draft)
     draft.say(message("welcome"))
     ask_next(draft)
 

@@ -6,29 +6,26 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.body import within
 from coach.model.facts import SignTold
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.plan import StepKind
+from coach.model.routine import BlockKind
 from coach.session import asking as questions
-from coach.session import checkin, interrupts, resting, working
+from coach.session import checkin, interrupts, resting, trying, working
 from coach.session.draft import Draft
 from coach.session.replanning import ask_now, plan
 from coach.session.state import Asking, Phase
 
 #: Seconds that 'more time' adds to a rest.
 MORE = 60.0
-RESULTS = {
-    Meaning.TOPPED: "topped",
-    Meaning.ENDED_START: "start",
-    Meaning.ENDED_MIDDLE: "middle",
-    Meaning.ENDED_TOP: "top",
-}
 
 
 def _done(draft: Draft, who: int, answer: Answer) -> None:
     running = draft.s.running
+    if trying.above(draft, who, answer):
+        return
     if draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
-            working.end_try(draft, RESULTS.get(answer.meaning, ""))
+            working.end_try(draft, answer)
         elif answer.meaning is Meaning.DONE:
             if working.falls_short(draft):
                 plan(draft, who, Answer(Meaning.SKIP))
@@ -36,9 +33,54 @@ def _done(draft: Draft, who: int, answer: Answer) -> None:
             else:
                 working.end_step(draft, "done")
         else:
-            draft.set(did=questions.not_understood(answer))
+            _result(draft, who, answer)
+    else:
+        _result(draft, who, answer)
+
+
+def _result(draft: Draft, who: int, answer: Answer) -> None:
+    """A result without a try that runs: of the one that waits for it, else it asks which."""
+    if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
+        draft.set(did=questions.not_understood(answer))
+    elif not trying.told(draft, who, answer):
+        trying.refused(draft, who)
+        draft.ask_later(Asking("which-boulder", who, about=answer))
+        running = draft.s.running
+        if running is None or not running.step.on_the_wall:
+            ask_now(draft)
+
+
+def _cause(draft: Draft, who: int, answer: Answer) -> None:
+    """Why the last try ended, told unasked."""
+    boulder = trying.boulder_of(draft, who).name
+    trying.told(draft, who, answer)
+    if trying.tries_on(draft, who, boulder) and answer.cause is not None:
+        trying.caused(draft, who, boulder, answer.cause)
     else:
         draft.set(did=questions.not_understood(answer))
+
+
+def _other_boulder(draft: Draft, who: int, answer: Answer) -> None:
+    if trying.refused(draft, who):
+        return
+    if draft.s.phase is Phase.DEBRIEF:
+        draft.set(did=questions.not_understood(answer))
+    else:
+        draft.ask_later(Asking("which-boulder", who, about=answer))
+        ask_now(draft)
+
+
+def _move_done(draft: Draft, who: int, answer: Answer) -> None:
+    trying.move_done(draft, who)
+
+
+def _last_go(draft: Draft, who: int, answer: Answer) -> None:
+    """One more hard try of this person, or with 'enough' none; the others keep theirs."""
+    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.s.steps)
+    if not left:
+        draft.set(did=questions.not_understood(answer))
+    elif not trying.refused(draft, who):
+        plan(draft, who, answer)
 
 
 def _count(draft: Draft, who: int, answer: Answer) -> None:
@@ -101,8 +143,7 @@ def _back(draft: Draft, who: int, answer: Answer) -> None:
 def _more_time(draft: Draft, who: int, answer: Answer) -> None:
     resting, running = draft.s.resting, draft.s.running
     if resting is not None:
-        moved = tuple((at + MORE, what) for at, what in resting.marks)
-        draft.set(resting=replace(resting, until=resting.until + MORE, marks=moved))
+        draft.set(resting=trying.longer(resting, MORE))
     elif running is not None:
         draft.set(running=replace(running, more_rest=running.more_rest + MORE))
     else:
@@ -210,6 +251,40 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
         draft.hush()
         questions.close(draft, s.effort)
         return
+    _end(draft, away=False)
+
+
+def leaving(draft: Draft, who: int, answer: Answer) -> None:
+    """Called away: over within a minute, with what to do at home; the others go on with theirs."""
+    s = draft.s
+    if not s.planned or s.phase is Phase.DEBRIEF:
+        finish(draft, who, answer)
+    elif any(one.kind is StepKind.TRY and one.turn != who for one in s.steps):
+        draft.tell(home(draft, who))
+        plan(draft, who, Answer(Meaning.ENOUGH), quiet=True)
+    else:
+        _end(draft, away=True)
+
+
+def home(draft: Draft, who: int) -> Message:
+    """What to do at home: the first of what would have wound the session down."""
+    left = (step.form(who) for step in draft.s.steps if step.block is BlockKind.COOL_DOWN)
+    movement = next((form.movement for form in left if form is not None and form.movement), "")
+    return message("leave-home", movement=movement) if movement else message("leave-home-rest")
+
+
+def _next_time(draft: Draft) -> Message:
+    """What waits for the next time: the boulder that was last tried and not topped."""
+    last = draft.s.went[-1] if draft.s.went else None
+    if last is None or not last.today or last.result == "topped":
+        return message("leave-next")
+    return message("leave-next-boulder", boulder=last.boulder)
+
+
+def _end(draft: Draft, *, away: bool) -> None:
+    """Drop what is left and go to the debrief; away, with words for home and for next time."""
+    s = draft.s
+    words = (home(draft, s.people[0]), _next_time(draft)) if away else ()
     interrupts.end_pause(draft)
     draft.hush()
     if s.running is not None:
@@ -223,7 +298,7 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
         asking=None,
     )
     draft.go_on = False
-    questions.debrief(draft)
+    questions.debrief(draft, words)
 
 
 COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
@@ -233,6 +308,12 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.ENDED_START: _done,
     Meaning.ENDED_MIDDLE: _done,
     Meaning.ENDED_TOP: _done,
+    Meaning.MOVE: _done,
+    Meaning.CAUSE: _cause,
+    Meaning.OTHER_BOULDER: _other_boulder,
+    Meaning.MOVE_DONE: _move_done,
+    Meaning.LAST_GO: _last_go,
+    Meaning.ENOUGH: _last_go,
     Meaning.COUNT: _count,
     Meaning.SKIP: _skip,
     Meaning.AGAIN: _again,
@@ -253,6 +334,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.STOP: _stop,
     Meaning.RESUME: _resume,
     Meaning.FINISH: finish,
+    Meaning.LEAVING: leaving,
 }
 #: What means nothing while the session stands still.
 MOVES = frozenset(
@@ -263,6 +345,12 @@ MOVES = frozenset(
         Meaning.ENDED_START,
         Meaning.ENDED_MIDDLE,
         Meaning.ENDED_TOP,
+        Meaning.MOVE,
+        Meaning.CAUSE,
+        Meaning.OTHER_BOULDER,
+        Meaning.MOVE_DONE,
+        Meaning.LAST_GO,
+        Meaning.ENOUGH,
         Meaning.COUNT,
         Meaning.SKIP,
         Meaning.BACK,
@@ -282,5 +370,6 @@ EARLY = frozenset(
         Meaning.STOP,
         Meaning.RESUME,
         Meaning.FINISH,
+        Meaning.LEAVING,
     }
 )

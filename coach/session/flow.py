@@ -3,13 +3,13 @@
 from coach import planning
 from coach.model.plan import Step, StepKind
 from coach.session import asking as questions
-from coach.session import checkin, choosing, resting, working
+from coach.session import checkin, choosing, resting, trying, working
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 from coach.session.working import drop
 
 #: What can be said while the session stands still.
-PAUSE_ANSWERS = ("resume", "finish", "whats-next", "how-long", "why")
+PAUSE_ANSWERS = ("resume", "finish", "leaving", "whats-next", "how-long", "why")
 
 
 def go_on(draft: Draft) -> None:
@@ -45,7 +45,7 @@ def stand(draft: Draft) -> None:
 
 def _may_ask(draft: Draft, asking: Asking) -> bool:
     """The result of a try waits for the breath to be back; everything else is asked at once."""
-    if asking.question != "try-result":
+    if asking.question not in trying.QUESTIONS:
         return True
     if draft.s.resting is not None:
         return draft.now >= resting.breath_back(draft)

@@ -7,8 +7,8 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.session import asking as questions
-from coach.session import checkin, choosing, interrupts, working
-from coach.session.commands import RESULTS, finish
+from coach.session import checkin, choosing, interrupts, trying, working
+from coach.session.commands import finish
 from coach.session.draft import Draft
 from coach.session.replanning import plan
 from coach.session.state import Asking
@@ -81,13 +81,33 @@ def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _try_result(draft: Draft, asking: Asking, answer: Answer) -> None:
-    for item in draft.s.untold:
-        who, boulder, seconds, number = item
-        if who == asking.who:
-            draft.set(untold=tuple(one for one in draft.s.untold if one != item))
-            result = RESULTS.get(answer.meaning, "untold")
-            working.record_try(draft, who, boulder, seconds, result, number)
-            break
+    trying.told(draft, asking.who, answer)
+    draft.go_on = True
+
+
+def _try_cause(draft: Draft, asking: Asking, answer: Answer) -> None:
+    trying.told(draft, asking.who, answer)
+    if answer.cause is not None:
+        trying.caused(draft, asking.who, asking.step, answer.cause)
+    draft.go_on = True
+
+
+def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
+    trying.told(draft, asking.who, answer)
+    if answer.meaning in (Meaning.WENT, Meaning.HELD_BACK):
+        trying.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
+    draft.go_on = True
+
+
+def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Another boulder, or the one that a result without a try belongs to."""
+    if asking.about is not None and asking.about.meaning is not Meaning.OTHER_BOULDER:
+        boulder = trying.boulder_of(draft, asking.who).name
+        if answer.number is not None:
+            boulder = f"number {answer.number}"
+        trying.untimed(draft, asking.who, boulder, asking.about)
+    else:
+        trying.another(draft, asking.who, answer.number)
     draft.go_on = True
 
 
@@ -129,6 +149,9 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "focus": choosing.chosen,
     "another": _another,
     "try-result": _try_result,
+    "try-cause": _try_cause,
+    "went-for-it": _went_for_it,
+    "which-boulder": _which_boulder,
     "carry-on": _carry_on,
     "after-hurt": _carry_on,
     "re-warm": _re_warm,

@@ -6,6 +6,7 @@ from coach.model.facts import Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step
 from coach.model.routine import BlockKind
+from coach.planning import tries
 from coach.session.draft import Draft
 from coach.session.state import After, Phase, Resting
 
@@ -32,8 +33,16 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
         resting=Resting(draft.now, until, seconds, after, step, marks),
     )
     if seconds >= SHORT_REST:
-        draft.say(message("rest", seconds=round(seconds)))
+        draft.say(message(_opening(draft), seconds=round(seconds)))
         rest_on(draft)
+
+
+def _opening(draft: Draft) -> str:
+    """The first long rest of tries tells what to do in it; after that one word is enough."""
+    if not between_tries(draft) or "rest-first" in draft.s.asked:
+        return "rest"
+    draft.set(asked=draft.s.asked | {"rest-first"})
+    return "rest-first"
 
 
 def rest_on(draft: Draft) -> None:
@@ -42,9 +51,27 @@ def rest_on(draft: Draft) -> None:
     assert resting is not None
     draft.set(phase=Phase.REST, asking=None)
     if resting.until - draft.now >= SHORT_REST / 2:
-        draft.open_window(
-            ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
-        )
+        draft.open_window(answers_of(draft))
+
+
+def between_tries(draft: Draft) -> bool:
+    """Whether the rest that runs stands before a hard try."""
+    resting = draft.s.resting
+    step = resting.step if resting is not None else None
+    return step is not None and step.block is BlockKind.HARD
+
+
+def answers_of(draft: Draft) -> tuple[str, ...]:
+    """What counts in the rest that runs, at most eight."""
+    if not between_tries(draft):
+        return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
+    last = draft.s.went[-1] if draft.s.went else None
+    answers = ["ready", "more-time", "other-boulder", "leaving"]
+    if last is not None and tries.falling(tries.on_boulder(draft.s.went, last.who, last.boulder)):
+        answers += ["last-go", "enough"]
+    if last is not None and last.offer == "move-alone":
+        answers.append("move-done")
+    return (*answers, "skip", "why", "how-long", "whats-next")[:8]
 
 
 def rest_due(draft: Draft) -> None:

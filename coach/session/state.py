@@ -9,6 +9,7 @@ from coach.model.day import Day, Library
 from coach.model.messages import Message
 from coach.model.plan import Fired, Step
 from coach.model.start import Options
+from coach.model.tries import Boulder, Went
 
 
 class Phase(StrEnum):
@@ -197,6 +198,10 @@ class Session:
     """Every rule that fired, newest last."""
     tries: tuple[tuple[int, int], ...] = ()
     """How many tries each person had: who, tries."""
+    on: tuple[tuple[int, Boulder], ...] = ()
+    """The boulder that each person is on, where one was named or changed: who, boulder."""
+    went: tuple[Went, ...] = ()
+    """How tries went, today's last."""
     tops: int = 0
     boulders: int = 0
     ended: float | None = None

@@ -5,7 +5,6 @@ from coach.model.plan import Step, StepKind
 from coach.session.draft import Draft
 
 _BETWEEN = frozenset({StepKind.ASK, StepKind.REST})
-_RESULTS = ("topped", "ended-start", "ended-middle", "ended-top")
 
 
 def cues(draft: Draft, step: Step) -> list[Message]:
@@ -15,7 +14,13 @@ def cues(draft: Draft, step: Step) -> list[Message]:
     several = len(draft.s.people) > 1
     if step.kind is StepKind.TRY:
         tries = dict(draft.s.tries).get(step.turn or 1, 0)
-        return [message("try", number=tries + 1, who=step.turn if several else 0)]
+        who = step.turn if several else 0
+        words = [message("try", number=tries + 1, who=who)]
+        boulder = dict(draft.s.on).get(step.turn or 1)
+        known = {went.boulder for went in draft.s.went if went.today}
+        if boulder is not None and boulder.style and boulder.name not in known:
+            words.append(message(f"remind-{boulder.style}"))
+        return words
     words = [message(_opening(draft, step), movement=shared, amount=step.amount, side=step.side)]
     words += [
         message("cue-for", who=form.who, movement=form.movement)
@@ -31,7 +36,9 @@ def _opening(draft: Draft, step: Step) -> str:
     last = next((one for one in reversed(draft.s.past) if one.kind not in _BETWEEN), None)
     if last is None or not movement_of(step) or movement_of(last) != movement_of(step):
         return "cue"
-    return "cue-other-side" if step.side != last.side else "cue-again"
+    if step.side == last.side:
+        return "cue-again"
+    return "cue-other-side" if step.side and last.side else "cue"
 
 
 def work_answers(step: Step) -> tuple[str, ...]:
@@ -39,8 +46,6 @@ def work_answers(step: Step) -> tuple[str, ...]:
     if step.kind is StepKind.CLIMB:
         counts = tuple(f"count:{n}" for n in range(max(step.amount - 1, 1), 0, -1))[:5]
         return ("done", "skip", "easier", *counts)
-    if step.kind is StepKind.TRY:
-        return ("down", *_RESULTS)
     return ("done", "skip", "again", "back", "easier", "harder", "more-time", "why")
 
 

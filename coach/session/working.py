@@ -3,11 +3,13 @@
 from dataclasses import replace
 
 from coach import planning
-from coach.model.facts import Climbed, StepEnded, Tried
+from coach.model.answers import Answer, Meaning
+from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
+from coach.planning import tries
 from coach.session import asking as questions
-from coach.session import resting
+from coach.session import resting, trying
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
 from coach.session.state import After, Asking, Phase, Running
@@ -19,6 +21,8 @@ FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
 PATIENCE = 1.25
 #: And left, as untold, after this many.
 GIVE_UP = 1.75
+#: A try is waited for longer: nobody may have begun it yet.
+GIVE_UP_TRY = 3.0
 TIMED = frozenset({StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT, StepKind.DOSE})
 _TIERS = frozenset({"easy", "middle", "hard"})
 
@@ -48,7 +52,14 @@ def lead_in(draft: Draft, step: Step) -> None:
         draft.say(cue)
     _attach(draft, After.BEGIN)
     if not step.on_the_wall:
-        draft.open_window(work_answers(step), step.turn)
+        draft.open_window(answers_of(draft, step), step.turn)
+
+
+def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
+    """The answers that count while a step runs, the expected one first."""
+    if step.kind is StepKind.TRY:
+        return ("down", *trying.end_answers(draft, step.turn or 1))
+    return work_answers(step)
 
 
 def _attach(draft: Draft, after: After) -> None:
@@ -82,9 +93,17 @@ def begin_work(draft: Draft) -> None:
             left=None,
             between=False,
             opens=start + wait if wait is not None else None,
-            nudge=None if until is not None else start + PATIENCE * max(step.seconds, 30.0),
+            nudge=None if until is not None else start + _patience(draft, step),
         ),
     )
+
+
+def _patience(draft: Draft, step: Step) -> float:
+    """Seconds after which it is asked whether a step is over: a try, after their own longest."""
+    usual = PATIENCE * max(step.seconds, 30.0)
+    if step.kind is not StepKind.TRY:
+        return usual
+    return max(usual, tries.longest(draft.s.went, step.turn or 1))
 
 
 def _length(draft: Draft, step: Step) -> float:
@@ -108,14 +127,15 @@ def work_due(draft: Draft) -> None:
     elif running.opens is not None and now >= running.opens:
         draft.set(running=replace(running, opens=None))
         draft.tone(Tone.OPEN)
-        draft.open_window(work_answers(step), step.turn)
+        draft.open_window(answers_of(draft, step), step.turn)
     elif running.nudge is not None and now >= running.nudge:
         if not running.nudged:
-            later = now + (GIVE_UP - PATIENCE) * max(step.seconds, 30.0)
+            wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
+            later = now + wait * max(step.seconds, 30.0)
             draft.set(running=replace(running, nudge=later, nudged=True))
             draft.say(message("nudge"))
         elif step.kind is StepKind.TRY:
-            end_try(draft, "")
+            end_try(draft, Answer(Meaning.DOWN))
         else:
             end_step(draft, "untold")
 
@@ -235,31 +255,15 @@ def _amount_done(running: Running, spent: float, outcome: str) -> float:
     return float(step.amount) if step.kind in TIMED or outcome == "done" else 0.0
 
 
-def end_try(draft: Draft, result: str) -> None:
-    """A try has ended; '' means down with the result still to tell."""
+def end_try(draft: Draft, answer: Answer) -> None:
+    """A try has ended; an answer that tells no result leaves it to be asked."""
     running = draft.s.running
     assert running is not None
-    step = running.step
-    who = step.turn or 1
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
-    tries = dict(draft.s.tries)
-    tries[who] = tries.get(who, 0) + 1
-    draft.set(tries=tuple(sorted(tries.items())))
-    if result:
-        record_try(draft, who, step.name, max(seconds, 0.0), result, tries[who])
-    else:
-        draft.set(untold=(*draft.s.untold, (who, step.name, max(seconds, 0.0), tries[who])))
-        draft.ask_later(Asking("try-result", who, step=step.name))
+    # Down on the mat: what is said from here on is not said to somebody who climbs.
+    draft.set(running=replace(running, since=None, until=None, worked=max(seconds, 0.0)))
+    trying.ended(draft, running.step.turn or 1, max(seconds, 0.0), answer)
     end_step(draft, "done")
-
-
-def record_try(
-    draft: Draft, who: int, boulder: str, seconds: float, result: str, number: int
-) -> None:
-    """Put a try and its result on the record."""
-    draft.record(Tried(draft.now, who, boulder, number, result, seconds))
-    if result == "topped":
-        draft.set(tops=draft.s.tops + 1)
 
 
 def interrupt(draft: Draft) -> None:

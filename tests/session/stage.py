@@ -10,6 +10,7 @@ from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.plan import ON_THE_WALL, StepKind
 from coach.model.start import Options
+from coach.model.tries import Boulder, Went
 from coach.rehearsal import TextWorld
 from coach.session.effects import Effect, Record, Say
 from coach.session.events import Answered, Event, Source, Started, Sureness, TimePassed
@@ -34,12 +35,16 @@ class Play:
         signs: tuple[tuple[int, Part], ...] = (),
         routine: str = "full",
         names: tuple[str, ...] = ("", "", ""),
+        boulders: tuple[tuple[int, Boulder], ...] = (),
+        went: tuple[Went, ...] = (),
     ) -> None:
         persons = tuple(
             Person(n, names[n - 1], age=age, edge="medium") for n in range(1, people + 1)
         )
         library = LIBRARY if routine == "full" else load_library(routine, None, ())
-        options = Options(persons, minutes, hurting, same_place, signs)
+        options = Options(
+            persons, minutes, hurting, same_place, signs, boulders=boulders, went=went
+        )
         self.session: Any = new_session(library, options)
         self.language = LANGUAGE.naming(persons)
         self.world = TextWorld(self.language, ())
@@ -141,6 +146,9 @@ _EASY = {
     "go-ahead": "go",
     "another": "enough",
     "try-result": "ended-top",
+    "try-cause": "cause:grip",
+    "went-for-it": "went",
+    "which-boulder": "count:3",
     "hurting": "no",
     "place": "same",
     "minutes": "minutes:90",

@@ -88,3 +88,54 @@ def test_a_try_whose_result_was_not_told_yet_is_not_lost_at_the_end() -> None:
     assert [fact.result for fact in play.found(Tried)] == ["untold"]
     assert play.found(Finished)[0].how == "ended"
     assert "1 hard try, 0 tops." in play.said
+
+
+# called away
+
+
+def test_i_have_to_go_ends_well_within_a_minute() -> None:
+    play = rests()
+    down(play)
+    play.run(60.0)
+    began = play.now
+    said = len(play.said)
+    play.say("leaving")
+    play.until(Phase.DEBRIEF)
+    while play.session.phase is not Phase.OVER:
+        play.next()
+    assert play.now - began < 60.0
+    assert play.said[said:] == [
+        "1 hard try, 0 tops.",
+        "At home: something warm to wear, water, an easy walk.",
+        "Next time: boulder 1, warm and rested.",
+        "How hard was the whole thing: easy, moderate, hard, very hard, or all out?",
+        "It's on the record. Rest well.",
+    ]
+    assert play.found(Finished)[0].how == "ended"
+
+
+def test_a_full_session_names_what_is_left_for_home() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("leaving", source=Source.KEY)
+    play.until(Phase.OVER)
+    assert any(text.startswith("At home, gently: ") for text in play.said)
+    assert "Next time, the whole warm-up first." in play.said
+
+
+def test_one_of_two_goes_and_the_other_stays() -> None:
+    play = rests(people=2)
+    down(play)
+    down(play)
+    play.say("leaving", who=2, source=Source.KEY)
+    left = {step.turn for step in play.session.steps if step.kind is StepKind.TRY}
+    assert left == {1}
+    play.say("leaving", who=1, source=Source.KEY)
+    play.say("leaving", who=1, source=Source.KEY)
+    assert play.session.phase is Phase.OVER
+
+
+def test_before_there_is_a_plan_it_just_ends() -> None:
+    play = Play(minutes=None)
+    play.say("leaving", source=Source.KEY)
+    assert play.session.phase is Phase.OVER

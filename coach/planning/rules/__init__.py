@@ -15,6 +15,7 @@ from coach.planning.rules import (
     sore,
     stiff,
     time,
+    tries,
 )
 from coach.planning.rules.rule import Rule, Sure
 
@@ -28,6 +29,7 @@ RULES: tuple[Rule, ...] = (
     *skipping.RULES,
     *time.RULES,
     *effort.RULES,
+    *tries.RULES,
     *idle.RULES,
     *opening.RULES,
 )

@@ -1,0 +1,50 @@
+"""Hard tries that go down: a last one, or none any more, as the climber says."""
+
+from coach.model.answers import Meaning
+from coach.planning import fit
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import Draft, Situation
+
+
+def _last_go(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.LAST_GO and fit.tries(s.steps, s.who) > 1
+
+
+def _one(s: Situation, draft: Draft) -> None:
+    draft.fewer_tries(1)
+
+
+def _enough(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.ENOUGH and s.question == "" and bool(_left(s))
+
+
+def _left(s: Situation) -> int:
+    return fit.tries(s.steps, s.who)
+
+
+def _none(s: Situation, draft: Draft) -> None:
+    draft.fewer_tries(0)
+
+
+_SOURCE = "Stop hard tries while they are still good ones (common practice)"
+
+RULES = (
+    Rule(
+        name="last-go",
+        when=_last_go,
+        then=_one,
+        say="last-go",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source=_SOURCE,
+    ),
+    Rule(
+        name="enough-tries",
+        when=_enough,
+        then=_none,
+        say="enough-tries",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source=_SOURCE,
+    ),
+)

@@ -1,0 +1,114 @@
+"""What hard tries on one boulder tell: wins, standing still, going down, and what to offer.
+
+Everything here looks only at what was told; an end that nobody told decides nothing.
+"""
+
+from collections.abc import Sequence
+
+from coach.model.tries import CAUSES, HEIGHTS, Boulder, Went
+
+
+def on_boulder(log: Sequence[Went], who: int, boulder: str) -> list[Went]:
+    """The tries of a person on a boulder, the earliest first, other days included."""
+    return [went for went in log if went.who == who and went.boulder == boulder]
+
+
+def zone(move: int, moves: int) -> str:
+    """Where a move is: in the first third of the boulder, the second, or the last."""
+    return HEIGHTS[min(3 * (move - 1) // max(moves, 1), 2)]
+
+
+def higher(one: Went, other: Went) -> int:
+    """By how many moves a try ended higher than another; 1 or -1 where only places are known.
+
+    0 for as high, and where one of the two is not known.
+    """
+    if one.result not in HEIGHTS or other.result not in HEIGHTS:
+        return 0
+    if one.move and other.move:
+        return one.move - other.move
+    apart = HEIGHTS.index(one.result) - HEIGHTS.index(other.result)
+    return (apart > 0) - (apart < 0)
+
+
+def best(tries: Sequence[Went]) -> Went | None:
+    """The highest of them, the earliest of equals; None where no end is known."""
+    known = [went for went in tries if went.result in HEIGHTS]
+    found = known[0] if known else None
+    for went in known[1:]:
+        if found is not None and higher(went, found) > 0:
+            found = went
+    return found
+
+
+def win(before: Sequence[Went], now: Went) -> tuple[str, int] | None:
+    """What a try brought that none before it had, as a fact: what, and moves further.
+
+    'topped' counts the first time; 'further' and 'higher' need a try before to compare with.
+    """
+    top = best(before)
+    if now.result == "topped":
+        return None if top is not None and top.result == "topped" else ("topped", 0)
+    by = higher(now, top) if top is not None else 0
+    if by <= 0:
+        return None
+    assert top is not None
+    return ("further", by) if now.move and top.move else ("higher", 0)
+
+
+def stuck(tries: Sequence[Went]) -> bool:
+    """Whether the last two of today ended no higher than before, and nobody asked why."""
+    today = [went for went in tries if went.today]
+    last = today[-2:]
+    if len(last) < 2 or any(went.cause or went.gone is not None for went in last):
+        return False
+    known = all(went.result in HEIGHTS and went.result != "topped" for went in last)
+    return known and higher(last[1], last[0]) <= 0
+
+
+def falling(tries: Sequence[Went]) -> bool:
+    """Whether the last two of today fell short of the best before them, or both ended tired."""
+    today = [went for went in tries if went.today]
+    if len(today) < 2:
+        return False
+    one, two = today[-2:]
+    if one.cause == two.cause == "tired":
+        return True
+    top = best(today[:-2])
+    return top is not None and higher(one, top) < 0 and higher(two, top) < 0
+
+
+def question_after(tries: Sequence[Went]) -> str:
+    """What is asked when the breath is back after the try that follows these.
+
+    One question and no more, whatever it decides: after a try that the head ended, whether she
+    went for it; where tries stand still, what ends them; else how far it got.
+    """
+    today = [went for went in tries if went.today]
+    if today and today[-1].cause == "head":
+        return "went-for-it"
+    return "try-cause" if stuck(tries) else "try-result"
+
+
+def offer(cause: str, tries: Sequence[Went]) -> str:
+    """What to change: the first offer of the cause that this boulder has not seen, else the last.
+
+    Earlier days count, so that nobody is offered the same thing again a week later.
+    """
+    made = {went.offer for went in tries}
+    return next((one for one in CAUSES[cause] if one not in made), CAUSES[cause][-1])
+
+
+def longest(log: Sequence[Went], who: int) -> float:
+    """Seconds of the longest try of a person, 0 where none was timed."""
+    return max((went.seconds for went in log if went.who == who), default=0.0)
+
+
+def moves_near(boulder: Boulder, tries: Sequence[Went], most: int) -> tuple[int, ...]:
+    """The moves at which the next try is likely to end: around the best so far, at most so many."""
+    if not boulder.moves:
+        return ()
+    top = best([went for went in tries if went.move])
+    middle = top.move if top is not None else boulder.moves // 2
+    first = max(min(middle - most // 2 + 1, boulder.moves - most + 1), 1)
+    return tuple(range(first, min(first + most, boulder.moves + 1)))

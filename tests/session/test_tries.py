@@ -1,0 +1,372 @@
+"""Hard tries: how one went, what ended it, what is changed, and what counts as a win."""
+
+import pytest
+
+from coach.model.answers import parse
+from coach.model.body import Part
+from coach.model.facts import BoulderNamed, CauseTold, Rested, Tried, WentForIt, Won
+from coach.model.plan import StepKind
+from coach.model.tries import CAUSES, Boulder, Went
+from coach.session.events import Source
+from coach.session.state import Phase
+from tests.session.stage import Play
+
+FLINT = Boulder("flint 4", "overhang", 9)
+
+
+def tries(*, people: int = 1, boulder: Boulder | None = None, went: tuple[Went, ...] = ()) -> Play:
+    """A session of tries and rests, up to its first try."""
+    boulders = tuple((who, boulder) for who in range(1, people + 1)) if boulder else ()
+    play = Play(people=people, routine="rests", minutes=120.0, boulders=boulders, went=went)
+    play.until(Phase.WORK, StepKind.TRY)
+    return play
+
+
+def go(play: Play, result: str, asked: str = "try-result", seconds: float = 20.0) -> None:
+    """One try told by 'down'; its result when it is asked, as the question that is expected."""
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(seconds)
+    play.say("down")
+    play.run(25.0)
+    assert play.session.asking is not None, play.said[-3:]
+    assert play.session.asking.question == asked
+    play.say(result)
+
+
+def straight(play: Play, result: str) -> None:
+    """One try whose result is told at once."""
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(20.0)
+    play.say(result)
+
+
+def results(play: Play) -> list[str]:
+    return [fact.result for fact in play.found(Tried)]
+
+
+# why it ended
+
+
+def test_what_ended_it_is_asked_only_where_tries_stand_still() -> None:
+    play = tries()
+    go(play, "ended-start")
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:grip", asked="try-cause")
+    assert results(play) == ["start", "middle", "middle", "below"]
+    (told,) = play.found(CauseTold)
+    assert (told.cause, told.offer) == ("grip", "move-alone")
+    assert play.said[-1] == "That one move alone, from the hold before."
+    go(play, "ended-middle")
+
+
+def test_nothing_is_asked_about_a_top() -> None:
+    play = tries()
+    go(play, "topped")
+    go(play, "topped")
+    go(play, "topped")
+    assert play.found(CauseTold) == []
+
+
+def test_the_cause_question_takes_a_top_too() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "topped", asked="try-cause")
+    assert results(play) == ["middle", "middle", "topped"]
+    assert play.found(CauseTold) == []
+
+
+def test_after_results_told_at_once_the_cause_is_asked_when_the_breath_is_back() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    straight(play, "ended-middle")
+    play.run(30.0)
+    assert play.session.asking.question == "try-cause"
+    play.say("cause:foot")
+    assert results(play) == ["middle", "middle"]
+    assert play.found(CauseTold)[0].offer == "other-foot"
+
+
+def test_silence_about_the_cause_keeps_the_try() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(20.0)
+    play.say("down")
+    play.run(90.0)
+    assert results(play) == ["middle", "middle", "untold"]
+
+
+@pytest.mark.parametrize("cause", sorted(CAUSES))
+def test_each_cause_has_offers_in_words(cause: str) -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, f"cause:{cause}", asked="try-cause")
+    (told,) = play.found(CauseTold)
+    assert told.offer == CAUSES[cause][0]
+    assert any(fact.offer for fact in play.session.went)
+
+
+def test_what_was_tried_on_a_boulder_on_another_day_is_not_offered_again() -> None:
+    earlier = (Went(1, FLINT.name, "middle", cause="grip", offer="move-alone", today=False),)
+    play = tries(boulder=FLINT, went=earlier)
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:grip", asked="try-cause")
+    assert play.found(CauseTold)[0].offer == "longer-rest"
+
+
+def test_a_longer_rest_is_given_at_once() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:tired", asked="try-cause")
+    assert play.session.resting.until - play.session.resting.since == pytest.approx(260.0)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.found(Rested)[-1].seconds == pytest.approx(260.0)
+
+
+def test_the_cause_can_be_told_unasked_by_key() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    play.say("cause:plan", source=Source.KEY)
+    assert play.found(CauseTold)[0].offer == "on-the-ground"
+
+
+def test_a_cause_without_a_try_is_not_understood() -> None:
+    play = tries()
+    play.say("cause:plan", source=Source.KEY)
+    assert play.found(CauseTold) == []
+
+
+def test_twice_lower_offers_a_last_go_another_boulder_or_an_end() -> None:
+    play = tries()
+    straight(play, "ended-top")
+    straight(play, "ended-middle")
+    assert "Lower twice. One last go, another boulder, or enough?" not in play.said
+    straight(play, "ended-start")
+    assert "Lower twice. One last go, another boulder, or enough?" in play.said
+    play.run(15.0)
+    play.until(Phase.REST)
+    play.run(45.0)
+    assert {"last-go", "enough", "other-boulder"} <= set(play.session.window.answers)
+    play.say("last-go")
+    assert sum(step.kind is StepKind.TRY for step in play.session.steps) == 1
+    straight(play, "ended-middle")
+    play.run(30.0)
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+
+
+def test_enough_ends_the_tries_and_a_last_go_after_it_is_not_there() -> None:
+    play = tries()
+    for result in ("ended-top", "ended-middle", "ended-start"):
+        straight(play, result)
+    play.run(60.0)
+    play.say("enough")
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    play.say("last-go", source=Source.KEY)
+    play.until(Phase.OVER)
+    assert len(play.found(Tried)) == 3
+
+
+def test_tired_twice_running_is_going_down_as_well() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.say("cause:tired", source=Source.KEY)
+    straight(play, "ended-middle")
+    play.say("cause:tired", source=Source.KEY)
+    play.run(20.0)
+    assert "Lower twice. One last go, another boulder, or enough?" in play.said
+
+
+# wins
+
+
+def test_further_than_before_is_told_as_a_fact() -> None:
+    play = tries(boulder=FLINT)
+    straight(play, "move:4")
+    straight(play, "move:6")
+    (won,) = play.found(Won)
+    assert (won.what, won.moves, won.boulder) == ("further", 2, "flint 4")
+    assert "2 holds further than before." in play.said
+    assert [fact.move for fact in play.found(Tried)] == [4, 6]
+    assert results(play) == ["middle", "middle"]
+
+
+def test_higher_than_on_an_earlier_day_counts() -> None:
+    earlier = (Went(1, FLINT.name, "start", today=False),)
+    play = tries(boulder=FLINT, went=earlier)
+    go(play, "ended-top")
+    assert play.found(Won)[0].what == "higher"
+    assert "Higher than before." in play.said
+
+
+def test_the_first_try_and_a_second_top_are_no_wins() -> None:
+    play = tries()
+    straight(play, "ended-top")
+    assert play.found(Won) == []
+    straight(play, "topped")
+    straight(play, "topped")
+    assert [won.what for won in play.found(Won)] == ["topped"]
+
+
+def test_going_for_it_is_asked_where_the_head_ended_the_last_and_is_a_win() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:head", asked="try-cause")
+    go(play, "went", asked="went-for-it")
+    assert [fact.gone for fact in play.found(WentForIt)] == [True]
+    assert play.found(Won)[0].what == "went-for-it"
+    go(play, "ended-middle")
+
+
+def test_holding_back_is_no_fault_and_changes_the_offer() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:head", asked="try-cause")
+    go(play, "held-back", asked="went-for-it")
+    assert [fact.gone for fact in play.found(WentForIt)] == [False]
+    assert [told.offer for told in play.found(CauseTold)] == ["on-the-ground", "longer-rest"]
+    go(play, "topped", asked="went-for-it")
+    assert results(play)[-1] == "topped"
+
+
+def test_a_move_done_alone_is_a_win() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:reach", asked="try-cause")
+    play.run(10.0)
+    assert "move-done" in play.session.window.answers
+    play.say("move-done")
+    assert play.found(Won)[0].what == "move-done"
+
+
+# the boulder
+
+
+def test_a_named_boulder_is_kept_and_its_one_reminder_said_once() -> None:
+    play = tries(boulder=FLINT)
+    assert play.found(BoulderNamed)[0].moves == 9
+    assert play.said[-1] == "Keep the feet on, and look down."
+    straight(play, "ended-middle")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.said[-1] == "Try 2. Decide, then climb."
+    assert {fact.boulder for fact in play.found(Tried)} == {"flint 4"}
+
+
+def test_another_boulder_is_named_by_number_or_by_nothing() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.run(10.0)
+    play.say("other-boulder")
+    play.until(Phase.ASK, question="which-boulder")
+    play.say("count:4")
+    straight(play, "ended-middle")
+    play.run(10.0)
+    play.say("other-boulder")
+    play.run(50.0)
+    straight(play, "ended-middle")
+    named = [fact.boulder for fact in play.found(Tried)]
+    assert named == ["boulder 1", "number 4", "boulder 2"]
+    assert [fact.boulder for fact in play.found(BoulderNamed)] == ["number 4"]
+
+
+def test_a_move_that_the_boulder_does_not_have_is_said() -> None:
+    play = tries(boulder=FLINT)
+    play.say("move:11", source=Source.KEY)
+    assert play.found(Tried) == []
+    assert play.language.text(play.session.did) == "It has 9 moves."
+    play.say("move:9", source=Source.KEY)
+    assert results(play) == ["topped"]
+    other = tries()
+    other.say("move:3", source=Source.KEY)
+    assert other.language.text(other.session.did) == "Its moves were not told."
+
+
+def test_the_window_takes_the_moves_around_the_best_so_far() -> None:
+    play = tries(boulder=FLINT)
+    straight(play, "move:5")
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(5.0)
+    assert play.session.window.answers[-3:] == ("move:5", "move:6", "move:7")
+
+
+# bad input
+
+
+def test_a_result_without_a_try_asks_which_boulder_and_is_kept_untimed() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.run(5.0)
+    play.say("topped", source=Source.KEY)
+    play.until(Phase.ASK, question="which-boulder")
+    play.say("count:3")
+    last = play.found(Tried)[-1]
+    assert (last.boulder, last.seconds, last.result, last.number) == ("number 3", 0.0, "topped", 2)
+
+
+def test_nobody_says_which_and_it_is_the_boulder_at_hand() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.run(5.0)
+    play.say("ended-top", source=Source.KEY)
+    play.run(50.0)
+    assert play.found(Tried)[-1].boulder == "boulder 1"
+
+
+def test_a_result_told_early_needs_no_question_any_more() -> None:
+    play = tries()
+    play.say("down")
+    play.say("topped", source=Source.KEY)
+    assert results(play) == ["topped"]
+    play.run(60.0)
+    assert play.session.phase is Phase.REST
+    assert "How far did it get?" not in play.said
+
+
+def test_an_end_that_nobody_tells_is_asked_once_after_the_longest_of_their_own() -> None:
+    play = tries()
+    play.run(100.0)
+    assert play.said.count("Tell me when you're through.") == 1
+    play.say("ended-middle")
+    play.until(Phase.WORK, StepKind.TRY)
+    asked = len(play.said)
+    play.run(95.0)
+    assert "Tell me when you're through." not in play.said[asked:]
+    play.run(10.0)
+    assert "Tell me when you're through." in play.said[asked:]
+    play.run(300.0)
+    assert results(play) == ["middle", "untold"]
+
+
+def test_a_try_after_a_warning_sign_is_refused_with_the_caution() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.run(5.0)
+    play.say("sign:yes", source=Source.KEY)
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    play.run(20.0)
+    play.say("resume")
+    play.say("other-boulder", source=Source.KEY)
+    play.run(10.0)
+    assert "No hard tries after a warning sign. A clinician looks first." in play.said
+    play.until(Phase.OVER)
+    assert len(play.found(Tried)) == 1
+
+
+def test_a_sign_of_an_earlier_day_refuses_it_as_well() -> None:
+    play = Play(routine="rests", minutes=120.0, signs=((1, Part.FINGERS),))
+    play.until(Phase.OVER)
+    assert play.found(Tried) == []
+
+
+def test_a_cause_is_an_answer_of_the_table_only() -> None:
+    assert parse("cause:grip").cause == "grip"
+    with pytest.raises(ValueError, match="cause:luck"):
+        parse("cause:luck")
