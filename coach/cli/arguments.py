@@ -34,6 +34,7 @@ class Choices:
     people: int | None = None
     called: str | None = None
     companions: tuple[str, ...] = ()
+    boulder: tuple[str, ...] = ()
     age: tuple[str, ...] = ()
     circuits: str | None = None
     comfortable: str | None = None
@@ -97,6 +98,13 @@ _DAY = (
         metavar="NAME",
         multiple=True,
         help="Who climbs with you, once for each; the coach calls them so.",
+    ),
+    click.option(
+        "--boulder",
+        metavar="TEXT",
+        multiple=True,
+        help="Your hard boulder by number or circuit, with its style and moves where you know "
+        "them: 'flint 4, overhang, 9 moves'; once for each person, or one for all.",
     ),
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(

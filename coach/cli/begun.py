@@ -15,6 +15,7 @@ from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
+from coach.journal.tries import earlier_tries
 from coach.language import Language
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
@@ -87,6 +88,7 @@ def _completed(journal: Journal, setup: Setup) -> Options:
             for focus in practised(entries(journal, person))
         ),
         favoured=favoured,
+        went=earlier_tries(journal, options.people, setup.library.place.name),
     )
 
 

@@ -16,7 +16,7 @@ ROUTINE = "rests"
 LONG = 120
 
 
-@few_day_options("minutes", "until", "hurting", "companions", "called", "age", "voice")
+@few_day_options("minutes", "until", "hurting", "companions", "called", "boulder", "age", "voice")
 @click.command("rest")
 @run_options
 def command(

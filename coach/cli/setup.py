@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from coach.cli.arguments import MOST_PEOPLE, Choices
+from coach.cli.boulders import boulders_of
 from coach.errors import UsageError
 from coach.files.library import load_library
 from coach.files.movements import load_movements
@@ -87,11 +88,13 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     settings = _remember(choices, remembered, place_name, library.place)
     if minutes is not None and library.routine.name == USUAL_ROUTINE:
         settings = replace(settings, minutes=round(minutes))
+    people = _people(choices, settings)
     options = Options(
-        people=_people(choices, settings),
+        people=people,
         minutes=minutes,
         hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
         same_place=choices.same_place,
+        boulders=boulders_of(choices.boulder, people),
     )
     language = language.naming(options.people)
     return Setup(library, options, voice, language, settings)

@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from coach.model.place import Circuit
+from coach.model.tries import UNNAMED
 from coach.planning.grades import GRADES, span
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
@@ -84,6 +85,10 @@ def tries(entries: Sequence[Entry], span: Span) -> Panel:
         halves = _halves(entries)
         if halves:
             text.append(halves)
+    told = sum(e.digest.tries_gone_for + e.digest.tries_held_back for e in entries)
+    if told:
+        went = sum(entry.digest.tries_gone_for for entry in entries)
+        text.append(f"Tries gone for: {went} of {told} asked about.")
     return Panel(
         "tries",
         f"Hard tries by {span}",
@@ -113,7 +118,8 @@ def _halves(entries: Sequence[Entry]) -> str:
 def new_heights(entries: Sequence[Entry]) -> dict[str, tuple[str, ...]]:
     """Session uid -> boulders on which it got higher than in any session before.
 
-    On a boulder that was not tried before only a top counts.
+    On a boulder that was not tried before only a top counts, and so on one without a name: it
+    may be another one each day.
     """
     best: dict[tuple[str, str], int] = {}
     found: dict[str, tuple[str, ...]] = {}
@@ -121,7 +127,8 @@ def new_heights(entries: Sequence[Entry]) -> dict[str, tuple[str, ...]]:
         higher = []
         for boulder, height in entry.digest.highest.items():
             reached = HEIGHTS.index(height)
-            key = (entry.place, boulder)
+            nameless = boulder.rpartition(" ")[0] == UNNAMED
+            key = (entry.place, f"{entry.uid} {boulder}" if nameless else boulder)
             before = best.get(key, HEIGHTS.index("top"))
             if reached > before:
                 higher.append(boulder)

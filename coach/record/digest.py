@@ -22,6 +22,7 @@ from coach.model.facts import (
     SignTold,
     StepEnded,
     Tried,
+    WentForIt,
 )
 from coach.model.movement import Family, Movement
 from coach.model.plan import StepKind
@@ -72,6 +73,10 @@ class Digest:
     """How often the go-ahead was asked and answered."""
     gone_for: int = 0
     """How often the answer was to go."""
+    tries_gone_for: int = 0
+    """Of the tries that were asked about, those that she went for."""
+    tries_held_back: int = 0
+    """And those on which she held back."""
     rests: tuple[tuple[float, float], ...] = ()
     """Suggested and taken seconds of each rest between hard tries."""
     edges: tuple[EdgeChecked, ...] = ()
@@ -103,6 +108,7 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
     ended = [fact for fact in own if isinstance(fact, Finished)]
     decided = [fact.go for fact in own if isinstance(fact, Decided)]
     tried = [fact for fact in own if isinstance(fact, Tried)]
+    gone = [fact.gone for fact in own if isinstance(fact, WentForIt)]
     hard = {fact.step for fact in steps if fact.block == BlockKind.HARD}
     return Digest(
         seconds=ended[-1].seconds if ended else max((fact.at for fact in own), default=0.0),
@@ -120,6 +126,8 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         highest=_highest(tried),
         go_aheads=len(decided),
         gone_for=sum(decided),
+        tries_gone_for=sum(gone),
+        tries_held_back=len(gone) - sum(gone),
         rests=tuple(
             (fact.suggested, fact.seconds)
             for fact in own

@@ -58,6 +58,9 @@ def _told(entry: Entry) -> dict[str, str]:
         told["tops"] = str(len(digest.tops))
     if digest.go_aheads:
         told["went for it"] = f"{digest.gone_for} of {digest.go_aheads}"
+    asked = digest.tries_gone_for + digest.tries_held_back
+    if asked:
+        told["tries gone for"] = f"{digest.tries_gone_for} of {asked} asked about"
     for check in digest.edges:
         reading = "" if check.reading is None else f", {check.reading:g} kg"
         told[f"edge {check.edge} {check.grip} feet {check.feet}"] = f"{check.feel}{reading}"

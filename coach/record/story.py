@@ -6,8 +6,10 @@ from itertools import groupby
 
 from coach.model.body import Part
 from coach.model.facts import (
+    BoulderNamed,
     CapLifted,
     CapSet,
+    CauseTold,
     Climbed,
     Decided,
     EdgeChecked,
@@ -21,6 +23,8 @@ from coach.model.facts import (
     SignTold,
     StepEnded,
     Tried,
+    WentForIt,
+    Won,
 )
 from coach.record.entry import Entry
 from coach.record.history import ENDS
@@ -29,7 +33,17 @@ from coach.record.words import count, duration, listed
 #: Rests shorter than this are not worth a sentence.
 WORTH_TELLING = 60.0
 
-_ENDED = {"topped": "topped", "untold": "how it ended was not told"}
+_ENDED = {
+    "topped": "topped",
+    "below": "not topped",
+    "untold": "how it ended was not told",
+}
+_WON = {
+    "topped": "topped for the first time",
+    "higher": "higher than before",
+    "move-done": "the hard move went",
+    "went-for-it": "gone for",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,9 +126,21 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
         case EdgeChecked(edge=edge, grip=grip, feet=feet, feel=feel, reading=reading):
             scale = "" if reading is None else f", {reading:g} kg"
             return f"Edge check, {edge or 'usual'} edge, {grip}, feet {feet}: {feel}{scale}."
-        case Tried(boulder=boulder, number=number, result=result):
+        case Tried(boulder=boulder, number=number, result=result, move=move):
             ended = _ENDED.get(result, f"ended at the {result}")
+            ended += f", move {move}" if move else ""
             return f"Try {number}, {boulder}: {ended}."
+        case BoulderNamed(boulder=boulder, style=style, moves=moves):
+            known = [style] if style else []
+            known += [count(moves, "move")] if moves else []
+            return f"On {boulder}{f' ({listed(known)})' if known else ''}."
+        case CauseTold(boulder=boulder, cause=cause, offer=offer):
+            return f"Ended by {cause}, {boulder}; offered: {offer.replace('-', ' ')}."
+        case WentForIt(boulder=boulder, gone=False):
+            return f"Held back, {boulder}."
+        case Won(boulder=boulder, what=what, moves=moves):
+            further = f"{count(moves, 'move')} further than before"
+            return f"{boulder.capitalize()}: {_WON.get(what, further)}."
         case Climbed(tier=tier, boulders=boulders):
             return f"{count(boulders, 'boulder')} {tier}."
         case GateAnswered(question=question, answer="silence"):

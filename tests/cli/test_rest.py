@@ -7,6 +7,7 @@ import pytest
 from coach.errors import ExitCode, UsageError
 from coach.journal import Journal
 from coach.model.facts import Finished
+from coach.model.tries import Boulder
 from tests.cli.conftest import Coach
 from tests.cli.test_setup import settled
 from tests.cli.test_start import Session, journal_of
@@ -74,3 +75,35 @@ def test_the_command_line_refuses_two_of_one_name(coach: Coach) -> None:
 
     assert ran.code == ExitCode.USAGE
     assert "two people are called 'Mira'" in ran.err
+
+
+@pytest.mark.usefixtures("home")
+class TestBoulders:
+    def test_a_boulder_is_told_with_its_style_and_moves(self) -> None:
+        options = settled(boulder=("Flint 4, overhang, 9 moves",), companions=("Mira",)).options
+
+        flint = Boulder("flint 4", "overhang", 9)
+        assert options.boulders == ((1, flint), (2, flint))
+
+    def test_each_person_may_have_their_own(self) -> None:
+        options = settled(boulder=("12, 7", "slate"), people=3).options
+
+        assert options.boulders == ((1, Boulder("number 12", "", 7)), (2, Boulder("slate")))
+
+    @pytest.mark.parametrize(
+        ("text", "what"),
+        [
+            ("flint, slabby", "'slabby' is neither a style"),
+            ("flint, 40 moves", "'40 moves' is neither"),
+            ("flint, 0", "'0' is neither"),
+            (" , slab", "names none"),
+            ("boulder 1", "names none"),
+        ],
+    )
+    def test_what_is_none_is_refused(self, text: str, what: str) -> None:
+        with pytest.raises(UsageError, match=what):
+            settled(boulder=(text,))
+
+    def test_more_boulders_than_people_are_refused(self) -> None:
+        with pytest.raises(UsageError, match="2 boulders for 1 people"):
+            settled(boulder=("flint", "slate"))

@@ -7,8 +7,10 @@ from hypothesis import strategies as st
 
 from coach.model.body import CapReason, Feel, Part, Tissue
 from coach.model.facts import (
+    BoulderNamed,
     CapLifted,
     CapSet,
+    CauseTold,
     Climbed,
     Decided,
     Fact,
@@ -20,6 +22,8 @@ from coach.model.facts import (
     SignTold,
     StepEnded,
     Tried,
+    WentForIt,
+    Won,
 )
 from coach.record.history import compare, line, numbered
 from coach.record.story import story
@@ -206,3 +210,29 @@ def test_words() -> None:
         "a, b and c",
     ]
     assert [median([]), median([3.0]), median([4.0, 1.0])] == [None, 3.0, 2.5]
+
+
+def test_what_became_of_tries_is_told() -> None:
+    facts = [
+        BoulderNamed(1.0, 1, "flint 4", "slab", 9),
+        BoulderNamed(1.0, 1, "slate"),
+        Tried(2.0, 1, "flint 4", 1, "middle", 9.0, 4),
+        Tried(3.0, 1, "flint 4", 2, "below", 9.0),
+        CauseTold(3.0, 1, "flint 4", "head", "on-the-ground"),
+        WentForIt(4.0, 1, "flint 4", False),
+        WentForIt(5.0, 1, "flint 4", True),
+        Won(5.0, 1, "flint 4", "went-for-it"),
+        Won(6.0, 1, "flint 4", "further", 2),
+    ]
+    assert told(*facts) == [
+        "On flint 4 (slab and 9 moves).",
+        "On slate.",
+        "Try 1, flint 4: ended at the middle, move 4.",
+        "Try 2, flint 4: not topped.",
+        "Ended by head, flint 4; offered: on the ground.",
+        "Held back, flint 4.",
+        "Flint 4: gone for.",
+        "Flint 4: 2 moves further than before.",
+    ]
+    rows = compare(entry(1, *facts), entry(2))
+    assert ("tries gone for", "1 of 2 asked about", "-") in rows

@@ -17,6 +17,7 @@ from coach.model.facts import (
     SignTold,
     StepEnded,
     Tried,
+    WentForIt,
 )
 from coach.model.place import Circuit
 from coach.planning.edge import Setup, Usual, Verdict, compare
@@ -291,3 +292,14 @@ def test_every_panel_has_words_and_fits_its_labels() -> None:
             assert {len(row) for row in rows} <= {len(panel.labels)}
     (one,) = trends(Asked(entries, Span.WEEK, TODAY), ["load"])
     assert one.name == "load"
+
+
+def test_tries_gone_for_are_counted_where_they_were_asked_about() -> None:
+    asked = [WentForIt(1.0, 1, "a", gone) for gone in (True, False, True)]
+    panel = climbing.tries([entry(0, tried("a", "start"), *asked)], Span.MONTH)
+    assert "Tries gone for: 2 of 3 asked about." in panel.text
+
+
+def test_a_boulder_without_a_name_is_another_one_each_day() -> None:
+    days = [entry(0, tried("boulder 1", "start")), entry(1, tried("boulder 1", "top"))]
+    assert set(climbing.new_heights(days).values()) == {()}
