@@ -78,7 +78,11 @@ def _may_lift(item: Raise, answer: Answer, question: str) -> bool:
     clear = answer.feel in (Feel.FRESH, Feel.FINE)
     if reason == CapReason.GATE:
         return clear and rule == question
-    about = {"gate-fingers": Part.FINGERS, "gate-shoulders": Part.SHOULDERS}.get(question)
+    about = {
+        "gate-fingers": Part.FINGERS,
+        "gate-fingers-now": Part.FINGERS,
+        "gate-shoulders": Part.SHOULDERS,
+    }.get(question)
     return clear and reason == CapReason.SORE and part == about
 
 

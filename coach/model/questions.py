@@ -40,6 +40,7 @@ _ALL = (
     Question("gate-body", _FEELS),
     Question("gate-shoulders", _FEELS),
     Question("gate-fingers", _FEELS),
+    Question("gate-fingers-now", _FEELS),
     Question("go-ahead", ("go", "not-today", "more-time"), silence="not-today", wait=15.0),
     # staging of how something feels
     Question(

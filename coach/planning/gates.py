@@ -13,6 +13,9 @@ from coach.model.movement import Hold, Movement
 from coach.model.routine import BlockKind, Routine
 
 GO_AHEAD = "go-ahead"
+#: About the fingers after the edge check, and at any other moment: after the first boulders where
+#: nobody hangs, or after a rest.
+FINGERS, FINGERS_NOW = "gate-fingers", "gate-fingers-now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,7 @@ class Gate:
 
 
 _ALL_BUT_HARDEST = tuple((part, 2) for part in Part)
+_FINGERS = ((Part.FINGERS, 2), (Part.SKIN, 2))
 
 GATES: dict[str, Gate] = {
     gate.question: gate
@@ -40,7 +44,8 @@ GATES: dict[str, Gate] = {
             frozenset({Hold.UNEVEN}),
             Part.SHOULDERS,
         ),
-        Gate("gate-fingers", ((Part.FINGERS, 2), (Part.SKIN, 2)), about=Part.FINGERS),
+        Gate(FINGERS, _FINGERS, about=Part.FINGERS),
+        Gate(FINGERS_NOW, _FINGERS, about=Part.FINGERS),
         Gate(GO_AHEAD, _ALL_BUT_HARDEST),
     )
 }

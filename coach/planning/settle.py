@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import filling, fit, gates
+from coach.planning import checks, filling, fit, gates
 from coach.planning.forms import Forms
 from coach.planning.offers import NO_TRIES, hopeful
 from coach.planning.situation import Draft
@@ -32,6 +32,7 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
             fewer = fit.tries(steps) < fit.tries(before)
             steps = filling.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
     draft.steps = _in_time(steps, draft, room)
+    checks.follow(draft, before)
 
 
 def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:

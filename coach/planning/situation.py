@@ -141,6 +141,27 @@ class Draft:
             go=tuple(w for w in self.day.go if question != gates.GO_AHEAD or w != self.who),
         )
 
+    def trade(self, question: str, other: str) -> None:
+        """Hold this person back by another gate in place of one, which nobody asks them any more.
+
+        What holds them back stays as it is.
+        """
+        held = question in gates.shut(self.day.caps, self.who)
+        self.lift(CapReason.GATE, (question,), Part)
+        if held:
+            self.shut(other)
+        self.unask(question)
+
+    def unask(self, question: str) -> None:
+        """Ask this person a question no more; others are still asked."""
+        left = [
+            replace(s, forms=tuple(form for form in s.forms if form.who != self.who))
+            if s.question == question
+            else s
+            for s in self.steps
+        ]
+        self.steps = [s for s in left if s.forms or not s.question]
+
     def no_tries(self) -> None:
         """Leave out every hard try of this person today; the others rest as long as before."""
         self.tell(NO_TRIES)
@@ -192,17 +213,7 @@ class Draft:
 
     def check_again(self, question: str) -> None:
         """Ask a gate again after a rest or gentler work, instead of right away."""
-        self.steps = [
-            s
-            for s in self.steps
-            if not (s.question == question and [f.who for f in s.forms] == [self.who])
-        ]
-        self.steps = [
-            replace(s, forms=tuple(f for f in s.forms if f.who != self.who))
-            if s.question == question
-            else s
-            for s in self.steps
-        ]
+        self.unask(question)
         self.wait_for(f"recheck:{question}:{int(self.now + recovery.RECHECK)}")
         spent = 0.0
         place = len(self.steps)

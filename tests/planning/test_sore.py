@@ -84,11 +84,11 @@ def test_a_sore_muscle_is_checked_again_after_rest() -> None:
     assert (walk.say, walk.value("part"), walk.change.ask) == ("sore-muscle", "fingers", "")
     assert walk.most(Part.FINGERS) == 1
     assert walk.change.day.reports[-1].tissue is Tissue.MUSCLE
-    asked = [step for step in walk.steps if step.question == "gate-fingers"]
+    asked = [step for step in walk.steps if step.question == "gate-fingers-now"]
     assert len(asked) == 1
     before = walk.steps[: walk.steps.index(asked[0])]
     assert sum(step.seconds + step.rest for step in before) >= recovery.RECHECK - 60
-    lifted = walk.to("gate-fingers").answer("feel:fine")
+    lifted = walk.to("gate-fingers-now").answer("feel:fine")
     assert lifted.say == "gate-open"
     assert lifted.most(Part.FINGERS) == 3
     assert "middle-boulders" in lifted.forms("middle")
@@ -96,7 +96,8 @@ def test_a_sore_muscle_is_checked_again_after_rest() -> None:
 
 def test_a_repeated_check_that_is_not_clear_lifts_nothing() -> None:
     for key in ("feel:tired", "feel:stiff", "silence"):
-        walk = sore_at_the_board().tell("tissue:muscle", "tissue").to("gate-fingers").answer(key)
+        walk = sore_at_the_board().tell("tissue:muscle", "tissue")
+        walk.to("gate-fingers-now").answer(key)
         assert walk.most(Part.FINGERS) == 1
 
 
@@ -106,7 +107,7 @@ def test_fine_right_after_sore_is_a_contradiction_and_the_careful_one_counts() -
     assert walk.most(Part.FINGERS) == 1
     assert (1, "gate-fingers") not in walk.change.day.gates
     rested = sore_at_the_board().tell("tissue:muscle", "tissue")
-    soon = rested.tell("feel:fine", "gate-fingers")
+    soon = rested.tell("feel:fine", "gate-fingers-now")
     assert soon.say == "contradiction"
 
 

@@ -13,7 +13,12 @@ from tests.planning.days import library as shipped
 
 ADULT = (Person(1, age=AgeBand.ADULT),)
 PAIR = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.ADULT))
-CLEAR = {"gate-body": "feel:fine", "gate-shoulders": "feel:fresh", "gate-fingers": "feel:fine"}
+CLEAR = {
+    "gate-body": "feel:fine",
+    "gate-shoulders": "feel:fresh",
+    "gate-fingers": "feel:fine",
+    "gate-fingers-now": "feel:fine",
+}
 
 
 class Walker:

@@ -143,6 +143,7 @@ _EASY = {
     "gate-body": "feel:fine",
     "gate-shoulders": "feel:fine",
     "gate-fingers": "feel:fine",
+    "gate-fingers-now": "feel:fine",
     "go-ahead": "go",
     "another": "enough",
     "try-result": "ended-top",

@@ -5,9 +5,8 @@ These rules fire once for each person when the plan is made, after the budget ha
 
 from coach.model.body import CapReason, Part
 from coach.model.person import AgeBand
-from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, unfolding
+from coach.planning import checks, fit, unfolding
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
 
@@ -84,15 +83,14 @@ def _no_board(s: Situation) -> bool:
     )
 
 
+def _nothing_to_hang_from(s: Situation) -> bool:
+    """Whether this person would be asked about an edge without a hang before."""
+    asked = checks.without_a_hang(s.steps, s.day, s.library, s.who)
+    return _opening(s) and asked and not checks.spared(s.day, s.who)
+
+
 def _check_on_boulders(s: Situation, draft: Draft) -> None:
-    """Without a board the edge check is the easy boulders: the question moves behind them."""
-    asked = next((x for x in draft.steps if x.question == "gate-fingers"), None)
-    easy = [x for x in draft.steps if x.block is BlockKind.EASY and x.kind is StepKind.CLIMB]
-    if asked is None or not easy or any(x.hangs for x in draft.steps):
-        return
-    draft.drop(asked.name)
-    place = draft.steps.index(easy[-1]) + 1
-    draft.steps[place:place] = [asked]
+    checks.by_climbing(draft)
 
 
 def _no_partner(s: Situation) -> bool:
@@ -211,9 +209,19 @@ RULES = (
         source=_YOUNG,
     ),
     Rule(
+        name="fingers-by-climbing",
+        when=_nothing_to_hang_from,
+        then=_check_on_boulders,
+        say="fingers-by-climbing",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="No published readiness screen exists for fingers; that the check comes after the "
+        "first easy boulders where nobody hangs is our choice",
+    ),
+    Rule(
         name="no-board",
         when=_no_board,
-        then=_check_on_boulders,
+        then=_nothing,
         say="no-board",
         values=(),
         sure=Sure.COMMON_PRACTICE,

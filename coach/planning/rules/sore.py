@@ -2,12 +2,14 @@
 
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part, Tissue
-from coach.planning.gates import GATES, GO_AHEAD
+from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
 #: Caps of these rules may end by a repeated check after rest.
 LIFTABLE = ("sore", "tired")
+#: The question of a repeated check, after which nobody has just hung from an edge.
+_LATER = {Part.FINGERS: FINGERS_NOW, Part.SHOULDERS: "gate-shoulders"}
 
 
 def _feels(s: Situation, feel: Feel) -> bool:
@@ -97,7 +99,9 @@ def _check_later(s: Situation, draft: Draft) -> None:
     draft.part = part
     draft.report(part, Feel.SORE, Tissue.MUSCLE)
     draft.cap(part, 1, CapReason.SORE, "sore")
-    gate = next((g.question for g in GATES.values() if g.about is part), None)
+    gate = _LATER.get(part)
+    if gate == FINGERS_NOW:
+        draft.trade(FINGERS, FINGERS_NOW)
     if gate is not None and draft.steps:
         draft.check_again(gate)
 

@@ -1,0 +1,72 @@
+"""Where the fingers are checked: on the edge, or on the first easy boulders where nobody hangs.
+
+Owns which of the two questions a person is asked, and where it stands. Both hold back the same
+until a clear answer; only the words fit another moment.
+"""
+
+from collections.abc import Sequence
+
+from coach.model.body import Part, ceiling
+from coach.model.day import Day, Library
+from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
+from coach.planning import forms
+from coach.planning.gates import FINGERS, FINGERS_NOW
+from coach.planning.offers import hopeful
+from coach.planning.situation import Draft
+
+
+def spared(day: Day, who: int) -> bool:
+    """Whether nothing may load the fingers of a person: then there is nothing to check."""
+    return ceiling(day.caps, who, Part.FINGERS) == 0
+
+
+def without_a_hang(steps: Sequence[Step], day: Day, library: Library, who: int) -> bool:
+    """Whether a person is asked about an edge and hangs from none before, every gate open."""
+    place = _asked(steps, who)
+    if place is None:
+        return False
+    hoped = forms.Forms(hopeful(day), library)
+    meant = [form.movement for s in steps[:place] for form in s.intended if form.who == who]
+    eased = [hoped.ease(movement, who) for movement in meant if movement]
+    return all(movement is None or movement.hang is None for movement in eased)
+
+
+def _asked(steps: Sequence[Step], who: int) -> int | None:
+    """Index of the step that asks a person about the edge."""
+    asked = (i for i, s in enumerate(steps) if s.question == FINGERS and s.form(who) is not None)
+    return next(asked, None)
+
+
+def by_climbing(draft: Draft) -> None:
+    """Ask the person of the draft after the first easy boulders that follow, in words that fit.
+
+    Where none follow the question stays in its place.
+    """
+    place = _asked(draft.steps, draft.who)
+    assert place is not None
+    easy = (i for i, s in enumerate(draft.steps) if i > place and _easy(s, draft.who))
+    place = next(easy, place)
+    draft.steps.insert(place + 1, draft.ask_step(FINGERS_NOW, draft.steps[place].block))
+    draft.trade(FINGERS, FINGERS_NOW)
+
+
+def _easy(step: Step, who: int) -> bool:
+    form = step.form(who)
+    climbs = step.block is BlockKind.EASY and step.kind is StepKind.CLIMB
+    return climbs and form is not None and bool(form.movement)
+
+
+def follow(draft: Draft, before: Sequence[Step]) -> None:
+    """After a change: whose hang has gone is asked elsewhere, whose fingers are spared nowhere."""
+    speaker = draft.who
+    for person in draft.day.people:
+        draft.who = person.who
+        if spared(draft.day, person.who):
+            draft.unask(FINGERS)
+            draft.unask(FINGERS_NOW)
+        elif any(s.hangs for s in before[: _asked(before, person.who)]) and without_a_hang(
+            draft.steps, draft.day, draft.library, person.who
+        ):
+            by_climbing(draft)
+    draft.who = speaker
