@@ -1,10 +1,11 @@
 """Warning signs by name: which part they are about, and whether the session ends with them.
 
-Fingers: pop or snap, sudden palm-side pain, swelling and bowstringing (Schoeffl V et al. 2003,
-Wilderness Environ Med 14(2):94-100, and later); numb, pale, can't bend or straighten, deformed,
-open wound (general first-aid text). Head and neck after a fall: the list of the Concussion
-Recognition Tool (Echemendia RJ et al. 2023, Br J Sports Med 57:689). Chest pain, faintness and
-fever: general first aid, from memory, unconfirmed. Nothing here is a diagnosis.
+Fingers: pop or snap and sudden palm-side pain (Schoeffl, as reported in 2016), swelling and
+bowstringing (defined in Schweizer A 2001, J Biomech 34(2):217-223); numb, pale, can't bend or
+straighten, deformed, open wound (general first-aid text). Head and neck after a fall: the list of
+the Concussion Recognition Tool (Echemendia RJ et al. 2023, Br J Sports Med 57:689). Confusion, a
+leg that bears no weight, chest pain, faintness and fever: general first aid, from memory,
+unconfirmed. Nothing here is a diagnosis.
 """
 
 from dataclasses import dataclass
@@ -31,6 +32,8 @@ class Sign:
     name: str
     after: After
     part: Part | None = None
+    published: bool = False
+    """Whether a published list names it as an emergency."""
 
 
 _FINGERS = (
@@ -53,17 +56,15 @@ _HEAD = (
     "seizure",
     "drowsy",
     "vomiting",
-    "confused",
 )
+_FIRST_AID = ("confused", "cannot-bear-weight", "chest-pain", "faint")
 
 SIGNS: dict[str, Sign] = {
     sign.name: sign
     for sign in (
         *(Sign(name, After.PART, Part.FINGERS) for name in _FINGERS),
-        *(Sign(name, After.EMERGENCY) for name in _HEAD),
-        Sign("cannot-bear-weight", After.EMERGENCY),
-        Sign("chest-pain", After.EMERGENCY),
-        Sign("faint", After.EMERGENCY),
+        *(Sign(name, After.EMERGENCY, published=True) for name in _HEAD),
+        *(Sign(name, After.EMERGENCY) for name in _FIRST_AID),
         Sign("fever", After.OVER),
     )
 }

@@ -3,6 +3,7 @@
 import pytest
 
 from coach.model.body import Cap, CapReason, Part
+from coach.planning.rules import RULES, Sure
 from coach.planning.signs import SIGNS, After
 from tests.planning.walker import PAIR, Walker
 
@@ -30,7 +31,9 @@ def test_a_pop_without_pain_is_a_sign_as_well() -> None:
 @pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is After.EMERGENCY])
 def test_an_emergency_ends_every_load(sign: str) -> None:
     walk = Walker(PAIR).to("hard.1.1").tell(f"sign:{sign}", who=2)
-    assert walk.fired == ["emergency-sign"]
+    listed = SIGNS[sign].published
+    assert walk.fired == ["emergency-sign" if listed else "emergency-first-aid"]
+    assert walk.say == "emergency-sign"
     assert walk.change.ask == "carry-on"
     assert {walk.most(part, who=2) for part in Part} == {0}
     assert walk.most(Part.FINGERS, who=1) == 3
@@ -40,12 +43,21 @@ def test_an_emergency_ends_every_load(sign: str) -> None:
 
 def test_the_list_of_signs_holds_those_of_the_concussion_tool() -> None:
     """Concussion Recognition Tool: Echemendia et al. 2023, Br J Sports Med 57:689."""
-    emergencies = {s.name for s in SIGNS.values() if s.after is After.EMERGENCY}
-    assert emergencies >= {
+    emergencies = {s.name: s.published for s in SIGNS.values() if s.after is After.EMERGENCY}
+    assert {name for name, published in emergencies.items() if published} == {
         "neck-pain", "double-vision", "weak-limbs", "headache", "seizure", "knocked-out",
-        "drowsy", "vomiting", "confused",
+        "drowsy", "vomiting",
     }  # fmt: skip
-    assert emergencies >= {"cannot-bear-weight", "chest-pain", "faint"}
+
+
+def test_what_first_aid_adds_is_no_publication() -> None:
+    """General first aid, from memory, unconfirmed."""
+    emergencies = {s.name: s.published for s in SIGNS.values() if s.after is After.EMERGENCY}
+    assert {name for name, published in emergencies.items() if not published} == {
+        "confused", "cannot-bear-weight", "chest-pain", "faint",
+    }  # fmt: skip
+    (rule,) = [rule for rule in RULES if rule.name == "emergency-first-aid"]
+    assert rule.sure is Sure.COMMON_PRACTICE
 
 
 def test_a_fever_ends_the_day() -> None:

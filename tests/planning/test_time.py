@@ -9,7 +9,6 @@ from coach.model.body import CapReason, Part
 from coach.model.day import Change
 from coach.model.plan import StepKind
 from coach.planning import make_plan, open_day
-from coach.planning.rules.effort import MORE_REST
 from coach.planning.rules.idle import NOTICE, OFFER
 from coach.planning.rules.time import AWAY, LONGER
 from tests.planning.days import library
@@ -271,23 +270,11 @@ def test_nothing_is_said_while_all_fits() -> None:
     assert walk.say == ""
 
 
-def test_more_time_lengthens_the_rest() -> None:
-    walk = Walker(minutes=150).to("board.1")
-    rest = walk.steps[0].rest
-    walk.tell("more-time")
-    assert walk.steps[0].rest == rest + MORE_REST
-    assert (walk.say, walk.value("seconds")) == ("more-time", MORE_REST)
-    assert MORE_REST == 60
-    resting = Walker(minutes=150).to("hard.2.rest")
-    seconds = resting.steps[0].seconds
-    resting.tell("more-time")
-    assert (resting.steps[0].seconds, resting.steps[0].amount) == (seconds + 60, seconds + 60)
-
-
-def test_more_time_at_another_question_changes_no_rest() -> None:
+def test_more_time_is_no_matter_of_the_plan_but_at_the_go_ahead() -> None:
+    """A longer rest is the session's own: the steps stay as they are."""
     walk = Walker().to("board.1")
-    assert walk.tell("more-time", "go-ahead").fired in ([], ["go-later"])
-    assert Walker().to("board.1").tell("more-time", "tissue").fired == []
+    assert walk.tell("more-time").fired == []
+    assert walk.tell("more-time", "tissue").fired == []
 
 
 @pytest.mark.parametrize("minutes", [0, 10, -5, float("nan")])

@@ -1,4 +1,4 @@
-"""Easier, harder, and a longer rest: what the climber asks of the step at hand."""
+"""Easier and harder: what the climber asks of the step at hand."""
 
 from dataclasses import replace
 
@@ -9,9 +9,6 @@ from coach.planning import fit, forms
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.rules.skipping import cut_warm_up
 from coach.planning.situation import Draft, Situation
-
-#: Seconds that 'more time' adds to a rest.
-MORE_REST = 60.0
 
 
 def _mine(s: Situation) -> Form | None:
@@ -132,19 +129,6 @@ def _resting(s: Situation) -> bool:
     return s.running is not None and s.running.kind in (StepKind.REST, StepKind.ASK)
 
 
-def _more_time(s: Situation) -> bool:
-    return s.answer.meaning is Meaning.MORE_TIME and s.question == "" and bool(s.steps)
-
-
-def _rest_longer(s: Situation, draft: Draft) -> None:
-    step = draft.steps[0]
-    if step.kind is StepKind.REST:
-        seconds = step.seconds + MORE_REST
-        draft.steps[0] = replace(step, seconds=seconds, amount=round(seconds))
-    else:
-        draft.steps[0] = replace(step, rest=step.rest + MORE_REST)
-
-
 RULES = (
     Rule(
         name="easier",
@@ -190,15 +174,5 @@ RULES = (
         values=("step",),
         sure=Sure.DESIGN_CHOICE,
         source="",
-    ),
-    Rule(
-        name="more-time",
-        when=_more_time,
-        then=_rest_longer,
-        say="more-time",
-        values=("seconds",),
-        sure=Sure.PUBLISHED,
-        source="If you do not feel ready, rest longer: elite and novice forearms differed about "
-        "tenfold (Fryer SM et al. 2015, J Strength Cond Res 29(6):1633-1639)",
     ),
 )

@@ -47,7 +47,11 @@ def _stop_loading(s: Situation, draft: Draft) -> None:
 
 
 def _emergency(s: Situation) -> bool:
-    return _told(s, After.EMERGENCY)
+    return _told(s, After.EMERGENCY) and known(s.answer.sign).published
+
+
+def _first_aid(s: Situation) -> bool:
+    return _told(s, After.EMERGENCY) and not known(s.answer.sign).published
 
 
 def _over(s: Situation) -> bool:
@@ -86,8 +90,17 @@ RULES = (
         say="emergency-sign",
         values=(),
         sure=Sure.PUBLISHED,
-        source="Concussion Recognition Tool: Echemendia RJ et al. (2023) Br J Sports Med 57:689; "
-        "chest pain and faintness: first aid, from memory, unconfirmed",
+        source="Concussion Recognition Tool: Echemendia RJ et al. (2023) Br J Sports Med 57:689",
+        alone=True,
+    ),
+    Rule(
+        name="emergency-first-aid",
+        when=_first_aid,
+        then=_nothing_more,
+        say="emergency-sign",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="General first aid (common practice), from memory, unconfirmed",
         alone=True,
     ),
     Rule(
@@ -106,8 +119,9 @@ RULES = (
         then=_stop_loading,
         say="warning-sign",
         values=("part",),
-        sure=Sure.PUBLISHED,
-        source="Schoeffl V et al. (2003) Wilderness Environ Med 14(2):94-100",
+        sure=Sure.COMMON_PRACTICE,
+        source="Pop, palm-side pain: Schoeffl as reported in 2016; the other signs: general first "
+        "aid (common practice)",
         alone=True,
     ),
     Rule(
