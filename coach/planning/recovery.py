@@ -56,6 +56,18 @@ def half_time(seconds: float, half: float = 232.0) -> float:
     return 100.0 * (1 - exp(-log(2.0) * max(seconds, 0.0) / half))
 
 
+def grip_endurance(seconds: float) -> float:
+    """Percent of the endurance of a grip back after a hold to failure.
+
+    Stull GA, Kearney JT (1978) Med Sci Sports 10(2):109-112: 20.3 after 5 s, 86.8 after 2,560 s.
+    Between the two, a straight line over the logarithm of time is ours; beyond them, nothing more.
+    """
+    rest = min(max(seconds, 0.0), 2560.0)
+    if rest < 5.0:
+        return 20.3 * rest / 5.0
+    return 20.3 + (86.8 - 20.3) * log(rest / 5.0) / log(2560.0 / 5.0)
+
+
 def band(seconds: float) -> tuple[float, float]:
     """Least and most percent that the series give after a rest; both grow with it, 0 to 100."""
     found = (
@@ -63,6 +75,7 @@ def band(seconds: float) -> tuple[float, float]:
         work_capacity(seconds),
         work_capacity(seconds, slow=716.0),
         half_time(seconds),
+        grip_endurance(seconds),
     )
     return min(found), max(found)
 
