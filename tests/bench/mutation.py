@@ -7,26 +7,40 @@ in the memory of a child process; survivors are printed with their line.
 
 import ast
 import copy
-import importlib.abc
-import importlib.machinery
-import importlib.util
 import os
 import signal
 import sys
+from argparse import ArgumentParser
 from collections.abc import Iterator, Sequence
+from dataclasses import fields
+from functools import partial
+from importlib import import_module
+from itertools import zip_longest
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 
-import coach.files.library  # noqa: F401
+from coach.planning.rules import Rule
 
 ROOT = Path(__file__).parents[2]
 RULES = ROOT / "coach/planning/rules"
-#: Fast tests; one failure is enough.
-TESTS = ("sore", "gates", "signs", "time", "effort", "opening", "rules")
-WORKERS = 2
-#: Seconds after which a mutant counts as killed: it does not end.
+#: Fast tests; one failure is enough. Those named first for a rule file are tried first.
+TESTS = ("sore", "gates", "signs", "time", "effort", "opening", "fingers", "rules")
+FIRST = {
+    "effort": ("effort",),
+    "gating": ("gates",),
+    "hurt": ("signs",),
+    "idle": ("time",),
+    "opening": ("opening", "fingers"),
+    "pain": ("sore", "signs"),
+    "signs": ("signs", "sore"),
+    "skipping": ("time", "effort"),
+    "sore": ("sore",),
+    "stiff": ("sore",),
+    "time": ("time",),
+}
+#: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 60
 #: Arguments of a rule that only explain it, and names of constants that do.
 WORDS = frozenset({"source", "name", "say", "sure"})
@@ -43,6 +57,8 @@ _COMPARE: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Gt: ast.GtE,
     ast.GtE: ast.Gt,
 }
+#: Nodes of which Python keeps one for all trees: a mark on them would stand everywhere.
+_SHARED = (ast.cmpop, ast.boolop, ast.operator, ast.unaryop, ast.expr_context)
 #: Enum members that stand for each other.
 _MEMBERS = {
     "CapReason": {"SORE": "SIGN", "SIGN": "SORE", "COLD": "SIGN", "GATE": "COLD"},
@@ -130,7 +146,9 @@ def mutants(source: str) -> Iterator[tuple[int, str, str]]:
     tree = ast.parse(source)
     idle = words(tree)
     original = ast.unparse(tree)
-    sites = [node for node in ast.walk(tree) if id(node) not in idle]
+    sites = [
+        node for node in ast.walk(tree) if id(node) not in idle and not isinstance(node, _SHARED)
+    ]
     for mark, node in enumerate(sites):
         node.mark = mark  # type: ignore[attr-defined]
     for mark, node in enumerate(sites):
@@ -142,69 +160,84 @@ def mutants(source: str) -> Iterator[tuple[int, str, str]]:
                 yield getattr(node, "lineno", 0), what.splitlines()[0][:70], text
 
 
-class Loader(importlib.abc.MetaPathFinder, importlib.abc.Loader):
-    """Loads one module from a text."""
+def put_in(module: ModuleType, source: str) -> None:
+    """Make a loaded rule file be this source, wherever its names have been imported."""
+    old = dict(module.__dict__)
+    new = {name: old[name] for name in ("__name__", "__file__", "__package__", "__spec__")}
+    exec(compile(source, str(module.__file__), "exec"), new)  # noqa: S102
+    for before, after in zip(old["RULES"], new["RULES"], strict=True):
+        for field in fields(Rule):
+            object.__setattr__(before, field.name, getattr(after, field.name))
+    for other in [*sys.modules.values()]:
+        for name in getattr(other, "__dict__", {}).keys() & new.keys() - {"RULES"}:
+            own = getattr(old[name], "__module__", module.__name__) == module.__name__
+            if own and not name.startswith("__") and other.__dict__[name] is old[name]:
+                setattr(other, name, new[name])
 
-    def __init__(self, name: str, source: str) -> None:
-        self.name, self.source = name, source
 
-    def find_spec(
-        self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
-    ) -> importlib.machinery.ModuleSpec | None:
-        found = fullname == self.name
-        return importlib.util.spec_from_loader(fullname, self) if found else None
+class Mutation:
+    """Takes the place of running the tests: for each mutant, a child that runs them."""
 
-    def exec_module(self, module: ModuleType) -> None:
-        exec(compile(self.source, self.name, "exec"), module.__dict__)  # noqa: S102
+    def __init__(self, names: Sequence[str], every: int) -> None:
+        self.names, self.every = names, every
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Try every rule file, or the named ones, and print the table."""
+        total = killed = 0
+        for path in sorted(RULES.glob("*.py")):
+            if path.stem in ("__init__", "rule") or (self.names and path.stem not in self.names):
+                continue
+            items = sorted(session.items, key=partial(_late, path.stem))
+            module = import_module(f"coach.planning.rules.{path.stem}")
+            source = path.read_text(encoding="utf-8")
+            if not survives(items, module, source):
+                raise SystemExit(f"{path.name} as it is fails its tests")
+            every = list(mutants(source))[:: self.every]
+            alive = [(line, what) for line, what, text in every if survives(items, module, text)]
+            total, killed = total + len(every), killed + len(every) - len(alive)
+            print(f"{path.stem:10s} {len(every):4d} mutants, {len(alive):3d} alive", flush=True)
+            for line, what in sorted(alive):
+                print(f"    {path.name}:{line}: {what}", flush=True)
+        print(f"killed {killed} of {total}: {100 * killed / max(total, 1):.1f} %")
+        return True
 
 
-def started(module: str, source: str) -> int:
-    """A child that tests with this source in place of the module; exit status 0 is survival."""
+def _late(stem: str, item: pytest.Item) -> bool:
+    """Whether a test comes after those that are most about a rule file."""
+    return item.path.stem.removeprefix("test_") not in FIRST[stem]
+
+
+def survives(items: Sequence[pytest.Item], module: ModuleType, source: str) -> bool:
+    """Whether every test passes, in a child, with this source in place of the module's."""
     child = os.fork()
     if child:
-        return child
-    signal.alarm(PATIENCE)
+        return os.wait()[1] == 0
+    signal.setitimer(signal.ITIMER_PROF, PATIENCE)
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     os.dup2(nowhere, 2)
-    sys.meta_path.insert(0, Loader(module, source))
+    status = 1
+    try:
+        put_in(module, source)
+        for item, following in zip_longest(items, items[1:]):
+            item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
+            if item.session.testsfailed:
+                break
+        else:
+            status = 0
+    finally:
+        os._exit(status)
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Collect the tests and try the mutants."""
+    parser = ArgumentParser(prog="python -m tests.bench.mutation")
+    parser.add_argument("names", nargs="*", metavar="MODULE")
+    parser.add_argument("--every", type=int, default=1, help="only one in so many mutants")
+    wanted = parser.parse_args(arguments)
     files = [f"tests/planning/test_{name}.py" for name in TESTS]
-    os._exit(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", *files]))
-
-
-def survivors(module: str, every: Sequence[tuple[int, str, str]]) -> list[tuple[int, str]]:
-    """Line and change of the mutants that no test kills."""
-    waiting = list(every)
-    running: dict[int, tuple[int, str]] = {}
-    alive = []
-    while waiting or running:
-        while waiting and len(running) < WORKERS:
-            line, what, source = waiting.pop(0)
-            running[started(module, source)] = (line, what)
-        child, status = os.wait()
-        mutant = running.pop(child)
-        if status == 0:
-            alive.append(mutant)
-    return sorted(alive)
-
-
-def main(names: Sequence[str]) -> None:
-    """Run every rule file, or the named ones, and print the table."""
-    assert "coach.planning" not in sys.modules
-    total = killed = 0
-    for path in sorted(RULES.glob("*.py")):
-        if path.stem in ("__init__", "rule") or (names and path.stem not in names):
-            continue
-        module, source = f"coach.planning.rules.{path.stem}", path.read_text(encoding="utf-8")
-        if not survivors(module, [(0, "unchanged", source)]):
-            raise SystemExit(f"{path.name} as it is fails its tests")
-        every = list(mutants(source))
-        alive = survivors(module, every)
-        total, killed = total + len(every), killed + len(every) - len(alive)
-        print(f"{path.stem:10s} {len(every):4d} mutants, {len(alive):3d} alive", flush=True)
-        for line, what in alive:
-            print(f"    {path.name}:{line}: {what}", flush=True)
-    print(f"killed {killed} of {total}: {100 * killed / max(total, 1):.1f} %")
+    options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-p", "no:randomly"]
+    sys.exit(pytest.main([*options, *files], plugins=[Mutation(wanted.names, wanted.every)]))
 
 
 if __name__ == "__main__":
