@@ -43,6 +43,15 @@ def refused(tmp_path: Path, old: str, new: str) -> tuple[int, str, str]:
         ('"granite"', '"slate"', 3, "circuits[2].name"),
         ('"6A", "6B"', '"6A"', 3, "circuits[2].grades"),
         ('"6A", "6B"', '"6A", "6B", "6C"', 3, "circuits[2].grades"),
+        ('"6A", "6B"', '"6A", "6D"', 3, "circuits[2].grades[2]"),
+        ('"6A", "6B"', '"6a", "6B"', 3, "circuits[2].grades[1]"),
+        ('"6A", "6B"', '"6B", "6A"', 3, "circuits[2].grades[2]"),
+        (
+            '{ name = "slate" }',
+            '{ name = "slate", grades = ["7A", "7B"] }',
+            3,
+            "circuits[2].grades[1]",
+        ),
         ('"mat"', '"matt"', 2, "equipment[1]"),
         ('title = "Mine"', 'title = ""', 1, "title"),
     ],
@@ -50,6 +59,29 @@ def refused(tmp_path: Path, old: str, new: str) -> tuple[int, str, str]:
 def test_mistakes(tmp_path: Path, old: str, new: str, line: int, key: str) -> None:
     found_line, found_key, _ = refused(tmp_path, old, new)
     assert (found_line, found_key) == (line, key)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("6D", "no boulder grade is called '6D'"),
+        ("V44", "The nearest is V4."),
+        ("6a", "'6a' is a route grade"),
+        ("7a+", "write a boulder grade such as 7A+"),
+    ],
+)
+def test_what_is_no_boulder_grade_names_the_nearest(
+    tmp_path: Path, written: str, told: str
+) -> None:
+    assert told in refused(tmp_path, '"6A", "6B"', f'"{written}", "8A"')[2]
+
+
+def test_grades_of_two_scales_are_compared_by_their_range(tmp_path: Path) -> None:
+    path = tmp_path / "places" / "mine.toml"
+    path.parent.mkdir()
+    slate = '{ name = "slate", grades = ["VB", "V2"] }'
+    path.write_text(GOOD.replace('{ name = "slate" }', slate), "utf-8")
+    verify_file(path)
 
 
 def test_a_saved_place_is_found_and_the_same(tmp_path: Path) -> None:
