@@ -38,6 +38,7 @@ class Choices:
     age: tuple[str, ...] = ()
     circuits: str | None = None
     comfortable: str | None = None
+    best: str | None = None
     edge: str | None = None
     voice: str | None = None
 
@@ -118,10 +119,16 @@ _DAY = (
     click.option(
         "--circuits",
         metavar="NAMES",
-        help="The place's circuits from easiest to hardest, with commas; remembered.",
+        help="The place's circuits from easiest to hardest, with commas; remembered. "
+        "Grades are optional: 'chalk 3 to 4, slate 5 to 6A'.",
     ),
     click.option(
         "--comfortable", metavar="CIRCUIT", help="The circuit that is comfortable; remembered."
+    ),
+    click.option(
+        "--best",
+        metavar="GRADE",
+        help="Your best boulder so far, as a grade (V4, 6B+) or a circuit; remembered.",
     ),
     click.option("--edge", metavar="NAME", help="Usual edge for the edge check; remembered."),
     click.option(

@@ -10,6 +10,8 @@ import click
 
 from coach.cli import diagnostics
 from coach.cli.arguments import Choices
+from coach.cli.setup import circuits_of, place_called
+from coach.files.names import advice
 from coach.files.paths import Paths
 from coach.files.places import ANY_PLACE, list_places, load_place
 from coach.files.settings import load_settings
@@ -30,10 +32,14 @@ def ask_once(choices: Choices, paths: Paths) -> Choices:
     known = load_settings(paths.settings)
     if not choices.age and known.age is None:
         choices = replace(choices, age=_age())
-    if not (choices.place or known.place or choices.circuits):
-        choices = _circuits(choices)
+    name = place_called(choices.place or known.place, paths.user_dirs)
+    places = list_places(paths.user_dirs)
+    if choices.circuits is None and (name is None or name not in places):
+        choices = _circuits(choices, name, places)
         if choices.circuits is None:
-            return replace(choices, place=ANY_PLACE)
+            return replace(choices, place=name or ANY_PLACE)
+    if name != known.place or choices.circuits is not None:
+        known = replace(known, comfortable=None, edge=None)
     if choices.comfortable is None and known.comfortable is None:
         choices = replace(choices, comfortable=_comfortable(choices, paths, known.place))
     if choices.edge is None and known.edge is None:
@@ -48,21 +54,28 @@ def _age() -> tuple[str, ...]:
     return (_AGES[told].value,) if told in _AGES else ()
 
 
-def _circuits(choices: Choices) -> Choices:
-    told = _typed("Circuits of your hall, from easiest to hardest, with commas")
+def _circuits(choices: Choices, name: str | None, places: list[str]) -> Choices:
+    """The first question about a place that no file describes."""
+    if name is not None:
+        diagnostics.note(f"There is no place {name!r} yet. {advice(name, places)}")
+        diagnostics.note("If it is new: three questions, once. Enter leaves them.\n")
+    told = _typed(
+        "Circuits of the place, from easiest to hardest, with commas; "
+        "grades where you know them (chalk 3 to 4, slate 5 to 6A)"
+    )
     return replace(choices, circuits=told or None)
 
 
 def _comfortable(choices: Choices, paths: Paths, place_name: str | None) -> str | None:
     if choices.circuits is not None:
-        names = [name.strip() for name in choices.circuits.split(",") if name.strip()]
+        names = [circuit.name for circuit in circuits_of(choices.circuits)]
     else:
         names = [one.name for one in _place(choices, paths, place_name).circuits]
     return _one_of("Which of them is comfortable", names)
 
 
 def _place(choices: Choices, paths: Paths, remembered: str | None) -> Place:
-    name = choices.place or remembered or ANY_PLACE
+    name = place_called(choices.place or remembered, paths.user_dirs) or ANY_PLACE
     known = list_places(paths.user_dirs)
     return load_place(name if name in known else ANY_PLACE, paths.user_dirs)
 

@@ -1,7 +1,7 @@
 """`coach plan`: what a session would hold, without sound."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Any
 
@@ -16,6 +16,7 @@ from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
+from coach.planning.pyramid import tiers
 from coach.planning.rules.rule import Sure
 from coach.rehearsal import TextWorld, clock_time
 from coach.runner import NoKeeper, Runner
@@ -46,6 +47,7 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
     )
     output.table(_rows(session.steps, setup.language))
     output.line()
+    output.lines(_tiers(setup))
     output.line("A check without a clear yes leaves what follows it in an easier form.")
     if why:
         output.line()
@@ -129,12 +131,23 @@ def _dose(one: Step) -> str:
             return ""
 
 
+def _tiers(setup: Setup) -> Iterator[str]:
+    """Which circuits are easy, middle and hard for the first person; nothing where unknown."""
+    place = setup.library.place
+    found = tiers(setup.options.people[0], place)
+    grades = {circuit.name: circuit.grades for circuit in place.circuits}
+    for name, circuits in asdict(found).items() if found is not None else ():
+        told = (f"{one} ({' to '.join(grades[one])})" if grades[one] else one for one in circuits)
+        yield f"{name.capitalize()}: {', '.join(told)}."
+
+
 def _document(setup: Setup, session: Session) -> dict[str, Any]:
     """The plan as JSON: what the table tells, and each person's load."""
     return {
         "routine": setup.library.routine.name,
         "place": setup.library.place.name,
         "minutes": setup.minutes,
+        "tiers": tiers(setup.options.people[0], setup.library.place),
         "seconds": sum(one.seconds + one.rest for one in session.steps),
         "steps": [
             {

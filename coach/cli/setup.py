@@ -30,6 +30,8 @@ from coach.model.place import Circuit, Place
 from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.model.voice import VoiceProfile
+from coach.planning.grades import GRADES, grade
+from coach.planning.pyramid import misplaced
 from coach.record.pace import Pace
 
 #: The routine of a line that names none.
@@ -75,14 +77,16 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     UsageError for an option that can't be, FileError for a mistake in a file.
     """
     remembered = load_settings(paths.settings)
-    place_name = choices.place or remembered.place
+    place_name = place_called(choices.place or remembered.place, paths.user_dirs)
     if choices.circuits is not None:
         place_name = _describe_place(choices, place_name, paths)
     library = load_library(choices.routine or USUAL_ROUTINE, place_name, paths.user_dirs)
     voice = load_voice(choices.voice or remembered.voice or USUAL_VOICE, paths.user_dirs)
     language = load_language(voice.language, library.movements, paths.user_dirs)
     library = replace(library, words=frozenset(language.answers))
-    if place_name is None or place_name == remembered.place:
+    if choices.circuits is not None:
+        remembered = _still_there(remembered, library.place)
+    elif place_name is None or place_name == remembered.place:
         check_settings(paths.settings, remembered, library.place)
     minutes = _minutes(choices, library, paths.user_dirs, now)
     settings = _remember(choices, remembered, place_name, library.place)
@@ -111,19 +115,30 @@ def _remember(
 ) -> Settings:
     """The settings with what was typed now; a circuit or edge of another place is dropped."""
     if place_name != remembered.place:
-        remembered = replace(remembered, comfortable=None, edge=None)
+        graded = remembered.best if remembered.best in GRADES else None
+        remembered = replace(remembered, comfortable=None, edge=None, best=graded)
     edges = [edge.name for board in place.boards for edge in board.edges]
     circuits = [circuit.name for circuit in place.circuits]
     _check_name("--comfortable", choices.comfortable, circuits)
     _check_name("--edge", choices.edge, edges)
+    best = _best(choices.best, place) if choices.best else remembered.best
     return replace(
         remembered,
         place=place_name,
         age=AgeBand(choices.age[0]) if choices.age else remembered.age,
         comfortable=choices.comfortable or remembered.comfortable,
+        best=best,
         edge=choices.edge or remembered.edge,
         voice=choices.voice or remembered.voice,
     )
+
+
+def _still_there(remembered: Settings, place: Place) -> Settings:
+    """The settings without a circuit that the place, described anew, has no more."""
+    names = [circuit.name for circuit in place.circuits]
+    comfortable = remembered.comfortable if remembered.comfortable in names else None
+    best = remembered.best if remembered.best in (*names, *GRADES) else None
+    return replace(remembered, comfortable=comfortable, best=best)
 
 
 def _check_name(option: str, name: str | None, valid: Sequence[str]) -> None:
@@ -131,19 +146,55 @@ def _check_name(option: str, name: str | None, valid: Sequence[str]) -> None:
         raise UsageError(f"{option}: this place has no {name!r}", advice(name, valid))
 
 
+def _best(told: str, place: Place) -> str:
+    """A circuit of the place, or a grade as it is written; UsageError with the nearest."""
+    if told in [circuit.name for circuit in place.circuits]:
+        return told
+    return grade(told).name
+
+
 def _describe_place(choices: Choices, name: str | None, paths: Paths) -> str:
     """Write the circuits that were typed into a place of the climber's own; its name."""
-    names = [part.strip() for part in (choices.circuits or "").split(",") if part.strip()]
+    circuits = circuits_of(choices.circuits or "")
+    names = [circuit.name for circuit in circuits]
     if len(names) < 2 or len(set(names)) < len(names):
         raise UsageError(
             "--circuits: needs at least two different names",
             "From easiest to hardest, such as --circuits 'chalk, slate, flint, basalt'",
         )
-    name = name or OWN_PLACE
-    base = load_place(name if name in list_places(paths.user_dirs) else ANY_PLACE, paths.user_dirs)
-    circuits = tuple(Circuit(_name(one)) for one in names)
-    save_place(replace(base, name=name, circuits=circuits), paths.data)
+    wrong = misplaced(circuits)
+    if wrong is not None:
+        raise UsageError(f"--circuits: {wrong[2]}", "From easiest to hardest.")
+    if name in list_places(paths.user_dirs):
+        base = load_place(name, paths.user_dirs)
+    else:
+        title = (name or "").strip()
+        name = _name(title) or OWN_PLACE
+        base = load_place(ANY_PLACE, paths.user_dirs)
+        base = replace(base, name=name, title=title or base.title)
+    save_place(replace(base, circuits=circuits), paths.data)
     return name
+
+
+def place_called(name: str | None, user_dirs: Sequence[Path]) -> str | None:
+    """The place of a name, however it is typed: 'Cold Quarry' is the file cold-quarry."""
+    known = list_places(user_dirs)
+    return _name(name) if name and name not in known and _name(name) in known else name
+
+
+def circuits_of(text: str) -> tuple[Circuit, ...]:
+    """Circuits as they are typed: names with commas, each with the grades it spans or without.
+
+    UsageError for what is no boulder grade.
+    """
+    return tuple(_circuit(part) for part in text.split(",") if part.strip())
+
+
+def _circuit(text: str) -> Circuit:
+    graded = re.fullmatch(r"(.+)\s(\S+)\s+to\s+(\S+)", text.strip())
+    if graded is None:
+        return Circuit(_name(text))
+    return Circuit(_name(graded[1]), (grade(graded[2]).name, grade(graded[3]).name))
 
 
 def _name(text: str) -> str:
@@ -165,6 +216,7 @@ def _people(choices: Choices, settings: Settings) -> tuple[Person, ...]:
             name=name,
             age=age,
             comfortable=settings.comfortable or "",
+            best=(settings.best or "") if who == 1 else "",
             edge=settings.edge or "",
         )
         for who, (name, age) in enumerate(zip(names, ages, strict=True), 1)

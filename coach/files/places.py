@@ -16,7 +16,7 @@ from coach.files.names import advice
 from coach.files.positions import Key
 from coach.files.tables import Name, Table, Text, validate
 from coach.model.place import EQUIPMENT, Board, Circuit, Edge, Place
-from coach.planning import grades
+from coach.planning import grades, pyramid
 
 #: The place of a climber who has described none.
 ANY_PLACE = "any-hall"
@@ -100,32 +100,21 @@ def place_of(document: Document) -> Place:
 
 def _check_grades(document: Document, circuits: Sequence[CircuitTable]) -> None:
     """FileError for what is no boulder grade, and for grades or circuits in a wrong order."""
-    easiest: tuple[str, int] | None = None
     for number, circuit in enumerate(circuits):
         key = ("circuits", number, "grades")
         if len(circuit.grades) == 1:
             what = "needs the first and the last grade, or none"
             raise document.error(key, what, "Write the same one twice.")
-        spans = [_span(document, (*key, n), name) for n, name in enumerate(circuit.grades)]
-        if not spans:
-            continue
-        first, last = spans
-        if last < first:
-            what = f"{circuit.grades[1]!r} is easier than {circuit.grades[0]!r} before it"
-            raise document.error((*key, 1), what, "The first grade is the easiest.")
-        if easiest is not None and first[0] < easiest[1]:
-            what = f"{circuit.name!r} begins easier than {easiest[0]!r} before it"
-            raise document.error((*key, 0), what, "Easiest circuit first.")
-        easiest = (circuit.name, first[0])
-
-
-def _span(document: Document, key: Key, name: str) -> tuple[int, int]:
-    """Least and most of a boulder grade; FileError with the nearest for any other text."""
-    try:
-        found = grades.grade(name)
-    except UsageError as error:
-        raise document.error(key, error.what, f"{error.do[:1].upper()}{error.do[1:]}.") from None
-    return found.least, found.most
+        for n, name in enumerate(circuit.grades):
+            try:
+                grades.grade(name)
+            except UsageError as error:
+                do = f"{error.do[:1].upper()}{error.do[1:]}."
+                raise document.error((*key, n), error.what, do) from None
+    wrong = pyramid.misplaced([Circuit(item.name, tuple(item.grades)) for item in circuits])
+    if wrong is not None:
+        number, n, what = wrong
+        raise document.error(("circuits", number, "grades", n), what, "Easiest first.")
 
 
 def _check_unique(document: Document, key: Key, names: Sequence[str]) -> None:

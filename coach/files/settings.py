@@ -11,12 +11,14 @@ from typing import Annotated
 import tomlkit
 from pydantic import Field
 
+from coach.errors import UsageError
 from coach.files.atomic import write_text
 from coach.files.document import read
 from coach.files.names import advice
 from coach.files.tables import ByValue, Table, validate
 from coach.model.person import AgeBand
 from coach.model.place import Place
+from coach.planning import pyramid
 
 _HEAD = "What the coach remembers. Edit it freely; a key that is left out is asked again."
 
@@ -30,6 +32,8 @@ class Settings:
     """Name of a file of `routines/places`."""
     comfortable: str | None = None
     """The comfortable circuit at that place."""
+    best: str | None = None
+    """The best boulder so far: a circuit of that place, or a grade."""
     edge: str | None = None
     """The usual edge for the edge check."""
     voice: str | None = None
@@ -44,6 +48,7 @@ class SettingsTable(Table):
     age: Annotated[AgeBand, ByValue] | None = None
     place: str | None = None
     comfortable: str | None = None
+    best: str | None = None
     edge: str | None = None
     voice: str | None = None
     minutes: Annotated[int, Field(ge=1, le=300)] | None = None
@@ -76,7 +81,7 @@ def save_settings(path: Path, settings: Settings) -> None:
 
 
 def check_settings(path: Path, settings: Settings, place: Place) -> None:
-    """FileError if the remembered circuit or edge is not one of the place's."""
+    """FileError if a remembered circuit, grade or edge does not exist at the place."""
     edges = [edge.name for board in place.boards for edge in board.edges]
     names: Mapping[str, tuple[str | None, list[str]]] = {
         "comfortable": (settings.comfortable, [circuit.name for circuit in place.circuits]),
@@ -86,3 +91,7 @@ def check_settings(path: Path, settings: Settings, place: Place) -> None:
         if name is not None and name not in valid:
             what = f"{place.name} has no {'circuit' if key == 'comfortable' else 'edge'} {name!r}"
             raise read(path).error((key,), what, advice(name, valid))
+    try:
+        pyramid.check_best(settings.best or "", place)
+    except UsageError as error:
+        raise read(path).error(("best",), error.what, error.do) from None

@@ -5,6 +5,7 @@ circuits carry no grades, their order alone decides. That volume falls as diffic
 common practice; no trial was found for its shape.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -63,6 +64,12 @@ def tiers(person: Person, place: Place) -> Tiers | None:
     return Tiers(tuple(names[: easy + 1])[-2:], (names[middle],), (names[hard],))
 
 
+def check_best(best: str, place: Place) -> None:
+    """UsageError with the nearest name for what is no circuit of the place and no boulder grade."""
+    if best:
+        _index_of_best(best, place)
+
+
 def _index_of_best(best: str, place: Place) -> int | None:
     """The circuit of the best boulder, told as a circuit or as a grade; None where unmapped."""
     names = [circuit.name for circuit in place.circuits]
@@ -74,6 +81,24 @@ def _index_of_best(best: str, place: Place) -> int | None:
         return None
     reached = [index for index, (least, _) in mapped if least <= number.most]
     return reached[-1] if reached else mapped[0][0]
+
+
+def misplaced(circuits: Sequence[Circuit]) -> tuple[int, int, str] | None:
+    """The first grade that breaks the order from easiest to hardest; None where all is well.
+
+    Which circuit, which of its grades (both from 0), and what is wrong. The grades must be valid.
+    """
+    before: tuple[str, int] | None = None
+    for number, circuit in enumerate(circuits):
+        if not circuit.grades:
+            continue
+        first, last = (grades.grade(name) for name in circuit.grades)
+        if (last.least, last.most) < (first.least, first.most):
+            return number, 1, f"{last.name!r} is easier than {first.name!r} before it"
+        if before is not None and first.least < before[1]:
+            return number, 0, f"{circuit.name!r} begins easier than {before[0]!r} before it"
+        before = (circuit.name, first.least)
+    return None
 
 
 def _span(circuit: Circuit) -> tuple[int, int] | None:

@@ -107,6 +107,25 @@ def test_a_plan_tells_the_rules_that_shaped_it_and_how_sure_they_are(coach: Coac
     assert any(sure in ran.out for sure in ("published", "common practice", "design choice"))
 
 
+def test_a_plan_tells_which_circuits_are_easy_middle_and_hard(coach: Coach) -> None:
+    day = ("plan", "--age", "adult", "--place", "tarnwick", "--comfortable", "sandstone")
+    ran = coach(*day, "--best", "V5")
+
+    assert "Easy: pumice (3 to 4), sandstone (4+ to 5+).\n" in ran.out
+    assert "Middle: marble (6A to 6B).\n" in ran.out
+    assert "Hard: slate (6B+ to 6C+).\n" in ran.out
+    tiers = document(coach(*day, "--best", "V5", "--json"))["tiers"]
+    assert tiers["hard"] == ["slate"]
+    assert "Easy:" not in coach("plan", "--place", "tarnwick").out
+
+
+def test_circuits_without_grades_work_by_their_order(coach: Coach) -> None:
+    ran = coach("plan", "--comfortable", "middle", "--age", "adult")
+
+    assert "Easy: easy.\nMiddle: middle.\n" in ran.out
+    assert "Hard: hard.\n" in ran.out
+
+
 def test_sore_fingers_take_hangs_out_of_the_plan(coach: Coach) -> None:
     def hung(hurting: str) -> set[str]:
         plan = document(

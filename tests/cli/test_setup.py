@@ -121,6 +121,58 @@ class TestRemembered:
         assert [circuit.name for circuit in place.circuits] == ["chalk", "slate", "flint"]
         assert place.boards
 
+    def test_a_new_place_is_known_by_its_name_from_then_on(self) -> None:
+        first = settled(place="Cold Quarry", circuits="chalk 3 to 4, slate 5 to 6A, jade")
+        remember(paths(), first.settings)
+
+        for name in (None, "Cold Quarry", "cold-quarry"):
+            place = settled(place=name).library.place
+            assert (place.name, place.title) == ("cold-quarry", "Cold Quarry")
+            assert [circuit.grades for circuit in place.circuits] == [("3", "4"), ("5", "6A"), ()]
+
+    def test_a_place_described_anew_forgets_a_circuit_that_is_gone(self) -> None:
+        told = settled(circuits="chalk, slate, jade", comfortable="slate", best="jade")
+        remember(paths(), told.settings)
+
+        (person,) = settled(circuits="chalk, flint, jade").options.people
+        assert (person.comfortable, person.best) == ("", "jade")
+
+    @pytest.mark.parametrize(
+        ("circuits", "told"),
+        [
+            ("chalk 3 to 6D, slate", "no boulder grade is called '6D'"),
+            ("chalk 3 to 6a, slate", "is a route grade"),
+            ("chalk 6A to 5, slate", "'5' is easier than '6A'"),
+            ("chalk 6A to 6B, slate 4 to 5", "'slate' begins easier than 'chalk'"),
+        ],
+    )
+    def test_wrong_grades_are_refused_and_nothing_is_written(
+        self, circuits: str, told: str, home: Path
+    ) -> None:
+        with pytest.raises(UsageError, match=told):
+            settled(place="quarry", circuits=circuits)
+        assert not list(home.rglob("*.toml"))
+
+    def test_the_best_boulder_is_remembered_as_a_grade_everywhere(self) -> None:
+        remember(paths(), settled(place="tarnwick", best="v5").settings)
+        assert settled().options.people[0].best == "V5"
+        assert settled(place="mossgill").options.people[0].best == "V5"
+
+        remember(paths(), settled(place="tarnwick", best="marble").settings)
+        pair = settled(people=2).options.people
+        assert [person.best for person in pair] == ["marble", ""]
+        assert settled(place="mossgill").options.people[0].best == ""
+
+    def test_a_best_that_is_no_grade_is_refused_with_the_nearest(self, home: Path) -> None:
+        with pytest.raises(UsageError, match="route grade") as refused:
+            settled(place="tarnwick", best="6c")
+        assert "6C" in refused.value.do
+        config = home / "config" / "config.toml"
+        config.parent.mkdir(parents=True)
+        config.write_text('place = "tarnwick"\nbest = "6D"\n', encoding="utf-8")
+        with pytest.raises(FileError, match=r"config.toml:2: best: no boulder grade"):
+            settled()
+
     @pytest.mark.parametrize("circuits", ["", "chalk", "chalk, chalk"])
     def test_circuits_are_at_least_two_different_ones(self, circuits: str) -> None:
         with pytest.raises(UsageError, match="--circuits"):

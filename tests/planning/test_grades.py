@@ -11,7 +11,7 @@ from coach.errors import UsageError
 from coach.model.person import Person
 from coach.model.place import Circuit, Place
 from coach.planning.grades import GRADES, ROUTES, Scale, Sex, grade, group, span
-from coach.planning.pyramid import index_of, tiers
+from coach.planning.pyramid import check_best, index_of, misplaced, tiers
 from tests.planning.days import library
 
 
@@ -96,6 +96,28 @@ def test_unmapped_circuits_work_by_order_alone() -> None:
     assert by_circuit.hard == ("jade",)
     assert tiers(Person(1, best="V5"), place) is None
     assert tiers(Person(1), place) is None
+
+
+@pytest.mark.parametrize(
+    ("spans", "wrong"),
+    [
+        ([(), ("3", "4"), (), ("4", "V2"), ("6A", "6A")], None),
+        ([("6A", "5")], (0, 1)),
+        ([("VB", "V2"), (), ("3", "4"), ("2", "5")], (3, 0)),
+    ],
+)
+def test_circuits_and_their_grades_go_from_easy_to_hard(
+    spans: list[tuple[str, ...]], wrong: tuple[int, int] | None
+) -> None:
+    found = misplaced([Circuit(f"c{n}", names) for n, names in enumerate(spans)])
+    assert (found and found[:2]) == wrong
+
+
+def test_a_best_boulder_is_a_circuit_a_grade_or_untold() -> None:
+    for best in ("", "marble", "V4", "6C+"):
+        check_best(best, library().place)
+    with pytest.raises(UsageError, match="no boulder grade"):
+        check_best("marbel", library().place)
 
 
 def test_an_unknown_circuit_names_the_nearest() -> None:

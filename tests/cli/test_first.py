@@ -1,0 +1,104 @@
+"""What is asked by key before a session: once, and three questions for each new place."""
+
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+import pytest
+
+from coach.cli.arguments import Choices
+from coach.cli.first import ask_once
+from coach.cli.setup import remember, settle
+from coach.errors import FileError
+from coach.files.paths import paths
+from coach.files.places import ANY_PLACE
+
+NOW = datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
+Asked = Callable[..., tuple[Choices, list[str]]]
+
+
+@pytest.fixture
+def ask(monkeypatch: pytest.MonkeyPatch, home: Path) -> Asked:
+    """Ask at a terminal where these answers are typed; the choices, and what was asked."""
+
+    def run(choices: Choices, *typed: str) -> tuple[Choices, list[str]]:
+        asked: list[str] = []
+        answers = list(typed)
+
+        def prompt(question: str, **_: object) -> str:
+            asked.append(question)
+            return answers.pop(0)
+
+        monkeypatch.setattr(sys.stdin, "isatty", lambda: True)
+        monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+        monkeypatch.setattr(click, "prompt", prompt)
+        told = ask_once(choices, paths())
+        assert answers == []
+        return told, asked
+
+    return run
+
+
+def remembered(told: Choices) -> None:
+    remember(paths(), settle(told, paths(), NOW).settings)
+
+
+def test_a_first_session_needs_no_file_and_is_asked_only_once(ask: Asked) -> None:
+    told, asked = ask(Choices(), "3", "chalk, slate 5 to 6A, jade", "2", "medium")
+
+    assert len(asked) == 4
+    assert (told.age, told.comfortable, told.edge) == (("adult",), "slate", "medium")
+    remembered(told)
+    assert ask(Choices())[1] == []
+
+
+def test_a_new_place_is_learnt_by_three_questions(
+    ask: Asked, capsys: pytest.CaptureFixture[str]
+) -> None:
+    remembered(Choices(age=("adult",), place="tarnwick", comfortable="marble", edge="medium"))
+    told, asked = ask(Choices(place="Cold Quarry"), "chalk 3 to 4, slate", "1", "1")
+
+    assert len(asked) == 3
+    assert "three questions" in capsys.readouterr().err
+    assert "1 chalk, 2 slate" in asked[1]
+    assert (told.comfortable, told.edge) == ("chalk", "large")
+    remembered(told)
+    assert settle(Choices(), paths(), NOW).library.place.name == "cold-quarry"
+    assert ask(Choices())[1] == []
+    assert ask(Choices(place="cold quarry"))[1] == []
+
+
+def test_a_mistyped_place_is_left_by_enter_and_told_the_nearest(
+    ask: Asked, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told, asked = ask(Choices(place="tarnwik", age=("adult",)), "")
+
+    assert len(asked) == 1
+    assert "Did you mean 'tarnwick'?" in capsys.readouterr().err
+    with pytest.raises(FileError):
+        settle(told, paths(), NOW)
+
+
+def test_another_place_is_asked_for_its_own_circuit_and_edge(ask: Asked) -> None:
+    remembered(Choices(age=("adult",), place="tarnwick", comfortable="marble", edge="medium"))
+    told, asked = ask(Choices(place="mossgill"), "long-wall", "9")
+
+    assert [question.split(":")[0] for question in asked] == [
+        "Which of them is comfortable",
+        "Usual edge for the edge check",
+    ]
+    assert (told.comfortable, told.edge) == ("long-wall", None)
+
+
+def test_enter_leaves_everything_open(ask: Asked) -> None:
+    told, _ = ask(Choices(), "", "")
+
+    assert told == replace(Choices(), place=ANY_PLACE)
+
+
+def test_nobody_is_asked_without_a_terminal(monkeypatch: pytest.MonkeyPatch, home: Path) -> None:
+    monkeypatch.setattr(sys.stdin, "isatty", lambda: False)
+    assert ask_once(Choices(), paths()) == Choices()
