@@ -37,6 +37,7 @@ ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
     Meaning.HARDER: (frozenset({"peak", "dose"}), ""),
     Meaning.REWARM: (frozenset({"dose"}), ""),
     Meaning.READY: (frozenset({"rest"}), ""),
+    Meaning.SHORTER: (frozenset({"rest"}), "shorter-rests"),
     Meaning.ANOTHER: (frozenset({"dose"}), ""),
     Meaning.BACK: (frozenset({"peak", "dose"}), ""),
 }

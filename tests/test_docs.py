@@ -10,7 +10,7 @@ import pytest
 from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
 from coach.files.tables import Table
-from docs import fields, generate, states
+from docs import fields, generate, states, tries
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -70,6 +70,11 @@ def test_answers_questions_and_keys_are_documented_as_they_are(part: Callable[[]
 
 def test_the_table_of_the_session_is_documented_as_it_is() -> None:
     assert states.taken() in text("states.md"), "run: cog -r docs/*.md"
+
+
+def test_offers_and_suggested_rests_are_documented_as_they_are() -> None:
+    for part in (tries.causes, tries.rests):
+        assert part() in text("tries.md"), "run: cog -r docs/*.md"
 
 
 DOCUMENTS = {path.name: path for path in [*ROOT.glob("*.md"), *DOCS.glob("*.md")]}

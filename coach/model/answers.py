@@ -68,6 +68,8 @@ class Meaning(StrEnum):
     OTHER_BOULDER = "other-boulder"
     #: one more hard try, and no further ones
     LAST_GO = "last-go"
+    #: shorter rests from now on, by its own phrase
+    SHORTER = "shorter"
     #: called away: end well within a minute
     LEAVING = "leaving"
     MINUTES = "minutes"
@@ -133,6 +135,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.MOVE_DONE: Tendency.NEUTRAL,
     Meaning.OTHER_BOULDER: Tendency.NEUTRAL,
     Meaning.LAST_GO: Tendency.LOWERING,
+    Meaning.SHORTER: Tendency.RAISING,
     Meaning.LEAVING: Tendency.LOWERING,
     Meaning.MINUTES: Tendency.NEUTRAL,
     Meaning.SAME: Tendency.NEUTRAL,

@@ -69,6 +69,7 @@ _ALL = (
     Question("try-cause", ("topped", *(f"cause:{cause}" for cause in CAUSES)), wait=12.0),
     Question("went-for-it", ("topped", "went", "held-back"), wait=12.0),
     Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
+    Question("shorter-rests", ("shorter", "no"), silence="no"),
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0),
     Question("after-hurt", ("finish", "resume"), wait=120.0),

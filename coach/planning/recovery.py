@@ -6,6 +6,7 @@ Cond Res 29(6):1633-1639). So the program suggests a range, counts with its midd
 is told to begin before they feel ready. Constants in watts are not applied to fingers.
 """
 
+from collections.abc import Sequence
 from math import exp, log
 
 #: Seconds of rest that are suggested after an effort: least and most. Our choice inside the
@@ -22,6 +23,10 @@ SUGGESTED: dict[str, tuple[float, float]] = {
 PLANNED = sum(SUGGESTED["hard"]) / 2
 #: Seconds of rest before a sore part is checked again (our choice).
 RECHECK = 300.0
+#: The longest rest in seconds that is suggested because longer ones were taken (our choice).
+LONGEST = 600.0
+#: Seconds by which a rest has to differ from what was suggested, to teach anything.
+_NOTICED = 20.0
 #: Rest that a plan never goes below between two hard tries of one person.
 LEAST = SUGGESTED["hard"][0]
 
@@ -83,6 +88,30 @@ def band(seconds: float) -> tuple[float, float]:
 def suggested(effort: str) -> tuple[float, float]:
     """Least and most seconds of rest after 'easy', 'middle' or 'hard'."""
     return SUGGESTED[effort]
+
+
+def learnt(rests: Sequence[tuple[float, float]]) -> float:
+    """Seconds that the last two rests teach to suggest, 0 for nothing; suggested and taken.
+
+    Only longer ones teach by themselves: twice running longer than suggested, the shorter of both
+    is suggested from then on, at most LONGEST.
+    """
+    last = rests[-2:]
+    if len(last) < 2 or any(taken < suggested + _NOTICED for suggested, taken in last):
+        return 0.0
+    return min(*(taken for _, taken in last), LONGEST)
+
+
+def early(rests: Sequence[tuple[float, float]], wanted: float) -> float:
+    """Seconds by which the last three rests, each ended early, suggest to ask for shorter ones.
+
+    `wanted` is the rest between two tries as it is planned; what is left of it is never under
+    LEAST. 0 where nothing is to be asked.
+    """
+    last = rests[-3:]
+    if len(last) < 3 or any(taken > suggested - _NOTICED for suggested, taken in last):
+        return 0.0
+    return max(min(*(suggested - taken for suggested, taken in last), wanted - LEAST), 0.0)
 
 
 def between(others: float, wanted: float) -> float:

@@ -68,7 +68,7 @@ def begin_step(draft: Draft) -> None:
         draft.go_on = True
     elif step.kind is StepKind.REST:
         drop(draft, step)
-        resting.begin_rest(draft, step.seconds, step.name, step)
+        resting.begin_rest(draft, resting.suggested(draft, step), step.name, step)
     elif choice := choosing.open_choice(draft, step):
         questions.begin(draft, choice)
     else:

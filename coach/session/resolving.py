@@ -7,7 +7,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.session import asking as questions
-from coach.session import checkin, choosing, interrupts, trying, working
+from coach.session import checkin, choosing, interrupts, resting, trying, working
 from coach.session.commands import finish
 from coach.session.draft import Draft
 from coach.session.replanning import plan
@@ -111,6 +111,12 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.go_on = True
 
 
+def _shorter_rests(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.SHORTER:
+        draft.set(sooner=draft.s.sooner + resting.sooner(draft))
+    draft.go_on = True
+
+
 def _carry_on(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.RESUME:
         interrupts.resume(draft)
@@ -152,6 +158,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "try-cause": _try_cause,
     "went-for-it": _went_for_it,
     "which-boulder": _which_boulder,
+    "shorter-rests": _shorter_rests,
     "carry-on": _carry_on,
     "after-hurt": _carry_on,
     "re-warm": _re_warm,

@@ -6,9 +6,9 @@ from coach.model.facts import Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step
 from coach.model.routine import BlockKind
-from coach.planning import tries
+from coach.planning import recovery, tries
 from coach.session.draft import Draft
-from coach.session.state import After, Phase, Resting
+from coach.session.state import After, Asking, Phase, Resting
 
 #: Seconds after 'down' when the breath is back and the result is asked.
 BREATH = 18.0
@@ -17,6 +17,13 @@ SHORT_REST = 20.0
 #: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
 LONG_REST = 90.0
 NEARLY = 30.0
+
+
+def suggested(draft: Draft, step: Step) -> float:
+    """Seconds of a rest that is a step: between tries, as the climber's own rests have taught."""
+    if step.block is not BlockKind.HARD:
+        return step.seconds
+    return max(step.seconds - draft.s.sooner, recovery.learnt(draft.s.rests))
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
@@ -35,6 +42,22 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
     if seconds >= SHORT_REST:
         draft.say(message(_opening(draft), seconds=round(seconds)))
         rest_on(draft)
+
+
+def _learn(draft: Draft, resting: Resting) -> None:
+    """Keep what was taken; three early ends ask once whether rests may be shorter."""
+    taken = draft.now - resting.since
+    draft.set(rests=(*draft.s.rests, (resting.suggested, taken)))
+    asking = Asking("shorter-rests", draft.s.people[0])
+    if sooner(draft) > 0.0 and asking.question not in draft.s.asked:
+        draft.ask_later(asking)
+
+
+def sooner(draft: Draft) -> float:
+    """Seconds by which rests may be shorter, as the last ones were."""
+    movement = draft.s.library.movements.get("hard-try")
+    wanted = movement.rest if movement is not None else 0.0
+    return recovery.early(draft.s.rests, wanted or recovery.PLANNED)
 
 
 def _opening(draft: Draft) -> str:
@@ -100,6 +123,8 @@ def end_rest(draft: Draft) -> None:
     resting = draft.s.resting
     assert resting is not None
     draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
+    if between_tries(draft):
+        _learn(draft, resting)
     draft.close_window()
     running = draft.s.running
     draft.set(resting=None)

@@ -200,6 +200,10 @@ class Session:
     """How many tries each person had: who, tries."""
     on: tuple[tuple[int, Boulder], ...] = ()
     """The boulder that each person is on, where one was named or changed: who, boulder."""
+    rests: tuple[tuple[float, float], ...] = ()
+    """Suggested and taken seconds of each rest between hard tries."""
+    sooner: float = 0.0
+    """Seconds by which the climber's own yes makes those rests shorter."""
     went: tuple[Went, ...] = ()
     """How tries went, today's last."""
     tops: int = 0

@@ -88,3 +88,25 @@ def test_rest_between_rounds_makes_up_what_the_others_leave(others: int, wanted:
     assert rest >= 0
     assert rest + others >= recovery.LEAST
     assert rest + others >= (wanted or recovery.PLANNED)
+
+
+def test_longer_rests_teach_by_themselves() -> None:
+    assert recovery.learnt([(200, 300)]) == 0
+    assert recovery.learnt([(200, 300), (200, 210)]) == 0
+    assert recovery.learnt([(200, 100), (200, 300), (200, 260)]) == 260
+    assert recovery.learnt([(200, 900), (200, 900)]) == recovery.LONGEST
+
+
+@given(st.lists(st.tuples(st.just(200.0), st.floats(0, 600)), max_size=5))
+def test_what_early_ends_suggest_leaves_the_least(rests: list[tuple[float, float]]) -> None:
+    sooner = recovery.early(rests, 200.0)
+    assert 0 <= sooner <= 200.0 - recovery.LEAST
+    if sooner:
+        assert all(taken < suggested for suggested, taken in rests[-3:])
+
+
+def test_fewer_than_three_early_ends_suggest_nothing() -> None:
+    assert recovery.early([(200, 100)] * 2, 200.0) == 0
+    assert recovery.early([(200, 100)] * 3, 200.0) == 200.0 - recovery.LEAST
+    assert recovery.early([(200, 150)] * 3, 200.0) == 50
+    assert recovery.early([(200, 100)] * 3, 100.0) == 0

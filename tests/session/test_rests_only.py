@@ -1,5 +1,8 @@
 """Only the time between tries is looked after: `coach rest`."""
 
+import pytest
+
+from coach.language.pack import seconds
 from coach.model.facts import Finished, Rested, Tried
 from coach.model.plan import StepKind
 from coach.planning import recovery
@@ -139,3 +142,75 @@ def test_before_there_is_a_plan_it_just_ends() -> None:
     play = Play(minutes=None)
     play.say("leaving", source=Source.KEY)
     assert play.session.phase is Phase.OVER
+
+
+# what the climber does teaches
+
+
+def test_longer_rests_are_suggested_after_two_of_them() -> None:
+    play = rests()
+    for _ in range(2):
+        down(play, "topped")
+        play.say("more-time")
+    down(play, "topped")
+    suggested = [fact.suggested for fact in play.found(Rested)]
+    assert suggested == [200.0, 200.0]
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.found(Rested)[2].suggested == pytest.approx(260.0)
+
+
+def early(play: Play) -> None:
+    """Three rests that 'ready' ends a minute early."""
+    for _ in range(3):
+        down(play, "topped")
+        play.run(100.0)
+        play.say("ready")
+
+
+def test_shorter_rests_take_their_own_yes() -> None:
+    play = rests()
+    early(play)
+    play.until(Phase.ASK, question="shorter-rests")
+    play.say("shorter")
+    down(play, "topped")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert recovery.LEAST <= play.found(Rested)[-1].seconds < 200.0
+
+
+@pytest.mark.parametrize("answer", ["no", ""])
+def test_without_it_they_stay_as_they_are(answer: str) -> None:
+    play = rests()
+    early(play)
+    play.until(Phase.ASK, question="shorter-rests")
+    play.say(answer)
+    early(play)
+    down(play, "topped")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.found(Rested)[-1].seconds == pytest.approx(200.0)
+    assert play.said.count("Ready early three times. Shorter rests, or no?") == (1 if answer else 2)
+
+
+# what it costs
+
+
+def test_eight_tries_cost_few_answers_and_little_speech() -> None:
+    play = rests()
+    answers = 0
+    said = len(play.said)
+    for number in range(8):
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(20.0)
+        play.say("down")
+        play.run(22.0)
+        question = play.session.asking.question
+        reply = {"try-cause": "cause:head", "went-for-it": "held-back"}.get(question)
+        play.say(reply or ("topped" if number == 7 else "ended-middle"))
+        answers += 2
+        play.run(30.0)
+        assert play.session.asking is None
+    play.until(Phase.WORK, StepKind.TRY)
+    speech = sum(seconds(text) for text in play.said[said:])
+    assert len(play.found(Tried)) == 8
+    assert {type(fact).__name__ for fact in play.facts} >= {"CauseTold", "WentForIt"}
+    assert answers <= 16
+    assert speech <= 180.0

@@ -1,0 +1,121 @@
+"""Tries and rests under any answers in any order: nothing is lost, no rest is cut unasked."""
+
+from typing import Any
+
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
+
+from coach.files.library import load_library
+from coach.files.words import load_language
+from coach.model.answers import Meaning, parse
+from coach.model.facts import Tried
+from coach.model.person import AgeBand, Person
+from coach.model.plan import StepKind
+from coach.model.start import Options
+from coach.model.tries import Boulder
+from coach.planning import recovery
+from coach.rehearsal import TextWorld
+from coach.session.effects import Record
+from coach.session.events import Answered, Event, Source, Started, TimePassed
+from coach.session.state import Phase, Session
+from coach.session.step import new_session, step
+
+LIBRARY = load_library("rests", None, ())
+LANGUAGE = load_language("en", LIBRARY.movements)
+#: What may be said by key at any moment.
+BY_KEY = sorted(
+    key
+    for key in LANGUAGE.answers
+    if parse(key).meaning
+    not in (Meaning.FINISH, Meaning.LEAVING, Meaning.HURT, Meaning.SIGN, Meaning.STOP)
+)
+ENDING = ("finish", "leaving", "hurt", "sign:yes", "stop")
+
+
+class Machine(RuleBasedStateMachine):
+    """A session of tries."""
+
+    @initialize(people=st.integers(1, 3), named=st.booleans())
+    def begin(self, people: int, named: bool) -> None:
+        persons = tuple(Person(n, age=AgeBand.ADULT) for n in range(1, people + 1))
+        boulders = tuple((n, Boulder("flint 4", "slab", 9)) for n in range(1, people + 1))
+        options = Options(persons, 120.0, (), True, boulders=boulders if named else ())
+        self.session: Session = new_session(LIBRARY, options)
+        self.world = TextWorld(LANGUAGE, ())
+        self.told: list[Tried] = []
+        self.ended: dict[int, float] = {}
+        self.send(Started(0.0))
+
+    def send(self, event: Event) -> None:
+        before: Any = self.session
+        self.session, effects = step(self.session, event)
+        after: Any = self.session
+        for effect in effects:
+            if not isinstance(effect, Record):
+                self.world.carry_out(effect)
+            elif isinstance(effect.fact, Tried):
+                self.told.append(effect.fact)
+        if isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
+            self.ended = {}
+        ran, runs = before.running, after.running
+        gone = runs is None or ran is None or runs.step.name != ran.step.name
+        if ran is not None and ran.step.kind is StepKind.TRY and ran.since is not None and gone:
+            self.ended[ran.step.turn] = after.at
+        begun = runs is not None and runs.since is not None and runs.worked == 0.0
+        if begun and runs.step.kind is StepKind.TRY and (gone or ran.since is None):
+            last = self.ended.get(runs.step.turn)
+            assert last is None or runs.since - last >= recovery.LEAST - 1e-6, (event, last)
+
+    @rule(times=st.integers(1, 12))
+    def time_passes(self, times: int) -> None:
+        for _ in range(times):
+            if self.session.wake is None and not self.world._events:
+                return
+            now = self.world.wait(self.session.wake)
+            self.send(now or TimePassed(self.world.now()))
+
+    @rule(data=st.data(), times=st.integers(1, 6))
+    def window_answered(self, data: st.DataObject, times: int) -> None:
+        for _ in range(times):
+            window = self.session.window
+            if window is None or self.session.phase in (Phase.PAUSED, Phase.STOPPED, Phase.DEBRIEF):
+                self.time_passes(times=1)
+                continue
+            key = data.draw(st.sampled_from([k for k in window.answers if k not in ENDING]))
+            at = max(self.world.now(), window.opens)
+            who = window.who or 1
+            answer = Answered(at, parse(key), who, at, window.number, Source.VOICE)
+            self.send(answer)
+
+    @rule(key=st.sampled_from(BY_KEY), who=st.integers(1, 3))
+    def key_pressed(self, key: str, who: int) -> None:
+        now = self.world.now()
+        who = min(who, len(self.session.people))
+        self.send(Answered(now, parse(key), who, now, None, Source.KEY))
+
+    @rule(key=st.sampled_from(ENDING), sure=st.integers(0, 9))
+    def it_may_end(self, key: str, sure: int) -> None:
+        if sure == 0:
+            self.key_pressed(key, 1)
+
+    @invariant()
+    def no_try_is_lost_or_counted_twice(self) -> None:
+        if not hasattr(self, "session"):
+            return
+        for who in self.session.people:
+            numbers = [fact.number for fact in self.told if fact.who == who]
+            numbers += [item[3] for item in self.session.untold if item[0] == who]
+            assert sorted(numbers) == list(range(1, dict(self.session.tries).get(who, 0) + 1))
+
+    @invariant()
+    def every_result_that_waits_will_be_asked(self) -> None:
+        s: Any = getattr(self, "session", None)
+        if s is None or s.phase in (Phase.OVER, Phase.DEBRIEF, Phase.HURT):
+            return
+        asked = {one.who for one in (*s.pending, *([s.asking] if s.asking else []))}
+        assert s.how == "hurt" or {item[0] for item in s.untold} <= asked
+
+
+Machine.TestCase.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)
+TestMachine = Machine.TestCase
