@@ -1,7 +1,8 @@
 """The chart of a session as Markdown, from the table that runs it.
 
 Which event is taken where is read off the table. Which phase follows which is found by trying:
-many sessions with answers drawn by a seeded die, so that the same program draws the same chart.
+sessions with answers drawn by a seeded die, and in each new kind of situation that they come to
+every kind of event. The same program draws the same chart.
 """
 
 import random
@@ -18,7 +19,7 @@ from coach.session.state import Phase, Session
 from coach.session.step import new_session, step
 from coach.session.table import TABLE, ignore, refuse
 
-SESSIONS, EVENTS = 150, 400
+SESSIONS, EVENTS = 80, 400
 #: Answers that are named in the chart; the others are "an answer".
 NAMED = {Meaning.STOP, Meaning.PAUSE, Meaning.HURT, Meaning.RESUME, Meaning.FINISH}
 _LABELS: dict[type[Event], str] = {
@@ -53,24 +54,26 @@ class _Explorer:
 
     dice: random.Random = field(default_factory=lambda: random.Random(7))
     edges: dict[tuple[Phase, Phase], set[str]] = field(default_factory=dict)
+    tried: set[tuple[object, ...]] = field(default_factory=set)
+    keys: list[str] = field(default_factory=list)
 
     def explore(self) -> None:
         """Run them all."""
         library = load_library("full", None, ())
-        keys = sorted(load_language("en", library.movements).answers)
+        self.keys = sorted(load_language("en", library.movements).answers)
         for number in range(SESSIONS):
             people = (Person(1, age=AgeBand.ADULT),)
-            options = Options(people, 90.0 if number % 4 else None, (), True)
-            self._run(new_session(library, options), keys)
+            settled = ((90.0, (), True), (None, None, None))[number % 2]
+            self._run(new_session(library, Options(people, *settled)))
 
-    def _run(self, session: Session, keys: list[str]) -> None:
+    def _run(self, session: Session) -> None:
         session = self._take(session, happened.Started(0.0))
         for _ in range(EVENTS):
             if session.phase is Phase.OVER and session.saying is None:
                 return
-            session = self._take(session, self._next(session, keys))
+            session = self._take(session, self._next(session))
 
-    def _next(self, session: Session, keys: list[str]) -> Event:
+    def _next(self, session: Session) -> Event:
         die, now = self.dice.random(), session.at
         if die < 0.02:
             return self._answered(session, self.dice.choice(ANYTIME))
@@ -82,7 +85,7 @@ class _Explorer:
             return happened.SoundEnded(now + 2.0, session.saying.sound)
         if die < 0.5:
             window = session.window
-            offered = window.answers if window is not None and die < 0.4 else keys
+            offered = window.answers if window is not None and die < 0.4 else self.keys
             return self._answered(session, self.dice.choice(offered))
         return happened.TimePassed(max(session.wake or now, now) + 0.01)
 
@@ -91,10 +94,46 @@ class _Explorer:
         return Answered(at, parse(key), onset=at, source=Source.KEY)
 
     def _take(self, session: Session, event: Event) -> Session:
+        situation = _situation(session)
+        if situation not in self.tried:
+            self.tried.add(situation)
+            for other in self._every(session):
+                self._note(session, other)
+        return self._note(session, event)
+
+    def _note(self, session: Session, event: Event) -> Session:
         after, _ = step(session, event)
         if after.phase is not session.phase:
             self.edges.setdefault((session.phase, after.phase), set()).add(_label(event))
         return after
+
+    def _every(self, session: Session) -> list[Event]:
+        """One event of each kind that the session can take now."""
+        if session.phase in (Phase.NEW, Phase.OVER):
+            return []
+        now = session.at
+        due = max(session.wake or now, now) + 0.01
+        return [
+            happened.TimePassed(due),
+            happened.ClockJumped(now + 1.0, 600.0),
+            happened.Reopened(now + 60.0, 60.0),
+            *(self._answered(session, key) for key in self.keys),
+        ]
+
+
+def _situation(session: Session) -> tuple[object, ...]:
+    """What kind of moment it is: enough to tell apart what may follow."""
+    running, resting = session.running, session.resting
+    return (
+        session.phase,
+        session.asking and session.asking.question,
+        running and (running.step.kind, running.since is None, running.between),
+        resting is None,
+        session.saying is None,
+        session.pending[:1] and session.pending[0].question,
+        session.planned,
+        bool(session.steps),
+    )
 
 
 def _label(event: Event) -> str:
