@@ -4,10 +4,11 @@ from collections.abc import Callable
 
 from coach.audio.port import Samples
 from coach.audio.simulated import SimulatedRoom
+from coach.language.pack import seconds
 from coach.model.messages import Message
 from coach.session.effects import Tone
 from coach.session.events import Event
-from coach.stage import Listener, Speaker, StageCore, seconds_of_text
+from coach.stage import Listener, Speaker, StageCore
 
 #: Seconds after which waiting without a time gives up.
 A_DAY = 86_400.0
@@ -23,7 +24,7 @@ class SimulatedStage(StageCore):
         tones: dict[Tone, Samples],
         words: Callable[[Message], str],
         listener: Listener | None,
-        silent_seconds: Callable[[str], float] = seconds_of_text,
+        silent_seconds: Callable[[str], float] = seconds,
     ) -> None:
         super().__init__(device, voice, tones, words, listener, silent_seconds)
         self._room = device

@@ -19,6 +19,7 @@ from coach.audio.mixer import Mixer, MixEvent, MixKind
 from coach.audio.port import RATE, Device, Samples
 from coach.errors import AudioError
 from coach.inbox import Inbox
+from coach.language.pack import seconds
 from coach.model.messages import Message, message
 from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Say, Tone
 from coach.session.events import DeviceLost, DeviceReturned, Event, SoundEnded, SoundStarted
@@ -220,11 +221,6 @@ class StageCore:
             self.post(SoundEnded(at, event.sound, event.kind is MixKind.CUT))
 
 
-def seconds_of_text(text: str) -> float:
-    """Roughly how long a sentence takes to say, for when nothing can say it."""
-    return 0.4 + 0.35 * len(text.split())
-
-
 class Stage(StageCore):
     """The stage in real time: the device plays on its own thread, the listener has another."""
 
@@ -235,7 +231,7 @@ class Stage(StageCore):
         tones: dict[Tone, Samples],
         words: Callable[[Message], str],
         listener: Listener | None,
-        silent_seconds: Callable[[str], float] = seconds_of_text,
+        silent_seconds: Callable[[str], float] = seconds,
     ) -> None:
         super().__init__(device, voice, tones, words, listener, silent_seconds)
         self._arrival = threading.Condition()
