@@ -1,22 +1,17 @@
 """`coach routines`: list, show, verify and copy the files that a session is made from."""
 
-import shutil
-from collections.abc import Callable, Sequence
-from functools import partial
 from pathlib import Path
 
 import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import routine_names
-from coach.errors import CoachError, ExitCode, FileError, UsageError
-from coach.files.find import Kind, files, find
-from coach.files.movements import load_movements, movement_files
+from coach.errors import ExitCode, FileError, UsageError
+from coach.files.find import Kind
+from coach.files.movements import load_movements
 from coach.files.paths import paths
-from coach.files.places import load_place
-from coach.files.routines import list_routines, load_routine
-from coach.files.voices import load_voice
-from coach.files.words import list_languages, load_language
+from coach.files.routines import copy_routine, list_routines, load_routine
+from coach.files.verify import verify_all, verify_file
 from coach.model.movement import Movement
 from coach.model.routine import BlockSpec, Item
 
@@ -28,13 +23,16 @@ def command() -> None:
 
 @command.command("list")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-def list_command(as_json: bool) -> None:
-    """List the routines there are: ours, and your own."""
+@click.pass_context
+def list_command(ctx: click.Context, as_json: bool) -> None:
+    """List the routines there are: ours, and your own. A broken one is told and left out."""
     movements = load_movements(paths().user_dirs)
-    routines = [
-        load_routine(name, movements, paths().user_dirs)
-        for name in list_routines(paths().user_dirs)
-    ]
+    routines, mistakes = [], []
+    for name in list_routines(paths().user_dirs):
+        try:
+            routines.append(load_routine(name, movements, paths().user_dirs))
+        except FileError as mistake:
+            mistakes.append(mistake)
     if as_json:
         output.document(
             [
@@ -47,6 +45,10 @@ def list_command(as_json: bool) -> None:
             (one.name, f"{one.minutes} min", f"at least {one.least_minutes}", _title(one.title))
             for one in routines
         )
+    for told in mistakes:
+        diagnostics.note(f"{told}")
+    if mistakes:
+        ctx.exit(ExitCode.USAGE)
 
 
 @command.command("show")
@@ -82,14 +84,16 @@ def _item(item: Item, movements: dict[str, Movement]) -> tuple[str, ...]:
 
 
 @command.command("verify")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @click.pass_context
-def verify(ctx: click.Context, as_json: bool) -> None:
+def verify(ctx: click.Context, file: Path | None, as_json: bool) -> None:
     """Check every file of movements, routines, places, voices and words.
 
-    Ours and your own. Tells the first mistake of each file with its key and line.
+    Ours and your own; with FILE only that one, wherever it stands. Tells the first mistake of
+    each file with its key and line.
     """
-    checked, mistakes = _verified(paths().user_dirs)
+    checked, mistakes = _verified(file)
     if as_json:
         output.document(
             {
@@ -108,32 +112,15 @@ def verify(ctx: click.Context, as_json: bool) -> None:
         ctx.exit(ExitCode.USAGE)
 
 
-def _verified(user_dirs: Sequence[Path]) -> tuple[list[Path], list[FileError]]:
+def _verified(file: Path | None) -> tuple[list[Path], list[FileError]]:
     """The files without a mistake, and the first mistake of each other one."""
-    checked: list[Path] = []
-    mistakes: list[FileError] = []
-
-    def check(read: Sequence[Path], load: Callable[[], object]) -> bool:
-        try:
-            load()
-        except FileError as mistake:
-            mistakes.append(mistake)
-            return False
-        checked.extend(read)
-        return True
-
-    if check(movement_files(user_dirs), partial(load_movements, user_dirs)):
-        movements = load_movements(user_dirs)
-        for name, path in files(Kind.ROUTINE, user_dirs).items():
-            check([path], partial(load_routine, name, movements, user_dirs))
-        for code in list_languages(user_dirs):
-            load = partial(load_language, code, movements, user_dirs)
-            check([Path(f"voices/words/{code}.toml")], load)
-    for name, path in files(Kind.PLACE, user_dirs).items():
-        check([path], partial(load_place, name, user_dirs))
-    for name, path in files(Kind.VOICE, user_dirs).items():
-        check([path], partial(load_voice, name, user_dirs))
-    return checked, mistakes
+    if file is None:
+        return verify_all(paths().user_dirs)
+    try:
+        verify_file(file, paths().user_dirs)
+    except FileError as mistake:
+        return [], [mistake]
+    return [file], []
 
 
 @command.command("copy")
@@ -143,16 +130,8 @@ def copy(name: str, new_name: str) -> None:
     """Copy a routine under a new name into your own folder, to change it there."""
     if not new_name or Path(new_name).name != new_name:
         raise UsageError(f"{new_name!r} is no name for a routine", "Take letters and hyphens.")
-    source = find(Kind.ROUTINE, name, paths().user_dirs)
     target = paths().data / Kind.ROUTINE.value / f"{new_name}.toml"
-    if target.exists():
-        raise UsageError(f"{target} is there already", "Take another name, or edit that file.")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(source, target)
-    except OSError as error:
-        raise CoachError(f"{target} can't be written: {error.strerror}") from error
-    output.line(str(target))
+    output.line(str(copy_routine(name, target, paths().user_dirs)))
     diagnostics.note("Edit it, then 'coach routines verify' checks it.")
 
 

@@ -14,7 +14,7 @@ from pydantic import Field
 
 from coach.errors import FileError
 from coach.files.document import Document, read
-from coach.files.find import Kind, find
+from coach.files.find import Kind, data_root, find
 from coach.files.names import advice
 from coach.files.positions import Key
 from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
@@ -125,10 +125,14 @@ def written(
 def _parent(
     document: Document, table: RoutineTable, user_dirs: Sequence[Path], above: tuple[Path, ...]
 ) -> Written:
-    """The routine that a file extends; under its own name it means ours."""
+    """The routine that a file extends; under its own name it means ours, and ours mean ours.
+
+    So a user's routine under one of our names changes that one alone.
+    """
     name = str(table.extends)
+    ours = name == document.name or document.path.parent == data_root(Kind.ROUTINE)
     try:
-        path = find(Kind.ROUTINE, name, user_dirs if name != document.name else ())
+        path = find(Kind.ROUTINE, name, () if ours else user_dirs)
     except FileError as error:
         raise document.error(("extends",), f"there is no routine {name!r}", error.do) from None
     if path in (*above, document.path):

@@ -6,7 +6,7 @@ A routine may extend another: then it says only what differs, block by block (`e
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from coach.errors import CoachError, FileError
+from coach.errors import FileError, UsageError
 from coach.files.atomic import write_text
 from coach.files.document import Document, read
 from coach.files.extending import ItemTable, Written, WrittenBlock, written
@@ -45,12 +45,12 @@ def load_routine(
 def copy_routine(name: str, to: Path, user_dirs: Sequence[Path] = ()) -> Path:
     """Copy a routine to a new file, comments and all, to be edited there; the path it has.
 
-    `to` is that file, or a user's folder. CoachError if something is there already.
+    `to` is that file, or a user's folder. UsageError if something is there already.
     """
     source = find(Kind.ROUTINE, name, user_dirs)
     path = to if to.suffix == ".toml" else to / Kind.ROUTINE.value / source.name
     if path.exists():
-        raise CoachError(f"{path} is there already", "Take another name, or edit that file.")
+        raise UsageError(f"{path} is there already", "Take another name, or edit that file.")
     write_text(path, source.read_text(encoding="utf-8"))
     return path
 

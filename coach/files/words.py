@@ -19,22 +19,29 @@ def _folders(user_dirs: Sequence[Path]) -> list[Path]:
     return [*(user / "voices" / "words" for user in user_dirs), *ours]
 
 
+def language_files(user_dirs: Sequence[Path] = ()) -> dict[str, Path]:
+    """The file of every language pack by its code; a user's own wins over ours."""
+    return {
+        path.stem: path
+        for folder in reversed(_folders(user_dirs))
+        for path in sorted(folder.glob("*.toml"))
+    }
+
+
 def list_languages(user_dirs: Sequence[Path] = ()) -> list[str]:
     """The codes of all language packs."""
-    found = {path.stem for folder in _folders(user_dirs) for path in folder.glob("*.toml")}
-    return sorted(found)
+    return sorted(language_files(user_dirs))
 
 
 def load_language(
     code: str, movements: Mapping[str, Movement], user_dirs: Sequence[Path] = ()
 ) -> Language:
     """A language pack by its code; FileError with the nearest, or for the first mistake in it."""
-    for folder in _folders(user_dirs):
-        path = folder / f"{code}.toml"
-        if path.is_file():
-            return language_of(read(path), movements)
-    known = list_languages(user_dirs)
-    raise FileError(f"voices/words/{code}.toml", "there is no such language", advice(code, known))
+    known = language_files(user_dirs)
+    if code not in known:
+        what = "there is no such language"
+        raise FileError(f"voices/words/{code}.toml", what, advice(code, known))
+    return language_of(read(known[code]), movements)
 
 
 def language_of(document: Document, movements: Mapping[str, Movement]) -> Language:
