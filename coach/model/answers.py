@@ -75,7 +75,7 @@ class Meaning(StrEnum):
     MINUTES = "minutes"
     SAME = "same"
     CHANGED = "changed"
-    #: which of the focuses that were offered, by the name of its movement
+    #: which of the focuses that were offered: the name of its movement, or its place
     FOCUS = "focus"
     #: a few easy minutes before going on, after long idling
     REWARM = "rewarm"
@@ -189,7 +189,7 @@ def parse(key: str) -> Answer:
                 answer = replace(answer, tissue=Tissue(item))
             elif head == "sign":
                 answer = replace(answer, sign=item)
-            elif head == "focus":
+            elif head == "focus" and not item.isdigit():
                 answer = replace(answer, focus=item)
             elif head == "cause":
                 answer = replace(answer, cause=_cause(item))

@@ -61,8 +61,8 @@ _ALL = (
     Question("tissue", ("tissue:skin", "tissue:muscle", "tissue:joint"), silence="tissue:joint"),
     Question("sign", ("sign:yes", "no"), wait=10.0),
     # work
-    # the figures of those that are offered; each of them also counts by its own name
-    Question("focus", ("count:1", "count:2", "count:3"), offer=True, wait=5.0),
+    # by the place of those that are offered; each of them also counts by its own name
+    Question("focus", ("focus:1", "focus:2", "focus:3"), offer=True, wait=5.0),
     Question("another", ("another", "enough"), silence="enough", once=True),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
     # in the place of the result, where that decides nothing any more and this does

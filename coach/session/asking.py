@@ -28,7 +28,7 @@ WAITS = frozenset({"carry-on", "after-hurt"})
 
 
 def answers_of(asking: Asking) -> tuple[str, ...]:
-    """The answers that count: what is offered this time comes first, then those by figure."""
+    """The answers that count: what is offered this time comes first, then its places."""
     answers = QUESTIONS[asking.question].answers
     return (*asking.offered, *answers[: len(asking.offered)]) if asking.offered else answers
 

@@ -26,7 +26,7 @@ def open_choice(draft: Draft, step: Step) -> Asking | None:
 
 
 def chosen(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """The focus that was told, by name or number; else the first of those offered."""
+    """The focus that was told, by name or place; else the first of those offered."""
     names = tuple(key.removeprefix(_HEAD) for key in asking.offered)
     first = answer.focus or names[(answer.number or 1) - 1]
     at = names.index(first)

@@ -55,7 +55,9 @@ def test_a_focus_is_called_by_its_title_unless_that_means_something_else() -> No
 
     assert language.find("quiet feet") == Answer(Meaning.FOCUS, focus="quiet-feet")
     assert language.find("all done") == Answer(Meaning.DONE)
-    assert [key for key in language.answers if key.startswith("focus:")] == ["focus:quiet-feet"]
+    focuses = [key for key in language.answers if key.startswith("focus:")]
+    assert focuses == ["focus:1", "focus:2", "focus:3", "focus:quiet-feet"]
+    assert language.find("number two") == Answer(Meaning.FOCUS, number=2)
 
 
 def test_cues_avoid_the_words_of_answers() -> None:

@@ -1,4 +1,4 @@
-"""Choosing the focus of easy boulders: offered once, by name or figure; then it goes round."""
+"""Choosing the focus of easy boulders: offered once, by name or place; then it goes round."""
 
 from dataclasses import replace
 
@@ -32,9 +32,9 @@ def batch(play: Play) -> str:
 
 @pytest.mark.parametrize(
     ("told", "first"),
-    [("focus:free-leg", THIRD), ("count:2", SECOND), ("focus:breathe-out", FIRST)],
+    [("focus:free-leg", THIRD), ("focus:2", SECOND), ("focus:breathe-out", FIRST)],
 )
-def test_a_focus_is_taken_by_its_name_or_its_figure(told: str, first: str) -> None:
+def test_a_focus_is_taken_by_its_name_or_its_place(told: str, first: str) -> None:
     play = Play()
     play.until(Phase.ASK, question="focus")
     play.say(told)
@@ -73,9 +73,9 @@ def test_the_screen_shows_the_focuses_and_their_figures() -> None:
 
     shown = look(play.session).answers
     assert shown[:3] == ("focus:breathe-out", "focus:climb-and-reverse", "focus:free-leg")
-    assert not any(key.startswith("count") for key in shown)
+    assert "focus:1" not in shown
     [*_, window] = [effect for effect in play.effects if isinstance(effect, OpenWindow)]
-    assert window.answers == (*shown[:3], "count:1", "count:2", "count:3")
+    assert window.answers == (*shown[:3], "focus:1", "focus:2", "focus:3")
 
 
 def test_a_pause_makes_the_offer_once_more() -> None:
@@ -84,7 +84,7 @@ def test_a_pause_makes_the_offer_once_more() -> None:
     play.say("pause")
     play.say("resume")
     play.until(Phase.ASK, question="focus")
-    play.say("count:3", source=Source.KEY)
+    play.say("focus:3", source=Source.KEY)
 
     assert batch(play) == THIRD
 
@@ -123,7 +123,7 @@ def test_fewer_than_two_are_no_choice(left: int) -> None:
     if left == 2:
         play.until(Phase.ASK, question="focus")
         assert offered(play) == ["Focus: Breathe out. Or say Climb and reverse."]
-        play.say("count:2")
+        play.say("focus:2")
     took = batch(play)
 
     assert took == ["easy-boulders", FIRST, SECOND][left]

@@ -8,10 +8,12 @@ import numpy as np
 import soxr
 
 from coach.audio.port import RATE as DEVICE_RATE
+from coach.files.movements import load_movements
 from coach.hearing.engine import Engine
 from coach.hearing.listener import Listener
 from coach.hearing.port import Recogniser
 from coach.model.answers import ANYTIME
+from coach.model.movement import Family
 from coach.model.questions import QUESTIONS
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, Sureness
@@ -20,6 +22,11 @@ from tests.bench.hearing.material import Floats
 
 #: Answers of the window at a step's end, as many as a window may have.
 STEP = ("done", "skip", "more-time", "easier", "again", "whats-next", "how-long", "finish")
+
+#: Every focus, in the order in which they are offered to who practised none.
+FOCUSES = sorted(
+    f"focus:{name}" for name, one in load_movements().items() if one.family is Family.FOCUS
+)
 
 BLOCK = DEVICE_RATE // 50
 
@@ -108,11 +115,15 @@ def window_of(key: str) -> tuple[str, ...]:
     """The window that an answer is usually given in: its question's, or a step's end."""
     if key in STEP or key in ANYTIME:
         return STEP
+    if key.startswith("count:"):
+        return ("done", "skip", *(f"count:{n}" for n in (3, 4, 5)), key)[:8]
+    if key in FOCUSES:
+        at = FOCUSES.index(key)
+        offered = (*FOCUSES[at:], *FOCUSES)[:3]
+        return (*offered, *QUESTIONS["focus"].answers)
     for question in QUESTIONS.values():
         if key in question.answers:
             return question.answers
-    if key.startswith("count:"):
-        return ("done", "skip", *(f"count:{n}" for n in (3, 4, 5)), key)[:8]
     return (*STEP[:7], key)
 
 
