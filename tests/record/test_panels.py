@@ -55,6 +55,14 @@ def test_focuses_are_named_the_most_practised_first() -> None:
     assert panel.text[1].endswith("long-arms 3 min, quiet-feet 2 min.")
 
 
+def test_the_focus_practised_last_comes_last() -> None:
+    one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
+    two = replace(entry(1), digest=Digest(focuses={"long-arms": 60.0, "heel-first": 9.0}))
+    three = entry(2)
+    assert doses.practised([one, two, three]) == ("quiet-feet", "heel-first", "long-arms")
+    assert doses.practised([]) == ()
+
+
 def test_stairs_rise_from_the_floor() -> None:
     circuits = (Circuit("marble"), Circuit("slate", ("6B", "6C")), Circuit("gneiss", ("hard",)))
     facts = [
