@@ -6,6 +6,7 @@ from random import Random
 
 import pytest
 
+from coach.model.day import Library
 from coach.model.facts import Fact, RuleFired, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
@@ -13,8 +14,10 @@ from coach.planning import make_plan, open_day
 from coach.planning.pace import TIERS, library_of
 from coach.record.entry import Entry
 from coach.record.pace import LATEST, LEAST, paces
+from coach.session.state import Phase
 from tests.planning.days import library
 from tests.record.days import entry
+from tests.session.stage import LIBRARY, Play
 
 PERSON = (Person(1, age=AgeBand.ADULT),)
 PLACE = "Old Sluice"
@@ -114,3 +117,31 @@ def test_after_five_sessions_the_plan_is_within_a_tenth(lie: str) -> None:
         sixth.append(abs(planned / sum(true for _, true in expected) - 1.0))
     assert max(first) > 0.3
     assert max(sixth) <= 0.10, max(sixth)
+
+
+def played(own: Library, seconds: dict[str, float]) -> tuple[float, tuple[Fact, ...]]:
+    """A session of the real core up to its hard tries: planned seconds of climbing, and facts."""
+    play = Play(minutes=None)
+    play.session = replace(play.session, library=own)
+    play.until(Phase.CHECK_IN, question="minutes")
+    play.say("minutes:120")
+    batches = [s for s in play.session.steps if s.kind is StepKind.CLIMB and s.block in TIERS]
+    for step in batches:
+        play.until(Phase.WORK, StepKind.CLIMB)
+        play.run(seconds[step.block] * step.amount)
+        play.say("done")
+    return sum(step.seconds for step in batches), tuple(play.facts)
+
+
+def test_five_played_sessions_teach_the_sixth_its_time() -> None:
+    seconds = {"easy": 100.0, "middle": 90.0}
+    entries: list[Entry] = []
+    for _ in range(6):
+        known = {one.tier: one.seconds for one in paces(entries, PLACE)}
+        planned, facts = played(library_of(LIBRARY, known, PERSON), seconds)
+        ended = [f for f in facts if isinstance(f, StepEnded) and f.kind == StepKind.CLIMB]
+        entries.append(entry(len(entries), *facts))
+
+    assert {one.outcome for one in ended} == {"done"}
+    assert known == {tier: pytest.approx(one, rel=0.02) for tier, one in seconds.items()}
+    assert planned == pytest.approx(sum(one.seconds for one in ended), rel=0.10)
