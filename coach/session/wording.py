@@ -1,7 +1,9 @@
 """What a step is told in, and which answers count while it runs."""
 
+from coach.errors import UsageError
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
+from coach.planning import pyramid
 from coach.session.draft import Draft
 
 _BETWEEN = frozenset({StepKind.ASK, StepKind.REST})
@@ -28,7 +30,22 @@ def cues(draft: Draft, step: Step) -> list[Message]:
         if form.movement != shared
     ]
     words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
-    return words
+    return words + _circuits(draft, step)
+
+
+def _circuits(draft: Draft, step: Step) -> list[Message]:
+    """Where the boulders of a tier are, the first time; nothing where the place can't tell."""
+    s = draft.s
+    known = step.kind is StepKind.CLIMB and len(s.people) == 1
+    if not known or any(one.block is step.block for one in s.past):
+        return []
+    try:
+        found = pyramid.tiers(s.options.people[0], s.library.place)
+    except UsageError:
+        return []
+    circuits = getattr(found, step.block.value, ())
+    names = dict(zip(("first", "second"), circuits, strict=False))
+    return [message("circuits-two" if len(names) > 1 else "circuits", **names)] if names else []
 
 
 def _opening(draft: Draft, step: Step) -> str:
