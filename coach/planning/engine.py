@@ -64,7 +64,7 @@ def values_of(situation: Situation, draft: Draft) -> dict[str, Value]:
         "lost": max(fit.tries(situation.steps, situation.who) - tries, 0),
         "minutes": round(fit.seconds_of(draft.steps) / 60.0),
         "seconds": round(max(added, 0.0)),
-        "who": situation.who,
+        "who": situation.who if len(situation.day.people) > 1 else 0,
         "to": draft.to,
         "idle": (situation.answer.number or 0) // 60,
     }

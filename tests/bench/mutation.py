@@ -43,7 +43,7 @@ FIRST = {
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 60
 #: Arguments of a rule that only explain it, and names of constants that do.
-WORDS = frozenset({"source", "name", "say", "sure"})
+WORDS = frozenset({"source", "name", "say", "sure", "fires", "does"})
 SOURCES = ("_SOURCE", "_YOUNG")
 _COMPARE: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Eq: ast.NotEq,

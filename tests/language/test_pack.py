@@ -70,8 +70,8 @@ def test_cues_avoid_the_words_of_answers() -> None:
     ("lost", "said"),
     [
         (0, "Only gentle on the fingers now."),
-        (1, "One hard try fewer."),
-        (3, "3 hard tries fewer."),
+        (1, "One hard try left out."),
+        (3, "3 hard tries left out."),
     ],
 )
 def test_a_plural_has_a_form_for_none_one_and_many(lost: int, said: str) -> None:

@@ -17,6 +17,11 @@ from tests.planning.days import library
 from tests.planning.walker import ADULT, PAIR, Walker
 
 
+def test_who_is_named_only_among_several() -> None:
+    alone = Walker((Person(1, age=AgeBand.UNDER_16),))
+    assert {i.rule: i for i in alone.change.fired}["under-16"].because.value("who") == 0
+
+
 def test_a_usual_day_fires_the_budget_alone_and_says_the_plan() -> None:
     walk = Walker()
     assert walk.fired == ["budget"]
@@ -172,9 +177,11 @@ def test_a_day_shorter_than_usual_says_what_it_is(
 
 
 def test_where_hard_tries_do_not_fit_it_is_said() -> None:
-    walk = Walker(hurting="feel:fingers:sore")
-    assert "no-room-for-hard" in walk.fired
+    short = Walker(minutes=49, told=((1, "crowded"),))
+    assert (short.tries(), "no-room-for-hard" in short.fired) == (0, True)
     assert "no-room-for-hard" not in Walker().fired
+    assert "no-room-for-hard" not in Walker(hurting="feel:fingers:sore").fired
+    assert "no-room-for-hard" not in Walker((Person(1, age=AgeBand.UNDER_16),)).fired
     assert "no-room-for-hard" not in Walker(library=library("easy-day"), minutes=55).fired
 
 

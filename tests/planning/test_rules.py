@@ -25,6 +25,8 @@ def test_names_are_unique() -> None:
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
 def test_a_rule_says_how_sure_it_is_and_where_it_is_from(rule: Rule) -> None:
+    assert rule.fires
+    assert rule.does
     assert rule.say in MESSAGES
     assert f"why-{rule.name}" in MESSAGES
     if rule.sure is Sure.PUBLISHED:

@@ -132,6 +132,8 @@ def _resting(s: Situation) -> bool:
 RULES = (
     Rule(
         name="easier",
+        fires="easier, and there is an easier form",
+        does="takes it for the rest of the block",
         when=_easier,
         then=_ease,
         say="easier",
@@ -141,6 +143,8 @@ RULES = (
     ),
     Rule(
         name="easiest",
+        fires="easier, of what is gentle already",
+        does="leaves it",
         when=_easiest,
         then=_keep,
         say="easiest",
@@ -150,6 +154,8 @@ RULES = (
     ),
     Rule(
         name="easier-left-out",
+        fires="easier, and no easier form may be done",
+        does="leaves the step out",
         when=_no_easier,
         then=_leave_out,
         say="easier-left-out",
@@ -159,6 +165,8 @@ RULES = (
     ),
     Rule(
         name="harder",
+        fires="harder, and a harder form is within every cap, gate and age",
+        does="takes it for the rest of the block",
         when=_harder,
         then=_harden,
         say="harder",
@@ -168,6 +176,8 @@ RULES = (
     ),
     Rule(
         name="harder-refused",
+        fires="harder, and none may be done",
+        does="leaves it",
         when=_no_harder,
         then=_keep,
         say="harder-refused",

@@ -166,6 +166,8 @@ def _rest_and_ask(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="contradiction",
+        fires="a part told sore is fine, before the rest that a new check needs",
+        does="its gate stays shut",
         when=_contradicts,
         then=_stay_shut,
         say="contradiction",
@@ -176,6 +178,8 @@ RULES = (
     ),
     Rule(
         name="edge-below-usual",
+        fires="the edge felt fine, but is below one's own usual",
+        does="the fingers' gate stays shut",
         when=_below_usual,
         then=_stay_shut,
         say="edge-below-usual",
@@ -187,6 +191,8 @@ RULES = (
     ),
     Rule(
         name="gate-open",
+        fires="fresh or fine, in the window of a gate",
+        does="opens it",
         when=_clear,
         then=_open,
         say="gate-open",
@@ -196,6 +202,8 @@ RULES = (
     ),
     Rule(
         name="gate-silent",
+        fires="nothing is heard in the window of a gate",
+        does="it stays shut, what follows stays gentle",
         when=_silent,
         then=_nothing,
         say="gate-silent",
@@ -205,6 +213,8 @@ RULES = (
     ),
     Rule(
         name="go-too-early",
+        fires="go, while another gate is shut",
+        does="asks that gate, then the go-ahead; a second time, no hard tries",
         when=_go_too_early,
         then=_ask_first,
         say="go-too-early",
@@ -214,6 +224,8 @@ RULES = (
     ),
     Rule(
         name="go-cold",
+        fires="go, while a part of the warm-up is missing",
+        does="no hard tries",
         when=_go_cold,
         then=_leave_out,
         say="go-cold",
@@ -224,6 +236,8 @@ RULES = (
     ),
     Rule(
         name="go",
+        fires="go, every gate open",
+        does="opens the hard tries",
         when=_go_clear,
         then=_let_go,
         say="go",
@@ -233,6 +247,8 @@ RULES = (
     ),
     Rule(
         name="landing",
+        fires="go for a boulder that is high or leaps",
+        does="the go-ahead is asked again before every third try",
         when=_high,
         then=_look_again,
         say="landing",
@@ -243,6 +259,8 @@ RULES = (
     ),
     Rule(
         name="not-today",
+        fires="not today, or no or silence at the go-ahead",
+        does="no hard tries; easy boulders in their place",
         when=_not_today,
         then=_easy_instead,
         say="not-today",
@@ -252,6 +270,8 @@ RULES = (
     ),
     Rule(
         name="go-later",
+        fires="more time, at the go-ahead",
+        does="two minutes of rest, then the go-ahead again",
         when=_wait,
         then=_rest_and_ask,
         say="go-later",

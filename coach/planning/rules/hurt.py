@@ -22,6 +22,8 @@ def _no_load(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="hurt",
+        fires="somebody is hurt",
+        does="no load on that part, or on any where none is named; no hard tries",
         when=_hurt,
         then=_no_load,
         say="hurt",

@@ -92,6 +92,8 @@ def _stay_cool(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="idle-notice",
+        fires="nobody has moved for fifteen minutes",
+        does="says so",
         when=_noticed,
         then=_nothing,
         say="idle-notice",
@@ -101,6 +103,8 @@ RULES = (
     ),
     Rule(
         name="idle-offer",
+        fires="nobody has moved for more than twenty minutes",
+        does="offers to warm up again",
         when=_cold,
         then=_offer,
         say="idle-offer",
@@ -110,6 +114,8 @@ RULES = (
     ),
     Rule(
         name="running-late",
+        fires="a block ends late",
+        does="fits what is left: hard tries go first, floors last",
         when=_late,
         then=_nothing,
         say="running-late",
@@ -119,6 +125,8 @@ RULES = (
     ),
     Rule(
         name="re-warm",
+        fires="yes to warming up again",
+        does="adds a few easy boulders, or a pulse raiser",
         when=_rewarm,
         then=_easy_first,
         say="re-warm",
@@ -128,6 +136,8 @@ RULES = (
     ),
     Rule(
         name="no-re-warm",
+        fires="no to warming up again",
+        does="the go-ahead is asked again",
         when=_no,
         then=_stay_cool,
         say="no-re-warm",

@@ -106,12 +106,10 @@ def _short_day(s: Situation) -> bool:
     return _opening(s) and (late or s.told("late"))
 
 
-def _hard_block(s: Situation) -> bool:
-    return any(block.kind is BlockKind.HARD for block in s.library.routine.blocks)
-
-
 def _no_room_for_hard(s: Situation) -> bool:
-    return _opening(s) and _hard_block(s) and not fit.tries(s.steps)
+    """Whether hard tries that somebody may have today found no room."""
+    offered = any(offer.tries for offer in unfolding.of_routine(s.day, s.library))
+    return _opening(s) and offered and not fit.tries(s.steps)
 
 
 def _long_stretches(s: Situation) -> bool:
@@ -128,6 +126,8 @@ _YOUNG = (
 RULES = (
     Rule(
         name="uncleared-sign",
+        fires="a sign of an earlier day that no clinician cleared",
+        does="no load on that part; no hard tries",
         when=_uncleared,
         then=_spare_it,
         say="uncleared-sign",
@@ -138,6 +138,8 @@ RULES = (
     ),
     Rule(
         name="back-after-break",
+        fires="back after illness, injury, birth, or a break of untold reason",
+        does="gentle work only; no hard tries",
         when=_after_a_clinical_break,
         then=_gentle_day,
         say="back-after-break",
@@ -147,6 +149,8 @@ RULES = (
     ),
     Rule(
         name="back-after-holiday",
+        fires="back after a holiday",
+        does="no hard tries",
         when=_after_a_holiday,
         then=_no_tries,
         say="back-after-holiday",
@@ -156,6 +160,8 @@ RULES = (
     ),
     Rule(
         name="hard-yesterday",
+        fires="a hard session yesterday",
+        does="half of the hard tries",
         when=_hard_yesterday,
         then=_half_the_tries,
         say="hard-yesterday",
@@ -165,6 +171,8 @@ RULES = (
     ),
     Rule(
         name="short-of-sleep",
+        fires="short of sleep, or tired at the check-in",
+        does="half of the hard tries",
         when=_short_of_sleep,
         then=_half_the_tries,
         say="short-of-sleep",
@@ -174,6 +182,8 @@ RULES = (
     ),
     Rule(
         name="static-before-hard",
+        fires="still stretches would bring a part to a minute before hard tries",
+        does="leaves out those that do",
         when=_long_stretches,
         then=_nothing,
         say="static-before-hard",
@@ -183,6 +193,8 @@ RULES = (
     ),
     Rule(
         name="under-16",
+        fires="somebody is under 16",
+        does="no hang, no hard tries on the fingers",
         when=_under_16,
         then=_nothing,
         say="under-16",
@@ -192,6 +204,8 @@ RULES = (
     ),
     Rule(
         name="under-18",
+        fires="somebody is 16 or 17",
+        does="only the largest holds with the feet on",
         when=_under_18,
         then=_nothing,
         say="under-18",
@@ -201,6 +215,8 @@ RULES = (
     ),
     Rule(
         name="age-untold",
+        fires="an age is not told",
+        does="counts as under 18",
         when=_age_untold,
         then=_nothing,
         say="age-untold",
@@ -210,6 +226,8 @@ RULES = (
     ),
     Rule(
         name="fingers-by-climbing",
+        fires="somebody hangs from nothing before their fingers are asked about",
+        does="asks after the first easy boulders; what is harder waits",
         when=_nothing_to_hang_from,
         then=_check_on_boulders,
         say="fingers-by-climbing",
@@ -220,6 +238,8 @@ RULES = (
     ),
     Rule(
         name="no-board",
+        fires="the place has no board",
+        does="the board's blocks hold what needs none",
         when=_no_board,
         then=_nothing,
         say="no-board",
@@ -229,6 +249,8 @@ RULES = (
     ),
     Rule(
         name="no-partner",
+        fires="nobody else is there",
+        does="no far catches",
         when=_no_partner,
         then=_nothing,
         say="no-partner",
@@ -238,6 +260,8 @@ RULES = (
     ),
     Rule(
         name="crowded",
+        fires="the place is crowded",
+        does="each boulder counts with 1.4 times its minutes",
         when=_crowded,
         then=_nothing,
         say="crowded",
@@ -247,6 +271,8 @@ RULES = (
     ),
     Rule(
         name="no-room-for-hard",
+        fires="hard tries do not fit behind ten easy and five middle boulders",
+        does="there are none",
         when=_no_room_for_hard,
         then=_nothing,
         say="no-room-for-hard",
@@ -257,6 +283,8 @@ RULES = (
     ),
     Rule(
         name="short-day",
+        fires="late, or fewer minutes than the routine is made for",
+        does="fits the plan: hard tries go before any of the warm-up",
         when=_short_day,
         then=_nothing,
         say="short-day",
@@ -266,6 +294,8 @@ RULES = (
     ),
     Rule(
         name="budget",
+        fires="every plan",
+        does="takes what fits the minutes and is worth most together",
         when=_opening,
         then=_nothing,
         say="plan-in-one-sentence",

@@ -80,6 +80,8 @@ _SOURCE = (
 RULES = (
     Rule(
         name="hurting",
+        fires="a part hurts, how much is not told",
+        does="no load on it; no hard tries; asks for signs",
         when=_untold,
         then=_spare,
         say="hurting",
@@ -90,6 +92,8 @@ RULES = (
     ),
     Rule(
         name="pain-slight",
+        fires="a pain of 0 to 2 of 10",
+        does="the part gets no hardest load; no hard tries",
         when=_slight,
         then=_not_the_hardest,
         say="pain-slight",
@@ -100,6 +104,8 @@ RULES = (
     ),
     Rule(
         name="pain-moderate",
+        fires="a pain of 3 to 5 of 10",
+        does="the part gets gentle work only; no hard tries",
         when=_moderate,
         then=_gentle,
         say="pain-moderate",
@@ -110,6 +116,8 @@ RULES = (
     ),
     Rule(
         name="pain-severe",
+        fires="a pain over 5 of 10",
+        does="no load on the part until a clinician cleared it; no hard tries",
         when=_severe,
         then=_stop,
         say="pain-severe",

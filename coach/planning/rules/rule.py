@@ -19,11 +19,15 @@ class Sure(StrEnum):
 class Rule:
     """One rule of planning. `say` is a message key; `values` names what the message holds.
 
-    The values a message can hold are listed in `coach.planning.adapting.values_of`. What
+    The values a message can hold are listed in `coach.planning.engine.values_of`. What
     'why' says has the key 'why-' and the rule's name.
     """
 
     name: str
+    fires: str
+    """When it fires, in words."""
+    does: str
+    """What it does, in words."""
     when: Callable[[Situation], bool]
     then: Callable[[Situation, Draft], None]
     say: str

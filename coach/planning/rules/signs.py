@@ -85,6 +85,8 @@ def _young_stop(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="emergency-sign",
+        fires="a sign of the published list after a fall is told",
+        does="no load on anything today; says to get help",
         when=_emergency,
         then=_nothing_more,
         say="emergency-sign",
@@ -95,6 +97,8 @@ RULES = (
     ),
     Rule(
         name="emergency-first-aid",
+        fires="chest pain, fainting, confusion or a leg that bears no weight is told",
+        does="no load on anything today; says to get help",
         when=_first_aid,
         then=_nothing_more,
         say="emergency-sign",
@@ -105,6 +109,8 @@ RULES = (
     ),
     Rule(
         name="ill",
+        fires="a fever is told",
+        does="no load on anything today",
         when=_over,
         then=_nothing_more,
         say="ill",
@@ -115,6 +121,8 @@ RULES = (
     ),
     Rule(
         name="warning-sign",
+        fires="a sign of a part is told: a pop, swelling, numbness, a finger that won't bend",
+        does="no load on that part until a clinician cleared it; no hard tries",
         when=_of_a_part,
         then=_stop_loading,
         say="warning-sign",
@@ -126,6 +134,8 @@ RULES = (
     ),
     Rule(
         name="young-fingers",
+        fires="fingers of somebody under 18, or of no told age, are sore or hurting",
+        does="no load on the fingers until a clinician cleared it; no hard tries",
         when=_young_fingers,
         then=_young_stop,
         say="young-fingers",

@@ -75,6 +75,8 @@ def _skip_step(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="skip-floor",
+        fires="a part of the least warm-up is skipped",
+        does="nobody it was for gets the hardest load until it is made up before the go-ahead",
         when=_floor,
         then=_skip_floor,
         say="skip-floor",
@@ -85,6 +87,8 @@ RULES = (
     ),
     Rule(
         name="skip-make-up",
+        fires="the make-up is skipped as well",
+        does="no hard tries",
         when=_made_up_skipped,
         then=_no_make_up,
         say="skip-make-up",
@@ -94,6 +98,8 @@ RULES = (
     ),
     Rule(
         name="skip",
+        fires="anything else is skipped",
+        does="leaves it out",
         when=_plain,
         then=_skip_step,
         say="skip",

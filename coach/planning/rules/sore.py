@@ -148,6 +148,8 @@ def _ask_where(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="sore-somewhere",
+        fires="something is sore or hurting, it is not told where",
+        does="asks where; the go-ahead is asked again; on the board the fingers get gentle work",
         when=_somewhere,
         then=_ask_where,
         say="sore-where",
@@ -158,6 +160,8 @@ RULES = (
     ),
     Rule(
         name="sore",
+        fires="a part is sore",
+        does="gentle work only for it; its gate shuts; asks skin, muscle or joint",
         when=_sore,
         then=_gentle_only,
         say="sore",
@@ -168,6 +172,8 @@ RULES = (
     ),
     Rule(
         name="worn-skin",
+        fires="the skin is sore",
+        does="larger holds, easy boulders, no hard tries",
         when=_worn_skin,
         then=_larger_holds,
         say="worn-skin",
@@ -178,6 +184,8 @@ RULES = (
     ),
     Rule(
         name="sore-skin",
+        fires="what is sore is the skin",
+        does="larger holds and easy boulders",
         when=_skin,
         then=_spare_skin,
         say="sore-skin",
@@ -187,6 +195,8 @@ RULES = (
     ),
     Rule(
         name="sore-muscle",
+        fires="what is sore is a muscle",
+        does="gentle work only, and its check once more after five minutes",
         when=_muscle,
         then=_check_later,
         say="sore-muscle",
@@ -196,6 +206,8 @@ RULES = (
     ),
     Rule(
         name="sore-joint",
+        fires="what is sore is a joint, or it is not clear",
+        does="no load on the part; no hard tries; asks for signs",
         when=_joint,
         then=_spare_joint,
         say="sore-joint",
@@ -206,6 +218,8 @@ RULES = (
     ),
     Rule(
         name="tired",
+        fires="a part is tired",
+        does="no hardest load for it",
         when=_tired,
         then=_not_the_hardest,
         say="tired",
@@ -215,6 +229,8 @@ RULES = (
     ),
     Rule(
         name="tired-all",
+        fires="somebody is tired all over",
+        does="half of their hard tries that are left",
         when=_tired_all,
         then=_half_the_tries,
         say="tired-all",

@@ -71,6 +71,8 @@ def _ask_where(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="stiff",
+        fires="a part is stiff",
+        does="two sets of gentle movement for it; a gate's question is asked again",
         when=_stiff,
         then=_more_movement,
         say="stiff",
@@ -81,6 +83,8 @@ RULES = (
     ),
     Rule(
         name="stiff-somewhere",
+        fires="something is stiff, it is not told where",
+        does="asks where",
         when=_stiff_somewhere,
         then=_ask_where,
         say="stiff-where",

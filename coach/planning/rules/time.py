@@ -78,6 +78,8 @@ def _more(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="short-of-time",
+        fires="time is short",
+        does="fits what is left to it: hard tries go first, floors last",
         when=_short,
         then=_less,
         say="short-of-time",
@@ -87,6 +89,8 @@ RULES = (
     ),
     Rule(
         name="called-away",
+        fires="ten minutes or fewer are left",
+        does="only the cool-down is left",
         when=_away,
         then=_wind_down,
         say="called-away",
@@ -96,6 +100,8 @@ RULES = (
     ),
     Rule(
         name="longer-gentle",
+        fires="more minutes, on a weary day or with a part capped",
+        does="only gentle work is added",
         when=_enough,
         then=_more_gentle,
         say="longer-gentle",
@@ -105,6 +111,8 @@ RULES = (
     ),
     Rule(
         name="longer",
+        fires="more minutes",
+        does="adds what loads nothing beyond what is planned",
         when=_longer,
         then=_more,
         say="longer",
