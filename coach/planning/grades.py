@@ -146,7 +146,8 @@ def grade(name: str) -> Grade:
 
 
 def _nearest(text: str) -> str:
-    names = list(GRADES)
+    """The most alike name, of those that begin alike where there are some."""
+    names = [name for name in GRADES if name[:1] == text[:1]] or list(GRADES)
     close = get_close_matches(text, names, n=1, cutoff=0.0)
     return close[0] if close else names[0]
 

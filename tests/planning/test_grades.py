@@ -60,6 +60,13 @@ def test_an_unknown_grade_names_the_nearest(name: str) -> None:
     assert error.value.do.removeprefix("the nearest is ") in GRADES
 
 
+@pytest.mark.parametrize(("name", "nearest"), [("6D", "6"), ("7A++", "7A+"), ("V17", "V")])
+def test_the_nearest_grade_begins_alike(name: str, nearest: str) -> None:
+    with pytest.raises(UsageError) as error:
+        grade(name)
+    assert error.value.do.startswith(f"the nearest is {nearest}")
+
+
 @pytest.mark.parametrize("scale", Scale)
 def test_grades_of_one_scale_rise(scale: Scale) -> None:
     row = [item for item in GRADES.values() if item.scale is scale]
