@@ -7,6 +7,7 @@ in the memory of a child process; survivors are printed with their line.
 
 import ast
 import copy
+import json
 import os
 import signal
 import sys
@@ -17,7 +18,7 @@ from functools import partial
 from importlib import import_module
 from itertools import zip_longest
 from pathlib import Path
-from types import ModuleType
+from types import FrameType, ModuleType
 
 import pytest
 
@@ -184,16 +185,26 @@ class Mutation:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try every rule file, or the named ones, and print the table."""
         total = killed = 0
+        calls = called(session.items)
         for path in sorted(RULES.glob("*.py")):
             if path.stem in ("__init__", "rule") or (self.names and path.stem not in self.names):
                 continue
-            items = sorted(session.items, key=partial(_late, path.stem))
             module = import_module(f"coach.planning.rules.{path.stem}")
             source = path.read_text(encoding="utf-8")
-            if not survives(items, module, source):
+            items = sorted(session.items, key=partial(_late, path.stem))
+            if killer(items, module, source) is not None:
                 raise SystemExit(f"{path.name} as it is fails its tests")
             every = list(mutants(source))[:: self.every]
-            alive = [(line, what) for line, what, text in every if survives(items, module, text)]
+            alive = []
+            for line, what, text in every:
+                place = (str(path), _function(source, line))
+                able = [i for i in items if not place[1] or place in calls[i.nodeid]]
+                found = killer(able, module, text)
+                if found is None:
+                    alive.append((line, what))
+                elif found >= 0:
+                    items.remove(able[found])
+                    items.insert(0, able[found])
             total, killed = total + len(every), killed + len(every) - len(alive)
             print(f"{path.stem:10s} {len(every):4d} mutants, {len(alive):3d} alive", flush=True)
             for line, what in sorted(alive):
@@ -207,21 +218,81 @@ def _late(stem: str, item: pytest.Item) -> bool:
     return item.path.stem.removeprefix("test_") not in FIRST[stem]
 
 
-def survives(items: Sequence[pytest.Item], module: ModuleType, source: str) -> bool:
-    """Whether every test passes, in a child, with this source in place of the module's."""
+def _function(source: str, line: int) -> int:
+    """First line of the function that a line is in, 0 for none."""
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.FunctionDef) and node.lineno <= line <= (node.end_lineno or 0):
+            return node.lineno
+    return 0
+
+
+def called(items: Sequence[pytest.Item]) -> dict[str, set[tuple[str, int]]]:
+    """Which functions of the rule files each test calls, by file and first line.
+
+    A mutant inside a function needs no other tests: none of them runs what was changed.
+    """
+    source, sink = os.pipe()
     child = os.fork()
-    if child:
-        return os.wait()[1] == 0
-    signal.setitimer(signal.ITIMER_PROF, PATIENCE)
+    if not child:
+        status = 1
+        try:
+            os.close(source)
+            _silence()
+            with os.fdopen(sink, "w") as pipe:
+                for item, following in zip_longest(items, items[1:]):
+                    pipe.write(json.dumps([item.nodeid, _calls(item, following)]) + "\n")
+            status = 0
+        finally:
+            os._exit(status)
+    os.close(sink)
+    with os.fdopen(source) as pipe:
+        found = {name: {(f, n) for f, n in calls} for name, calls in map(json.loads, pipe)}
+    os.waitpid(child, 0)
+    return found
+
+
+def _calls(item: pytest.Item, following: pytest.Item | None) -> list[tuple[str, int]]:
+    seen: set[tuple[str, int]] = set()
+    root = str(RULES)
+
+    def note(frame: FrameType, event: str, _: object) -> None:
+        if event == "call" and frame.f_code.co_filename.startswith(root):
+            seen.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
+
+    sys.setprofile(note)
+    item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
+    sys.setprofile(None)
+    return sorted(seen)
+
+
+def _silence() -> None:
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     os.dup2(nowhere, 2)
-    status = 1
+
+
+#: Most that the exit status of a child can tell.
+_TOLD = 250
+
+
+def killer(items: Sequence[pytest.Item], module: ModuleType, source: str) -> int | None:
+    """Index of a test that fails, in a child, with this source in place of the module's.
+
+    None where every test passes; -1 where the child failed otherwise, or which test is too far on.
+    """
+    child = os.fork()
+    if child:
+        status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        return None if status == 0 else status - 1 if 1 <= status <= _TOLD else -1
+    status = _TOLD + 1
     try:
+        signal.setitimer(signal.ITIMER_PROF, PATIENCE)
+        _silence()
         put_in(module, source)
-        for item, following in zip_longest(items, items[1:]):
+        for index, (item, following) in enumerate(zip_longest(items, items[1:])):
             item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
             if item.session.testsfailed:
+                status = min(index, _TOLD) + 1
                 break
         else:
             status = 0

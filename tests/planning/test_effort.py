@@ -92,6 +92,11 @@ def test_a_rest_has_no_easier_form(key: str) -> None:
     assert walk.steps == steps
 
 
+def test_a_question_has_no_easier_form() -> None:
+    walk = Walker().to("gate-body")
+    assert walk.tell("easier").fired == []
+
+
 def test_an_easier_try_is_a_middle_boulder() -> None:
     walk = Walker().to("hard.1.1").tell("easier")
     assert walk.forms("hard") == {"middle-boulders"}

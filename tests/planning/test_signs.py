@@ -1,10 +1,13 @@
 """Warning signs, illness and hurt: what is not loaded any more, and no answer brings it back."""
 
+from dataclasses import replace
+
 import pytest
 
 from coach.model.body import Cap, CapReason, Part
 from coach.planning.rules import RULES, Sure
 from coach.planning.signs import SIGNS, After
+from tests.planning.days import library
 from tests.planning.walker import PAIR, Walker
 
 
@@ -107,6 +110,15 @@ def test_a_hurt_part_gets_no_load() -> None:
     assert (walk.tries(1), walk.tries(2) > 0) == (0, True)
     assert walk.change.day.caps[-1] == Cap(1, Part.ANKLES, 0, CapReason.SIGN, "hurt")
     assert (1, "hurt") in walk.change.day.told
+
+
+def test_whoever_is_hurt_has_no_hard_tries_even_where_these_spare_the_part() -> None:
+    lib = library()
+    spared = {part: load for part, load in lib.movements["hard-try"].load.items() if part != "hips"}
+    light = replace(lib.movements["hard-try"], load=spared)
+    walk = Walker(library=replace(lib, movements={**lib.movements, "hard-try": light}))
+    assert walk.tries() > 0
+    assert walk.to("easy.1").tell("hurt:hips").tries() == 0
 
 
 def test_hurt_somewhere_ends_every_load() -> None:

@@ -32,7 +32,8 @@ def _harder_form(s: Situation) -> Movement | None:
     """The next harder form that is within every cap, gate and age; never of a hard try."""
     form = _mine(s)
     movement = s.library.movements.get(form.movement) if form is not None else None
-    if movement is None or movement.harder is None or s.running is None:
+    assert s.running is not None
+    if movement is None or movement.harder is None:
         return None
     found = s.library.movements.get(movement.harder)
     if (
@@ -64,15 +65,10 @@ def _swap(step: Step, s: Situation, movement: Movement) -> Step:
 
 def _same(s: Situation, step: Step) -> bool:
     """Whether a step has the same form of this person in the same block."""
-    mine, form = _mine(s), step.form(s.who)
-    return (
-        mine is not None
-        and form is not None
-        and s.running is not None
-        and step.block is s.running.block
-        and form.movement == mine.movement
-        and bool(step.intended)
-    )
+    mine, form, running = _mine(s), step.form(s.who), s.running
+    assert mine is not None
+    assert running is not None
+    return form is not None and form.movement == mine.movement and step.block is running.block
 
 
 def _ease(s: Situation, draft: Draft) -> None:
@@ -87,7 +83,10 @@ def _nothing_easier(s: Situation) -> bool:
 
 
 def _easiest(s: Situation) -> bool:
-    return _nothing_easier(s) and s.running is not None and fit.is_gentle(s.running)
+    if not _nothing_easier(s):
+        return False
+    assert s.running is not None
+    return fit.is_gentle(s.running)
 
 
 def _no_easier(s: Situation) -> bool:
@@ -126,7 +125,8 @@ def _keep(s: Situation, draft: Draft) -> None:
 
 
 def _resting(s: Situation) -> bool:
-    return s.running is not None and s.running.kind in (StepKind.REST, StepKind.ASK)
+    assert s.running is not None
+    return s.running.kind in (StepKind.REST, StepKind.ASK)
 
 
 RULES = (
