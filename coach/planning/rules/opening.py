@@ -85,8 +85,11 @@ def _no_board(s: Situation) -> bool:
 
 def _nothing_to_hang_from(s: Situation) -> bool:
     """Whether this person would be asked about an edge without a hang before."""
-    asked = checks.without_a_hang(s.steps, s.day, s.library, s.who)
-    return _opening(s) and asked and not checks.spared(s.day, s.who)
+    return (
+        _opening(s)
+        and checks.without_a_hang(s.steps, s.day, s.library, s.who)
+        and not checks.spared(s.day, s.who)
+    )
 
 
 def _check_on_boulders(s: Situation, draft: Draft) -> None:
@@ -108,8 +111,11 @@ def _short_day(s: Situation) -> bool:
 
 def _no_room_for_hard(s: Situation) -> bool:
     """Whether hard tries that somebody may have today found no room."""
-    offered = any(offer.tries for offer in unfolding.of_routine(s.day, s.library))
-    return _opening(s) and offered and not fit.tries(s.steps)
+    return (
+        _opening(s)
+        and not fit.tries(s.steps)
+        and any(offer.tries for offer in unfolding.of_routine(s.day, s.library))
+    )
 
 
 def _long_stretches(s: Situation) -> bool:
