@@ -53,8 +53,8 @@ def test_a_clear_answer_opens_its_gate_and_no_other(gate: str, feel: str) -> Non
     assert gates.shut(walk.change.day.caps, 1) == shut - {gate}
     assert (1, gate) in walk.change.day.gates
     part = gates.GATES[gate].about
-    if part is not None:
-        assert walk.change.day.reports[-1] == Report(1, part, Feel(feel))
+    reported = [report for report in walk.change.day.reports if report.part is part]
+    assert reported == ([Report(1, part, Feel(feel))] if part is not None else [])
 
 
 @pytest.mark.parametrize("gate", ALL[:3])
@@ -112,6 +112,7 @@ def test_go_with_a_gate_still_shut_asks_that_one_first() -> None:
     assert walk.say == "go-too-early"
     assert walk.change.day.go == ()
     assert [step.question for step in walk.steps[:2]] == ["gate-shoulders", "go-ahead"]
+    assert {step.block for step in walk.steps[:2]} == {"hard"}
     walk.answer("feel:fine").answer("go")
     assert walk.say == "go"
 
@@ -166,7 +167,7 @@ def test_more_time_at_the_go_ahead_rests_and_asks_again() -> None:
     walk = Walker(minutes=150).to("go-ahead").answer("more-time")
     assert walk.say == "go-later"
     assert (walk.steps[0].kind, walk.steps[0].seconds) == (StepKind.REST, WAIT)
-    assert walk.steps[1].question == "go-ahead"
+    assert (walk.steps[1].question, walk.steps[1].block) == ("go-ahead", "hard")
     assert walk.value("seconds") == WAIT + 10
     assert WAIT == 120.0
     walk.past().answer("go")
@@ -185,6 +186,33 @@ def test_a_high_boulder_asks_for_the_landing_again_every_third_try() -> None:
         before = sum(step.kind is StepKind.TRY for step in walk.steps[:place])
         assert before == number * LOOK_AGAIN
     assert LOOK_AGAIN == 3
+    assert {walk.steps[place].block for place in asked} == {"hard"}
+    assert {walk.steps[place + 1].kind for place in asked} == {StepKind.REST}
+
+
+def test_before_the_last_try_the_landing_is_asked_about_ahead_of_the_rest() -> None:
+    days = (Walker(minutes=n, told=((1, "high-or-leaping"),)) for n in range(60, 90))
+    four = (day for day in days if day.tries() == LOOK_AGAIN + 1)
+    gone = (day.to("go-ahead").answer("go") for day in four)
+    walk = next(day for day in gone if day.tries() == LOOK_AGAIN + 1)
+    [place] = [i for i, step in enumerate(walk.steps) if step.question == "go-ahead"]
+    assert walk.steps[place + 1].kind is StepKind.REST
+
+
+def test_the_landing_of_one_of_two_counts_their_own_tries() -> None:
+    walk = Walker(PAIR, told=((1, "high-or-leaping"),)).to("go-ahead")
+    walk.tell("go", "go-ahead")
+    asked = [step for step in walk.steps[1:] if step.question == "go-ahead"]
+    assert len(asked) == (walk.tries(1) - 1) // LOOK_AGAIN
+
+
+def test_the_rest_of_one_of_two_opens_no_gate_of_the_other() -> None:
+    walk = Walker(PAIR).to("board.6")
+    walk.tell("feel:fingers:sore").tell("tissue:muscle", "tissue")
+    walk.tell("feel:fingers:sore", who=2).tell("tissue:skin", "tissue", who=2)
+    walk.now += 400
+    assert walk.tell("feel:fine", "gate-fingers-now", who=2).say == "contradiction"
+    assert walk.tell("feel:fine", "gate-fingers-now", who=1).say == "gate-open"
 
 
 def test_a_boulder_that_is_not_high_asks_once() -> None:

@@ -224,6 +224,13 @@ def test_a_re_warm_adds_a_few_easy_boulders_before_what_comes() -> None:
         "easy-boulders",
     )
     assert walk.steps[1].name.startswith("hard.2")
+    assert first.block == "easy"
+
+
+def test_a_re_warm_after_the_last_step_stands_alone() -> None:
+    walk = Walker(minutes=150).to("cool-down.1")
+    walk.past(len(walk.steps)).tell("rewarm", "re-warm")
+    assert [step.block for step in walk.steps] == ["easy"]
 
 
 def test_a_re_warm_without_boulders_takes_a_pulse_raiser() -> None:
@@ -244,6 +251,7 @@ def test_without_a_re_warm_the_go_ahead_is_asked_again(key: str) -> None:
     asked = next(step for step in walk.steps if step.question == "go-ahead")
     mine = next(step for step in walk.steps if step.turn == 1)
     assert walk.steps.index(asked) < walk.steps.index(mine)
+    assert asked.block == "hard"
 
 
 def test_without_a_re_warm_before_the_go_ahead_nothing_changes() -> None:
@@ -251,6 +259,8 @@ def test_without_a_re_warm_before_the_go_ahead_nothing_changes() -> None:
     steps = walk.steps
     assert walk.tell("no", "re-warm").steps == steps
     assert walk.tell("no", "sign").fired == []
+    before = walk.change.day.caps
+    assert walk.tell("no", "re-warm").change.day.caps == before
 
 
 def test_running_late_takes_hard_tries_first_and_says_so() -> None:

@@ -1,7 +1,7 @@
 """Gates and the go-ahead: what a clear answer opens, and what silence and doubt leave shut."""
 
 from coach.model.answers import Meaning
-from coach.model.body import CapReason, Part
+from coach.model.body import CapReason
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.planning import gates
@@ -25,11 +25,7 @@ def _contradicts(s: Situation) -> bool:
     if not _clear(s):
         return False
     about = GATES[s.question].about
-    parts = [about] if about is not None else list(Part)
-    sore = [p for p in parts if s.capped(p, CapReason.SORE)]
-    if about is None:
-        return False
-    return bool(sore) and not _rested(s)
+    return about is not None and s.capped(about, CapReason.SORE) and not _rested(s)
 
 
 def _rested(s: Situation) -> bool:
