@@ -31,6 +31,8 @@ _SOURCE = "Stop hard tries while they are still good ones (common practice)"
 RULES = (
     Rule(
         name="last-go",
+        fires="after two tries that went down she asks for a last one",
+        does="leaves one hard try",
         when=_last_go,
         then=_one,
         say="last-go",
@@ -40,6 +42,8 @@ RULES = (
     ),
     Rule(
         name="enough-tries",
+        fires="she has had enough of hard tries",
+        does="leaves out the hard tries that are left",
         when=_enough,
         then=_none,
         say="enough-tries",
