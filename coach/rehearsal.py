@@ -12,12 +12,23 @@ from coach.files.answers import Scripted
 from coach.language import Language
 from coach.language.pack import seconds
 from coach.model.answers import ANYTIME
-from coach.model.messages import Message
+from coach.model.messages import Message, message
 from coach.runner import Keeper, NoKeeper, Runner
-from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Record, Say
+from coach.session.effects import (
+    CloseWindow,
+    Cut,
+    Effect,
+    KeepNote,
+    OpenWindow,
+    Play,
+    PlayNote,
+    Record,
+    Say,
+)
 from coach.session.events import (
     Answered,
     Event,
+    NoteKept,
     SoundEnded,
     SoundStarted,
     Source,
@@ -28,6 +39,8 @@ from coach.session.state import Session
 #: Seconds between a window's tone and the first word of an answer, and the length of the answer.
 REACTION = 0.6
 SPOKEN = 0.6
+#: Seconds of a note.
+NOTE = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +144,12 @@ class TextWorld:
                 self._sound(effect.sound, effect.what, effect.at, seconds(text, self.pace))
             case Play():
                 self._sound(effect.sound, Message(f"tone-{effect.tone.value}"), effect.at, 0.15)
+            case PlayNote():
+                what = message("note", name=effect.name)
+                self._sound(effect.sound, what, effect.at, NOTE)
+            case KeepNote():
+                seconds_kept = min(NOTE, effect.most)
+                self.post(NoteKept(effect.at + seconds_kept, effect.name, seconds_kept, "silence"))
             case Cut():
                 for sound in list(self._sounding):
                     self._end(sound, cut=True)

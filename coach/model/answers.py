@@ -70,6 +70,10 @@ class Meaning(StrEnum):
     LAST_GO = "last-go"
     #: shorter rests from now on, by its own phrase
     SHORTER = "shorter"
+    #: record a note about this boulder
+    KEEP = "keep"
+    #: the last try was filmed
+    FILMED = "filmed"
     #: called away: end well within a minute
     LEAVING = "leaving"
     MINUTES = "minutes"
@@ -136,6 +140,8 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.OTHER_BOULDER: Tendency.NEUTRAL,
     Meaning.LAST_GO: Tendency.LOWERING,
     Meaning.SHORTER: Tendency.RAISING,
+    Meaning.KEEP: Tendency.NEUTRAL,
+    Meaning.FILMED: Tendency.NEUTRAL,
     Meaning.LEAVING: Tendency.LOWERING,
     Meaning.MINUTES: Tendency.NEUTRAL,
     Meaning.SAME: Tendency.NEUTRAL,

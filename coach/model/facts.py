@@ -125,6 +125,27 @@ class WentForIt(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class NoteMade(Fact):
+    """A person kept a spoken note about a boulder: a file of its own, the only sound that is."""
+
+    boulder: str
+    name: str
+    """Name of the file in the folder of notes, without its end."""
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Filmed(Fact):
+    """A person had the last try filmed."""
+
+    boulder: str
+    number: int
+    """Which try of theirs, from 1."""
+    clock: str
+    """Time of day at which it was said, HH:MM; '' where the session knows none."""
+
+
+@dataclass(frozen=True, slots=True)
 class Won(Fact):
     """What a try brought that none before it had."""
 

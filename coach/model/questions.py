@@ -36,6 +36,7 @@ _ALL = (
     Question("minutes", ("minutes:30", "minutes:60", "minutes:90", "minutes:120"), wait=10.0),
     Question("hurting", ("no", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
     Question("place", ("same", "changed"), silence="changed"),
+    Question("seen-film", (*(f"cause:{cause}" for cause in CAUSES), "no"), "no", wait=12.0),
     # gates, asked by moving
     Question("gate-body", _FEELS),
     Question("gate-shoulders", _FEELS),

@@ -28,6 +28,12 @@ class Options:
     """What each person means to try, where it was named: who, boulder."""
     went: tuple[Went, ...] = ()
     """Tries of earlier days on boulders with a name, the earliest first."""
+    notes: tuple[tuple[int, str, str], ...] = ()
+    """Spoken notes of earlier days that are still there: who, boulder, name."""
+    films: tuple[tuple[int, str], ...] = ()
+    """Boulders on which a try was filmed the last time: who, boulder."""
+    wall: str = ""
+    """Date and time of day at the start, 'YYYY-MM-DD HH:MM:SS'; '' where nobody needs it."""
 
 
 @dataclass(frozen=True, slots=True)

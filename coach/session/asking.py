@@ -6,6 +6,7 @@ from coach.model.answers import Answer, Meaning, parse
 from coach.model.facts import Finished, Tried
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
+from coach.session import noting
 from coach.session.draft import Draft
 from coach.session.effects import End, Tone
 from coach.session.state import After, Asking, Phase
@@ -15,6 +16,7 @@ _PHASES = {
     "minutes": Phase.CHECK_IN,
     "hurting": Phase.CHECK_IN,
     "place": Phase.CHECK_IN,
+    "seen-film": Phase.CHECK_IN,
     "carry-on": Phase.STOPPED,
     "after-hurt": Phase.HURT,
     "effort": Phase.DEBRIEF,
@@ -57,7 +59,7 @@ def words(draft: Draft, asking: Asking) -> Message:
         key = words_key + ("-of-two" if len(asking.offered) == 2 else "")
         names = (parse(offered).focus or "" for offered in asking.offered)
         return message(key, who=who, **dict(zip(_PLACES, names, strict=False)))
-    about = asking.about.key if asking.about is not None else ""
+    about = asking.about.key if asking.about is not None else asking.step
     part = asking.part.value if asking.part is not None else ""
     return message(words_key, who=who, part=part, about=about)
 
@@ -103,6 +105,8 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
     tries = sum(count for _, count in draft.s.tries)
     key = "debrief-tries" if draft.s.library.routine.only_tries else "debrief"
     draft.say(message(key, boulders=draft.s.boulders, tries=tries, tops=draft.s.tops))
+    if draft.s.filmed:
+        draft.say(message("debrief-filmed", tries=noting.films(draft)))
     for words_of in away:
         draft.say(words_of)
     begin(draft, Asking("effort", draft.s.people[0], times=TIMES - 1 if away else 0))

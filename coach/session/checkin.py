@@ -36,6 +36,10 @@ def ask_next(draft: Draft) -> None:
         questions.begin(draft, Asking("place", first))
     elif draft.s.pending:
         draft.go_on = True
+    elif draft.s.films:
+        (who, boulder), *others = draft.s.films
+        draft.set(films=tuple(others))
+        questions.begin(draft, Asking("seen-film", who, step=boulder))
     else:
         _make_plan(draft)
 

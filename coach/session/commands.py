@@ -10,7 +10,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.session import asking as questions
-from coach.session import checkin, interrupts, resting, trying, working
+from coach.session import checkin, interrupts, noting, resting, trying, working
 from coach.session.draft import Draft
 from coach.session.replanning import ask_now, plan
 from coach.session.state import Asking, Phase
@@ -102,6 +102,13 @@ def _skip(draft: Draft, who: int, answer: Answer) -> None:
     if not s.planned or not s.steps:
         draft.set(did=questions.not_understood(answer))
         return
+    if s.asking is not None and s.asking.question in trying.QUESTIONS:
+        # what is left out is the question: the try stays on the record, its result untold
+        draft.close_window()
+        draft.set(asking=None)
+        trying.told(draft, s.asking.who, Answer(Meaning.SILENCE))
+        draft.go_on = True
+        return
     plan(draft, who, answer)
     if s.phase is Phase.REST:
         return
@@ -135,6 +142,9 @@ def _back(draft: Draft, who: int, answer: Answer) -> None:
     name = f"{previous.name}+"
     while name in taken:
         name += "+"
+    asking = s.asking
+    if asking is not None and asking.question in trying.QUESTIONS:
+        draft.ask_later(replace(asking, times=0, closes=None))
     again = replace(previous, name=name, floor=False)
     draft.set(running=None, steps=(again, *s.steps), asking=None)
     draft.go_on = True
@@ -286,6 +296,7 @@ def _end(draft: Draft, *, away: bool) -> None:
     s = draft.s
     words = (home(draft, s.people[0]), _next_time(draft)) if away else ()
     interrupts.end_pause(draft)
+    noting.end(draft)
     draft.hush()
     if s.running is not None:
         working.leave(draft, "cut")
@@ -335,6 +346,8 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.RESUME: _resume,
     Meaning.FINISH: finish,
     Meaning.LEAVING: leaving,
+    Meaning.KEEP: noting.keep,
+    Meaning.FILMED: noting.filmed,
 }
 #: What means nothing while the session stands still.
 MOVES = frozenset(
@@ -355,6 +368,7 @@ MOVES = frozenset(
         Meaning.SKIP,
         Meaning.BACK,
         Meaning.READY,
+        Meaning.KEEP,
         Meaning.MORE_TIME,
         Meaning.EASIER,
         Meaning.HARDER,

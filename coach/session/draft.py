@@ -17,6 +17,7 @@ from coach.session.effects import (
     Effect,
     OpenWindow,
     Play,
+    PlayNote,
     Record,
     Say,
     Tone,
@@ -26,6 +27,8 @@ from coach.session.state import After, Asking, Queued, Saying, Session, Window
 
 #: A cue whose end nobody reports counts as said after this long: the device may be gone.
 LONGEST_CUE = 20.0
+#: And so a note that is played.
+LONGEST_NOTE = 25.0
 #: Windows that are kept so that a late answer still finds its own.
 WINDOWS_KEPT = 4
 
@@ -67,12 +70,15 @@ class Draft:
         sound = self.s.next_sound
         at = self.now + LEAD
         running = self.s.running
-        self.effects.append(Say(sound, item.what, at, running is not None and self._moving()))
-        self.set(
-            next_sound=sound + 1,
-            saying=Saying(sound, item.what, item.after, at + LONGEST_CUE),
-            last_cue=item.what,
-        )
+        note = item.what.value("name") if item.what.key == "note" else None
+        if note is not None:
+            self.effects.append(PlayNote(sound, str(note), at))
+        else:
+            moving = running is not None and self._moving()
+            self.effects.append(Say(sound, item.what, at, moving))
+            self.set(last_cue=item.what)
+        longest = LONGEST_NOTE if note is not None else LONGEST_CUE
+        self.set(next_sound=sound + 1, saying=Saying(sound, item.what, item.after, at + longest))
 
     def _moving(self) -> bool:
         running = self.s.running

@@ -49,6 +49,32 @@ class Play(Effect):
 
 
 @dataclass(frozen=True, slots=True)
+class PlayNote(Effect):
+    """Play a note that was kept; `sound` names it in SoundStarted and SoundEnded."""
+
+    sound: int
+    name: str
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class KeepNote(Effect):
+    """Keep what the microphone hears from `at` on, until silence or `most` seconds.
+
+    The one thing that is ever kept of it. NoteKept tells the end.
+    """
+
+    name: str
+    at: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class EndNote(Effect):
+    """Keep no more: what there is of the note is kept. Nothing where none is being kept."""
+
+
+@dataclass(frozen=True, slots=True)
 class Cut(Effect):
     """Silence every cue that sounds or waits; with `keep`, all but that sound."""
 

@@ -91,6 +91,17 @@ class SoundEnded(Event):
 
 
 @dataclass(frozen=True, slots=True)
+class NoteKept(Event):
+    """The recording of a note ended."""
+
+    name: str
+    seconds: float
+    """How much of it is in its file; 0 where nothing was kept."""
+    why: str
+    """'silence', 'full', 'ended', 'microphone', or 'disk': it could not be written."""
+
+
+@dataclass(frozen=True, slots=True)
 class DeviceLost(Event):
     """The microphone, the speaker or a child process went away; keys carry on."""
 

@@ -44,7 +44,12 @@ def stand(draft: Draft) -> None:
 
 
 def _may_ask(draft: Draft, asking: Asking) -> bool:
-    """The result of a try waits for the breath to be back; everything else is asked at once."""
+    """The result of a try waits for the breath to be back; everything else is asked at once.
+
+    Nothing is asked into a note.
+    """
+    if draft.s.recording is not None:
+        return False
     if asking.question not in trying.QUESTIONS:
         return True
     if draft.s.resting is not None:

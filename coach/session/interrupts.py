@@ -6,7 +6,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.session import asking as questions
-from coach.session import flow, working
+from coach.session import flow, noting, working
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Reopened
 from coach.session.state import Asking, Phase
@@ -21,6 +21,7 @@ _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
     asking = draft.s.asking
+    noting.end(draft)
     working.interrupt(draft)
     if asking is not None and asking.question not in questions.WAITS:
         again = replace(asking, times=0, closes=None)
@@ -109,7 +110,7 @@ def reopened(draft: Draft, event: Reopened) -> None:
     """Taken up after a crash: rests have run on, a timed step starts from its lead-in."""
     s = draft.s
     draft.close_window()
-    draft.set(saying=None, queue=(), speech=None, lost=frozenset())
+    draft.set(saying=None, queue=(), speech=None, lost=frozenset(), recording=None)
     if s.paused_since is None:
         draft.set(paused=s.paused + event.seconds)
     if event.seconds > TOO_LONG:

@@ -52,6 +52,7 @@ def look(session: Session) -> View:
         did=s.did,
         slope=_slope(s),
         ends_at=_ends(s),
+        recording=s.recording is not None,
         turn=step.turn if step is not None else 0,
         window=s.window.number if s.window is not None else None,
     )

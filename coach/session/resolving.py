@@ -111,6 +111,13 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.go_on = True
 
 
+def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """What was seen on the film of the last time counts as what was told of that try."""
+    if answer.cause is not None:
+        trying.caused(draft, asking.who, asking.step, answer.cause)
+    draft.go_on = True
+
+
 def _shorter_rests(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SHORTER:
         draft.set(sooner=draft.s.sooner + resting.sooner(draft))
@@ -158,6 +165,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "try-cause": _try_cause,
     "went-for-it": _went_for_it,
     "which-boulder": _which_boulder,
+    "seen-film": _seen_film,
     "shorter-rests": _shorter_rests,
     "carry-on": _carry_on,
     "after-hurt": _carry_on,

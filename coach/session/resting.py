@@ -8,6 +8,7 @@ from coach.model.plan import Step
 from coach.model.routine import BlockKind
 from coach.planning import recovery, tries
 from coach.session.draft import Draft
+from coach.session.effects import EndNote
 from coach.session.state import After, Asking, Phase, Resting
 
 #: Seconds after 'down' when the breath is back and the result is asked.
@@ -73,7 +74,7 @@ def rest_on(draft: Draft) -> None:
     resting = draft.s.resting
     assert resting is not None
     draft.set(phase=Phase.REST, asking=None)
-    if resting.until - draft.now >= SHORT_REST / 2:
+    if resting.until - draft.now >= SHORT_REST / 2 and draft.s.recording is None:
         draft.open_window(answers_of(draft))
 
 
@@ -94,7 +95,7 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         answers += ["last-go", "enough"]
     if last is not None and last.offer == "move-alone":
         answers.append("move-done")
-    return (*answers, "skip", "why", "how-long", "whats-next")[:8]
+    return (*answers, "keep", "filmed", "skip", "why")[:8]
 
 
 def rest_due(draft: Draft) -> None:
@@ -106,7 +107,8 @@ def rest_due(draft: Draft) -> None:
         end_rest(draft)
     elif due:
         draft.set(resting=replace(resting, marks=resting.marks[len(due) :]))
-        draft.say(due[-1])
+        if draft.s.recording is None:
+            draft.say(due[-1])
     elif draft.s.pending and draft.now >= breath_back(draft):
         draft.go_on = True
 
@@ -123,6 +125,8 @@ def end_rest(draft: Draft) -> None:
     resting = draft.s.resting
     assert resting is not None
     draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
+    if draft.s.recording is not None:
+        draft.effects.append(EndNote())
     if between_tries(draft):
         _learn(draft, resting)
     draft.close_window()

@@ -155,6 +155,17 @@ class Resting:
 
 
 @dataclass(frozen=True, slots=True)
+class Recording:
+    """A note that is being kept."""
+
+    name: str
+    who: int
+    boulder: str
+    overdue: float
+    """When it counts as lost even if nothing reports its end."""
+
+
+@dataclass(frozen=True, slots=True)
 class Session:
     """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
 
@@ -200,6 +211,16 @@ class Session:
     """How many tries each person had: who, tries."""
     on: tuple[tuple[int, Boulder], ...] = ()
     """The boulder that each person is on, where one was named or changed: who, boulder."""
+    recording: Recording | None = None
+    """The note that is being kept: the only time that sound is."""
+    notes: tuple[tuple[int, str, str], ...] = ()
+    """Notes that wait to be played before the next try on their boulder: who, boulder, name."""
+    noted: int = 0
+    """How many notes were begun today."""
+    filmed: tuple[tuple[int, str, int, str], ...] = ()
+    """Tries that were filmed: who, boulder, number, clock time."""
+    films: tuple[tuple[int, str], ...] = ()
+    """Films of the last time that are still to be asked about: who, boulder."""
     rests: tuple[tuple[float, float], ...] = ()
     """Suggested and taken seconds of each rest between hard tries."""
     sooner: float = 0.0

@@ -46,12 +46,14 @@ def deadline(draft: Draft) -> float | None:
         times.append(s.saying.overdue)
     elif s.asking is not None and s.asking.closes is not None:
         times.append(closing_time(draft))
+    if s.recording is not None:
+        times.append(s.recording.overdue)
     if s.phase is Phase.WORK and s.running is not None:
         running = s.running
         times += [at for at in (running.until, running.opens, running.nudge) if at is not None]
     if s.phase is Phase.REST and s.resting is not None:
         times.append(s.resting.until)
         times += [at for at, _ in s.resting.marks[:1]]
-        if s.pending:
+        if s.pending and s.recording is None:
             times.append(max(resting.breath_back(draft), s.at))
     return min(times, default=None)

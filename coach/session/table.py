@@ -10,7 +10,7 @@ and changes nothing. A pair that may happen but means nothing is IGNORED.
 from collections.abc import Callable
 from typing import Any
 
-from coach.session import answering, checkin, interrupts, resting, working
+from coach.session import answering, checkin, interrupts, noting, resting, working
 from coach.session import asking as questions
 from coach.session.draft import Draft
 from coach.session.effects import End
@@ -21,6 +21,7 @@ from coach.session.events import (
     DeviceReturned,
     Event,
     KeyClaimed,
+    NoteKept,
     Reopened,
     SoundEnded,
     SoundStarted,
@@ -85,7 +86,9 @@ def _after(draft: Draft) -> None:
 def time_passed(draft: Draft, event: TimePassed) -> None:
     """A time has come: an overdue cue, a closing window, the step, the rest."""
     s = draft.s
-    if s.saying is not None and s.saying.overdue <= s.at:
+    if s.recording is not None and s.recording.overdue <= s.at:
+        noting.lost(draft)
+    elif s.saying is not None and s.saying.overdue <= s.at:
         _after(draft)
     elif s.asking is not None and s.asking.closes is not None:
         if closing_time(draft) <= s.at:
@@ -115,6 +118,7 @@ _EVENTS: tuple[type[Event], ...] = (
     TimePassed,
     SoundStarted,
     SoundEnded,
+    NoteKept,
     DeviceLost,
     DeviceReturned,
     ClockJumped,
@@ -130,6 +134,7 @@ _RUNNING: dict[type[Event], Handler] = {
     TimePassed: time_passed,
     SoundStarted: ignore,
     SoundEnded: sound_ended,
+    NoteKept: noting.kept,
     DeviceLost: interrupts.device_lost,
     DeviceReturned: interrupts.device_returned,
     ClockJumped: interrupts.clock_jumped,

@@ -43,7 +43,7 @@ def tries_on(draft: Draft, who: int, boulder: str) -> list[Went]:
 def begin(draft: Draft) -> None:
     """Take what was named before the session, and what earlier days left."""
     options = draft.s.options
-    draft.set(went=options.went)
+    draft.set(went=options.went, notes=options.notes, films=options.films)
     for who, boulder in options.boulders:
         name(draft, who, boulder)
 

@@ -37,13 +37,14 @@ class Play:
         names: tuple[str, ...] = ("", "", ""),
         boulders: tuple[tuple[int, Boulder], ...] = (),
         went: tuple[Went, ...] = (),
+        **more: Any,
     ) -> None:
         persons = tuple(
             Person(n, names[n - 1], age=age, edge="medium") for n in range(1, people + 1)
         )
         library = LIBRARY if routine == "full" else load_library(routine, None, ())
         options = Options(
-            persons, minutes, hurting, same_place, signs, boulders=boulders, went=went
+            persons, minutes, hurting, same_place, signs, boulders=boulders, went=went, **more
         )
         self.session: Any = new_session(library, options)
         self.language = LANGUAGE.naming(persons)
@@ -150,6 +151,7 @@ _EASY = {
     "try-cause": "cause:grip",
     "went-for-it": "went",
     "which-boulder": "count:3",
+    "seen-film": "no",
     "hurting": "no",
     "place": "same",
     "minutes": "minutes:90",

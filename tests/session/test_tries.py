@@ -370,3 +370,27 @@ def test_a_cause_is_an_answer_of_the_table_only() -> None:
     assert parse("cause:grip").cause == "grip"
     with pytest.raises(ValueError, match="cause:luck"):
         parse("cause:luck")
+
+
+def test_a_result_that_is_skipped_stays_a_try_and_nothing_of_the_plan_goes() -> None:
+    play = tries()
+    play.run(10.0)
+    play.say("down")
+    play.until(Phase.ASK, question="try-result")
+    left = play.session.steps
+    play.say("skip", source=Source.KEY)
+    assert results(play) == ["untold"]
+    assert play.session.steps == left
+    assert play.session.phase is Phase.REST
+
+
+def test_going_back_from_a_question_asks_it_again() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(10.0)
+    play.say("down")
+    play.until(Phase.ASK, question="try-result")
+    play.say("back", source=Source.KEY)
+    assert any(one.question == "try-result" for one in play.session.pending) or (
+        play.session.asking is not None
+    )

@@ -16,7 +16,7 @@ from coach.model.start import Options
 from coach.model.tries import Boulder
 from coach.planning import recovery
 from coach.rehearsal import TextWorld
-from coach.session.effects import Record
+from coach.session.effects import Effect, KeepNote, Play, Record, Tone
 from coach.session.events import Answered, Event, Source, Started, TimePassed
 from coach.session.state import Phase, Session
 from coach.session.step import new_session, step
@@ -51,6 +51,7 @@ class Machine(RuleBasedStateMachine):
         before: Any = self.session
         self.session, effects = step(self.session, event)
         after: Any = self.session
+        self.check_notes(before, event, effects)
         for effect in effects:
             if not isinstance(effect, Record):
                 self.world.carry_out(effect)
@@ -66,6 +67,16 @@ class Machine(RuleBasedStateMachine):
         if begun and runs.step.kind is StepKind.TRY and (gone or ran.since is None):
             last = self.ended.get(runs.step.turn)
             assert last is None or runs.since - last >= recovery.LEAST - 1e-6, (event, last)
+
+    def check_notes(self, before: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+        """No recording without the tone before it, and none that ends without its own."""
+        tones = [effect for effect in effects if isinstance(effect, Play)]
+        for note in (effect for effect in effects if isinstance(effect, KeepNote)):
+            assert self.session.window is None
+            assert any(one.tone is Tone.START and one.at < note.at for one in tones)
+        ended = before.recording is not None and self.session.recording is None
+        if ended:
+            assert any(one.tone is Tone.END for one in tones)
 
     @rule(times=st.integers(1, 12))
     def time_passes(self, times: int) -> None:
