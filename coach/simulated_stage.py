@@ -1,6 +1,7 @@
 """The stage on a simulated room: whoever waits moves the time, and nothing else does."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 from coach.audio.port import Samples
 from coach.audio.simulated import SimulatedRoom
@@ -25,8 +26,9 @@ class SimulatedStage(StageCore):
         words: Callable[[Message], str],
         listener: Listener | None,
         silent_seconds: Callable[[str], float] = seconds,
+        notes: Path | None = None,
     ) -> None:
-        super().__init__(device, voice, tones, words, listener, silent_seconds)
+        super().__init__(device, voice, tones, words, listener, silent_seconds, notes)
         self._room = device
 
     def wait(self, until: float | None = None) -> Event | None:

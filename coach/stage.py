@@ -11,18 +11,38 @@ import threading
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 
 from coach.audio.mixer import Mixer, MixEvent, MixKind
+from coach.audio.notes import NoteTaker, load
 from coach.audio.port import RATE, Device, Samples
 from coach.errors import AudioError
 from coach.inbox import Inbox
 from coach.language.pack import seconds
 from coach.model.messages import Message, message
-from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Say, Tone
-from coach.session.events import DeviceLost, DeviceReturned, Event, SoundEnded, SoundStarted
+from coach.session.effects import (
+    CloseWindow,
+    Cut,
+    Effect,
+    EndNote,
+    KeepNote,
+    OpenWindow,
+    Play,
+    PlayNote,
+    Say,
+    Tone,
+)
+from coach.session.events import (
+    DeviceLost,
+    DeviceReturned,
+    Event,
+    NoteKept,
+    SoundEnded,
+    SoundStarted,
+)
 
 log = logging.getLogger(__name__)
 
@@ -78,7 +98,10 @@ class StageCore:
         words: Callable[[Message], str],
         listener: Listener | None,
         silent_seconds: Callable[[str], float],
+        notes: Path | None = None,
     ) -> None:
+        self._notes = notes
+        self._taker = None if notes is None else NoteTaker(notes, self.post, self._aside)
         self._device = device
         self._voice = voice
         self._tones = tones
@@ -99,7 +122,8 @@ class StageCore:
 
     def start(self) -> None:
         """Begin to play and listen; AudioError if the device can't."""
-        capture = None if self._listener is None else self._captured
+        listens = self._listener is not None or self._taker is not None
+        capture = self._captured if listens else None
         self._device.start(self._render, capture, self.post)
 
     def stop(self) -> None:
@@ -113,9 +137,11 @@ class StageCore:
     def post(self, event: Event) -> None:
         """Put an event on the queue, from any thread: keys, screens, devices."""
         self._inbox.put(event)
+        if isinstance(event, DeviceLost) and event.device == "microphone" and self._taker:
+            self._taker.end("microphone")
 
     def carry_out(self, effect: Effect) -> None:
-        """Say, Play, Cut, OpenWindow or CloseWindow; TypeError for another effect."""
+        """What can be heard, windows and notes; TypeError for another effect."""
         match effect:
             case Say():
                 self._say(effect)
@@ -123,6 +149,8 @@ class StageCore:
                 what = message("tone", name=effect.tone.value)
                 samples, at = self._tones[effect.tone], round(effect.at * RATE)
                 self._order(lambda: self._place(effect.sound, _Cue(what, ""), samples, at))
+            case PlayNote() | KeepNote() | EndNote():
+                self._note(effect)
             case Cut():
                 self._order(lambda: self._cut(effect.keep))
             case OpenWindow():
@@ -139,7 +167,33 @@ class StageCore:
         raise NotImplementedError
 
     def _captured(self, samples: Samples, first: int) -> None:
+        if self._taker is not None:
+            self._taker.feed(samples, first)
         self._tell(lambda ear: self._heard(ear.feed(samples, first)))
+
+    def _aside(self, job: Callable[[], None]) -> None:
+        """Have a job done that whoever captures must not wait for."""
+        job()
+
+    def _note(self, effect: PlayNote | KeepNote | EndNote) -> None:
+        if isinstance(effect, PlayNote):
+            self._play_note(effect)
+        elif self._taker is None:
+            if isinstance(effect, KeepNote):
+                self.post(NoteKept(self.now(), effect.name, 0.0, "microphone"))
+        elif isinstance(effect, KeepNote):
+            self._taker.begin(effect)
+        else:
+            self._taker.end("ended")
+
+    def _play_note(self, note: PlayNote) -> None:
+        cue = _Cue(message("note", name=note.name), "")
+        samples = np.zeros(0, np.float32)
+        if self._notes is not None:
+            samples = load(self._notes, note.name)
+        # a note that is gone is a moment of silence, so that its end comes all the same
+        samples, at = samples if len(samples) else np.zeros(1, np.float32), round(note.at * RATE)
+        self._order(lambda: self._place(note.sound, cue, samples, at))
 
     def _heard(self, events: list[Event]) -> None:
         for event in events:
@@ -232,8 +286,9 @@ class Stage(StageCore):
         words: Callable[[Message], str],
         listener: Listener | None,
         silent_seconds: Callable[[str], float] = seconds,
+        notes: Path | None = None,
     ) -> None:
-        super().__init__(device, voice, tones, words, listener, silent_seconds)
+        super().__init__(device, voice, tones, words, listener, silent_seconds, notes)
         self._arrival = threading.Condition()
         self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
@@ -276,6 +331,9 @@ class Stage(StageCore):
         for watcher in self._watchers:
             watcher(event)
         return event
+
+    def _aside(self, job: Callable[[], None]) -> None:
+        threading.Thread(target=job, name="note").start()
 
     def _tell(self, call: Callable[[Listener], None]) -> None:
         if self._listener is not None:
