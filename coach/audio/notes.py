@@ -105,6 +105,11 @@ def path_of(folder: Path, name: str) -> Path:
     return folder / f"{name}.wav"
 
 
+def list_notes(folder: Path) -> list[str]:
+    """The names of all notes, the earliest first."""
+    return sorted(path.stem for path in folder.glob("*.wav"))
+
+
 def save(folder: Path, name: str, samples: Samples) -> float:
     """Write a note, whole or not at all; its seconds. OSError where it can't be written."""
     folder.mkdir(parents=True, exist_ok=True)

@@ -24,13 +24,14 @@ COMMANDS = {
     "history": "List sessions, tell one, compare two.",
     "trends": "Show what became of many sessions.",
     "suggest": "Suggest what the next session could be, with the reasons.",
+    "notes": "List, play and delete spoken notes.",
     "export": "Write the record to OUT for other programs.",
     "journal": "Verify, back up, merge and delete; aims.",
     "paths": "Print where things are kept.",
 }
 
 OVERVIEW = """\
-Plan a bouldering session, speak it, listen for short answers, and bend to them.
+Plan a bouldering session, speak it, listen, and bend to short answers.
 
 \b
   coach start                  a session with the usual routine
@@ -75,7 +76,7 @@ class Commands(click.Group):
     help=OVERVIEW,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="'coach COMMAND -h' tells more of each. Exit codes and files: docs/commands.md",
+    epilog="'coach COMMAND -h' tells more of each; exit codes: docs/commands.md",
 )
 @click.version_option(package_name="coach", message="coach %(version)s")
 @click.option("--debug", is_flag=True, help="Show the whole trace of an unexpected error.")

@@ -7,15 +7,17 @@ from importlib.metadata import version
 
 import click
 
+from coach.audio.notes import path_of
 from coach.cli import diagnostics
 from coach.cli.setup import Setup
 from coach.errors import UsageError
+from coach.files.paths import paths
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
-from coach.journal.tries import earlier_tries
+from coach.journal.tries import earlier_tries, films_of, notes_of
 from coach.language import Language
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
@@ -42,7 +44,7 @@ class Begun:
 
 def begin(journal: Journal, setup: Setup, now: datetime) -> Begun:
     """A new session, on the record from now on."""
-    options = _completed(journal, setup)
+    options = _completed(journal, setup, now)
     start = Start(
         routine=setup.library.routine.name,
         minutes=round(setup.minutes),
@@ -58,12 +60,12 @@ def begin(journal: Journal, setup: Setup, now: datetime) -> Begun:
     return Begun(journal.begin(start), session, Started(0.0), 0.0, setup.language)
 
 
-def _completed(journal: Journal, setup: Setup) -> Options:
+def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
     """The options with what the journal knows: signs that stand, focuses, if there was a last time.
 
     Where there was none, there is nothing to be the same as.
     """
-    options = setup.options
+    options, notes = setup.options, paths().notes
     standing = [
         (person.who, sign) for person in options.people for sign in journal.standing_signs(person)
     ]
@@ -77,6 +79,7 @@ def _completed(journal: Journal, setup: Setup) -> Options:
     same = options.same_place
     if same is None and journal.last_session(setup.library.place.name) is None:
         same = False
+    people, place = options.people, setup.library.place.name
     favoured = tuple(aim.what for aim in all_aims(journal) if aim.kind is AimKind.FOCUS)
     return replace(
         options,
@@ -84,11 +87,14 @@ def _completed(journal: Journal, setup: Setup) -> Options:
         same_place=same,
         practised=tuple(
             (person.who, focus)
-            for person in options.people
+            for person in people
             for focus in practised(entries(journal, person))
         ),
         favoured=favoured,
-        went=earlier_tries(journal, options.people, setup.library.place.name),
+        went=earlier_tries(journal, people, place),
+        notes=notes_of(journal, people, place, lambda name: path_of(notes, name).exists()),
+        films=films_of(journal, people, place),
+        wall=f"{now:%Y-%m-%d %H:%M:%S}",
     )
 
 

@@ -63,7 +63,7 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
         if stage is None:
             device = _recorded(SilentDevice(), wanted)
             speaks = voice if wanted.to_file is not None else None
-            stage = _stage(device, setup, speaks, None)
+            stage = _stage(device, setup, speaks, None, None)
             listener = None
             stage.start()
         stack.callback(stage.stop)
@@ -86,7 +86,7 @@ def _real(
         from coach.audio.portaudio import PortAudioDevice
 
         device = _recorded(PortAudioDevice(log=paths.log), wanted)
-        stage = _stage(device, setup, voice, listener)
+        stage = _stage(device, setup, voice, listener, paths.notes)
         stage.start()
     except ImportError as error:
         missing.append(_not_installed(error, "sound", "voice"))
@@ -97,8 +97,14 @@ def _real(
     return stage
 
 
-def _stage(device: Device, setup: Setup, voice: Speaker | None, listener: Listener | None) -> Stage:
-    return Stage(device, voice, tones(), setup.language.text, listener)
+def _stage(
+    device: Device,
+    setup: Setup,
+    voice: Speaker | None,
+    listener: Listener | None,
+    notes: Path | None,
+) -> Stage:
+    return Stage(device, voice, tones(), setup.language.text, listener, notes=notes)
 
 
 def _recorded(device: Device, wanted: Wanted) -> Device:

@@ -19,6 +19,7 @@ def command(as_json: bool) -> None:
         "journal": known.journal,
         "own-routines": known.data / "routines",
         "own-voices": known.data / "voices",
+        "notes": known.notes,
         "log": known.log,
         "sounds": known.cues,
     }

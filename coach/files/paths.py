@@ -34,6 +34,11 @@ class Paths:
         return self.data / "journal.db"
 
     @property
+    def notes(self) -> Path:
+        """Spoken notes: the only sound from the microphone that is ever kept."""
+        return self.data / "notes"
+
+    @property
     def log(self) -> Path:
         """What went wrong, for a report."""
         return self.state / "coach.log"

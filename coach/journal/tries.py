@@ -1,16 +1,16 @@
-"""Tries of earlier days on boulders with a name, for the sessions that come.
+"""What earlier days left on boulders with a name, for the sessions that come.
 
 Owns who is meant: a person is known by name; without a name, by their number among the nameless.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from coach.journal.rows import SessionRow
 from coach.journal.store import Journal
-from coach.model.facts import BoulderNamed, CauseTold, Fact, Tried, WentForIt
+from coach.model.facts import BoulderNamed, CauseTold, Fact, Filmed, NoteMade, Tried, WentForIt
 from coach.model.person import Person
-from coach.model.tries import Went
+from coach.model.tries import UNNAMED, Went
 
 #: Sessions that are looked back on: a boulder stays set for a few weeks (common practice).
 LATEST = 40
@@ -23,13 +23,61 @@ def earlier_tries(journal: Journal, people: tuple[Person, ...], place: str) -> t
 
 
 def _of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
-    before = journal.people_of(row.id)
     facts = list(journal.facts(row.id, Tried, CauseTold, WentForIt, BoulderNamed))
-    for person in people:
-        for one in before:
-            if _same(one, person):
-                for went in _told(facts, one.who):
-                    yield replace(went, who=person.who)
+    for person, one in _pairs(journal, row, people):
+        for went in _told(facts, one.who):
+            yield replace(went, who=person.who)
+
+
+def notes_of(
+    journal: Journal, people: tuple[Person, ...], place: str, there: Callable[[str], bool]
+) -> tuple[tuple[int, str, str], ...]:
+    """The latest note of each person on each boulder with a name, if its file is `there`."""
+    found: dict[tuple[int, str], str] = {}
+    for who, fact in _facts(journal, people, place, NoteMade):
+        if isinstance(fact, NoteMade) and there(fact.name) and _has_name(fact.boulder):
+            found[who, fact.boulder] = fact.name
+    return tuple((who, boulder, name) for (who, boulder), name in found.items())
+
+
+def films_of(
+    journal: Journal, people: tuple[Person, ...], place: str
+) -> tuple[tuple[int, str], ...]:
+    """Who filmed a try in the last session there, and on which boulder with a name."""
+    rows = [row for row in journal.sessions() if row.place == place][-1:]
+    told = [
+        (person.who, fact.boulder)
+        for row in rows
+        for person, one in _pairs(journal, row, people)
+        for fact in journal.facts(row.id, Filmed)
+        if isinstance(fact, Filmed) and fact.who == one.who and _has_name(fact.boulder)
+    ]
+    return tuple(dict.fromkeys(told))
+
+
+def _facts(
+    journal: Journal, people: tuple[Person, ...], place: str, *kinds: type[Fact]
+) -> Iterator[tuple[int, Fact]]:
+    """Facts of these people in the latest sessions at a place, each with its person's number."""
+    rows = [row for row in journal.sessions() if row.place == place]
+    for row in rows[-LATEST:]:
+        pairs = _pairs(journal, row, people)
+        for fact in journal.facts(row.id, *kinds):
+            for person, one in pairs:
+                if fact.who == one.who:
+                    yield person.who, fact
+
+
+def _pairs(
+    journal: Journal, row: SessionRow, people: tuple[Person, ...]
+) -> list[tuple[Person, Person]]:
+    """Each of these people with who they were in that session."""
+    before = journal.people_of(row.id)
+    return [(person, one) for person in people for one in before if _same(one, person)]
+
+
+def _has_name(boulder: str) -> bool:
+    return boulder.rpartition(" ")[0] != UNNAMED
 
 
 def _same(one: Person, other: Person) -> bool:

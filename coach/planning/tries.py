@@ -57,17 +57,25 @@ def win(before: Sequence[Went], now: Went) -> tuple[str, int] | None:
 
 
 def stuck(tries: Sequence[Went]) -> bool:
-    """Whether the last two of today ended no higher than before, and nobody asked why."""
+    """Whether the last two of today ended no higher than before, and nobody asked why.
+
+    Never on a boulder that was topped today.
+    """
     today = [went for went in tries if went.today]
     last = today[-2:]
     if len(last) < 2 or any(went.cause or went.gone is not None for went in last):
         return False
-    known = all(went.result in HEIGHTS and went.result != "topped" for went in last)
+    if any(went.result == "topped" for went in today):
+        return False
+    known = all(went.result in HEIGHTS for went in last)
     return known and higher(last[1], last[0]) <= 0
 
 
 def falling(tries: Sequence[Went]) -> bool:
-    """Whether the last two of today fell short of the best before them, or both ended tired."""
+    """Whether the last two of today fell short of the best before them, or both ended tired.
+
+    A boulder that was topped today is done: what comes after it is no measure.
+    """
     today = [went for went in tries if went.today]
     if len(today) < 2:
         return False
@@ -75,7 +83,9 @@ def falling(tries: Sequence[Went]) -> bool:
     if one.cause == two.cause == "tired":
         return True
     top = best(today[:-2])
-    return top is not None and higher(one, top) < 0 and higher(two, top) < 0
+    if top is None or top.result == "topped":
+        return False
+    return higher(one, top) < 0 and higher(two, top) < 0
 
 
 def question_after(tries: Sequence[Went]) -> str:

@@ -15,8 +15,10 @@ from coach.model.facts import (
     EdgeChecked,
     Fact,
     Felt,
+    Filmed,
     Finished,
     GateAnswered,
+    NoteMade,
     Planned,
     Rested,
     RuleFired,
@@ -136,6 +138,10 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             return f"On {boulder}{f' ({listed(known)})' if known else ''}."
         case CauseTold(boulder=boulder, cause=cause, offer=offer):
             return f"Ended by {cause}, {boulder}; offered: {offer.replace('-', ' ')}."
+        case NoteMade(boulder=boulder, name=name, seconds=seconds):
+            return f"Note about {boulder}: {name}, {seconds:.0f} s."
+        case Filmed(boulder=boulder, number=number, clock=clock):
+            return f"Filmed: try {number}, {boulder}{f', {clock}' if clock else ''}."
         case WentForIt(boulder=boulder, gone=False):
             return f"Held back, {boulder}."
         case Won(boulder=boulder, what=what, moves=moves):

@@ -77,10 +77,10 @@ def _move_done(draft: Draft, who: int, answer: Answer) -> None:
 def _last_go(draft: Draft, who: int, answer: Answer) -> None:
     """One more hard try of this person, or with 'enough' none; the others keep theirs."""
     left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.s.steps)
-    if not left:
-        draft.set(did=questions.not_understood(answer))
-    elif not trying.refused(draft, who):
+    if left:
         plan(draft, who, answer)
+    elif not trying.refused(draft, who):
+        draft.set(did=questions.not_understood(answer))
 
 
 def _count(draft: Draft, who: int, answer: Answer) -> None:

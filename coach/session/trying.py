@@ -83,13 +83,14 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     draft.set(tries=tuple(sorted(counts.items())))
     boulder = boulder_of(draft, who)
     told = result_of(draft, who, answer)
+    before = tries_on(draft, who, boulder.name)
     if told is None:
-        before = tries_on(draft, who, boulder.name)
         draft.set(untold=(*draft.s.untold, (who, boulder.name, seconds, counts[who])))
         draft.ask_later(Asking(judged.question_after(before), who, step=boulder.name))
         return
     _keep(draft, Went(who, boulder.name, *told, seconds=seconds), counts[who])
-    if judged.stuck(tries_on(draft, who, boulder.name)):
+    # who tells the result at once is asked one question more than the others: later, then
+    if judged.stuck(before) and judged.stuck(tries_on(draft, who, boulder.name)):
         draft.ask_later(Asking("try-cause", who, step=boulder.name))
 
 
@@ -209,12 +210,13 @@ def move_done(draft: Draft, who: int) -> None:
 
 def _mark(draft: Draft, who: int, boulder: str, **told_now: object) -> None:
     """Add to the last try of a person on a boulder what was told of it."""
-    log = list(draft.s.went)
-    for index in range(len(log) - 1, -1, -1):
-        if log[index].who == who and log[index].boulder == boulder:
-            log[index] = replace(log[index], **told_now)  # type: ignore[arg-type]
-            break
-    draft.set(went=tuple(log))
+    last = next(iter(reversed(tries_on(draft, who, boulder))), None)
+    draft.set(
+        went=tuple(
+            replace(one, **told_now) if one is last else one  # type: ignore[arg-type]
+            for one in draft.s.went
+        )
+    )
 
 
 def longer(resting: Resting, seconds: float) -> Resting:
@@ -225,9 +227,7 @@ def longer(resting: Resting, seconds: float) -> Resting:
 
 def refused(draft: Draft, who: int) -> bool:
     """Whether a warning sign forbids this person a hard try; then the caution is said."""
-    day = draft.s.day
-    if day is None:
-        return False
+    day = draft.day
     signed = any(number == who for number, _ in day.signs)
     capped = any(cap.who == who and cap.reason is CapReason.SIGN for cap in day.caps)
     if signed or capped:

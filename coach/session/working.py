@@ -183,7 +183,10 @@ def next_go(draft: Draft) -> None:
 
 def end_step(draft: Draft, outcome: str) -> None:
     """End the running step and go on to the rest that its work needs, or to the next."""
-    rest = leave(draft, outcome)
+    _rest_or_go_on(draft, leave(draft, outcome))
+
+
+def _rest_or_go_on(draft: Draft, rest: float) -> None:
     if rest > 0.0:
         resting.begin_rest(draft, rest, draft.s.past[-1].name, None)
     else:
@@ -262,10 +265,9 @@ def end_try(draft: Draft, answer: Answer) -> None:
     running = draft.s.running
     assert running is not None
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
-    # Down on the mat: what is said from here on is not said to somebody who climbs.
-    draft.set(running=replace(running, since=None, until=None, worked=max(seconds, 0.0)))
+    rest = leave(draft, "done")
     trying.ended(draft, running.step.turn or 1, max(seconds, 0.0), answer)
-    end_step(draft, "done")
+    _rest_or_go_on(draft, rest)
 
 
 def interrupt(draft: Draft) -> None:

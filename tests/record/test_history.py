@@ -15,7 +15,9 @@ from coach.model.facts import (
     Decided,
     Fact,
     Felt,
+    Filmed,
     GateAnswered,
+    NoteMade,
     Planned,
     Rested,
     RuleFired,
@@ -223,6 +225,9 @@ def test_what_became_of_tries_is_told() -> None:
         WentForIt(5.0, 1, "flint 4", True),
         Won(5.0, 1, "flint 4", "went-for-it"),
         Won(6.0, 1, "flint 4", "further", 2),
+        NoteMade(7.0, 1, "flint 4", "20260303183000-1", 4.2),
+        Filmed(8.0, 1, "flint 4", 2, "18:40"),
+        Filmed(8.0, 1, "slate", 3, ""),
     ]
     assert told(*facts) == [
         "On flint 4 (slab and 9 moves).",
@@ -233,6 +238,9 @@ def test_what_became_of_tries_is_told() -> None:
         "Held back, flint 4.",
         "Flint 4: gone for.",
         "Flint 4: 2 moves further than before.",
+        "Note about flint 4: 20260303183000-1, 4 s.",
+        "Filmed: try 2, flint 4, 18:40.",
+        "Filmed: try 3, slate.",
     ]
     rows = compare(entry(1, *facts), entry(2))
     assert ("tries gone for", "1 of 2 asked about", "-") in rows

@@ -7,6 +7,7 @@ from coach.model.body import Part
 from coach.model.facts import BoulderNamed, CauseTold, Rested, Tried, WentForIt, Won
 from coach.model.plan import StepKind
 from coach.model.tries import CAUSES, Boulder, Went
+from coach.session.effects import Say
 from coach.session.events import Source
 from coach.session.state import Phase
 from tests.session.stage import Play
@@ -81,10 +82,11 @@ def test_after_results_told_at_once_the_cause_is_asked_when_the_breath_is_back()
     play = tries()
     straight(play, "ended-middle")
     straight(play, "ended-middle")
+    straight(play, "ended-middle")
     play.run(30.0)
     assert play.session.asking.question == "try-cause"
     play.say("cause:foot")
-    assert results(play) == ["middle", "middle"]
+    assert results(play) == ["middle", "middle", "middle"]
     assert play.found(CauseTold)[0].offer == "other-foot"
 
 
@@ -322,7 +324,9 @@ def test_nobody_says_which_and_it_is_the_boulder_at_hand() -> None:
 
 def test_a_result_told_early_needs_no_question_any_more() -> None:
     play = tries()
+    play.run(10.0)
     play.say("down")
+    play.run(2.0)
     play.say("topped", source=Source.KEY)
     assert results(play) == ["topped"]
     play.run(60.0)
@@ -353,6 +357,7 @@ def test_a_try_after_a_warning_sign_is_refused_with_the_caution() -> None:
     assert not any(step.kind is StepKind.TRY for step in play.session.steps)
     play.run(20.0)
     play.say("resume")
+    play.say("last-go", source=Source.KEY)
     play.say("other-boulder", source=Source.KEY)
     play.run(10.0)
     assert "No hard tries after a warning sign. A clinician looks first." in play.said
@@ -394,3 +399,41 @@ def test_going_back_from_a_question_asks_it_again() -> None:
     assert any(one.question == "try-result" for one in play.session.pending) or (
         play.session.asking is not None
     )
+
+
+def test_on_a_boulder_that_was_topped_nothing_stands_still_or_goes_down() -> None:
+    play = tries()
+    for result in ("topped", "ended-top", "ended-middle", "ended-start"):
+        go(play, result)
+    assert not any(text.startswith("Lower twice") for text in play.said)
+
+
+def test_what_a_try_brought_is_said_on_the_ground() -> None:
+    play = tries(boulder=FLINT)
+    straight(play, "move:4")
+    straight(play, "move:6")
+    told = [e for e in play.effects if isinstance(e, Say) and e.what.key == "won-further"]
+    assert [effect.on_the_move for effect in told] == [False]
+
+
+def test_a_result_told_while_somebody_climbs_is_asked_about_on_the_ground() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.say("topped", source=Source.KEY)
+    assert play.session.phase is Phase.WORK
+    assert [one.question for one in play.session.pending] == ["which-boulder"]
+
+
+def test_when_it_is_over_there_is_no_other_boulder() -> None:
+    play = tries()
+    play.say("finish", source=Source.KEY)
+    play.say("other-boulder", source=Source.KEY)
+    assert play.session.pending == ()
+    assert play.language.text(play.session.did) == "another boulder does nothing right now."
+
+
+def test_what_was_seen_on_a_film_of_no_known_try_is_kept_too() -> None:
+    play = Play(routine="rests", minutes=120.0, films=((1, "flint 4"),))
+    play.until(Phase.CHECK_IN, question="seen-film")
+    play.say("cause:foot")
+    assert play.found(CauseTold)[0].offer == "other-foot"
