@@ -166,7 +166,7 @@ class Climber(TextWorld):
         at = max(window.at + REACTION, self.now())
         if s.asking is not None:
             asked = self._left.get(s.asking.question)
-            key = asked.pop(0) if asked else GOOD[s.asking.question]
+            key = asked.pop(0) if asked else GOOD.get(s.asking.question, window.answers[0])
             self._of = window
             return self._wait(at, s.asking.who, key)
         if running is not None and "done" in window.answers:
