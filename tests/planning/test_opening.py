@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coach.errors import UsageError
-from coach.model.body import Part
+from coach.model.body import Cap, CapReason, Part
 from coach.model.day import Library
 from coach.model.movement import Family
 from coach.model.person import AgeBand, Person
@@ -53,7 +53,19 @@ def test_after_illness_injury_or_birth_the_day_is_gentle(tag: str) -> None:
     assert "back-after-break" in walk.fired
     assert {walk.most(part, who=2) for part in Part} == {1}
     assert {walk.most(part, who=1) for part in Part} == {3}
+    caps = [cap for cap in walk.change.day.caps if cap.rule == "back-after-break"]
+    assert {cap.reason for cap in caps} == {CapReason.SORE}
     assert (walk.tries(2), walk.tries(1) > 0) == (0, True)
+
+
+def test_a_sign_that_nobody_cleared_costs_tries_that_spare_its_part_as_well() -> None:
+    lib = library()
+    spared = {part: load for part, load in lib.movements["hard-try"].load.items() if part != "hips"}
+    light = replace(lib.movements["hard-try"], load=spared)
+    lib = replace(lib, movements={**lib.movements, "hard-try": light})
+    standing = (Cap(1, Part.HIPS, 0, CapReason.SIGN, "warning-sign"),)
+    assert Walker(library=lib, standing=standing).tries() == 0
+    assert Walker(library=lib).tries() > 0
 
 
 def test_after_a_holiday_there_are_no_hard_tries() -> None:
@@ -131,6 +143,7 @@ def test_a_place_without_a_board_is_named() -> None:
     assert "no-board" in walk.fired
     assert not any(step.hangs for step in walk.steps)
     assert "no-board" not in Walker().fired
+    assert walk.to("mat.5").tell("skip").fired == ["skip-floor"]
     assert "no-board" not in Walker(library=replace(bare(), routine=library("rests").routine)).fired
 
 

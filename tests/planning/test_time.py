@@ -227,6 +227,12 @@ def test_a_re_warm_adds_a_few_easy_boulders_before_what_comes() -> None:
     assert first.block == "easy"
 
 
+def test_a_re_warm_that_nobody_may_do_is_left_out() -> None:
+    walk = Walker().to("easy.1").tell("hurt")
+    steps = walk.steps
+    assert walk.tell("rewarm", "re-warm").steps == steps
+
+
 def test_a_re_warm_after_the_last_step_stands_alone() -> None:
     walk = Walker(minutes=150).to("cool-down.1")
     walk.past(len(walk.steps)).tell("rewarm", "re-warm")
