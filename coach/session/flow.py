@@ -46,7 +46,8 @@ def stand(draft: Draft) -> None:
 def _may_ask(draft: Draft, asking: Asking) -> bool:
     """The result of a try waits for the breath to be back; everything else is asked at once.
 
-    Nothing is asked into a note.
+    Where somebody else's try comes first, it waits for the rest after that. Nothing is asked into
+    a note.
     """
     if draft.s.recording is not None:
         return False
@@ -54,8 +55,9 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
         return True
     if draft.s.resting is not None:
         return draft.now >= resting.breath_back(draft)
-    steps = draft.s.steps
-    return not (draft.s.running is None and steps and steps[0].kind is StepKind.REST)
+    first = draft.s.steps[0] if draft.s.steps and draft.s.running is None else None
+    others = first is not None and first.kind is StepKind.TRY and first.turn != asking.who
+    return not (others or (first is not None and first.kind is StepKind.REST))
 
 
 def begin_step(draft: Draft) -> None:

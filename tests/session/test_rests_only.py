@@ -69,8 +69,18 @@ def test_people_are_called_by_name_and_rest_each_on_their_own() -> None:
     play = rests(people=2, names=("Ada", "Mira", ""))
     assert play.said[-1] == "Ada: Try 1. Decide, then climb."
     for _ in range(2):
-        down(play)
-        down(play)
+        for who in (1, 2):
+            play.until(Phase.WORK, StepKind.TRY)
+            assert play.session.running.step.turn == who
+            assert play.session.asking is None
+            play.run(20.0)
+            play.say("down")
+        ended = play.now
+        for who in (1, 2):
+            play.until(Phase.ASK, question="try-result")
+            assert play.session.asking.who == who
+            assert play.now - ended >= 15.0
+            play.say("ended-middle")
     assert "Mira: Try 1. Decide, then climb." in play.said
     assert [(fact.who, fact.number) for fact in play.found(Tried)] == [
         (1, 1),
@@ -128,7 +138,6 @@ def test_a_full_session_names_what_is_left_for_home() -> None:
 
 def test_one_of_two_goes_and_the_other_stays() -> None:
     play = rests(people=2)
-    down(play)
     down(play)
     play.say("leaving", who=2, source=Source.KEY)
     left = {step.turn for step in play.session.steps if step.kind is StepKind.TRY}
