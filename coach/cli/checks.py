@@ -91,9 +91,11 @@ def _recogniser() -> str:
 
 
 def _weights() -> str:
+    from coach.hearing.acceptor import shipped
     from coach.hearing.weights import whisper_folder
 
-    return str(whisper_folder())
+    _, lacking = shipped()
+    return f"{whisper_folder()}; {lacking}" if lacking else str(whisper_folder())
 
 
 def _journal(paths: Paths) -> str:

@@ -22,8 +22,8 @@ from coach.session.events import Event
 QUIET, SPEAKING, TONE_AT = 3.0, 4.0, 1.5
 #: Seconds of one level.
 FRAME = 0.03
-#: How far speech must stand out from the room, in dB: the recogniser gets about 95 in 100 short
-#: answers right from 20 dB on, and about half of them at 10 (measured, see docs/hearing.md).
+#: How far speech must stand out from the room, in dB: about 9 in 10 short answers are heard from
+#: 20 dB on, and about 7 in 10 at 10, of which a quarter is asked back (see docs/hearing.md).
 WORKS, NEARER = 20.0, 10.0
 #: An echo of our own voice louder than the climber by more than this hides her answers.
 LOUD_ECHO = 0.0

@@ -156,6 +156,8 @@ class ChildEngine(Engine):
             self._lose(head["error"])
         elif "ready" in head:
             self._ready = True
+            if head["lacking"]:
+                log.warning("%s", head["lacking"])
         return head
 
     def _lose(self, why: str) -> None:
@@ -213,7 +215,7 @@ def main(name: str, folder: str = "") -> None:
         reply(error=error.what, do=error.do)
         return
     recogniser.score(np.zeros(1600, np.float32), ("done",))
-    reply(ready=1)
+    reply(ready=1, lacking=recogniser.lacking)
     while (message := wire.read(sys.stdin.buffer)) is not None:
         head, sound = message
         scored = recogniser.score(sound, head["phrases"])

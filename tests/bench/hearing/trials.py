@@ -137,12 +137,12 @@ def stream(
     """Everything said, one after the other, each with its window, in one unbroken stream."""
     listener = Listener(recogniser, phrases)
     result = Result(condition)
-    noise = _noise(condition, 60.0, seed)
+    noise = noise_of(condition, 60.0, seed)
     position = noise_at = 0
     kept: list[Answered] = []
     began = time.process_time()
     for number, spoken in enumerate(said, 1):
-        track, begin, end = _track(spoken, condition)
+        track, begin, end = track_of(spoken, condition)
         track = track + np.take(noise, np.arange(noise_at, noise_at + len(track)), mode="wrap")
         noise_at += len(track)
         at_device = np.asarray(soxr.resample(track, material.RATE, DEVICE_RATE), np.float32)
@@ -169,7 +169,7 @@ def stream(
     return result
 
 
-def _track(spoken: Spoken, condition: Condition) -> tuple[Floats, int, int]:
+def track_of(spoken: Spoken, condition: Condition) -> tuple[Floats, int, int]:
     """The speech with room around it, and where in it the speech begins and ends."""
     sound = spoken.sound
     if condition.rt60:
@@ -181,7 +181,7 @@ def _track(spoken: Spoken, condition: Condition) -> tuple[Floats, int, int]:
     return track, begin, begin + len(spoken.sound)
 
 
-def _noise(condition: Condition, seconds: float, seed: int) -> Floats:
+def noise_of(condition: Condition, seconds: float, seed: int) -> Floats:
     rng = np.random.default_rng(seed)
     floor = rng.normal(0, 10 ** (-75 / 20), round(seconds * material.RATE)).astype(np.float32)
     if not condition.noise:

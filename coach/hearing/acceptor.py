@@ -1,0 +1,122 @@
+"""A second opinion on the scorer's phrases: a small network on the same encoder frames.
+
+It knows the phrases that it was trained on and says of each whether it is what was said; the
+scorer only says which phrase fits best, also where somebody said none of them. What it says moves
+the scorer's score up or down, within bounds, so that one table of bands serves both. A phrase that
+it does not know keeps the scorer's score.
+
+The weights are made by `tests/bench/training`; `docs/hearing.md` tells what each part adds.
+"""
+
+import hashlib
+import io
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from coach.errors import AudioError
+from coach.hearing.port import Scored
+
+Floats = npt.NDArray[np.float32]
+
+WEIGHTS = Path(__file__).with_name("acceptor.npz")
+SHA256 = "4acb8c3d2c2a9d74243575390000eb4538869507de79681f044d12af535a88df"
+
+#: Frames that make one step, blocks of the network, and steps that a block looks at.
+STEP = 3
+BLOCKS = 3
+REACH = 5
+
+#: A score moves by SHARE of how far the acceptor is from EVEN, at most DOWN and UP.
+SHARE = 0.7
+EVEN = 0.0
+DOWN, UP = -3.0, 2.0
+
+
+class Acceptor:
+    """One attention query and one logit for each phrase that it was trained on."""
+
+    def __init__(self, path: Path, sha256: str) -> None:
+        """Load the weights; AudioError where they are missing or not the ones expected."""
+        try:
+            data = path.read_bytes()
+        except OSError as error:
+            raise AudioError(
+                f"{path}: the acceptor's weights can't be read ({error.strerror})", _INSTALL
+            ) from error
+        found = hashlib.sha256(data).hexdigest()
+        if found != sha256:
+            raise AudioError(
+                f"{path}: not the acceptor's weights (sha256 {found[:12]}…, "
+                f"expected {sha256[:12]}…)",
+                _INSTALL,
+            )
+        with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
+            self._w = {
+                name: arrays[name].astype(np.float32) for name in arrays.files if name != "phrases"
+            }
+            phrases = [str(phrase) for phrase in arrays["phrases"]]
+        self._numbers = {phrase: number for number, phrase in enumerate(phrases)}
+
+    @property
+    def phrases(self) -> tuple[str, ...]:
+        """What it knows."""
+        return tuple(self._numbers)
+
+    def logits(self, frames: Floats) -> Floats:
+        """For encoder frames (150, 384), a logit for each of `phrases`."""
+        w = self._w
+        x = _normal(frames).reshape(len(frames) // STEP, -1) @ w["into"] + w["into_bias"]
+        for block in range(BLOCKS):
+            y = _normal(x) * w["scale"][block] + w["shift"][block]
+            y = _along(y, w["along"][block]) + w["along_bias"][block]
+            y = np.maximum(y @ w["wide"][block] + w["wide_bias"][block], 0.0)
+            x = x + y @ w["narrow"][block] + w["narrow_bias"][block]
+        x = _normal(x)
+        weights = w["query"] @ (x @ w["key"]).T
+        weights = np.exp(weights - weights.max(axis=1, keepdims=True))
+        weights /= weights.sum(axis=1, keepdims=True)
+        seen = weights @ (x @ w["value"])
+        return np.asarray((seen * w["out"]).sum(axis=1) + w["out_bias"], np.float32)
+
+    def weigh(self, frames: Floats, scored: Sequence[Scored]) -> tuple[Scored, ...]:
+        """The scorer's phrases with their scores moved, best first."""
+        logits = self.logits(frames)
+        moved = (Scored(one.phrase, one.score + self.moves(logits, one.phrase)) for one in scored)
+        return tuple(sorted(moved, key=lambda one: -one.score))
+
+    def moves(self, logits: Floats, phrase: str) -> float:
+        """How far the score of a phrase moves; not at all if it isn't known."""
+        number = self._numbers.get(phrase)
+        if number is None:
+            return 0.0
+        return float(np.clip(SHARE * (logits[number] - EVEN), DOWN, UP))
+
+
+def shipped() -> tuple[Acceptor | None, str]:
+    """The acceptor that came with the program, or none and in a sentence why."""
+    try:
+        return Acceptor(WEIGHTS, SHA256), ""
+    except AudioError as error:
+        return None, f"{error.what}. {error.do}"
+
+
+_INSTALL = "Install the program again; until then the scorer decides alone."
+
+
+def _normal(x: Floats) -> Floats:
+    """Mean 0 and variance 1 along the last axis."""
+    centred = x - x.mean(axis=-1, keepdims=True)
+    spread = np.sqrt((centred**2).mean(axis=-1, keepdims=True) + 1e-5)
+    return np.asarray(centred / spread, np.float32)
+
+
+def _along(x: Floats, taps: Floats) -> Floats:
+    """Each channel filtered along time: (n, channels) with (REACH, channels)."""
+    padded = np.pad(x, ((REACH // 2, REACH // 2), (0, 0)))
+    total = np.zeros_like(x)
+    for tap in range(REACH):
+        total += padded[tap : tap + len(x)] * taps[tap]
+    return total

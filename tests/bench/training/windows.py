@@ -1,0 +1,365 @@
+"""What the acceptor learns from: windows of sound, what is said in them, as encoder frames.
+
+`python -m tests.bench.training.windows FOLDER --count N --part 0` writes one part; several parts,
+each with a seed of its own, are trained on together. Sound is made by synthesisers (espeak-ng in
+many voices, festival's ked, piper's joe where it is installed); people are heard in what is no
+answer only, from the half of the recordings that is for training. No voice that thresholds are
+chosen or reported on speaks here.
+"""
+
+import argparse
+import random
+import re
+import time
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import soxr
+
+from coach.hearing.features import SPAN
+from coach.hearing.scorer import WhisperScorer
+from coach.hearing.vocabulary import says, words
+from coach.model.answers import ANYTIME
+from tests.bench.hearing import material
+from tests.bench.hearing.material import CHOOSING, HELD_OUT, RATE, Floats, Voice
+
+PACK = Path(__file__).parents[3] / "voices" / "words" / "en.toml"
+
+#: Answers that are taught: those that count at any time, between goes and at a question that comes
+#: often. The others keep the scorer's score.
+TAUGHT = (
+    *ANYTIME, "done", "skip", "again", "easier", "more-time", "whats-next", "how-long", "finish",
+    "ready", "resume", "another", "enough", "go", "not-today", "yes", "no", "feel:fresh",
+    "feel:fine", "feel:stiff", "feel:tired", "feel:hurting", *(f"count:{n}" for n in range(1, 11)),
+)  # fmt: skip
+
+ACCENTS = (
+    "en-gb", "en-us", "en-gb-scotland", "en-gb-x-rp", "en-gb-x-gbclan", "en-gb-x-gbcwmd", "en-029",
+    "en-us-nyc",
+)  # fmt: skip
+
+#: Variants of espeak-ng that sound like a person of some kind.
+VARIANTS = (
+    "adam Alex Alicia Andrea Andy Annie antonio belinda boris caleb david Denis Diogo ed edward "
+    "edward2 Gene Gene2 gustave announcer Henrique Hugo iven iven2 iven3 iven4 Jacky john "
+    "kaukovalta Lee Marco Mario max michel miguel Mike Mr Nguyen pablo paul pedro RicishayMax "
+    "RicishayMax2 RicishayMax3 rob robert steph steph2 steph3 Storm Tweaky zac anika AnxiousAndy "
+    "f5 grandpa klatt klatt2 klatt3 klatt4 m2 m4 m5 m6 norbert sandro shelby travis victor m8 f1 "
+    "croak m1 grandma"
+).split()
+
+#: Sentences around a phrase that make it no answer.
+AROUND = (
+    "{} the blue one", "did you {}", "he said {} to me", "i think {} is the way", "was it {} again",
+    "{} and then the big hold", "they always {}", "not {} yet", "{} if you want", "we had {} there",
+    "so {} or what", "look {} over there", "it is like {} really", "she is {} with that",
+    "could you {} for us", "{} was easy for him", "you know {} right", "try {} first",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Sound at 16 kHz with what it is: a phrase or none, and phrases that it may also be."""
+
+    sound: Floats
+    phrase: str = ""
+    unclear: frozenset[str] = frozenset()
+
+
+@cache
+def pack() -> dict[str, str]:
+    """The pack's phrases -> their answers."""
+    with PACK.open("rb") as file:
+        answers = tomllib.load(file)["answers"]
+    return {phrase: key for key, some in answers.items() for phrase in some}
+
+
+@cache
+def phrases() -> dict[str, str]:
+    """The phrases that are taught -> their answers."""
+    return {phrase: key for phrase, key in pack().items() if key in TAUGHT}
+
+
+@cache
+def cues() -> list[str]:
+    """What the program itself says."""
+    with PACK.open("rb") as file:
+        said = tomllib.load(file)["say"]
+    plain = {re.sub(r"\{[^}]*\}", "two", text) for text in said.values()}
+    return sorted(text for text in plain if len(words(text).split()) > 1)
+
+
+@cache
+def near() -> dict[str, list[str]]:
+    """Words of the answers -> words that sound nearly like them."""
+    with Path(__file__).with_name("near.toml").open("rb") as file:
+        return {word: some.split() for word, some in tomllib.load(file).items()}
+
+
+@cache
+def common() -> list[str]:
+    """Single words of talk that are no answers, and those that sound like one."""
+    alike = [word for some in near().values() for word in some]
+    text = " ".join((*material.hall_talk("training"), *cues(), *alike))
+    return sorted({word for word in words(text).split() if word not in phrases()})
+
+
+def any_voice(rng: random.Random, *, slow: bool = False) -> Voice:
+    """One of many voices, none of them held out; `slow` ones take half a second a sentence."""
+    taken = {voice.name.partition("+")[2].lower() for voice in (*CHOOSING, *HELD_OUT)}
+    if slow and rng.random() < 0.04 and material.has("festival"):
+        return Voice("festival", "ked_diphone")
+    if slow and rng.random() < 0.07 and material.has("piper"):
+        return Voice("piper", "joe", 100, 1)
+    variant = rng.choice([one for one in VARIANTS if one.lower() not in taken])
+    accent = rng.choice(ACCENTS)
+    return Voice(
+        "espeak-ng", f"{accent}+{variant}", rng.choice((130, 150, 165, 180, 200)),
+        rng.choice((25, 40, 50, 60, 75)),
+    )  # fmt: skip
+
+
+def within(text: str, but: str = "") -> frozenset[str]:
+    """Phrases that a text holds, and all those of the same answer."""
+    keys = phrases()
+    held = {phrase for phrase in keys if says(words(text), phrase)}
+    answers = {keys[phrase] for phrase in held} | ({keys[but]} if but in keys else set())
+    return frozenset(phrase for phrase, key in keys.items() if key in answers) - {but}
+
+
+def answer(rng: random.Random) -> Said:
+    """A phrase said as an answer; the other phrases of the same answer are unclear."""
+    phrase = rng.choice(list(phrases()))
+    same = {p for p, key in phrases().items() if key == phrases()[phrase]} - {phrase}
+    return Said(material.say(any_voice(rng, slow=True), phrase), phrase, frozenset(same))
+
+
+def near_miss(rng: random.Random) -> Said:
+    """A phrase with a word changed, or with more words around it."""
+    phrase = rng.choice(list(phrases()))
+    text = phrase
+    if rng.random() < 0.5:
+        parts = phrase.split()
+        at = rng.randrange(len(parts))
+        alike = near().get(parts[at], [])
+        parts[at] = rng.choice(alike if alike and rng.random() < 0.8 else common())
+        text = " ".join(parts)
+    if text in phrases() or rng.random() < 0.5:
+        text = rng.choice(AROUND).format(phrase)
+    kept = {p for p in within(text) if phrases()[p] in ANYTIME}
+    return Said(material.say(any_voice(rng), text), "", frozenset(kept))
+
+
+def cut(rng: random.Random) -> Said:
+    """A part of a phrase: unclear for whatever its words may be."""
+    phrase = rng.choice([p for p in phrases() if " " in p])
+    sound = material.say(any_voice(rng), phrase)
+    part = round(len(sound) * rng.uniform(0.3, 0.6))
+    return Said(sound[:part] if rng.random() < 0.5 else sound[-part:], "", within(phrase))
+
+
+def talk(rng: random.Random) -> Said:
+    """Hall talk or a cue of ours, all of it or a piece."""
+    text = rng.choice(cues() if rng.random() < 0.2 else material.hall_talk("training"))
+    sound = material.say(any_voice(rng), text)
+    if rng.random() < 0.4 and len(sound) < 2.6 * RATE:
+        return Said(sound, "", frozenset(p for p in within(text) if phrases()[p] in ANYTIME))
+    return Said(piece(rng, sound), "", within(text))
+
+
+def word(rng: random.Random) -> Said:
+    """One or two common words."""
+    text = " ".join(rng.choice(common()) for _ in range(rng.choice((1, 1, 2))))
+    return Said(material.say(any_voice(rng), text))
+
+
+def other_answer(rng: random.Random) -> Said:
+    """A phrase of the pack that is not taught."""
+    phrase = rng.choice([one for one in pack() if one not in phrases()])
+    return Said(material.say(any_voice(rng), phrase))
+
+
+def person(rng: random.Random) -> Said:
+    """Somebody's phrase or order, all of it or a piece."""
+    paths = material.others("training")
+    if not paths:
+        return talk(rng)
+    sound = material.recording(rng.choice(paths))
+    return Said(sound if len(sound) < 2.2 * RATE and rng.random() < 0.6 else piece(rng, sound))
+
+
+def nobody(rng: random.Random) -> Said:
+    """Noise alone."""
+    return Said(np.zeros(round(rng.uniform(0.4, 1.6) * RATE), np.float32))
+
+
+def piece(rng: random.Random, sound: Floats) -> Floats:
+    """0.5 to 2.2 s of a sound."""
+    n = min(len(sound), round(rng.uniform(0.5, 2.2) * RATE))
+    begin = rng.randint(0, len(sound) - n)
+    return sound[begin : begin + n]
+
+
+#: What is said, and how often.
+KINDS = (
+    (answer, 66), (near_miss, 10), (cut, 3), (talk, 8), (word, 4), (other_answer, 4),
+    (person, 7), (nobody, 2),
+)  # fmt: skip
+
+
+@cache
+def beds() -> dict[str, list[Floats]]:
+    """Minutes of noise, RMS 1, from talkers and seeds of their own."""
+    rng = np.random.default_rng(1017)
+    people = material.others("training")
+    talkers: list[Floats] = []
+    dice = random.Random(1017)
+    for _ in range(24):
+        if people:
+            parts = [material.recording(people[i]) for i in rng.integers(0, len(people), 14)]
+        else:
+            parts = [material.say(any_voice(dice), t) for t in material.hall_talk("training")[:14]]
+        talkers.append(np.concatenate(parts))
+    made: dict[str, list[Floats]] = {"talkers": [], "babble": [], "hall": [], "recorded": []}
+    n = 40 * RATE
+    for number in range(6):
+        for name, size in (("talkers", int(rng.integers(1, 4))), ("babble", 8)):
+            total = np.zeros(n, np.float32)
+            for one in rng.choice(24, size, replace=False):
+                start = int(rng.integers(0, len(talkers[one])))
+                looped = np.take(talkers[one], np.arange(start, start + n), mode="wrap")
+                total += looped * np.float32(10 ** (-rng.uniform(0, 6) / 20))
+            made[name].append(unit(total))
+        made["hall"].append(unit(made["babble"][-1] + unit(music(n, number)) * 0.7 + falls(n, rng)))
+    folder = material.speech_folder()
+    for path in sorted((folder / "noise").glob("*.flac")) if folder else []:
+        made["recorded"].append(unit(material.recording(path)))
+    made["recorded"].append(unit(rng.standard_normal(n).astype(np.float32).cumsum() % 1.0 - 0.5))
+    return made
+
+
+def music(n: int, seed: int) -> Floats:
+    """Chords on a beat, other ones than the bench's."""
+    rng = np.random.default_rng(seed + 77)
+    t = np.arange(n) / RATE
+    total = np.zeros(n)
+    beat = 60 / rng.uniform(85, 150)
+    roots = rng.choice([98.0, 110.0, 123.5, 130.8, 146.8, 164.8], 4)
+    chord = roots[(t // (4 * beat)).astype(int) % 4]
+    for ratio in (1.0, 1.25, 1.5, 2.0, 3.0):
+        total += np.sin(2 * np.pi * np.cumsum(chord * ratio) / RATE) / ratio
+    total *= 0.6 + 0.4 * np.cos(2 * np.pi * t / beat)
+    total += 3 * np.exp(-30 * (t % beat)) * np.sin(2 * np.pi * 55 * (t % beat))
+    total += rng.normal(0, 0.8, n) * np.exp(-50 * (t % (beat / 2)))
+    return total.astype(np.float32)
+
+
+def falls(n: int, rng: np.random.Generator) -> Floats:
+    """Bodies that fall."""
+    total = np.zeros(n, np.float32)
+    along = np.arange(RATE // 2) / RATE
+    for start in rng.integers(0, n - RATE, n // (3 * RATE)):
+        thud = np.exp(-14 * along) * np.sin(2 * np.pi * rng.uniform(50, 100) * along) * 5
+        total[start : start + len(along)] += thud + np.exp(-30 * along) * rng.normal(
+            0, 2, len(along)
+        )
+    return total
+
+
+def unit(sound: npt.NDArray[np.floating]) -> Floats:
+    """RMS 1."""
+    return np.asarray(sound / np.sqrt(np.mean(np.square(sound, dtype=np.float64))), np.float32)
+
+
+def changed(rng: random.Random, sound: Floats) -> Floats:
+    """At another speed, in another band, in a room."""
+    if not np.any(sound):
+        return sound
+    speed = rng.uniform(0.86, 1.16)
+    sound = np.asarray(soxr.resample(sound, RATE * speed, RATE), np.float32)
+    spectrum = np.fft.rfft(sound)
+    f = np.fft.rfftfreq(len(sound), 1 / RATE)
+    tilt = rng.uniform(-5, 5) * np.log2(np.maximum(f, 60) / 1000) / 3
+    if rng.random() < 0.3:
+        high, low = rng.uniform(3200, 6500), rng.uniform(60, 350)
+        tilt = tilt - 40 * (f > high) - 30 * (f < low)
+    sound = np.fft.irfft(spectrum * 10 ** (tilt / 20), len(sound)).astype(np.float32)
+    if rng.random() < 0.4:
+        response = material.room(
+            round(rng.uniform(0.15, 1.1), 1), round(rng.uniform(-3, 12)), rng.randrange(6) + 50
+        )
+        n = len(sound) + min(len(response), round(0.3 * RATE)) - 1
+        size = 1 << (len(sound) + len(response)).bit_length()
+        wet = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)
+        sound = wet[:n].astype(np.float32)
+    return material.levelled(sound)
+
+
+def window(rng: random.Random, said: Said) -> Floats:
+    """The sound as the end-pointer would cut it out of a room."""
+    sound = changed(rng, said.sound)
+    lead = rng.uniform(0.15, 0.55) if rng.random() < 0.75 else rng.uniform(0.5, 1.1)
+    total = np.zeros(round((lead + rng.uniform(0.12, 0.35)) * RATE) + len(sound), np.float32)
+    total[round(lead * RATE) : round(lead * RATE) + len(sound)] = sound
+    total = total[-round(SPAN * RATE) :]
+    floor = rng.uniform(-85, -62)
+    total = total + np.random.default_rng(rng.randrange(1 << 30)).normal(
+        0, 10 ** (floor / 20), len(total)
+    ).astype(np.float32)
+    if rng.random() < 0.78:
+        name = rng.choice(("hall", "hall", "hall", "babble", "babble", "talkers", "recorded"))
+        bed = rng.choice(beds()[name])
+        begin = rng.randrange(0, max(1, len(bed) - len(total)))
+        over = rng.uniform(4 if name == "talkers" else 0, 24)
+        noise = bed[begin : begin + len(total)]
+        total[: len(noise)] += noise * np.float32(10 ** ((material.SPEECH_DB - over) / 20))
+    loud = np.float32(10 ** (rng.uniform(-12, 8) / 20))
+    return np.asarray(np.clip(total * loud, -1, 1), np.float32)
+
+
+def make(folder: Path, count: int, part: int, again: int = 1) -> None:
+    """Write one part: frames (n, 150, 384) as float16, phrase indices, unclear ones."""
+    rng = random.Random(4000 + part)
+    scorer = WhisperScorer()
+    names = list(phrases())
+    frames = np.lib.format.open_memmap(
+        folder / f"frames{part}.npy", "w+", np.float16, (count, 150, 384)
+    )
+    wanted = np.full(count, -1, np.int16)
+    unclear = np.zeros((count, len(names)), bool)
+    kinds = [kind for kind, weight in KINDS for _ in range(weight)]
+    began, at = time.monotonic(), 0
+    while at < count:
+        said = rng.choice(kinds)(rng)
+        for _ in range(min(again, count - at)):
+            frames[at] = scorer.encode(window(rng, said))
+            if said.phrase:
+                wanted[at] = names.index(said.phrase)
+            unclear[at, [names.index(one) for one in said.unclear]] = True
+            at += 1
+        if at % 500 == 0 or at == count:
+            np.savez(
+                folder / f"labels{part}.npz", wanted=wanted[:at], unclear=unclear[:at],
+                phrases=names,
+            )  # fmt: skip
+            print(f"part {part}: {at} of {count}, {time.monotonic() - began:.0f} s", flush=True)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """The command line."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--count", type=int, default=6000)
+    parser.add_argument("--part", type=int, default=0)
+    options = parser.parse_args(arguments)
+    options.folder.mkdir(parents=True, exist_ok=True)
+    make(options.folder, options.count, options.part)
+
+
+if __name__ == "__main__":
+    main()
