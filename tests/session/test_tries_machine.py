@@ -46,6 +46,12 @@ class Machine(RuleBasedStateMachine):
         self.told: list[Tried] = []
         self.ended: dict[int, float] = {}
         self.send(Started(0.0))
+        while self.session.running is None:
+            asking = self.session.asking
+            if asking is not None and self.session.window is not None:
+                self.key_pressed("go", asking.who)
+            else:
+                self.time_passes(1)
 
     def send(self, event: Event) -> None:
         before: Any = self.session
