@@ -25,6 +25,20 @@ def plan(
         _leave(draft, running, change, outcome)
 
 
+def give_up(draft: Draft) -> None:
+    """Nobody told the end of the running step: what was not told counts as left out.
+
+    A part of the warm-up comes again before hard tries, and that is said.
+    """
+    running = draft.s.running
+    assert running is not None
+    skip, s = Answer(Meaning.SKIP), draft.s
+    who = next((form.who for form in running.step.forms if form.movement), s.people[0])
+    change = planning.adapt(draft.day, s.steps, s.at, who, skip, "", s.library)
+    draft.take(change, "untold", quiet=True)
+    _leave(draft, running, change if running.step.floor else replace(change, say=None), "untold")
+
+
 def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:
     """The running step is not the first of the plan any more: swap it, put it off, or end it."""
     swapped = change.steps and change.steps[0].name == running.step.name

@@ -10,7 +10,7 @@ and changes nothing. A pair that may happen but means nothing is IGNORED.
 from collections.abc import Callable
 from typing import Any
 
-from coach.session import answering, checkin, interrupts, noting, resting, working
+from coach.session import answering, checkin, interrupts, noting, replanning, resting, working
 from coach.session import asking as questions
 from coach.session.draft import Draft
 from coach.session.effects import End
@@ -95,7 +95,8 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
             draft.set(speech=None)
             answering.unanswered(draft)
     elif s.phase is Phase.WORK:
-        working.work_due(draft)
+        if working.work_due(draft):
+            replanning.give_up(draft)
     elif s.phase is Phase.REST:
         resting.rest_due(draft)
 

@@ -116,8 +116,8 @@ def _length(draft: Draft, step: Step) -> float:
     return movement.seconds_each if movement is not None else step.seconds / max(step.most, 1)
 
 
-def work_due(draft: Draft) -> None:
-    """A time of the running step has come."""
+def work_due(draft: Draft) -> bool:
+    """A time of the running step has come; whether it is given up, as nobody told its end."""
     running = draft.s.running
     assert running is not None
     step, now = running.step, draft.now
@@ -139,7 +139,8 @@ def work_due(draft: Draft) -> None:
         elif step.kind is StepKind.TRY:
             end_try(draft, Answer(Meaning.DOWN))
         else:
-            end_step(draft, "untold")
+            return True
+    return False
 
 
 def _end_go(draft: Draft) -> None:

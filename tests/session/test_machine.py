@@ -304,6 +304,17 @@ Machine.TestCase.settings = settings(max_examples=150, stateful_step_count=60, d
 TestMachine = Machine.TestCase
 
 
+@pytest.mark.parametrize("age", [AgeBand.UNDER_18, AgeBand.ADULT])
+@pytest.mark.parametrize("minutes", [50.0, 90.0])
+def test_silence_from_beginning_to_end_raises_nothing(age: AgeBand, minutes: float) -> None:
+    machine = Machine()
+    machine.begin(ages=[age], minutes=minutes, hurting=[])
+    for _ in range(1000):
+        machine.time_passes(times=1)
+        machine.nothing_above_a_cap()
+    assert machine.session.phase is Phase.OVER
+
+
 def test_every_pair_is_handled_or_refused() -> None:
     kinds = {
         kind

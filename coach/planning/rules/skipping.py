@@ -19,7 +19,7 @@ def _skip(s: Situation) -> bool:
 
 
 def _floor(s: Situation) -> bool:
-    return _skip(s) and s.running is not None and s.running.floor
+    return _skip(s) and not _made_up_skipped(s) and s.running is not None and s.running.floor
 
 
 def _made_up_skipped(s: Situation) -> bool:
@@ -34,7 +34,8 @@ def _skip_floor(s: Situation, draft: Draft) -> None:
     before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
     if before is None or not any(x.kind is StepKind.TRY for x in draft.steps):
         return
-    draft.insert([replace(step, name=f"{group(step.name)}-{MAKE_UP}", floor=False)], before=before)
+    made_up = replace(step, name=f"{group(step.name)}-{MAKE_UP}", floor=True)
+    draft.insert([made_up], before=before)
 
 
 def cut_warm_up(draft: Draft, step: Step) -> None:
