@@ -4,12 +4,11 @@ Each mutant changes one thing of one rule file: a comparison, a truth, a number,
 an enum, a condition, a statement. It is killed when a test of the rules fails. A mutant lives only
 in the memory of a child process; survivors are printed with their line.
 
-Every third mutant of effort, gating, hurt, idle and opening: 143 of 150 killed (95 %), the
+Every third mutant of effort, gating, hurt, idle and opening: 144 of 150 killed (96 %), the
 survivors of a first run tried again after tests were added. The other files were not measured so.
-The seven that live: a default load of 1 where 0 and 1 are both below the limit; a number and a
+The six that live: a default load of 1 where 0 and 1 are both below the limit; a number and a
 movement that are always there; a check of the body that never has a rest to wait for; a question
-before the first step, which no rest precedes; a day late by 31 s instead of 30; and 'easier' at a
-question, which leaves nothing out either way.
+before the first step, which no rest precedes; a day late by 31 s instead of 30.
 """
 
 import ast

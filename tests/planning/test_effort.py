@@ -90,6 +90,7 @@ def test_a_rest_has_no_easier_form(key: str) -> None:
     steps = walk.steps
     walk.tell(key)
     assert walk.steps == steps
+    assert walk.fired == ([] if key == "easier" else ["harder-refused"])
 
 
 def test_a_question_has_no_easier_form() -> None:
