@@ -34,6 +34,9 @@ SHARE = 0.7
 EVEN = 0.0
 DOWN, UP = -3.0, 2.0
 
+#: Of the phrases that it knows, this many are worth the scorer's exact score.
+LIKELIEST = 3
+
 
 class Acceptor:
     """One attention query and one logit for each phrase that it was trained on."""
@@ -81,9 +84,20 @@ class Acceptor:
         seen = weights @ (x @ w["value"])
         return np.asarray((seen * w["out"]).sum(axis=1) + w["out_bias"], np.float32)
 
-    def weigh(self, frames: Floats, scored: Sequence[Scored]) -> tuple[Scored, ...]:
+    def likeliest(self, logits: Floats, phrases: Sequence[str]) -> tuple[list[str], list[str]]:
+        """The few of the phrases that may have been said, and those that it doesn't know.
+
+        In noise a phrase that was said is among its first three more often than among the ten
+        that the scorer would have picked by their first token, and most talk is out at once:
+        under DOWN it could say no more against a phrase.
+        """
+        known = [phrase for phrase in phrases if phrase in self._numbers]
+        known.sort(key=lambda phrase: -logits[self._numbers[phrase]])
+        may = [p for p in known[:LIKELIEST] if SHARE * (logits[self._numbers[p]] - EVEN) > DOWN]
+        return may, [phrase for phrase in phrases if phrase not in self._numbers]
+
+    def weigh(self, logits: Floats, scored: Sequence[Scored]) -> tuple[Scored, ...]:
         """The scorer's phrases with their scores moved, best first."""
-        logits = self.logits(frames)
         moved = (Scored(one.phrase, one.score + self.moves(logits, one.phrase)) for one in scored)
         return tuple(sorted(moved, key=lambda one: -one.score))
 

@@ -23,9 +23,9 @@ CHUNK = 512
 BEGIN = 0.5
 END = 0.35
 
-#: Chunks of speech in a row that begin it, and of silence that end it (0.19 s).
+#: Chunks of speech in a row that begin it, and of silence that end it (0.22 s).
 CONFIRM = 2
-HANG = 6
+HANG = 7
 
 #: Speech that stays open longer than this is reported every STEP, both in samples.
 LONG = 3 * HEARING_RATE // 2

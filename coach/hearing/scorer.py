@@ -2,8 +2,8 @@
 
 It never transcribes. On a window this short a free decoder runs in circles; asked only how
 well each allowed phrase fits, the same model is right nearly always in quiet. One pass of
-the encoder, one step of the decoder to find the ten likeliest phrases by their first token,
-then the exact log-probability of those ten.
+the encoder, then the exact log-probability of a few phrases: of those that the acceptor knows,
+the likeliest by its word; of the others, the likeliest by the decoder's first token.
 """
 
 import math
@@ -20,8 +20,9 @@ from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.port import Scored
 from coach.hearing.weights import whisper_folder
 
-#: Phrases that get the exact score; the rest are out by their first token.
-KEPT = 10
+#: Phrases that get the exact score by their first token: of those that the acceptor doesn't know,
+#: and of all where there is no acceptor.
+KEPT, KEPT_ALONE = 6, 10
 
 _DIGITS = {
     word: str(number)
@@ -31,6 +32,9 @@ _DIGITS = {
 }
 
 Floats = npt.NDArray[np.float32]
+
+_Form = tuple[str, tuple[int, ...]]
+"""A phrase and the tokens of one way to write it."""
 
 
 class WhisperScorer:
@@ -64,8 +68,12 @@ class WhisperScorer:
         The acceptor, where there is one, has moved the scores of the phrases that it knows.
         """
         frames = self.encode(sound)
-        scored = self.score_encoded(frames, phrases)
-        return self.acceptor.weigh(frames, scored) if self.acceptor is not None else scored
+        if self.acceptor is None:
+            return self.score_encoded(frames, phrases)
+        logits = self.acceptor.logits(frames)
+        may, unknown = self.acceptor.likeliest(logits, phrases)
+        likely = self._likely(frames, unknown, KEPT)
+        return self.acceptor.weigh(logits, self._scored(frames, [*self._forms(may), *likely]))
 
     def encode(self, sound: Floats) -> Floats:
         """The encoder's frames (150, 384) of at most 3 s at 16 kHz."""
@@ -75,16 +83,26 @@ class WhisperScorer:
 
     def score_encoded(self, frames: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
         """As `score` without the acceptor, for frames that `encode` gave."""
-        forms = [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
+        return self._scored(frames, self._likely(frames, phrases, KEPT_ALONE))
+
+    def _forms(self, phrases: Sequence[str]) -> list[_Form]:
+        return [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
+
+    def _likely(self, frames: Floats, phrases: Sequence[str], most: int) -> list[_Form]:
+        """The forms whose first token is the likeliest."""
+        forms = self._forms(phrases)
+        if len(forms) <= most:
+            return forms
+        first = self._first(frames)
+        return sorted(forms, key=lambda form: -first[form[1][0]])[:most]
+
+    def _scored(self, frames: Floats, forms: Sequence[_Form]) -> tuple[Scored, ...]:
+        """The exact score of each phrase, by its best form, best first."""
         if not forms:
             return ()
-        first = self._first(frames)
-        forms.sort(key=lambda pair: -first[pair[1][0]])
-        kept = forms[:KEPT]
         best: dict[str, float] = {}
-        for (phrase, _), score in zip(
-            kept, self._exact(frames, [form for _, form in kept]), strict=True
-        ):
+        scores = self._exact(frames, [tokens for _, tokens in forms])
+        for (phrase, _), score in zip(forms, scores, strict=True):
             best[phrase] = max(score, best.get(phrase, -math.inf))
         scored = (Scored(phrase, score) for phrase, score in best.items())
         return tuple(sorted(scored, key=lambda item: -item.score))
