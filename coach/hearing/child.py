@@ -68,12 +68,15 @@ class ChildEngine(Engine):
         """The child's process id."""
         return self._process.pid
 
-    def score(self, sound: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
+    def score(
+        self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
+    ) -> tuple[Scored, ...]:
         """Ask the child; empty while it is away, and where it fails to answer in time."""
         if self._away():
             return ()
         self._asked += 1
-        self._outbox.put(({"ask": self._asked, "phrases": list(phrases)}, sound))
+        ask = {"ask": self._asked, "phrases": list(phrases), "against": list(against)}
+        self._outbox.put((ask, sound))
         deadline = time.monotonic() + PATIENCE
         while not self._away():
             answer = self._take(max(0.0, deadline - time.monotonic()))
@@ -218,7 +221,7 @@ def main(name: str, folder: str = "") -> None:
     reply(ready=1, lacking=recogniser.lacking)
     while (message := wire.read(sys.stdin.buffer)) is not None:
         head, sound = message
-        scored = recogniser.score(sound, head["phrases"])
+        scored = recogniser.score(sound, head["phrases"], head["against"])
         reply(answers=head["ask"], scored=[(one.phrase, one.score) for one in scored])
 
 

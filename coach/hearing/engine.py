@@ -19,7 +19,12 @@ class Engine(ABC):
         """Name of the recogniser: which bands hold."""
 
     @abstractmethod
-    def score(self, sound: npt.NDArray[np.float32], phrases: Sequence[str]) -> tuple[Scored, ...]:
+    def score(
+        self,
+        sound: npt.NDArray[np.float32],
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+    ) -> tuple[Scored, ...]:
         """As `Recogniser.score`; empty while the recogniser is away."""
 
     @abstractmethod
@@ -42,9 +47,14 @@ class Here(Engine):
         """Name of the recogniser."""
         return self._recogniser.name
 
-    def score(self, sound: npt.NDArray[np.float32], phrases: Sequence[str]) -> tuple[Scored, ...]:
+    def score(
+        self,
+        sound: npt.NDArray[np.float32],
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+    ) -> tuple[Scored, ...]:
         """The recogniser's own scores."""
-        return self._recogniser.score(sound, phrases)
+        return self._recogniser.score(sound, phrases, against)
 
     def changes(self, at: float) -> list[Event]:
         """Never any."""

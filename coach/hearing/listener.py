@@ -187,7 +187,8 @@ class Listener:
             return None
         sound = self._ears.sound(begin, end)
         ours = self._vocabulary.own_words(onset, self._seconds(end))
-        scored = self._engine.score(sound, (*meant, *(one for one in ours if one not in meant)))
+        against = tuple(one for one in ours if one not in meant)
+        scored = self._engine.score(sound, tuple(meant), against)
         if not scored or scored[0].phrase not in meant:
             return None
         best = scored[0]

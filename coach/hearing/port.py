@@ -26,5 +26,14 @@ class Recogniser(Protocol):
     lacking: str
     """What it works without and what to do about it; '' where it has everything."""
 
-    def score(self, sound: npt.NDArray[np.float32], phrases: Sequence[str]) -> tuple[Scored, ...]:
-        """The phrases best first; empty where the sound fits none of them at all."""
+    def score(
+        self,
+        sound: npt.NDArray[np.float32],
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+    ) -> tuple[Scored, ...]:
+        """The phrases best first; empty where the sound fits none of them at all.
+
+        `against` are phrases that mean nothing, such as words of our own voice: they are scored
+        beside the others, and need not be where none of those is likely.
+        """

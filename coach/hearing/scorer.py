@@ -62,17 +62,21 @@ class WhisperScorer:
         self._no_times = self._tokenizer.token_to_id("<|notimestamps|>")
         self._tokens = lru_cache(maxsize=4096)(self._tokenise)
 
-    def score(self, sound: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
+    def score(
+        self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
+    ) -> tuple[Scored, ...]:
         """Phrases best first with the log-probability of their text; see `Recogniser`.
 
         The acceptor, where there is one, has moved the scores of the phrases that it knows.
         """
         frames = self.encode(sound)
         if self.acceptor is None:
-            return self.score_encoded(frames, phrases)
+            return self.score_encoded(frames, (*phrases, *against))
         logits = self.acceptor.logits(frames)
         may, unknown = self.acceptor.likeliest(logits, phrases)
-        likely = self._likely(frames, unknown, KEPT)
+        if not may and not unknown:
+            return ()
+        likely = self._likely(frames, (*unknown, *against), KEPT)
         return self.acceptor.weigh(logits, self._scored(frames, [*self._forms(may), *likely]))
 
     def encode(self, sound: Floats) -> Floats:

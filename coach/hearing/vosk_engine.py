@@ -72,12 +72,17 @@ class VoskRecogniser:
             if not self.knows(word)
         ]
 
-    def score(self, sound: npt.NDArray[np.float32], phrases: Sequence[str]) -> tuple[Scored, ...]:
+    def score(
+        self,
+        sound: npt.NDArray[np.float32],
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+    ) -> tuple[Scored, ...]:
         """At most one phrase, with the sum of the logs of its words' confidences (0 at best).
 
         A path that is no whole phrase is no result.
         """
-        spoken = {words(phrase): phrase for phrase in phrases}
+        spoken = {words(phrase): phrase for phrase in (*phrases, *against)}
         usable = [text for text in spoken if all(self.knows(word) for word in text.split())]
         if not usable:
             return ()

@@ -42,7 +42,7 @@ _ALL = (
     Question("gate-shoulders", _FEELS),
     Question("gate-fingers", _FEELS),
     Question("gate-fingers-now", _FEELS),
-    Question("go-ahead", ("go", "not-today", "more-time"), silence="not-today", wait=15.0),
+    Question("go-ahead", ("go", "not-today", "more-time"), silence="not-today", wait=45.0),
     # staging of how something feels
     Question(
         "which-part",
