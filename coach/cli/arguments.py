@@ -29,6 +29,7 @@ class Choices:
     minutes: int | None = None
     until: str | None = None
     hurting: str | None = None
+    today: str | None = None
     same_place: bool | None = None
     place: str | None = None
     people: int | None = None
@@ -79,6 +80,12 @@ _DAY = (
         "--hurting",
         metavar="TEXT",
         help="What hurts or is not well: 'no', 'fingers', 'left shoulder stiff, skin sore'.",
+    ),
+    click.option(
+        "--today",
+        metavar="TEXT",
+        help="What else there is to tell, with commas: 'short of sleep', 'hard yesterday', "
+        "'crowded', 'late', 'no partner', 'break: holiday' (illness, injury, birth).",
     ),
     click.option(
         "--same-place/--changed",

@@ -32,6 +32,7 @@ from coach.model.start import Options
 from coach.model.voice import VoiceProfile
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
+from coach.planning.told import TOLD
 from coach.record.pace import Pace
 
 #: The routine of a line that names none.
@@ -97,6 +98,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         people=people,
         minutes=minutes,
         hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
+        told=_told(choices.today) if choices.today else (),
         same_place=choices.same_place,
         boulders=boulders_of(choices.boulder, people),
     )
@@ -308,6 +310,20 @@ def _hurting(text: str) -> tuple[tuple[int, Part, Feel], ...]:
     return tuple(_one_hurting(clause) for clause in re.split(r",|;|\band\b", text.lower()))
 
 
+def _told(text: str) -> tuple[tuple[int, str], ...]:
+    """What was typed after --today, as tags of the day."""
+    found = []
+    for clause in text.lower().split(","):
+        tag = "-".join(clause.replace(":", ": ").split()).replace(":-", ":")
+        if tag not in TOLD:
+            names = [name.replace(":", ": ").replace("-", " ") for name in TOLD]
+            raise UsageError(
+                f"--today: nothing is told by {clause.strip()!r}", advice(clause.strip(), names)
+            )
+        found.append((1, tag))
+    return tuple(found)
+
+
 def _one_hurting(clause: str) -> tuple[int, Part, Feel]:
     words = clause.split()
     parts = [part for part in Part for word in words if _same_part(word, part)]
@@ -315,7 +331,7 @@ def _one_hurting(clause: str) -> tuple[int, Part, Feel]:
     if not parts:
         raise UsageError(
             f"--hurting: {clause.strip()!r} names no part of the body",
-            f"Valid here: {', '.join(part.value for part in Part)}; or 'no'.",
+            advice(words[0] if words else "", [*(part.value for part in Part), "no"]),
         )
     return (1, parts[0], feels[0] if feels else Feel.HURTING)
 

@@ -34,6 +34,8 @@ class Options:
     """Boulders on which a try was filmed the last time: who, boulder."""
     wall: str = ""
     """Date and time of day at the start, 'YYYY-MM-DD HH:MM:SS'; '' where nobody needs it."""
+    told: tuple[tuple[int, str], ...] = ()
+    """What else is told of the day: who, a tag of `coach.planning.told`."""
 
 
 @dataclass(frozen=True, slots=True)

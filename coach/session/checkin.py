@@ -48,7 +48,7 @@ def _open_day(draft: Draft, minutes: float) -> bool:
     """The day, with what was told before the first word; False where it can't be."""
     s = draft.s
     try:
-        day = planning.open_day(s.options.people, minutes, s.library)
+        day = planning.open_day(s.options.people, minutes, s.library, told=s.options.told)
     except UsageError:
         _too_late(draft)
         return False

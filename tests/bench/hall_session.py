@@ -1,4 +1,4 @@
-"""A real session in a simulated hall, long: `python -m tests.bench.hall_session [--minutes 75]`.
+"""A real session in a simulated hall, long: `python -m tests.bench.hall_session [--minutes 15]`.
 
 Prints, for each seed and for a quiet room, what was acted on, asked back, missed, wrong and obeyed
 though nobody said it, and how much faster than real time it ran.
@@ -27,7 +27,7 @@ def row(name: str, outcome: Outcome) -> str:
 def main() -> None:
     """Run and print."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--minutes", type=float, default=75.0, help="of each seed (75)")
+    parser.add_argument("--minutes", type=float, default=15.0, help="of each of five seeds (15)")
     parser.add_argument("--seeds", type=int, nargs="*", default=list(SEEDS))
     told = parser.parse_args()
     recogniser = load("whisper")

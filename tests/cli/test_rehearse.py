@@ -147,3 +147,34 @@ def test_a_plan_of_a_day_with_something_sore_is_a_plan(coach: Coach) -> None:
     plan = document(ran)
     assert plan["seconds"] > 10 * 60
     assert all(step["kind"] != "try" for step in plan["steps"])
+
+
+@pytest.mark.parametrize(
+    ("told", "rule"),
+    [
+        ("hard yesterday", "hard-yesterday"),
+        ("crowded, Short of  sleep", "short-of-sleep"),
+        ("break: illness", "back-after-break"),
+        ("break:holiday", "back-after-holiday"),
+    ],
+)
+def test_what_else_is_told_of_the_day_changes_the_plan(coach: Coach, told: str, rule: str) -> None:
+    plain = document(coach("plan", *SETTLED, "--json"))
+    ran = coach("plan", *SETTLED, "--today", told, "--why")
+
+    assert f"\n{rule}: " in ran.out
+    assert document(coach("plan", *SETTLED, "--today", told, "--json")) != plain
+
+
+def test_an_unknown_word_for_the_day_names_the_nearest(coach: Coach) -> None:
+    ran = coach("plan", *SETTLED, "--today", "crowdd")
+
+    assert ran.code == ExitCode.USAGE
+    assert "Did you mean 'crowded'?" in ran.err
+
+
+def test_an_unknown_part_names_the_nearest(coach: Coach) -> None:
+    ran = coach("plan", "--hurting", "fingrs sore")
+
+    assert ran.code == ExitCode.USAGE
+    assert "Did you mean 'fingers'?" in ran.err
