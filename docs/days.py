@@ -169,9 +169,11 @@ class Climber(TextWorld):
             key = asked.pop(0) if asked else GOOD.get(s.asking.question, window.answers[0])
             self._of = window
             return self._wait(at, s.asking.who, key)
-        if running is not None and "done" in window.answers:
+        over = next((key for key in ("done", "down") if key in window.answers), None)
+        if running is not None and over is not None:
             self._of = window
-            return self._wait(max(at, (running.since or at) + running.step.seconds), 1, "done")
+            ends = (running.since or at) + running.step.seconds
+            return self._wait(max(at, ends), running.step.turn or 1, over)
         return None
 
     def _wait(self, at: float, who: int, key: str) -> tuple[float, Scripted]:

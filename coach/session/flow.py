@@ -83,9 +83,12 @@ def begin_step(draft: Draft) -> None:
 
 
 def keep_time(draft: Draft) -> None:
-    """Where a block ends, let planning fit what is left to the time that is left."""
+    """After a block and after each try, let planning fit what is left to the time that is left."""
     s = draft.s
-    if s.past and s.steps and s.past[-1].block is not s.steps[0].block:
+    if not s.past or not s.steps:
+        return
+    last = s.past[-1]
+    if last.block is not s.steps[0].block or last.kind is StepKind.TRY:
         change = planning.keep_time(draft.day, s.steps, s.at, s.library)
         draft.take(change, "time")
 

@@ -1,5 +1,7 @@
 """Nothing but its own yes makes a rest shorter or a dose larger, whatever else is said."""
 
+from dataclasses import replace
+
 import pytest
 
 from coach.model.answers import parse
@@ -187,7 +189,7 @@ def test_a_batch_that_nobody_tells_of_is_recorded_as_untold() -> None:
     assert (ended.outcome, ended.amount) == ("untold", 0.0)
     assert "That was warm-up. It comes again before the hard tries." in play.said
     names = [step.name for step in play.session.steps]
-    assert names.index("easy-make-up") < names.index("middle.go-ahead")
+    assert names.index("easy.1-make-up") < names.index("middle.go-ahead")
     assert play.found(Climbed) == []
 
 
@@ -220,3 +222,17 @@ def test_a_re_warm_puts_the_interrupted_step_off_and_loses_nothing_of_the_plan()
     play.until(Phase.ASK, question="re-warm")
     play.say("rewarm")
     assert [step.name for step in play.session.steps][1] == name
+
+
+def test_tries_that_take_long_leave_out_the_last_ones_and_end_in_time() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.TRY)
+    play.session = replace(
+        play.session, day=replace(play.session.day, ends_at=play.session.at + 25.0 * 60.0)
+    )
+    before = sum(step.kind is StepKind.TRY for step in play.session.steps)
+    play.run(60.0 * 60.0)
+    assert play.session.phase is Phase.OVER
+    assert any("Time is short." in text for text in play.said)
+    assert 0 < dict(play.session.tries)[1] < before
+    assert play.session.at <= play.session.day.ends_at + 180.0
