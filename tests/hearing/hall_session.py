@@ -109,7 +109,7 @@ class Climber:
             (
                 one
                 for one in reversed(self.said)
-                if one.begins - 0.4 <= event.onset <= one.ends + 0.2
+                if one.begins <= event.at and event.onset <= one.ends + 0.2
             ),
             None,
         )
