@@ -195,9 +195,8 @@ def _lost_checks(day1: Day, steps0: Sequence[Step], steps1: Sequence[Step], who:
     if not any(s.turn == who for s in steps1):
         return []
     if who in day1.go:
-        return sorted(
-            q for q in asked(steps0) - asked(steps1) if any(c.rule == q for c in day1.caps)
-        )
+        shut = {cap.rule for cap in day1.caps if cap.who == who}
+        return sorted((asked(steps0) - asked(steps1)) & shut)
     return sorted({"go-ahead"} & (asked(steps0) - asked(steps1)))
 
 

@@ -118,6 +118,8 @@ def _onward(
             answer = _unasked(dice)
         elif "make-up" in step.name and dice.random() < 0.5:
             who, question, answer = step.forms[0].who, "", Answer(Meaning.SKIP)
+        elif step.kind is StepKind.TRY and dice.random() < 0.05:
+            who, question, answer = step.turn, "", parse(dice.choice(("last-go", "enough")))
         elif dice.random() < 0.01:
             idle = dice.choice((300.0, 950.0, 1500.0))
             change = after_idle(day, steps, now + idle, idle, library)
