@@ -32,10 +32,12 @@ REACH = 5
 #: A score moves by SHARE of how far the acceptor is from EVEN, at most DOWN and UP.
 SHARE = 0.7
 EVEN = 0.0
-DOWN, UP = -3.0, 2.0
+DOWN, UP = -2.0, 2.0
 
-#: Of the phrases that it knows, this many are worth the scorer's exact score.
+#: Of the phrases that it knows, this many are worth the scorer's exact score, if their logit is
+#: not under HOPELESS.
 LIKELIEST = 3
+HOPELESS = -6.0
 
 
 class Acceptor:
@@ -88,12 +90,11 @@ class Acceptor:
         """The few of the phrases that may have been said, and those that it doesn't know.
 
         In noise a phrase that was said is among its first three more often than among the ten
-        that the scorer would have picked by their first token, and most talk is out at once:
-        under DOWN it could say no more against a phrase.
+        that the scorer would have picked by their first token, and much talk is out at once.
         """
         known = [phrase for phrase in phrases if phrase in self._numbers]
         known.sort(key=lambda phrase: -logits[self._numbers[phrase]])
-        may = [p for p in known[:LIKELIEST] if SHARE * (logits[self._numbers[p]] - EVEN) > DOWN]
+        may = [p for p in known[:LIKELIEST] if logits[self._numbers[p]] >= HOPELESS]
         return may, [phrase for phrase in phrases if phrase not in self._numbers]
 
     def weigh(self, logits: Floats, scored: Sequence[Scored]) -> tuple[Scored, ...]:

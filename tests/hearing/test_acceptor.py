@@ -1,7 +1,6 @@
 """The acceptor: its weights, what it does to the scorer's scores, and that it helps."""
 
 import queue
-import time
 from collections import Counter
 from pathlib import Path
 
@@ -28,14 +27,8 @@ def shipped() -> Acceptor:
     return Acceptor(WEIGHTS, SHA256)
 
 
-def test_the_shipped_weights_are_small_and_quick(shipped: Acceptor) -> None:
+def test_the_shipped_weights_are_small() -> None:
     assert WEIGHTS.stat().st_size < 2_000_000
-    spent = []
-    for _ in range(7):
-        began = time.process_time()
-        shipped.logits(FRAMES)
-        spent.append(time.process_time() - began)
-    assert min(spent) < 0.02
 
 
 def test_it_says_something_of_each_phrase_that_it_knows(shipped: Acceptor) -> None:
