@@ -36,7 +36,7 @@ DOWN, UP = -2.0, 2.0
 
 #: Of the phrases that it knows, this many are worth the scorer's exact score, if their logit is
 #: not under HOPELESS.
-LIKELIEST = 3
+LIKELIEST = 6
 HOPELESS = -6.0
 
 
@@ -89,7 +89,7 @@ class Acceptor:
     def likeliest(self, logits: Floats, phrases: Sequence[str]) -> tuple[list[str], list[str]]:
         """The few of the phrases that may have been said, and those that it doesn't know.
 
-        In noise a phrase that was said is among its first three more often than among the ten
+        In noise a phrase that was said is among its first few more often than among the ten
         that the scorer would have picked by their first token, and much talk is out at once.
         """
         known = [phrase for phrase in phrases if phrase in self._numbers]
