@@ -24,7 +24,8 @@ def suggested(draft: Draft, step: Step) -> float:
     """Seconds of a rest that is a step: between tries, as the climber's own rests have taught."""
     if step.block is not BlockKind.HARD:
         return step.seconds
-    return max(step.seconds - draft.s.sooner, recovery.learnt(draft.s.rests))
+    shorter = max(step.seconds - draft.s.sooner, min(step.seconds, recovery.LEAST))
+    return max(shorter, recovery.learnt(draft.s.rests))
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
@@ -46,11 +47,15 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
 
 
 def _learn(draft: Draft, resting: Resting) -> None:
-    """Keep what was taken; three early ends ask once whether rests may be shorter."""
+    """Keep what was taken; three early ends ask once whether rests may be shorter.
+
+    Only somebody alone is asked: nobody's word may shorten the rest of another.
+    """
     taken = draft.now - resting.since
     draft.set(rests=(*draft.s.rests, (resting.suggested, taken)))
     asking = Asking("shorter-rests", draft.s.people[0])
-    if sooner(draft) > 0.0 and asking.question not in draft.s.asked:
+    alone = len(draft.s.people) == 1
+    if alone and sooner(draft) > 0.0 and asking.question not in draft.s.asked:
         draft.ask_later(asking)
 
 

@@ -223,3 +223,12 @@ def test_eight_tries_cost_few_answers_and_little_speech() -> None:
     assert {type(fact).__name__ for fact in play.facts} >= {"CauseTold", "WentForIt"}
     assert answers <= 16
     assert speech <= 180.0
+
+
+def test_of_two_nobody_may_shorten_the_rests_of_the_other() -> None:
+    play = rests(people=2)
+    early(play)
+    early(play)
+    play.run(600.0)
+    assert "shorter-rests" not in play.session.asked
+    assert play.session.sooner == 0.0
