@@ -1,9 +1,10 @@
 """A second opinion on the scorer's phrases: a small network on the same encoder frames.
 
 It knows the phrases that it was trained on and says of each whether it is what was said; the
-scorer only says which phrase fits best, also where somebody said none of them. What it says moves
-the scorer's score up or down, within bounds, so that one table of bands serves both. A phrase that
-it does not know keeps the scorer's score.
+scorer only says which phrase fits best, also where somebody said none of them. The score of a
+phrase is the sum of both, of which the scorer's part can take so much and no more: in noise it
+holds nothing for likely. A phrase that it does not know has the scorer's part alone, brought to
+the same scale, so that one table of bands serves both.
 
 The weights are made by `tests/bench/training`; `docs/hearing.md` tells what each part adds.
 """
@@ -22,22 +23,24 @@ from coach.hearing.port import Scored
 Floats = npt.NDArray[np.float32]
 
 WEIGHTS = Path(__file__).with_name("acceptor.npz")
-SHA256 = "4acb8c3d2c2a9d74243575390000eb4538869507de79681f044d12af535a88df"
+SHA256 = "e7450240cb4b2afdd156bf07fe085e0124d18b39ad40cc762f284c0cde65491d"
 
 #: Frames that make one step, blocks of the network, and steps that a block looks at.
 STEP = 3
 BLOCKS = 3
 REACH = 5
 
-#: A score moves by SHARE of how far the acceptor is from EVEN, at most DOWN and UP.
-SHARE = 0.7
-EVEN = 0.0
-DOWN, UP = -2.0, 2.0
+#: The scorer's log-probability counts for no less than this.
+FLOOR = -8.0
 
-#: Of the phrases that it knows, this many are worth the scorer's exact score, if their logit is
-#: not under HOPELESS.
-LIKELIEST = 6
+#: Of the phrases that it knows, so many are worth the scorer's exact score, if their logit is not
+#: under HOPELESS and not so far BEHIND the best that nothing the scorer says brings them near it.
+LIKELIEST = 3
 HOPELESS = -6.0
+BEHIND = 11.0
+
+#: What the scorer's log-probability alone is on the scale of the sum: slope and offset.
+SLOPE, OFFSET = 2.0, 9.0
 
 
 class Acceptor:
@@ -92,22 +95,36 @@ class Acceptor:
         In noise a phrase that was said is among its first few more often than among the ten
         that the scorer would have picked by their first token, and much talk is out at once.
         """
-        known = [phrase for phrase in phrases if phrase in self._numbers]
-        known.sort(key=lambda phrase: -logits[self._numbers[phrase]])
-        may = [p for p in known[:LIKELIEST] if logits[self._numbers[p]] >= HOPELESS]
-        return may, [phrase for phrase in phrases if phrase not in self._numbers]
+        logit = {
+            phrase: float(logits[number])
+            for phrase in phrases
+            if (number := self._number(phrase)) is not None
+        }
+        likely = sorted(logit, key=lambda phrase: -logit[phrase])[:LIKELIEST]
+        least = max(HOPELESS, logit[likely[0]] - BEHIND) if likely else HOPELESS
+        may = [phrase for phrase in likely if logit[phrase] >= least]
+        return may, [phrase for phrase in phrases if phrase not in logit]
 
     def weigh(self, logits: Floats, scored: Sequence[Scored]) -> tuple[Scored, ...]:
-        """The scorer's phrases with their scores moved, best first."""
-        moved = (Scored(one.phrase, one.score + self.moves(logits, one.phrase)) for one in scored)
-        return tuple(sorted(moved, key=lambda one: -one.score))
+        """The scorer's log-probabilities of phrases -> their scores, best first."""
+        weighed = (Scored(one.phrase, self.score(logits, one.phrase, one.score)) for one in scored)
+        return tuple(sorted(weighed, key=lambda one: -one.score))
 
-    def moves(self, logits: Floats, phrase: str) -> float:
-        """How far the score of a phrase moves; not at all if it isn't known."""
-        number = self._numbers.get(phrase)
+    def score(self, logits: Floats, phrase: str, probability: float) -> float:
+        """The score of one phrase with the scorer's log-probability."""
+        number = self._number(phrase)
         if number is None:
-            return 0.0
-        return float(np.clip(SHARE * (logits[number] - EVEN), DOWN, UP))
+            return alone(probability)
+        return max(probability, FLOOR) + float(logits[number])
+
+    def _number(self, phrase: str) -> int | None:
+        """Of a phrase that it knows, also after the word that calls the coach."""
+        return self._numbers.get(phrase.rpartition(", ")[2])
+
+
+def alone(probability: float) -> float:
+    """The score of a phrase of which only the scorer's log-probability is known."""
+    return SLOPE * probability + OFFSET
 
 
 def shipped() -> tuple[Acceptor | None, str]:

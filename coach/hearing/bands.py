@@ -54,25 +54,25 @@ def judge(band: Band, score: float, next_score: float) -> Sureness | None:
 
 #: Recogniser -> (signal over noise in dB from which it holds, bands), quietest first.
 _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
-    # scores are log-probabilities of the phrase's text, moved by the acceptor; in noise it keeps so
-    # much talk out that answers which must not be missed are asked about 3 lower than without it
+    # scores are the acceptor's logit and the log-probability of the phrase's text, which counts for
+    # no less than -8: what was said has mostly over -5, talk mostly under -9
     "whisper": (
         (
             18.0,
             Bands(
-                danger=Band(-7.0, -9.5, 1.0),
-                lowering=Band(-6.5, -8.0, 1.5),
-                neutral=Band(-7.0, -8.5, 1.0),
-                raising=Band(-5.5, -7.5, 2.0),
+                danger=Band(-4.5, -11.0, 1.0),
+                lowering=Band(-4.5, -9.0, 1.5),
+                neutral=Band(-5.0, -9.0, 1.0),
+                raising=Band(-3.0, -8.0, 2.0),
             ),
         ),
         (
             -99.0,
             Bands(
-                danger=Band(-6.0, -12.5, 2.0),
-                lowering=Band(-5.5, -8.0, 2.0),
-                neutral=Band(-6.0, -8.0, 2.0),
-                raising=Band(-4.5, -7.0, 3.0),
+                danger=Band(-3.0, -10.0, 2.0),
+                lowering=Band(-3.0, -8.0, 2.0),
+                neutral=Band(-3.0, -7.0, 2.0),
+                raising=Band(-2.0, -7.0, 3.0),
             ),
         ),
     ),

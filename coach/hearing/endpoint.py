@@ -23,8 +23,10 @@ CHUNK = 512
 BEGIN = 0.5
 END = 0.35
 
-#: Chunks of speech in a row that begin it, and of silence that end it (0.22 s).
+#: Chunks of speech in a row that begin it, of silence that may be its end (0.13 s), and of
+#: silence that end it (0.22 s).
 CONFIRM = 2
+PAUSE = 4
 HANG = 7
 
 #: Speech that stays open longer than this is reported every STEP, both in samples.
@@ -48,6 +50,8 @@ class MarkKind(StrEnum):
     BEGAN = "began"
     #: it has been open for long and still is
     STILL = "still"
+    #: it may have ended; it has if nothing but ENDED follows
+    PAUSED = "paused"
     ENDED = "ended"
 
 
@@ -157,6 +161,8 @@ class Endpointer:
             self._voiced += CHUNK
         if self._silence >= HANG:
             marks.append(self._close())
+        elif self._silence == PAUSE:
+            marks.append(Mark(MarkKind.PAUSED, self._onset, self._heard, self._voiced))
         elif self._heard - self._reported >= STEP:
             self._reported = self._heard
             marks.append(Mark(MarkKind.STILL, self._onset, self._heard, self._voiced))

@@ -12,7 +12,17 @@ import numpy as np
 
 from coach.audio.port import RATE, Samples
 from coach.hearing import bands
-from coach.hearing.endpoint import LONG, Detector, Endpointer, Mark, MarkKind, active_db
+from coach.hearing.endpoint import (
+    CHUNK,
+    HANG,
+    LONG,
+    PAUSE,
+    Detector,
+    Endpointer,
+    Mark,
+    MarkKind,
+    active_db,
+)
 from coach.hearing.engine import Engine, Here
 from coach.hearing.port import HEARING_RATE, Recogniser, Scored
 from coach.hearing.rate import RATIO, Downsampler
@@ -28,6 +38,9 @@ PRE_ROLL = round(0.3 * HEARING_RATE)
 LOOK = round(1.8 * HEARING_RATE)
 LEAST_LOOK = round(0.9 * HEARING_RATE)
 
+#: Speech that ended and was no longer than this is looked at as a whole too.
+WHOLE = round(2.6 * HEARING_RATE)
+
 #: Less speech than this is a click or a cough.
 LEAST = round(0.09 * HEARING_RATE)
 
@@ -40,6 +53,14 @@ class _Heard:
     meant: Meant
     score: float
     sureness: Sureness
+
+
+@dataclass(frozen=True, slots=True)
+class _Paused:
+    """What was made of speech when it may have ended, before it was known to have."""
+
+    now: int
+    heard: _Heard | None
 
 
 class Listener:
@@ -70,6 +91,7 @@ class Listener:
         # A device's blocks are small; work is only done on what completes a chunk.
         self._waiting: list[Samples] = []
         self._rolling: _Heard | None = None
+        self._paused: _Paused | None = None
         self._spent = 0
         self._told = False
         self._cue_ends: list[float] = []
@@ -122,7 +144,7 @@ class Listener:
         self._waiting = []
         self._down = Downsampler()
         self._ears = Endpointer(self._detector, self._origin)
-        self._rolling = None
+        self._rolling = self._paused = None
         self._spent = self._origin
 
     def _seconds(self, sample: int) -> float:
@@ -132,31 +154,45 @@ class Listener:
         now = self._seconds(mark.now)
         match mark.kind:
             case MarkKind.BEGAN:
-                self._rolling = None
+                self._rolling = self._paused = None
                 onset = self._seconds(mark.onset)
                 self._told = self._vocabulary.window_at(onset) is not None
                 return [SpeechBegan(now, onset)] if self._told else []
             case MarkKind.STILL:
                 return self._look(mark)
+            case MarkKind.PAUSED:
+                if self._has_whole(mark):
+                    self._paused = _Paused(mark.now, self._all_of(mark))
+                return []
             case _:
-                heard = self._look(mark) if self._is_long(mark) else self._whole(mark)
+                heard = self._whole(mark) if self._has_whole(mark) else []
+                if not heard and self._is_long(mark):
+                    heard = self._look(mark)
                 if not heard and self._told:
                     heard = [SpeechEnded(now, self._seconds(mark.onset))]
                 self._told = False
-                self._rolling = None
+                self._rolling = self._paused = None
                 return heard
 
     def _is_long(self, mark: Mark) -> bool:
         return mark.now - mark.onset > LONG or mark.onset < self._spent
 
+    def _has_whole(self, mark: Mark) -> bool:
+        return mark.now - mark.onset <= WHOLE and mark.onset >= self._spent and mark.voiced >= LEAST
+
     def _whole(self, mark: Mark) -> list[Event]:
-        """Speech that began and ended: one look at all of it."""
-        if mark.voiced < LEAST:
+        """Speech that began and ended: one look at all of it, taken while its end was awaited."""
+        looked = self._paused
+        if looked is None or mark.now - looked.now > (HANG - PAUSE) * CHUNK:
+            looked = _Paused(mark.now, self._all_of(mark))
+        if looked.heard is None:
             return []
-        onset = self._seconds(mark.onset)
+        known = max(self._seconds(looked.now) + self._compute, self._seconds(mark.now))
+        return [self._answered(looked.heard, self._seconds(mark.onset), known)]
+
+    def _all_of(self, mark: Mark) -> _Heard | None:
         begin = max(mark.onset - PRE_ROLL, self._spent)
-        heard = self._judge(begin, mark.now, onset)
-        return [self._answered(heard, onset, mark.now)] if heard is not None else []
+        return self._judge(begin, mark.now, self._seconds(mark.onset))
 
     def _look(self, mark: Mark) -> list[Event]:
         """Speech that goes on: its last seconds, and only what two looks running agree on.
@@ -179,7 +215,7 @@ class Listener:
         self._spent = mark.now
         if before.sureness is not Sureness.SURE:
             heard = before
-        return [self._answered(heard, onset, mark.now)]
+        return [self._answered(heard, onset, self._seconds(mark.now) + self._compute)]
 
     def _judge(self, begin: int, end: int, onset: float) -> _Heard | None:
         meant = self._vocabulary.at(onset, self._seconds(end))
@@ -198,9 +234,9 @@ class Listener:
         sureness = bands.judge(band, best.score, _next_other(scored, meant, what.key))
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None
 
-    def _answered(self, heard: _Heard, onset: float, now: int) -> Answered:
+    def _answered(self, heard: _Heard, onset: float, at: float) -> Answered:
         return Answered(
-            self._seconds(now) + self._compute,
+            at,
             parse(heard.meant.key),
             who=heard.meant.who,
             onset=onset,

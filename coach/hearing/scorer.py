@@ -9,6 +9,7 @@ the likeliest by its word; of the others, the likeliest by the decoder's first t
 import math
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import takewhile
 from pathlib import Path
 
 import numpy as np
@@ -65,13 +66,11 @@ class WhisperScorer:
     def score(
         self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
     ) -> tuple[Scored, ...]:
-        """Phrases best first with the log-probability of their text; see `Recogniser`.
-
-        The acceptor, where there is one, has moved the scores of the phrases that it knows.
-        """
+        """Phrases best first; see `Recogniser`, and the acceptor for what a score is."""
         frames = self.encode(sound)
         if self.acceptor is None:
-            return self.score_encoded(frames, (*phrases, *against))
+            scored = self.score_encoded(frames, (*phrases, *against))
+            return tuple(Scored(one.phrase, acceptor.alone(one.score)) for one in scored)
         logits = self.acceptor.logits(frames)
         may, unknown = self.acceptor.likeliest(logits, phrases)
         if not may and not unknown:
@@ -86,19 +85,34 @@ class WhisperScorer:
         return frames
 
     def score_encoded(self, frames: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
-        """As `score` without the acceptor, for frames that `encode` gave."""
+        """Phrases best first with the log-probability of their text, for frames of `encode`."""
         return self._scored(frames, self._likely(frames, phrases, KEPT_ALONE))
 
     def _forms(self, phrases: Sequence[str]) -> list[_Form]:
         return [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
 
     def _likely(self, frames: Floats, phrases: Sequence[str], most: int) -> list[_Form]:
-        """The forms whose first token is the likeliest."""
+        """The forms whose first token is the likeliest.
+
+        Many that begin alike, as all do after an address, are told apart by the token after what
+        they share.
+        """
         forms = self._forms(phrases)
         if len(forms) <= most:
             return forms
-        first = self._first(frames)
-        return sorted(forms, key=lambda form: -first[form[1][0]])[:most]
+        first = self._next(frames)
+        likely = {form: float(first[form[1][0]]) for form in forms}
+        best = sorted(forms, key=lambda form: -likely[form])[:most]
+        begun = best[-1][1][0]
+        alike = [form for form in forms if form[1][0] == begun]
+        if not set(alike) <= set(best):
+            columns = zip(*(tokens for _, tokens in alike), strict=False)
+            shared = sum(1 for _ in takewhile(lambda column: len(set(column)) == 1, columns))
+            then = self._next(frames, alike[0][1][:shared])
+            for form in alike:
+                likely[form] += float(then[form[1][shared]]) if len(form[1]) > shared else 0.0
+            best = sorted(forms, key=lambda form: -likely[form])[:most]
+        return best
 
     def _scored(self, frames: Floats, forms: Sequence[_Form]) -> tuple[Scored, ...]:
         """The exact score of each phrase, by its best form, best first."""
@@ -111,11 +125,11 @@ class WhisperScorer:
         scored = (Scored(phrase, score) for phrase, score in best.items())
         return tuple(sorted(scored, key=lambda item: -item.score))
 
-    def _first(self, frames: Floats) -> Floats:
-        """Log-probability of each token as the first of the text."""
+    def _next(self, frames: Floats, begun: tuple[int, ...] = ()) -> Floats:
+        """How likely each token is after these, the first of the text or after its beginning."""
         result = self._model.generate(
             self._storage.from_array(frames[None]),
-            [[self._start, self._no_times]],
+            [[self._start, self._no_times, *begun]],
             beam_size=1,
             max_length=3,
             return_logits_vocab=True,

@@ -8,12 +8,14 @@ import numpy as np
 import pytest
 
 from coach.errors import AudioError
+from coach.files.library import load_library
+from coach.files.words import load_language
 from coach.hearing import acceptor, bands
-from coach.hearing.acceptor import DOWN, SHA256, UP, WEIGHTS, Acceptor
+from coach.hearing.acceptor import FLOOR, SHA256, WEIGHTS, Acceptor, alone
 from coach.hearing.child import ChildEngine
 from coach.hearing.port import Scored
 from coach.hearing.scorer import WhisperScorer
-from coach.model.answers import parse
+from coach.model.answers import ANYTIME, parse
 from coach.session.events import Sureness
 from tests.bench.hearing import material
 from tests.bench.hearing.material import HELD_OUT, RATE, Floats
@@ -38,26 +40,36 @@ def test_it_says_something_of_each_phrase_that_it_knows(shipped: Acceptor) -> No
     assert np.all(np.isfinite(logits))
 
 
-def test_scores_move_within_bounds_and_are_best_first_again(
+def test_it_knows_every_phrase_that_counts_at_any_time(shipped: Acceptor) -> None:
+    answers = load_language("en", load_library("full", None, ()).movements).answers
+    assert {phrase for key in ANYTIME for phrase in answers[key]} <= set(shipped.phrases)
+
+
+def test_a_score_is_a_sum_of_which_the_scorer_takes_no_more_than_so_much(
     shipped: Acceptor, scorer: WhisperScorer
 ) -> None:
     needs("flite")
     logits = shipped.logits(scorer.encode(in_a_hall(material.say(HELD_OUT[1], "all done"), 0)))
-    before = [Scored(phrase, -6.0 - 0.01 * n) for n, phrase in enumerate(shipped.phrases)]
+    before = [Scored(phrase, -0.2 * n) for n, phrase in enumerate(shipped.phrases)]
     after = shipped.weigh(logits, before)
     assert [one.score for one in after] == sorted((one.score for one in after), reverse=True)
-    was = {one.phrase: one.score for one in before}
-    assert set(was) == {one.phrase for one in after}
-    moves = [one.score - was[one.phrase] for one in after]
-    assert min(moves) >= DOWN - 1e-6
-    assert max(moves) <= UP + 1e-6
-    assert max(moves) - min(moves) > 0.1
+    assert after[0].phrase == "all done"
+    taken = {one.phrase: one.score for one in after}
+    for number, one in enumerate(before):
+        part = taken[one.phrase] - float(logits[number])
+        assert part == pytest.approx(max(one.score, FLOOR), abs=1e-5)
 
 
-def test_a_phrase_of_ones_own_keeps_the_scorers_score(shipped: Acceptor) -> None:
+def test_a_phrase_of_ones_own_has_the_scorers_score_alone(shipped: Acceptor) -> None:
     assert shipped.weigh(shipped.logits(FRAMES), [Scored("purple rain boots", -3.0)]) == (
-        Scored("purple rain boots", -3.0),
+        Scored("purple rain boots", alone(-3.0)),
     )
+
+
+def test_a_phrase_is_known_after_the_word_that_calls_the_coach(shipped: Acceptor) -> None:
+    logits = shipped.logits(FRAMES)
+    called = shipped.score(logits, "coach, all done", -2.0)
+    assert called == shipped.score(logits, "all done", -2.0) != alone(-2.0)
 
 
 @pytest.mark.parametrize("spoilt", ["missing", "cut", "changed"])
@@ -73,13 +85,16 @@ def test_weights_that_are_not_ours_are_told_and_the_scorer_goes_on_alone(
     with pytest.raises(AudioError, match="acceptor"):
         Acceptor(path, SHA256)
     monkeypatch.setattr(acceptor, "WEIGHTS", path)
-    alone = WhisperScorer()
-    assert str(path) in alone.lacking
-    assert "the scorer decides alone" in alone.lacking
+    by_itself = WhisperScorer()
+    assert str(path) in by_itself.lacking
+    assert "the scorer decides alone" in by_itself.lacking
     assert scorer.lacking == ""
     sound = np.random.default_rng(5).normal(0, 0.1, 16_000).astype(np.float32)
     asked = ("all done", "skip that", "stop")
-    assert alone.score(sound, asked) == scorer.score_encoded(scorer.encode(sound), asked)
+    likely = scorer.score_encoded(scorer.encode(sound), asked)
+    assert by_itself.score(sound, asked) == tuple(
+        Scored(one.phrase, alone(one.score)) for one in likely
+    )
 
 
 def test_a_child_without_it_says_so_in_the_log(
@@ -127,8 +142,8 @@ def test_it_hears_more_answers_and_less_in_talk_than_the_scorer_alone(
 ) -> None:
     """24 answers and 24 pieces of talk in a hall, judged by the bands in use.
 
-    Measured: 13 answers acted on (the scorer alone: 11), 21 acted on or asked back (20), no talk
-    heard as one. The standard errors of the first two are 2.4 and 1.6: the check fails when they
+    Measured: 16 answers acted on (the scorer alone: 12), 20 acted on or asked back (20), no talk
+    heard as one. The standard errors of the first two are 2.3 and 1.8: the check fails when they
     fall by more than two of them.
     """
     needs("flite")
@@ -139,9 +154,10 @@ def test_it_hears_more_answers_and_less_in_talk_than_the_scorer_alone(
     for number, text in enumerate((*SAID, *TALKED)):
         for voice in HELD_OUT[1:3]:
             sound = in_a_hall(material.say(voice, text), number)
-            alone = scorer.score_encoded(scorer.encode(sound), asked)
+            likely = scorer.score_encoded(scorer.encode(sound), asked)
+            by_itself = tuple(Scored(one.phrase, alone(one.score)) for one in likely)
             both = scorer.score(sound, asked)
-            for name, scored in (("alone", alone), ("both", both)):
+            for name, scored in (("alone", by_itself), ("both", both)):
                 best, score = (scored[0].phrase, scored[0].score) if scored else ("", -99.0)
                 following = scored[1].score if len(scored) > 1 else -99.0
                 band = table.of(parse(SAID.get(best, "done")))
@@ -150,6 +166,6 @@ def test_it_hears_more_answers_and_less_in_talk_than_the_scorer_alone(
                 caught[name] += best == text and sureness is not None
                 heard[name] += text in TALKED and sureness is not None
     print(f"acted on {acted}, caught {caught}, heard in talk {heard}")
-    assert acted["both"] >= max(8, acted["alone"])
-    assert caught["both"] >= 18
+    assert acted["both"] >= max(11, acted["alone"])
+    assert caught["both"] >= 16
     assert heard["both"] <= min(3, heard["alone"])

@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from coach.hearing import bands
-from coach.hearing.acceptor import DOWN, EVEN, SHARE, UP, WEIGHTS, Acceptor
+from coach.hearing.acceptor import FLOOR, WEIGHTS, Acceptor, alone
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.session.events import Sureness
@@ -53,6 +53,8 @@ def groups(count: int) -> dict[str, list[Spoken]]:
         "espeak-ng, held out": answers(HELD_OUT[4:], count, 13, False),
         "people, one to nine": people(count, 3),
         "must not be missed": danger(HELD_OUT, count + count // 5, 2),
+        "espeak-ng, choosing": answers(CHOOSING, count, 14, False),
+        "must not be missed, choosing": danger(CHOOSING, count + count // 5, 4),
     }
     for part, voices in (("choosing", CHOOSING), ("held-out", HELD_OUT)):
         lines = [
@@ -138,8 +140,8 @@ def _sum(lp: dict[str, float], logit: dict[str, float]) -> tuple[str, float]:
     return _best({phrase: lp[phrase] + logit[phrase] for phrase in lp})
 
 
-def _moved(lp: dict[str, float], logit: dict[str, float]) -> tuple[str, float]:
-    return _best({p: lp[p] + min(UP, max(DOWN, SHARE * (logit[p] - EVEN))) for p in lp})
+def _used(lp: dict[str, float], logit: dict[str, float]) -> tuple[str, float]:
+    return _best({phrase: max(lp[phrase], FLOOR) + logit[phrase] for phrase in lp})
 
 
 RULES: dict[str, Rule] = {
@@ -147,7 +149,7 @@ RULES: dict[str, Rule] = {
     "acceptor alone": _acceptor,
     "scorer picks, acceptor accepts": _picks,
     "sum": _sum,
-    "bounded sum (what is used)": _moved,
+    "sum with a floor, as used": _used,
 }
 
 
@@ -204,16 +206,16 @@ def at_the_bands(
     keys = {phrase: key for key, some in phrases().items() for phrase in some}
     table = bands.bands("whisper", over)
     print("-- at the bands in use, all answers: asked, acted, asked about another, wrong, of")
-    for name, moves in (("scorer alone", False), ("with the acceptor", True)):
+    for name, both in (("scorer alone", False), ("with the acceptor", True)):
         cells = []
         for group in groups_of(windows):
             kinds: dict[int, str] = {}
             for window, logit in zip(windows, logits, strict=True):
                 if window.group != group:
                     continue
-                scores = window.lp
-                if moves:
-                    scores = {p: lp + acceptor.moves(logit, p) for p, lp in scores.items()}
+                scores = {p: alone(lp) for p, lp in window.lp.items()}
+                if both:
+                    scores = {p: acceptor.score(logit, p, lp) for p, lp in window.lp.items()}
                 kind = judged(scores, keys, table, window.key)
                 if KINDS.index(kind) >= KINDS.index(kinds.get(window.item, "ignored")):
                     kinds[window.item] = kind

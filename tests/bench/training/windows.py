@@ -30,14 +30,6 @@ from tests.bench.hearing.material import CHOOSING, HELD_OUT, RATE, Floats, Voice
 
 PACK = Path(__file__).parents[3] / "voices" / "words" / "en.toml"
 
-#: Answers that are taught: those that count at any time, between goes and at a question that comes
-#: often. The others keep the scorer's score.
-TAUGHT = (
-    *ANYTIME, "done", "skip", "again", "easier", "more-time", "whats-next", "how-long", "finish",
-    "ready", "resume", "another", "enough", "go", "not-today", "yes", "no", "feel:fresh",
-    "feel:fine", "feel:stiff", "feel:tired", "feel:hurting", *(f"count:{n}" for n in range(1, 11)),
-)  # fmt: skip
-
 ACCENTS = (
     "en-gb", "en-us", "en-gb-scotland", "en-gb-x-rp", "en-gb-x-gbclan", "en-gb-x-gbcwmd", "en-029",
     "en-us-nyc",
@@ -53,12 +45,22 @@ VARIANTS = (
     "croak m1 grandma"
 ).split()
 
+#: Ways that piper's joe speaks: its speed in hundredths, and how lively.
+JOE = ((85, 1), (100, 0), (100, 1), (100, 2), (115, 1))
+
 #: Sentences around a phrase that make it no answer.
 AROUND = (
     "{} the blue one", "did you {}", "he said {} to me", "i think {} is the way", "was it {} again",
     "{} and then the big hold", "they always {}", "not {} yet", "{} if you want", "we had {} there",
     "so {} or what", "look {} over there", "it is like {} really", "she is {} with that",
     "could you {} for us", "{} was easy for him", "you know {} right", "try {} first",
+)  # fmt: skip
+
+
+#: Words that may call the coach before an answer; which one is the climber's choice.
+CALLS = (
+    "coach", "coach", "coach", "hey coach", "trainer", "captain", "listen", "robin", "sunny",
+    "professor", "basalt", "hello there",
 )  # fmt: skip
 
 
@@ -71,18 +73,18 @@ class Said:
     unclear: frozenset[str] = frozenset()
 
 
-@cache
-def pack() -> dict[str, str]:
-    """The pack's phrases -> their answers."""
-    with PACK.open("rb") as file:
-        answers = tomllib.load(file)["answers"]
-    return {phrase: key for key, some in answers.items() for phrase in some}
+class Dice(random.Random):
+    """Chance, and the half of the voices and of the talk that it draws from."""
+
+    half = "training"
 
 
 @cache
 def phrases() -> dict[str, str]:
-    """The phrases that are taught -> their answers."""
-    return {phrase: key for phrase, key in pack().items() if key in TAUGHT}
+    """The pack's phrases -> their answers; all of them are taught."""
+    with PACK.open("rb") as file:
+        answers = tomllib.load(file)["answers"]
+    return {phrase: key for key, some in answers.items() for phrase in some}
 
 
 @cache
@@ -109,13 +111,15 @@ def common() -> list[str]:
     return sorted({word for word in words(text).split() if word not in phrases()})
 
 
-def any_voice(rng: random.Random, *, slow: bool = False) -> Voice:
-    """One of many voices, none of them held out; `slow` ones take half a second a sentence."""
+def any_voice(rng: Dice) -> Voice:
+    """One of many voices, none of them held out; of the other half, one that chooses."""
+    if rng.half == "choosing":
+        return rng.choice(CHOOSING)
     taken = {voice.name.partition("+")[2].lower() for voice in (*CHOOSING, *HELD_OUT)}
-    if slow and rng.random() < 0.04 and material.has("festival"):
+    if rng.random() < 0.04 and material.has("festival"):
         return Voice("festival", "ked_diphone")
-    if slow and rng.random() < 0.07 and material.has("piper"):
-        return Voice("piper", "joe", 100, 1)
+    if rng.random() < 0.15 and material.has("piper"):
+        return Voice("piper", "joe", *rng.choice(JOE))
     variant = rng.choice([one for one in VARIANTS if one.lower() not in taken])
     accent = rng.choice(ACCENTS)
     return Voice(
@@ -132,14 +136,22 @@ def within(text: str, but: str = "") -> frozenset[str]:
     return frozenset(phrase for phrase, key in keys.items() if key in answers) - {but}
 
 
-def answer(rng: random.Random) -> Said:
+def answer(rng: Dice) -> Said:
     """A phrase said as an answer; the other phrases of the same answer are unclear."""
     phrase = rng.choice(list(phrases()))
     same = {p for p, key in phrases().items() if key == phrases()[phrase]} - {phrase}
-    return Said(material.say(any_voice(rng, slow=True), phrase), phrase, frozenset(same))
+    return Said(material.say(any_voice(rng), phrase), phrase, frozenset(same))
 
 
-def near_miss(rng: random.Random) -> Said:
+def called(rng: Dice) -> Said:
+    """An answer after a word that calls the coach."""
+    phrase = rng.choice(list(phrases()))
+    same = {p for p, key in phrases().items() if key == phrases()[phrase]} - {phrase}
+    text = f"{rng.choice(CALLS)}, {phrase}"
+    return Said(material.say(any_voice(rng), text), phrase, frozenset(same))
+
+
+def near_miss(rng: Dice) -> Said:
     """A phrase with a word changed, or with more words around it."""
     phrase = rng.choice(list(phrases()))
     text = phrase
@@ -155,7 +167,7 @@ def near_miss(rng: random.Random) -> Said:
     return Said(material.say(any_voice(rng), text), "", frozenset(kept))
 
 
-def cut(rng: random.Random) -> Said:
+def cut(rng: Dice) -> Said:
     """A part of a phrase: unclear for whatever its words may be."""
     phrase = rng.choice([p for p in phrases() if " " in p])
     sound = material.say(any_voice(rng), phrase)
@@ -163,42 +175,36 @@ def cut(rng: random.Random) -> Said:
     return Said(sound[:part] if rng.random() < 0.5 else sound[-part:], "", within(phrase))
 
 
-def talk(rng: random.Random) -> Said:
+def talk(rng: Dice) -> Said:
     """Hall talk or a cue of ours, all of it or a piece."""
-    text = rng.choice(cues() if rng.random() < 0.2 else material.hall_talk("training"))
+    text = rng.choice(cues() if rng.random() < 0.2 else material.hall_talk(rng.half))
     sound = material.say(any_voice(rng), text)
     if rng.random() < 0.4 and len(sound) < 2.6 * RATE:
         return Said(sound, "", frozenset(p for p in within(text) if phrases()[p] in ANYTIME))
     return Said(piece(rng, sound), "", within(text))
 
 
-def word(rng: random.Random) -> Said:
+def word(rng: Dice) -> Said:
     """One or two common words."""
     text = " ".join(rng.choice(common()) for _ in range(rng.choice((1, 1, 2))))
     return Said(material.say(any_voice(rng), text))
 
 
-def other_answer(rng: random.Random) -> Said:
-    """A phrase of the pack that is not taught."""
-    phrase = rng.choice([one for one in pack() if one not in phrases()])
-    return Said(material.say(any_voice(rng), phrase))
-
-
-def person(rng: random.Random) -> Said:
+def person(rng: Dice) -> Said:
     """Somebody's phrase or order, all of it or a piece."""
-    paths = material.others("training")
+    paths = material.others(rng.half)
     if not paths:
         return talk(rng)
     sound = material.recording(rng.choice(paths))
     return Said(sound if len(sound) < 2.2 * RATE and rng.random() < 0.6 else piece(rng, sound))
 
 
-def nobody(rng: random.Random) -> Said:
+def nobody(rng: Dice) -> Said:
     """Noise alone."""
     return Said(np.zeros(round(rng.uniform(0.4, 1.6) * RATE), np.float32))
 
 
-def piece(rng: random.Random, sound: Floats) -> Floats:
+def piece(rng: Dice, sound: Floats) -> Floats:
     """0.5 to 2.2 s of a sound."""
     n = min(len(sound), round(rng.uniform(0.5, 2.2) * RATE))
     begin = rng.randint(0, len(sound) - n)
@@ -207,8 +213,8 @@ def piece(rng: random.Random, sound: Floats) -> Floats:
 
 #: What is said, and how often.
 KINDS = (
-    (answer, 66), (near_miss, 10), (cut, 3), (talk, 8), (word, 4), (other_answer, 4),
-    (person, 7), (nobody, 2),
+    (answer, 62), (called, 6), (near_miss, 12), (cut, 4), (talk, 10), (word, 5), (person, 9),
+    (nobody, 2),
 )  # fmt: skip
 
 
@@ -218,7 +224,7 @@ def beds() -> dict[str, list[Floats]]:
     rng = np.random.default_rng(1017)
     people = material.others("training")
     talkers: list[Floats] = []
-    dice = random.Random(1017)
+    dice = Dice(1017)
     for _ in range(24):
         if people:
             parts = [material.recording(people[i]) for i in rng.integers(0, len(people), 14)]
@@ -276,7 +282,7 @@ def unit(sound: npt.NDArray[np.floating]) -> Floats:
     return np.asarray(sound / np.sqrt(np.mean(np.square(sound, dtype=np.float64))), np.float32)
 
 
-def changed(rng: random.Random, sound: Floats) -> Floats:
+def changed(rng: Dice, sound: Floats) -> Floats:
     """At another speed, in another band, in a room."""
     if not np.any(sound):
         return sound
@@ -300,7 +306,7 @@ def changed(rng: random.Random, sound: Floats) -> Floats:
     return material.levelled(sound)
 
 
-def window(rng: random.Random, said: Said) -> Floats:
+def window(rng: Dice, said: Said) -> Floats:
     """The sound as the end-pointer would cut it out of a room."""
     sound = changed(rng, said.sound)
     lead = rng.uniform(0.15, 0.55) if rng.random() < 0.75 else rng.uniform(0.5, 1.1)
@@ -322,10 +328,16 @@ def window(rng: random.Random, said: Said) -> Floats:
     return np.asarray(np.clip(total * loud, -1, 1), np.float32)
 
 
-def make(folder: Path, count: int, part: int, again: int = 1) -> None:
-    """Write one part: frames (n, 150, 384) as float16, phrase indices, unclear ones."""
-    rng = random.Random(4000 + part)
-    scorer = WhisperScorer()
+def make(
+    scorer: WhisperScorer, folder: Path, count: int, part: int, *, again: int = 1,
+    half: str = "training",
+) -> None:  # fmt: skip
+    """Write one part: frames (n, 150, 384) as float16, phrase indices, unclear ones.
+
+    Each thing said is put into `again` rooms.
+    """
+    rng = Dice(4000 + part)
+    rng.half = half
     names = list(phrases())
     frames = np.lib.format.open_memmap(
         folder / f"frames{part}.npy", "w+", np.float16, (count, 150, 384)
@@ -356,9 +368,14 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--count", type=int, default=6000)
     parser.add_argument("--part", type=int, default=0)
+    parser.add_argument("--again", type=int, default=1)
+    parser.add_argument("--half", choices=("training", "choosing"), default="training")
     options = parser.parse_args(arguments)
     options.folder.mkdir(parents=True, exist_ok=True)
-    make(options.folder, options.count, options.part)
+    make(
+        WhisperScorer(), options.folder, options.count, options.part,
+        again=options.again, half=options.half,
+    )  # fmt: skip
 
 
 if __name__ == "__main__":
