@@ -33,7 +33,7 @@ from coach.planning.rules import Rule
 ROOT = Path(__file__).parents[2]
 RULES = ROOT / "coach/planning/rules"
 #: Fast tests; one failure is enough. Those named first for a rule file are tried first.
-TESTS = ("sore", "gates", "signs", "time", "effort", "opening", "fingers", "rules")
+TESTS = ("sore", "gates", "signs", "time", "effort", "opening", "fingers", "rules", "last_tries")
 FIRST = {
     "effort": ("effort",),
     "gating": ("gates",),
@@ -46,6 +46,7 @@ FIRST = {
     "sore": ("sore",),
     "stiff": ("sore",),
     "time": ("time",),
+    "tries": ("last_tries",),
 }
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 60
