@@ -4,6 +4,9 @@ Given the day and steps before and after an answer, it lists every raise, and wh
 answer, in that window, was entitled to it. A raise is a higher peak or dose of a part, a
 shorter rest or warm-up, a check that is gone, a lifted cap, or a later end. Loads of 0 and 1
 are gentle: they move and warm, so more of them is no raise.
+
+A raise takes the yes of the person it concerns. Nobody's yes raises anything for another; the
+minutes of a session are the one thing that all share. A rest concerns whoever climbs after it.
 """
 
 from collections.abc import Iterable, Sequence
@@ -18,6 +21,11 @@ from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 
 GENTLE = 1
+#: Whom the minutes of the session concern.
+EVERYBODY = 0
+#: Seconds that a rest between two hard tries of one person always has, whatever was said: sets of
+#: several joints are rested 2 to 3 min (ACSM 2009, Med Sci Sports Exerc 41:687-708).
+LEAST_REST = 120.0
 
 
 @dataclass(frozen=True)
@@ -60,13 +68,11 @@ def unentitled(
 ) -> list[Raise]:
     """The raises that the answer had no right to: of another kind, or of another person."""
     kinds = entitled(answer, question)
-    shared = {"end"} if answer.meaning is Meaning.LONGER else set()
-    everybody = answer.meaning in (Meaning.LONGER, Meaning.REWARM)
     return [
         item
         for item in raises(before, after)
         if item.kind not in kinds
-        or not (item.who == who or everybody or item.kind in shared)
+        or item.who not in (who, EVERYBODY)
         or (item.kind == "cap" and not _may_lift(item, answer, question))
     ]
 
@@ -105,7 +111,7 @@ def raises(before: tuple[Day, Sequence[Step]], after: tuple[Day, Sequence[Step]]
         if cap not in day1.caps and not _covered(cap, day1.caps):
             found.append(Raise("cap", cap.who, f"{cap.reason}:{cap.rule}:{cap.part}"))
     if day1.ends_at > day0.ends_at + 1e-6:
-        found.append(Raise("end", 0, "minutes"))
+        found.append(Raise("end", EVERYBODY, "minutes"))
     return found
 
 
@@ -198,6 +204,66 @@ def _lost_checks(day1: Day, steps0: Sequence[Step], steps1: Sequence[Step], who:
         shut = {cap.rule for cap in day1.caps if cap.who == who}
         return sorted((asked(steps0) - asked(steps1)) & shut)
     return sorted({"go-ahead"} & (asked(steps0) - asked(steps1)))
+
+
+class Rests:
+    """Who said yes to shorter rests, and what is still owed after a rest that ended early.
+
+    It sees rests as they run, for what shortens them may stand outside the plan.
+    """
+
+    def __init__(self) -> None:
+        self._yes: set[int] = set()
+
+    def answered(self, who: int, answer: Answer, question: str) -> None:
+        """An answer of a person in the window of a question."""
+        if "rest" in entitled(answer, question) and answer.meaning is Meaning.SHORTER:
+            self._yes.add(who)
+
+    def begun(self, rest: Step, seconds: float, left: Sequence[Step]) -> list[Raise]:
+        """A rest that the plan has begins: the raises where it is shorter than planned.
+
+        `left` is what comes after it. It concerns everybody who still has a try.
+        """
+        turns = sorted({step.turn for step in left if step.kind is StepKind.TRY})
+        unasked = [who for who in turns if who not in self._yes]
+        least = rest.seconds if unasked else min(rest.seconds, LEAST_REST)
+        if seconds >= least - 1e-6:
+            return []
+        return [Raise("rest", who, rest.name) for who in unasked or turns]
+
+
+def cut_short(
+    left: float,
+    who: int,
+    before: Sequence[Step],
+    after: Sequence[Step],
+    resting: float,
+    tried: Iterable[int],
+) -> list[Raise]:
+    """A rest before tries ended `left` seconds early at the word of `who`: the raises in that.
+
+    It is theirs to end if they climb next. Everybody else who has had a try rests on: the seconds
+    that are gone come back before their own next one, or in a rest of `resting` seconds that runs.
+    """
+    turns = [step.turn for step in before if step.kind is StepKind.TRY]
+    found = [Raise("rest", turn, "ended by another") for turn in turns[:1] if turn != who]
+    others = sorted(set(tried) & set(turns) - {*turns[:1]})
+    return found + [
+        Raise("rest", other, "ended early")
+        for other in others
+        if resting + _wait(after, other) < _wait(before, other) + left - 1e-6
+    ]
+
+
+def _wait(steps: Sequence[Step], who: int) -> float:
+    """Seconds before the first try of a person in which they do nothing hard."""
+    spent = 0.0
+    for step in steps:
+        if step.kind is StepKind.TRY and step.turn == who:
+            break
+        spent += 0.0 if step.kind is StepKind.ASK else step.seconds + step.rest
+    return spent
 
 
 def above_caps(day: Day, steps: Iterable[Step]) -> list[str]:

@@ -7,8 +7,9 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import within
 from coach.model.facts import SignTold
 from coach.model.messages import Message, message
-from coach.model.plan import StepKind
+from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
+from coach.planning.forms import GENTLE
 from coach.session import asking as questions
 from coach.session import checkin, interrupts, noting, resting, trying, working
 from coach.session.draft import Draft
@@ -121,7 +122,10 @@ def _again(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _back(draft: Draft, who: int, answer: Answer) -> None:
-    """Do the previous step once more, after the rest that runs, if the caps of now allow it."""
+    """Do the previous step once more, after the rest that runs, if the caps of now allow it.
+
+    The others sit it out where it is more than gentle: they have not asked for it.
+    """
     s = draft.s
     previous = next(
         (
@@ -131,23 +135,39 @@ def _back(draft: Draft, who: int, answer: Answer) -> None:
         ),
         None,
     )
-    if previous is None or not all(
-        within(form.load, draft.day.caps, form.who) for form in previous.forms
+    again = _once_more(previous, who) if previous is not None else None
+    if again is None or not all(
+        within(form.load, draft.day.caps, form.who) for form in again.forms
     ):
         draft.tell(message("no-way-back"))
         return
     if s.resting is None:
         working.interrupt(draft)
     taken = {step.name for step in (*s.past, *s.steps)}
-    name = f"{previous.name}+"
+    name = f"{again.name}+"
     while name in taken:
         name += "+"
     asking = s.asking
     if asking is not None and asking.question in trying.QUESTIONS:
         draft.ask_later(replace(asking, times=0, closes=None))
-    again = replace(previous, name=name, floor=False)
-    draft.set(running=None, steps=(again, *s.steps), asking=None)
+    draft.set(running=None, steps=(replace(again, name=name), *s.steps), asking=None)
     draft.go_on = True
+
+
+def _once_more(step: Step, who: int) -> Step | None:
+    """The step for whoever asked, and for others where it is gentle; None where nobody is left."""
+    out = {
+        form.who
+        for form in step.forms
+        if form.who != who and any(load > GENTLE for load in form.load.values())
+    }
+    forms, intended = (
+        tuple(Form(form.who, "", {}) if form.who in out else form for form in those)
+        for those in (step.forms, step.intended)
+    )
+    if not any(form.movement for form in forms):
+        return None
+    return replace(step, floor=False, forms=forms, intended=intended)
 
 
 def _more_time(draft: Draft, who: int, answer: Answer) -> None:
@@ -163,11 +183,15 @@ def _more_time(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _ready(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.resting is not None and draft.s.phase is Phase.REST:
+    """Ends the rest of whoever says it. What it took from others they rest before their own try."""
+    if draft.s.resting is None or draft.s.phase is not Phase.REST:
+        draft.set(did=questions.not_understood(answer))
+    elif resting.may_end(draft, who):
         draft.hush()
+        resting.owe(draft)
         resting.end_rest(draft)
     else:
-        draft.set(did=questions.not_understood(answer))
+        draft.tell(message("others-rest"))
 
 
 def _planned(draft: Draft, who: int, answer: Answer) -> None:

@@ -1,10 +1,11 @@
 """Rests: absolute ends, words that come at a time, and when a question may be asked in one."""
 
 from dataclasses import replace
+from math import ceil
 
 from coach.model.facts import Rested
 from coach.model.messages import Message, message
-from coach.model.plan import Step
+from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import recovery, tries
 from coach.session.draft import Draft
@@ -123,6 +124,43 @@ def breath_back(draft: Draft) -> float:
     resting = draft.s.resting
     assert resting is not None
     return min(resting.since + BREATH, resting.until)
+
+
+def may_end(draft: Draft, who: int) -> bool:
+    """Whether a person may end the rest that runs: alone, or as the one who climbs next.
+
+    A voice or key that nobody is told apart by comes as that of the first person.
+    """
+    if len(draft.s.people) == 1:
+        return True
+    turn = _next_turn(draft)
+    return between_tries(draft) and who in (draft.s.people[0], turn)
+
+
+def _next_turn(draft: Draft) -> int:
+    return next((step.turn for step in draft.s.steps if step.kind is StepKind.TRY), 0)
+
+
+def owe(draft: Draft) -> None:
+    """Put the seconds that are left of the rest before the next try of anybody else.
+
+    For others the rest counts as well: between their own tries they keep what was planned.
+    """
+    resting, steps = draft.s.resting, draft.s.steps
+    assert resting is not None
+    turn, left = _next_turn(draft), ceil(resting.until - draft.now)
+    others = (i for i, s in enumerate(steps) if s.kind is StepKind.TRY and s.turn != turn)
+    place = next(others, None)
+    if place is None or left < 1:
+        return
+    before = steps[place - 1] if place else None
+    if before is not None and before.kind is StepKind.REST:
+        more = replace(before, amount=before.amount + left, seconds=before.seconds + left)
+        draft.set(steps=(*steps[: place - 1], more, *steps[place:]))
+    else:
+        name = f"{steps[place].name}.owed"
+        rest = Step(name, StepKind.REST, BlockKind.HARD, (), left, float(left))
+        draft.set(steps=(*steps[:place], rest, *steps[place:]))
 
 
 def end_rest(draft: Draft) -> None:

@@ -152,12 +152,18 @@ def _end_go(draft: Draft) -> None:
     spent = running.worked + draft.now - running.since
     running = replace(running, since=None, until=None, worked=spent, between=True)
     draft.set(running=running)
-    if running.go >= step.most:
+    if running.go >= _most(step):
         end_step(draft, "done")
     elif running.go < step.least:
         next_go(draft)
     else:
         offer_another(draft)
+
+
+def _most(step: Step) -> int:
+    """Goes of a dose; where several do it together no more than planned, for all get each one."""
+    together = sum(1 for form in step.forms if form.movement) > 1
+    return min(step.most, max(step.amount, step.least)) if together else step.most
 
 
 def offer_another(draft: Draft) -> None:

@@ -109,9 +109,14 @@ def test_longer_with_a_cap_adds_only_what_is_gentle(key: str) -> None:
     assert walk.fired == ["longer-gentle"]
 
 
-def test_longer_of_somebody_else_is_not_held_back() -> None:
-    walk = Walker(PAIR, minutes=60).to("easy.1").tell("feel:knees:sore", who=2).tell("longer")
-    assert walk.fired == ["longer"]
+@pytest.mark.parametrize("who", [1, 2])
+def test_longer_at_the_word_of_one_adds_nothing_hard_for_the_other(who: int) -> None:
+    walk = Walker(PAIR, minutes=60).to("easy.1")
+    before = walk.steps
+    walk.tell("longer", who=who)
+    assert walk.fired == ["longer-gentle"]
+    added = [step for step in walk.steps if step.name not in {one.name for one in before}]
+    assert all(load <= 1 for step in added for form in step.forms for load in form.load.values())
 
 
 def test_a_cut_warm_up_makes_longer_gentle() -> None:

@@ -236,3 +236,31 @@ def test_tries_that_take_long_leave_out_the_last_ones_and_end_in_time() -> None:
     assert any("Time is short." in text for text in play.said)
     assert 0 < dict(play.session.tries)[1] < before
     assert play.session.at <= play.session.day.ends_at + 180.0
+
+
+def test_going_back_to_a_hang_is_for_who_asks_for_it() -> None:
+    play = Play(people=2)
+    hang(play)
+    name = play.session.running.step.name
+    play.until(Phase.LEAD_IN)
+    while play.session.past[-1].name != name:
+        play.next()
+    play.say("back", who=2, source=Source.KEY)
+    again = play.session.steps[0]
+    assert again.name == f"{name}+"
+    loads = {form.who: max(form.load.values(), default=0) for form in again.forms}
+    assert loads[1] <= 1 < loads[2]
+
+
+def test_two_who_hang_together_get_no_go_beyond_the_planned_ones() -> None:
+    play = Play(people=2)
+    play.until(Phase.ASK, question="another")
+    step = play.session.running.step
+    assert step.amount < step.most
+    while play.session.running is not None and play.session.running.step.name == step.name:
+        assert play.session.running.go <= step.amount
+        asking = play.session.asking
+        if asking is not None and play.session.window is not None:
+            play.say("another")
+        else:
+            play.next()

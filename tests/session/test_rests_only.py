@@ -232,3 +232,71 @@ def test_of_two_nobody_may_shorten_the_rests_of_the_other() -> None:
     play.run(600.0)
     assert "shorter-rests" not in play.session.asked
     assert play.session.sooner == 0.0
+
+
+def both_have_tried() -> Play:
+    """Two people in the first rest between their tries."""
+    play = rests(people=2)
+    for _ in range(2):
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(20.0)
+        play.say("down", who=play.session.running.step.turn)
+    play.until(Phase.REST)
+    return play
+
+
+def test_of_two_only_who_climbs_next_ends_a_rest_early() -> None:
+    play = both_have_tried()
+    play.run(5.0)
+    until = play.session.resting.until
+    play.say("ready", who=2, source=Source.KEY)
+    assert play.said[-1] == "The others rest too, so it goes on."
+    assert play.session.resting.until == until
+
+
+def test_what_one_takes_of_a_rest_the_other_rests_before_their_own_try() -> None:
+    play = both_have_tried()
+    play.run(5.0)
+    left = play.session.resting.until - play.now
+    play.say("ready", source=Source.KEY)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.session.running.step.turn == 1
+    play.say("down")
+    play.until(Phase.REST)
+    assert play.session.resting.suggested == pytest.approx(left, abs=1.0)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.session.running.step.turn == 2
+    first, second = (fact.at for fact in play.found(Rested))
+    assert second - first >= left
+
+
+def test_what_is_taken_joins_a_rest_that_stands_there_already() -> None:
+    play = both_have_tried()
+    play.say("skip", source=Source.KEY)
+    play.say("skip", source=Source.KEY)
+    planned = {step.name: step.seconds for step in play.session.steps}
+    left = play.session.resting.until - play.now
+    play.say("ready", source=Source.KEY)
+    play.until(Phase.REST)
+    owed = next(step for step in play.session.steps if step.name == "hard.3.2.owed")
+    assert owed.seconds == pytest.approx(left, abs=1.0)
+    play.say("ready", source=Source.KEY)
+    longer = next(step for step in play.session.steps if step.name == "hard.3.2.owed")
+    assert longer.seconds > owed.seconds
+    assert "hard.3.2.owed" not in planned
+
+
+def test_who_is_the_only_one_left_owes_nobody() -> None:
+    play = both_have_tried()
+    play.say("leaving", source=Source.KEY)
+    planned = play.session.steps
+    play.say("ready", who=2, source=Source.KEY)
+    assert {step.name for step in play.session.steps} <= {step.name for step in planned}
+
+
+def test_a_rest_that_several_share_is_ended_by_nobody() -> None:
+    play = Play(people=2)
+    play.until(Phase.REST)
+    until = play.session.resting.until
+    play.say("ready", source=Source.KEY)
+    assert play.session.resting.until == until

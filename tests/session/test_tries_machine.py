@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
@@ -11,7 +12,7 @@ from coach.files.words import load_language
 from coach.model.answers import Meaning, parse
 from coach.model.facts import Tried
 from coach.model.person import AgeBand, Person
-from coach.model.plan import StepKind
+from coach.model.plan import Step, StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder
 from coach.planning import recovery
@@ -20,6 +21,7 @@ from coach.session.effects import Effect, KeepNote, Play, Record, Tone
 from coach.session.events import Answered, Event, Source, Started, TimePassed
 from coach.session.state import Phase, Session
 from coach.session.step import new_session, step
+from tests import oracle
 
 LIBRARY = load_library("rests", None, ())
 LANGUAGE = load_language("en", LIBRARY.movements)
@@ -31,6 +33,11 @@ BY_KEY = sorted(
     not in (Meaning.FINISH, Meaning.LEAVING, Meaning.HURT, Meaning.SIGN, Meaning.STOP)
 )
 ENDING = ("finish", "leaving", "hurt", "sign:yes", "stop")
+
+
+def turn_after(steps: tuple[Step, ...]) -> int:
+    """Whose try comes next; 0 for nobody's."""
+    return next((step.turn for step in steps if step.kind is StepKind.TRY), 0)
 
 
 class Machine(RuleBasedStateMachine):
@@ -45,6 +52,7 @@ class Machine(RuleBasedStateMachine):
         self.world = TextWorld(LANGUAGE, ())
         self.told: list[Tried] = []
         self.ended: dict[int, float] = {}
+        self.rests = oracle.Rests()
         self.send(Started(0.0))
         while self.session.running is None:
             asking = self.session.asking
@@ -58,13 +66,14 @@ class Machine(RuleBasedStateMachine):
         self.session, effects = step(self.session, event)
         after: Any = self.session
         self.check_notes(before, event, effects)
+        assert (found := self.raised(before, event)) == [], (event, before.asking, found)
         for effect in effects:
             if not isinstance(effect, Record):
                 self.world.carry_out(effect)
             elif isinstance(effect.fact, Tried):
                 self.told.append(effect.fact)
         if isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
-            self.ended = {}
+            self.ended.pop(turn_after(before.steps), None)
         ran, runs = before.running, after.running
         gone = runs is None or ran is None or runs.step.name != ran.step.name
         if ran is not None and ran.step.kind is StepKind.TRY and ran.since is not None and gone:
@@ -73,6 +82,26 @@ class Machine(RuleBasedStateMachine):
         if begun and runs.step.kind is StepKind.TRY and (gone or ran.since is None):
             last = self.ended.get(runs.step.turn)
             assert last is None or runs.since - last >= recovery.LEAST - 1e-6, (event, last)
+
+    def raised(self, before: Any, event: Event) -> list[oracle.Raise]:
+        """What a rest that begins or ends now takes from somebody who has not said so."""
+        after: Any = self.session
+        asking, resting, found = before.asking, after.resting, []
+        if isinstance(event, Answered) and asking is not None:
+            self.rests.answered(asking.who or event.who, event.answer, asking.question)
+        if resting is not None and resting.step is not None and before.resting is None:
+            planned = next((one for one in before.steps if one.name == resting.step.name), None)
+            if planned is not None:
+                seconds = resting.until - resting.since
+                found += self.rests.begun(planned, seconds, after.steps)
+        early = before.resting is not None and before.resting is not resting
+        if early and isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
+            who = turn_after(before.steps) if event.who == 1 else event.who
+            left = before.resting.until - after.at
+            tried = [number for number, count in after.tries if count]
+            now = resting.until - after.at if resting is not None else 0.0
+            found += oracle.cut_short(left, who, before.steps, after.steps, now, tried)
+        return found
 
     def check_notes(self, before: Session, event: Event, effects: tuple[Effect, ...]) -> None:
         """No recording without the tone before it, and none that ends without its own."""
@@ -105,6 +134,27 @@ class Machine(RuleBasedStateMachine):
             answer = Answered(at, parse(key), who, at, window.number, Source.VOICE)
             self.send(answer)
 
+    @rule(times=st.integers(1, 4), who=st.integers(1, 3), sure=st.booleans())
+    def ready_early(self, times: int, who: int, sure: bool) -> None:
+        """Some tries in a row whose rests somebody ends early, and what is then asked."""
+        goal = sum(count for _, count in self.session.tries) + times
+        for _ in range(200):
+            s: Any = self.session
+            if s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT, Phase.DEBRIEF, Phase.OVER):
+                return
+            if s.phase is Phase.WORK and s.window is not None:
+                self.key_pressed("down", who=s.running.step.turn)
+            elif s.asking is not None and s.window is not None:
+                shorter = s.asking.question == "shorter-rests" and sure
+                self.key_pressed("shorter" if shorter else s.window.answers[0], who=1)
+            elif s.phase is Phase.REST and not s.pending and s.at - s.resting.since >= 18.0:
+                if sum(count for _, count in s.tries) >= goal:
+                    return
+                self.key_pressed("ready", who=1 if sure else who)
+                self.time_passes(times=1)
+            else:
+                self.time_passes(times=1)
+
     @rule(key=st.sampled_from(BY_KEY), who=st.integers(1, 3))
     def key_pressed(self, key: str, who: int) -> None:
         now = self.world.now()
@@ -136,3 +186,13 @@ class Machine(RuleBasedStateMachine):
 
 Machine.TestCase.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)
 TestMachine = Machine.TestCase
+
+
+@pytest.mark.parametrize("people", [1, 2, 3])
+def test_early_ends_and_a_yes_to_shorter_rests_take_no_rest_from_another(people: int) -> None:
+    machine = Machine()
+    machine.begin(people=people, named=False)
+    for _ in range(4):
+        machine.ready_early(times=2 * people, who=1, sure=True)
+    assert ("shorter-rests" in machine.session.asked) == (people == 1)
+    assert dict(machine.session.tries)[people] >= 4

@@ -52,10 +52,15 @@ def _longer(s: Situation) -> bool:
 
 
 def _enough(s: Situation) -> bool:
-    """Whether this person has told or shown today that more of the same load is unwise."""
+    """Whether only what is gentle may be added.
+
+    That is so where this person has told or shown today that more of the same load is unwise, and
+    where others would get it too: nobody's word raises the load of another.
+    """
     told = any(s.told(tag) for tag in _WEARY)
     return s.answer.meaning is Meaning.LONGER and (
         told
+        or len(s.day.people) > 1
         or any(
             cap.who == s.who and cap.reason in (CapReason.SORE, CapReason.SIGN, CapReason.COLD)
             for cap in s.day.caps
@@ -100,7 +105,7 @@ RULES = (
     ),
     Rule(
         name="longer-gentle",
-        fires="more minutes, on a weary day or with a part capped",
+        fires="more minutes, on a weary day, with a part capped, or for several people",
         does="only gentle work is added",
         when=_enough,
         then=_more_gentle,
