@@ -1,4 +1,4 @@
-"""Where the fingers are checked: on the edge, or on the first easy boulders where nobody hangs.
+"""Where the fingers are checked: on the edge, or on the first easy boulders where none is used.
 
 Owns which of the two questions a person is asked, and where it stands. Both hold back the same
 until a clear answer; only the words fit another moment.
@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from coach.model.body import Part, ceiling
 from coach.model.day import Day, Library
+from coach.model.movement import Hold, Movement
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import forms
@@ -21,15 +22,22 @@ def spared(day: Day, who: int) -> bool:
     return ceiling(day.caps, who, Part.FINGERS) == 0
 
 
-def without_a_hang(steps: Sequence[Step], day: Day, library: Library, who: int) -> bool:
-    """Whether a person is asked about an edge and hangs from none before, every gate open."""
+def without_an_edge(steps: Sequence[Step], day: Day, library: Library, who: int) -> bool:
+    """Whether a person is asked about an edge and has none in hand before, every gate open.
+
+    The largest holds are no edge: at 16 and 17 there is nothing else to hang from.
+    """
     place = _asked(steps, who)
     if place is None:
         return False
     hoped = forms.Forms(hopeful(day), library)
     meant = [form.movement for s in steps[:place] for form in s.intended if form.who == who]
     eased = [hoped.ease(movement, who) for movement in meant if movement]
-    return all(movement is None or movement.hang is None for movement in eased)
+    return not any(movement is not None and _on_an_edge(movement) for movement in eased)
+
+
+def _on_an_edge(movement: Movement) -> bool:
+    return movement.hang is not None and movement.hang.hold is not Hold.LARGEST
 
 
 def _asked(steps: Sequence[Step], who: int) -> int | None:
@@ -58,14 +66,14 @@ def _easy(step: Step, who: int) -> bool:
 
 
 def follow(draft: Draft, before: Sequence[Step]) -> None:
-    """After a change: whose hang has gone is asked elsewhere, whose fingers are spared nowhere."""
+    """After a change: whose edge has gone is asked elsewhere, whose fingers are spared nowhere."""
     speaker = draft.who
     for person in draft.day.people:
         draft.who = person.who
         if spared(draft.day, person.who):
             draft.unask(FINGERS)
             draft.unask(FINGERS_NOW)
-        elif any(s.hangs for s in before[: _asked(before, person.who)]) and without_a_hang(
+        elif any(s.hangs for s in before[: _asked(before, person.who)]) and without_an_edge(
             draft.steps, draft.day, draft.library, person.who
         ):
             by_climbing(draft)

@@ -14,7 +14,7 @@ from coach.model.routine import BlockKind, Routine
 
 GO_AHEAD = "go-ahead"
 #: About the fingers after the edge check, and at any other moment: after the first boulders where
-#: nobody hangs, or after a rest.
+#: no edge is used, or after a rest.
 FINGERS, FINGERS_NOW = "gate-fingers", "gate-fingers-now"
 
 

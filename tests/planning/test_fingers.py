@@ -1,4 +1,4 @@
-"""Where a person hangs from nothing today, the first easy boulders check the fingers."""
+"""Where a person has no edge in hand today, the first easy boulders check the fingers."""
 
 from dataclasses import replace
 
@@ -6,6 +6,7 @@ import pytest
 
 from coach.model.body import Cap, CapReason, Part
 from coach.model.day import Library
+from coach.model.movement import Feet, Hold
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step
 from coach.planning import gates
@@ -47,6 +48,23 @@ def test_the_fingers_are_asked_about_after_the_first_easy_boulders(day: str) -> 
     [question] = asked(walk, NOW)
     first = next(s for s in walk.steps if s.block == "easy" and s.kind == "climb")
     assert walk.steps.index(question) == walk.steps.index(first) + 1
+
+
+@pytest.mark.parametrize("age", [AgeBand.UNDER_18, AgeBand.UNKNOWN])
+def test_under_18_hangs_from_large_holds_and_is_asked_about_no_edge(age: AgeBand) -> None:
+    # Under 18 no feet-off or dynamic campusing (UIAA Medical Commission by the BMC's guidance); the
+    # largest holds with the feet on alone are our stricter choice.
+    walk = Walker((Person(1, age=age),))
+    hangs = {
+        walk.library.movements[form.movement].hang
+        for step in walk.steps
+        for form in (*step.forms, *step.intended)
+        if step.hangs and form.movement in walk.forms(step.block)
+    }
+    assert {(hang.hold, hang.feet) for hang in hangs if hang} == {(Hold.LARGEST, Feet.ON)}
+    assert "fingers-by-climbing" in walk.fired
+    assert asked(walk, "gate-fingers") == []
+    assert [s.block for s in asked(walk, NOW)] == ["easy"]
 
 
 @pytest.mark.parametrize("day", ["no board", "outdoors"])

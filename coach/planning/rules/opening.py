@@ -83,11 +83,11 @@ def _no_board(s: Situation) -> bool:
     )
 
 
-def _nothing_to_hang_from(s: Situation) -> bool:
-    """Whether this person would be asked about an edge without a hang before."""
+def _no_edge(s: Situation) -> bool:
+    """Whether this person would be asked about an edge without one in hand before."""
     return (
         _opening(s)
-        and checks.without_a_hang(s.steps, s.day, s.library, s.who)
+        and checks.without_an_edge(s.steps, s.day, s.library, s.who)
         and not checks.spared(s.day, s.who)
     )
 
@@ -232,15 +232,15 @@ RULES = (
     ),
     Rule(
         name="fingers-by-climbing",
-        fires="somebody hangs from nothing before their fingers are asked about",
+        fires="somebody has no edge in hand before their fingers are asked about",
         does="asks after the first easy boulders; what is harder waits",
-        when=_nothing_to_hang_from,
+        when=_no_edge,
         then=_check_on_boulders,
         say="fingers-by-climbing",
         values=(),
         sure=Sure.DESIGN_CHOICE,
         source="No published readiness screen exists for fingers; that the check comes after the "
-        "first easy boulders where nobody hangs is our choice",
+        "first easy boulders where no edge is used is our choice",
     ),
     Rule(
         name="no-board",
