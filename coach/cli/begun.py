@@ -9,6 +9,7 @@ import click
 
 from coach.audio.notes import path_of
 from coach.cli import diagnostics
+from coach.cli.lately import of_record
 from coach.cli.setup import Setup
 from coach.errors import UsageError
 from coach.files.paths import paths
@@ -65,7 +66,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
 
     Where there was none, there is nothing to be the same as.
     """
-    options, notes = setup.options, paths().notes
+    options, notes = of_record(setup.options, journal, now.date()), paths().notes
     standing = [
         (person.who, sign) for person in options.people for sign in journal.standing_signs(person)
     ]

@@ -3,27 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from coach.cli import diagnostics
 from coach.cli.setup import Setup, check_minutes
-from coach.errors import JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
 from coach.journal.entries import entries
 from coach.model.messages import message
 from coach.planning.pace import library_of
 from coach.record.pace import paces
-
-
-def recorded(setup: Setup, paths: Paths) -> Setup:
-    """The setup at the pace that the journal tells, where there is one that can be read."""
-    if not paths.journal.exists():
-        return setup
-    try:
-        with Journal.open(paths.journal, write=False) as journal:
-            return at_own_pace(setup, journal, paths)
-    except JournalError as error:
-        diagnostics.note(f"{error}\nThe plan takes the usual minutes per boulder.")
-        return setup
 
 
 def at_own_pace(setup: Setup, journal: Journal, paths: Paths) -> Setup:

@@ -9,7 +9,7 @@ import click
 
 from coach.cli import output
 from coach.cli.arguments import choices, day_options
-from coach.cli.pace import recorded
+from coach.cli.lately import recorded
 from coach.cli.pace import why as learnt
 from coach.cli.setup import Setup, settle
 from coach.files.paths import paths
@@ -35,7 +35,8 @@ LOADS = (" ", ".", ":", "#")
 def command(why: bool, as_json: bool, **day: Any) -> None:
     """Print what a session would hold, without sound."""
     known = paths()
-    setup = recorded(settle(choices(day), known, datetime.now().astimezone()), known)
+    now = datetime.now().astimezone()
+    setup = recorded(settle(choices(day), known, now), known, now.date())
     session = planned(setup)
     if as_json:
         output.document(_document(setup, session))

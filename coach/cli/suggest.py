@@ -11,7 +11,8 @@ from coach.files.movements import load_movements
 from coach.files.paths import paths
 from coach.journal.aims import all_aims
 from coach.model.movement import Family
-from coach.record.suggest import Known, Suggestion, aim_lines, suggest
+from coach.record.aims import aim_lines
+from coach.record.suggest import Known, Suggestion, suggest
 
 
 @click.command("suggest")

@@ -141,6 +141,9 @@ def _settled(options: Options, person: Person) -> Options:
         if options.hurting is None
         else tuple(item for item in options.hurting if item[0] != person.who),
         signs=tuple(item for item in options.signs if item[0] != person.who),
+        told=tuple(item for item in options.told if item[0] != person.who),
+        away=tuple(who for who in options.away if who != person.who),
+        aim=None,
     )
 
 

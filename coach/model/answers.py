@@ -4,6 +4,7 @@
 whether an answer may raise: the windows, the hearing bands and the planner all ask here.
 """
 
+from collections.abc import Container
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -77,6 +78,8 @@ class Meaning(StrEnum):
     #: called away: end well within a minute
     LEAVING = "leaving"
     MINUTES = "minutes"
+    #: why somebody was away for a while
+    BREAK = "break"
     SAME = "same"
     CHANGED = "changed"
     #: which of the focuses that were offered: the name of its movement, or its place
@@ -144,6 +147,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.FILMED: Tendency.NEUTRAL,
     Meaning.LEAVING: Tendency.LOWERING,
     Meaning.MINUTES: Tendency.NEUTRAL,
+    Meaning.BREAK: Tendency.LOWERING,
     Meaning.SAME: Tendency.NEUTRAL,
     Meaning.CHANGED: Tendency.NEUTRAL,
     Meaning.FOCUS: Tendency.NEUTRAL,
@@ -151,6 +155,10 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.EFFORT: Tendency.NEUTRAL,
     Meaning.SILENCE: Tendency.LOWERING,
 }
+
+
+#: Why somebody may have been away for a while.
+BREAKS = ("holiday", "illness", "injury", "birth")
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,12 +173,14 @@ class Answer:
     sign: str | None = None
     focus: str | None = None
     cause: str | None = None
+    reason: str | None = None
 
     @property
     def key(self) -> str:
         """The name used by windows and language packs, such as 'feel:fingers:sore'."""
         named = (
             self.part, self.feel, self.tissue, self.number, self.sign, self.focus, self.cause,
+            self.reason,
         )  # fmt: skip
         return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
 
@@ -198,7 +208,9 @@ def parse(key: str) -> Answer:
             elif head == "focus" and not item.isdigit():
                 answer = replace(answer, focus=item)
             elif head == "cause":
-                answer = replace(answer, cause=_cause(item))
+                answer = replace(answer, cause=_one_of(CAUSES, item))
+            elif head == "break":
+                answer = replace(answer, reason=_one_of(BREAKS, item))
             elif item.isdigit():
                 answer = replace(answer, number=int(item))
             elif item in list(Feel):
@@ -210,8 +222,8 @@ def parse(key: str) -> Answer:
     return answer
 
 
-def _cause(name: str) -> str:
-    if name not in CAUSES:
+def _one_of(names: Container[str], name: str) -> str:
+    if name not in names:
         raise ValueError(name)
     return name
 

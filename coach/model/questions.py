@@ -5,6 +5,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 
 from dataclasses import dataclass
 
+from coach.model.answers import BREAKS
 from coach.model.tries import CAUSES
 
 
@@ -35,6 +36,7 @@ _ALL = (
     # check-in
     Question("minutes", ("minutes:30", "minutes:60", "minutes:90", "minutes:120"), wait=10.0),
     Question("hurting", ("no", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
+    Question("break", tuple(f"break:{reason}" for reason in BREAKS), wait=12.0),
     Question("place", ("same", "changed"), silence="changed"),
     Question("seen-film", (*(f"cause:{cause}" for cause in CAUSES), "no"), "no", wait=12.0),
     # gates, asked by moving

@@ -12,9 +12,8 @@ from statistics import median
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import SignTold
-from coach.record.doses import seconds_of
 from coach.record.entry import Entry
-from coach.record.periods import Span, first_day
+from coach.record.lately import BREAK
 from coach.record.words import count, duration, listed
 
 COMMON = "common practice"
@@ -24,8 +23,6 @@ FULL = "a full session"
 GENTLE = "an easy day"
 RETURN = "a first day back"
 
-#: Days without a session after which the next one is a first day back.
-BREAK = 14
 #: Days between two days of hard tries.
 APART = 2
 #: Days in which a focus counts as practised lately.
@@ -174,30 +171,3 @@ _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
     _sore,
     _focus,
 )
-
-
-def aim_lines(aims: Sequence[Aim], entries: Sequence[Entry], today: date) -> list[str]:
-    """Where each aim stands, as plain facts; never what was missed."""
-    week = first_day(today, Span.WEEK)
-    this_week = [entry for entry in entries if week <= entry.day <= today]
-    lines = []
-    for aim in aims:
-        if aim.kind is AimKind.DOSE:
-            done = seconds_of(this_week, aim.what) / 60
-            lines.append(f"{aim.what}: {done:.0f} of {aim.minutes:g} min this week")
-        elif aim.kind is AimKind.FOCUS:
-            lines.append(f"favour {aim.what}")
-        else:
-            by = f" by {date.fromisoformat(aim.by):%d %b %Y}" if aim.by else ""
-            lines.append(f"{aim.kind} {aim.what}{by}{_standing(aim, entries)}")
-    return lines
-
-
-def _standing(aim: Aim, entries: Sequence[Entry]) -> str:
-    """The best that was reached on an aimed-at boulder."""
-    if aim.kind is not AimKind.BOULDER:
-        return ""
-    tries = sum(entry.digest.tries.get(aim.what, 0) for entry in entries)
-    if any(aim.what in entry.digest.tops for entry in entries):
-        return ": topped"
-    return f": {count(tries, 'try', 'tries')} so far" if tries else ""

@@ -15,6 +15,7 @@ from coach.session.state import After, Asking, Phase
 _PHASES = {
     "minutes": Phase.CHECK_IN,
     "hurting": Phase.CHECK_IN,
+    "break": Phase.CHECK_IN,
     "place": Phase.CHECK_IN,
     "seen-film": Phase.CHECK_IN,
     "carry-on": Phase.STOPPED,

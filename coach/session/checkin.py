@@ -18,6 +18,8 @@ def begin(draft: Draft) -> None:
     draft.set(phase=Phase.CHECK_IN, began=draft.now, idle_since=draft.now)
     trying.begin(draft)
     draft.say(message("welcome"))
+    if draft.s.options.aim is not None:
+        draft.say(draft.s.options.aim)
     ask_next(draft)
 
 
@@ -32,6 +34,8 @@ def ask_next(draft: Draft) -> None:
         return
     if options.hurting is None:
         questions.begin(draft, Asking("hurting", first))
+    elif options.away:
+        questions.begin(draft, Asking("break", options.away[0]))
     elif options.same_place is None:
         questions.begin(draft, Asking("place", first))
     elif draft.s.pending:
@@ -104,6 +108,28 @@ def minutes(draft: Draft, number: int) -> None:
     else:
         draft.set(options=replace(draft.s.options, minutes=float(number)))
         ask_next(draft)
+
+
+def came_back(draft: Draft, who: int, reason: str | None) -> None:
+    """Why somebody was away; untold counts as what a clinician decides about.
+
+    It takes the place of the question about place and gear: after a break they count as changed.
+    """
+    tag = f"break:{reason}" if reason is not None else "break"
+    options, day = draft.s.options, draft.day
+    draft.set(
+        options=replace(
+            options,
+            away=tuple(one for one in options.away if one != who),
+            told=(*options.told, (who, tag)),
+            same_place=options.same_place or False,
+        ),
+        day=replace(day, told=(*day.told, (who, tag))),
+    )
+    several = len(draft.s.people) > 1
+    key = "back-after-holiday" if reason == "holiday" else "back-after-break"
+    draft.say(message(key, who=who if several else 0))
+    draft.go_on = True
 
 
 def place(draft: Draft, same: bool) -> None:

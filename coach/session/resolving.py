@@ -142,6 +142,10 @@ def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
     checkin.minutes(draft, answer.number or routine.minutes)
 
 
+def _break(draft: Draft, asking: Asking, answer: Answer) -> None:
+    checkin.came_back(draft, asking.who, answer.reason)
+
+
 def _place(draft: Draft, asking: Asking, answer: Answer) -> None:
     checkin.place(draft, answer.meaning is Meaning.SAME)
 
@@ -153,6 +157,7 @@ def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
 _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "minutes": _minutes,
     "hurting": _staged,
+    "break": _break,
     "place": _place,
     "go-ahead": _go_ahead,
     "which-part": _staged,

@@ -1,7 +1,9 @@
 """What a new session takes from the record of earlier ones."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+import pytest
 
 from coach import planning
 from coach.cli.arguments import Choices
@@ -11,7 +13,9 @@ from coach.files.paths import paths
 from coach.journal import Journal
 from coach.journal.aims import add_aim
 from coach.model.aim import Aim, AimKind
+from coach.model.messages import message
 from coach.planning import focus
+from tests.cli.conftest import Coach
 from tests.record.rehearsed import rehearse_into
 
 NOW = datetime(2026, 3, 5, 18, 0, tzinfo=UTC)
@@ -32,3 +36,56 @@ def test_the_next_session_offers_the_focuses_practised_least(home: Path, tmp_pat
     today = planning.open_day(session.options.people, 90, session.library)
     offered = focus.offer(today, session.library, 1, practised, session.options.favoured)
     assert offered == ("soft-grip", "heel-first", "hips-close")
+
+
+@pytest.mark.parametrize(
+    ("days", "told", "away"),
+    [
+        (1, ((1, "hard-yesterday"),), ()),
+        (2, (), ()),
+        (13, (), ()),
+        (14, (), (1,)),
+    ],
+)
+def test_the_record_tells_of_a_hard_yesterday_and_of_a_break(
+    home: Path, tmp_path: Path, days: int, told: tuple[object, ...], away: tuple[int, ...]
+) -> None:
+    setup = settle(Choices(age=("adult",)), paths(), NOW)
+    with Journal.open(tmp_path / "journal.db", write=True) as journal:
+        rehearse_into(journal)
+        now = datetime(2026, 3, 3 + days, 18, 0, tzinfo=UTC)
+        options = begin(journal, setup, now).session.options
+
+    assert (options.told, options.away) == (told, away)
+
+
+def test_what_was_typed_of_a_break_is_not_asked(home: Path, tmp_path: Path) -> None:
+    setup = settle(Choices(age=("adult",), today="break: holiday"), paths(), NOW)
+    with Journal.open(tmp_path / "journal.db", write=True) as journal:
+        rehearse_into(journal)
+        later = NOW + timedelta(days=400)
+        options = begin(journal, setup, later).session.options
+
+    assert (options.told, options.away) == (((1, "break:holiday"),), ())
+
+
+def test_an_aim_is_told_at_the_check_in(home: Path, tmp_path: Path) -> None:
+    setup = settle(Choices(age=("adult",)), paths(), NOW)
+    with Journal.open(tmp_path / "journal.db", write=True) as journal:
+        assert begin(journal, setup, NOW).session.options.aim is None
+        add_aim(journal, Aim("b", AimKind.GRADE, "6C", "2026-03-10"))
+        options = begin(journal, setup, NOW).session.options
+
+    assert options.aim == message("aim-climb", what="6C", days=5)
+
+
+def test_a_plan_after_a_break_is_the_careful_one(coach: Coach, home: Path) -> None:
+    home.mkdir(parents=True, exist_ok=True)
+    paths().journal.parent.mkdir(parents=True, exist_ok=True)
+    with Journal.open(paths().journal, write=True) as journal:
+        rehearse_into(journal)
+    careful = coach("plan", "--age", "adult", "--why")
+    holiday = coach("plan", "--age", "adult", "--why", "--today", "break: holiday")
+
+    assert "back-after-break: After illness, injury or birth" in careful.out
+    assert "back-after-holiday:" in holiday.out

@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Fact, Felt, SignTold, StepEnded, Tried
+from coach.record.aims import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
-from coach.record.suggest import GENTLE, RETURN, Known, aim_lines, suggest
+from coach.record.suggest import GENTLE, RETURN, Known, suggest
 from tests.record.days import ended, entry
 
 TRY = Tried(1.0, 1, "slate 4", 1, "middle", 9.0)

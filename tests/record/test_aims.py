@@ -1,0 +1,68 @@
+"""The one line of an aim at the check-in: a fact, never what was missed."""
+
+from datetime import date
+
+import pytest
+
+from coach.model.aim import Aim, AimKind
+from coach.model.facts import StepEnded, Tried
+from coach.record.aims import at_check_in
+from tests.record.days import entry
+from tests.session.stage import LANGUAGE
+
+TODAY = date(2026, 3, 5)
+DOSE = Aim("d", AimKind.DOSE, "hangs", minutes=10.0)
+FOCUS = Aim("f", AimKind.FOCUS, "quiet-feet")
+BOULDER = Aim("b", AimKind.BOULDER, "slate 4", "2026-03-15")
+HANG = StepEnded(9.0, 1, "board.1", "", "stay", "board", 10.0, 180.0, 180.0, "done", "")
+TOP = Tried(1.0, 1, "slate 4", 1, "topped", 9.0)
+
+
+def line(*aims: Aim, days: tuple[float, ...] = (), fact: object = HANG) -> str:
+    """What is said of the aims after sessions on some days after Monday the 2nd."""
+    told = at_check_in(aims, [entry(day, fact) for day in days], TODAY)  # type: ignore[arg-type]
+    return LANGUAGE.text(told) if told is not None else ""
+
+
+def test_nothing_is_said_where_there_is_no_aim() -> None:
+    assert line() == ""
+
+
+@pytest.mark.parametrize(
+    ("by", "said"),
+    [
+        ("", "You are after 6C."),
+        ("2026-03-05", "You are after 6C."),
+        ("2026-03-06", "You are after 6C, with a day to go."),
+        ("2026-03-15", "You are after 6C, with 10 days to go."),
+        ("2026-03-01", "You are after 6C."),
+    ],
+)
+def test_a_grade_has_its_days_until_its_date_and_none_after(by: str, said: str) -> None:
+    assert line(Aim("g", AimKind.GRADE, "6C", by)) == said
+
+
+def test_a_dose_tells_what_is_there_and_not_what_is_missing() -> None:
+    assert line(DOSE) == "Your aim: 10 minutes of hangs a week."
+    assert line(DOSE, days=(0.0, 1.0)) == "Your aim: 10 minutes of hangs a week, 6 so far."
+
+
+def test_a_missed_week_is_not_mentioned() -> None:
+    assert line(DOSE, days=(-7.0, -14.0)) == "Your aim: 10 minutes of hangs a week."
+
+
+def test_a_favoured_focus_is_named_by_its_title() -> None:
+    assert line(FOCUS) == "You favour Quiet feet these days."
+
+
+def test_the_nearest_date_comes_first_then_a_dose_then_the_others() -> None:
+    later = Aim("a", AimKind.GRADE, "6C", "2026-04-01")
+    assert line(FOCUS, DOSE, later, BOULDER).startswith("You are after slate 4")
+    assert line(FOCUS, DOSE).startswith("Your aim: 10 minutes")
+    past = Aim("a", AimKind.GRADE, "6C", "2026-03-01")
+    assert line(past, DOSE).startswith("Your aim: 10 minutes")
+
+
+def test_a_boulder_that_was_topped_is_no_aim_any_more() -> None:
+    assert line(BOULDER, days=(0.0,), fact=TOP) == ""
+    assert line(BOULDER, FOCUS, days=(0.0,), fact=TOP).startswith("You favour")

@@ -1,0 +1,83 @@
+"""A break at the check-in: its reason asked once, with a clinician before any plan of ours."""
+
+import pytest
+
+from coach.model.body import Part, ceiling
+from coach.model.messages import message
+from coach.model.plan import StepKind
+from coach.session.events import Source
+from coach.session.state import Phase
+from tests.session.stage import Play
+
+QUESTION = "A while since last time: holiday, illness, injury, or birth?"
+CLINICIAN = "An easy day. How fast you come back is a clinician's decision."
+
+
+def back(reason: str, **day: object) -> Play:
+    """A check-in after a break, up to its plan."""
+    play = Play(away=(1,), **day)  # type: ignore[arg-type]
+    play.until(Phase.CHECK_IN, question="break")
+    if reason:
+        play.say(f"break:{reason}")
+    play.until(Phase.LEAD_IN)
+    return play
+
+
+@pytest.mark.parametrize("reason", ["illness", "injury", "birth", ""])
+def test_after_illness_injury_birth_or_untold_a_clinician_decides(reason: str) -> None:
+    play = back(reason)
+    assert CLINICIAN in play.said
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert all(ceiling(play.session.day.caps, 1, part) <= 1 for part in Part)
+
+
+def test_after_a_holiday_the_first_day_is_an_easy_one() -> None:
+    play = back("holiday")
+    assert "First days back: easy ones, no hard tries." in play.said
+    assert CLINICIAN not in play.said
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert "back-after-holiday" in [fired.rule for fired in play.session.fired]
+
+
+def test_it_is_asked_once_and_the_check_in_keeps_to_three_questions() -> None:
+    play = back("holiday", minutes=None, hurting=None, same_place=None)
+    asked = [text for text in play.said if text.endswith("?")]
+    assert asked == ["How many minutes have you got?", "Does anything feel off today?", QUESTION]
+    assert play.session.options.same_place is False
+    assert play.session.options.away == ()
+
+
+def test_a_place_that_was_told_stays_told() -> None:
+    assert back("holiday", same_place=True).session.options.same_place is True
+
+
+def test_without_a_break_nothing_is_asked_of_it() -> None:
+    play = Play(hurting=None, same_place=None)
+    play.until(Phase.LEAD_IN)
+    assert QUESTION not in play.said
+
+
+def test_each_of_two_is_asked_by_name_and_only_who_was_away() -> None:
+    play = Play(people=2, names=("Ada", "Mira", ""), away=(2,))
+    play.until(Phase.CHECK_IN, question="break")
+    assert play.said[-1] == f"Mira: {QUESTION}"
+    play.say("break:injury")
+    play.until(Phase.LEAD_IN)
+    assert f"Mira: {CLINICIAN}" in play.said
+    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {1}
+
+
+def test_a_key_answers_it_as_well() -> None:
+    play = Play(away=(1,))
+    play.until(Phase.CHECK_IN, question="break")
+    play.say("break:birth", source=Source.KEY)
+    assert play.session.options.told == ((1, "break:birth"),)
+
+
+def test_an_aim_is_one_line_before_the_questions() -> None:
+    play = Play(minutes=None, aim=message("aim-dose", what="mobility", minutes=40, done=12))
+    play.until(Phase.CHECK_IN, question="minutes")
+    assert play.said[1:] == [
+        "Your aim: 40 minutes of mobility a week, 12 so far.",
+        "How many minutes have you got?",
+    ]
