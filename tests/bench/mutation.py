@@ -33,19 +33,30 @@ from coach.planning.rules import Rule
 ROOT = Path(__file__).parents[2]
 RULES = ROOT / "coach/planning/rules"
 #: Fast tests; one failure is enough. Those named first for a rule file are tried first.
-TESTS = ("sore", "gates", "signs", "time", "effort", "opening", "fingers", "rules", "last_tries")
+TESTS = (
+    "rule_edges",
+    "sore",
+    "gates",
+    "signs",
+    "time",
+    "effort",
+    "opening",
+    "fingers",
+    "rules",
+    "last_tries",
+)
 FIRST = {
     "effort": ("effort",),
     "gating": ("gates",),
     "hurt": ("signs",),
     "idle": ("time",),
     "opening": ("opening", "fingers"),
-    "pain": ("sore", "signs"),
-    "signs": ("signs", "sore"),
-    "skipping": ("time", "effort"),
-    "sore": ("sore",),
-    "stiff": ("sore",),
-    "time": ("time",),
+    "pain": ("rule_edges", "sore"),
+    "signs": ("rule_edges", "signs"),
+    "skipping": ("rule_edges", "time"),
+    "sore": ("rule_edges", "sore"),
+    "stiff": ("rule_edges", "sore"),
+    "time": ("rule_edges", "time"),
     "tries": ("last_tries",),
 }
 #: Seconds of computing after which a mutant counts as killed: it does not end.

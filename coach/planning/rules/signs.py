@@ -75,7 +75,6 @@ def _young_fingers(s: Situation) -> bool:
 
 def _young_stop(s: Situation, draft: Draft) -> None:
     assert s.answer.feel is not None
-    draft.part = Part.FINGERS
     draft.report(Part.FINGERS, s.answer.feel)
     draft.cap(Part.FINGERS, 0, CapReason.SIGN, "young-fingers")
     draft.no_tries()

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Part
-from coach.model.plan import Step, StepKind
+from coach.model.plan import Step
 from coach.planning.gates import GO_AHEAD
 from coach.planning.offers import group
 from coach.planning.rules.rule import Rule, Sure
@@ -14,16 +14,19 @@ from coach.planning.situation import Draft, Situation
 MAKE_UP = "make-up"
 
 
-def _skip(s: Situation) -> bool:
-    return s.answer.meaning is Meaning.SKIP and s.running is not None
+def _skipped(s: Situation) -> Step | None:
+    """The step that is skipped, None for none."""
+    return s.running if s.answer.meaning is Meaning.SKIP else None
 
 
 def _floor(s: Situation) -> bool:
-    return _skip(s) and not _made_up_skipped(s) and s.running is not None and s.running.floor
+    step = _skipped(s)
+    return step is not None and step.floor and MAKE_UP not in step.name
 
 
 def _made_up_skipped(s: Situation) -> bool:
-    return _skip(s) and s.running is not None and MAKE_UP in s.running.name
+    step = _skipped(s)
+    return step is not None and MAKE_UP in step.name
 
 
 def _skip_floor(s: Situation, draft: Draft) -> None:
@@ -32,10 +35,8 @@ def _skip_floor(s: Situation, draft: Draft) -> None:
     draft.drop(step.name)
     cut_warm_up(draft, step)
     before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
-    if before is None or not any(x.kind is StepKind.TRY for x in draft.steps):
-        return
-    made_up = replace(step, name=f"{group(step.name)}-{MAKE_UP}", floor=True)
-    draft.insert([made_up], before=before)
+    if before is not None:
+        draft.insert([replace(step, name=f"{group(step.name)}-{MAKE_UP}")], before=before)
 
 
 def cut_warm_up(draft: Draft, step: Step) -> None:
@@ -64,7 +65,7 @@ def _no_make_up(s: Situation, draft: Draft) -> None:
 
 
 def _plain(s: Situation) -> bool:
-    return _skip(s) and not _floor(s) and not _made_up_skipped(s)
+    return _skipped(s) is not None and not _floor(s) and not _made_up_skipped(s)
 
 
 def _skip_step(s: Situation, draft: Draft) -> None:

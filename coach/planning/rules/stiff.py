@@ -34,7 +34,7 @@ def gentle_for(part: Part, s: Situation) -> list[Movement]:
         and part in m.load
         and m.hang is None
         and m.unit not in (Unit.BOULDERS, Unit.GOES)
-        and max(m.load.values(), default=0) <= 1
+        and max(m.load.values()) <= 1
         and not m.static_stretch
         and today.allowed(m, s.person)
     ]
