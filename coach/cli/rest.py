@@ -26,7 +26,8 @@ def command(
 
     For one to three people who have warmed up. Say 'down' when a try is over: the rest runs, and
     the result is asked when the breath is back. No plan is made, and nothing is asked but whether
-    anything feels off. 'More time' makes a rest longer, 'I'm ready' ends it.
+    anybody is hurting, and before the first try for a go-ahead. 'More time' makes a rest longer,
+    'I'm ready' ends it.
     """
     told = replace(choices(day), routine=ROUTINE, same_place=True)
     if told.minutes is None and told.until is None:

@@ -49,8 +49,15 @@ class Language:
     """What each person who has a name is called, by number."""
 
     def naming(self, people: Iterable[Person]) -> "Language":
-        """The same pack, which calls these people by their names."""
-        return replace(self, names={person.who: person.name for person in people if person.name})
+        """The same pack, which calls these people by their names, and hears them by these."""
+        names = {person.who: person.name for person in people if person.name}
+        taken = {normal(text) for texts in self.answers.values() for text in texts}
+        heard = {
+            f"person:{who}": (name, *self.answers.get(f"person:{who}", ()))
+            for who, name in names.items()
+            if normal(name) and normal(name) not in taken
+        }
+        return replace(self, names=names, answers={**self.answers, **heard})
 
     def text(self, what: Message) -> str:
         """The sentence of a message; KeyError with its key if the pack has none."""

@@ -86,6 +86,8 @@ class Meaning(StrEnum):
     FOCUS = "focus"
     #: a few easy minutes before going on, after long idling
     REWARM = "rewarm"
+    #: which of several people it is about
+    PERSON = "person"
     #: how hard the whole session was, 0 to 10 in the words of Foster's table
     EFFORT = "effort"
     #: nobody answered a question, twice: never spoken, opens nothing
@@ -152,6 +154,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.CHANGED: Tendency.NEUTRAL,
     Meaning.FOCUS: Tendency.NEUTRAL,
     Meaning.REWARM: Tendency.RAISING,
+    Meaning.PERSON: Tendency.NEUTRAL,
     Meaning.EFFORT: Tendency.NEUTRAL,
     Meaning.SILENCE: Tendency.LOWERING,
 }

@@ -45,6 +45,8 @@ _ALL = (
     Question("gate-fingers", _FEELS),
     Question("gate-fingers-now", _FEELS),
     Question("go-ahead", ("go", "not-today", "more-time"), silence="not-today", wait=45.0),
+    # whose answer it was, where one microphone hears several people
+    Question("who", ("person:1", "person:2", "person:3"), wait=10.0),
     # staging of how something feels
     Question(
         "which-part",

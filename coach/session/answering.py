@@ -4,7 +4,8 @@ from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
 from coach.model.body import Part
 from coach.model.messages import message
 from coach.session import asking as questions
-from coach.session.commands import COMMANDS, EARLY, MOVES
+from coach.session import checkin, whose
+from coach.session.commands import COMMANDS, EARLY, MOVES, hurt_part
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
@@ -34,7 +35,7 @@ def answered(draft: Draft, event: Answered) -> None:
     if not admitted(draft, event):
         draft.set(did=questions.not_understood(answer))
         return
-    who = _who(draft, event)
+    who = whose.whose(draft, answer, event.who)
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
         if answer.tendency is Tendency.RAISING and answer.key not in s.confirmed:
             draft.set(confirmed=(*s.confirmed, answer.key))
@@ -46,16 +47,6 @@ def answered(draft: Draft, event: Answered) -> None:
     draft.set(did=None)
     draft.tone(Tone.HEARD)
     act(draft, who, answer)
-
-
-def _who(draft: Draft, event: Answered) -> int:
-    """Who it is from: who was asked, where it answers the question; else who gave it."""
-    asking, running = draft.s.asking, draft.s.running
-    if asking is not None and asking.who and _in_question(draft, event.answer):
-        return asking.who
-    if running is not None and running.step.turn and event.who == 1:
-        return running.step.turn
-    return event.who
 
 
 def admitted(draft: Draft, event: Answered) -> bool:
@@ -104,18 +95,35 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
     standing = draft.s.paused_since is not None and answer.meaning in MOVES
     if handler is None or early or standing:
         draft.set(did=questions.not_understood(answer))
-        return
-    handler(draft, who, answer)
+    elif who == whose.UNKNOWN:
+        whose.ask(draft, answer)
+    else:
+        handler(draft, who, answer)
 
 
 def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """The answer to a question; 'confirm' is the question of this module."""
-    if asking.question != "confirm":
+    """The answer to a question; 'confirm' and 'who' are the questions of this module."""
+    about = asking.about
+    if asking.question == "who" and about is not None:
+        draft.go_on = True
+        for who in whose.meant(draft, asking, answer):
+            _of_person(draft, who, about, asking.step)
+    elif asking.question == "confirm" and about is not None:
+        draft.go_on = True
+        if answer.meaning is Meaning.YES:
+            act(draft, asking.who, about)
+    else:
         resolve(draft, asking, answer)
-        return
-    draft.go_on = True
-    if answer.meaning is Meaning.YES and asking.about is not None:
-        act(draft, asking.who, asking.about)
+
+
+def _of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
+    """It is known now whose answer it was; `times` is that of the check-in's question."""
+    if times:
+        checkin.of_person(draft, who, answer, times)
+    elif answer.meaning is Meaning.HURT:
+        hurt_part(draft, who, answer)
+    else:
+        act(draft, who, answer)
 
 
 def unanswered(draft: Draft) -> None:
@@ -124,6 +132,8 @@ def unanswered(draft: Draft) -> None:
     if asking is None:
         return
     answer = questions.silence_of(asking.question)
+    if asking.question == "go-ahead" and draft.s.library.routine.only_tries:
+        answer = Answer(Meaning.SILENCE)
     _resolve(draft, asking, answer)
 
 

@@ -26,6 +26,7 @@ _PHASES = {
 TIMES = 2
 #: The names of what is offered in the words of its question.
 _PLACES = ("first", "second", "third")
+_OF = {2: "-of-two", 3: "-of-three"}
 #: Questions that wait for ever: nothing may be concluded from silence.
 WAITS = frozenset({"carry-on", "after-hurt"})
 
@@ -33,7 +34,9 @@ WAITS = frozenset({"carry-on", "after-hurt"})
 def answers_of(asking: Asking) -> tuple[str, ...]:
     """The answers that count: what is offered this time comes first, then its places."""
     answers = QUESTIONS[asking.question].answers
-    return (*asking.offered, *answers[: len(asking.offered)]) if asking.offered else answers
+    if not asking.offered or set(asking.offered) <= set(answers):
+        return asking.offered or answers
+    return (*asking.offered, *answers[: len(asking.offered)])
 
 
 def begin(draft: Draft, asking: Asking) -> None:
@@ -56,6 +59,13 @@ def words(draft: Draft, asking: Asking) -> Message:
     """The question as a message, with the name where several people are there."""
     who = asking.who if len(draft.s.people) > 1 else 0
     words_key = QUESTIONS[asking.question].words
+    if asking.question == "who":
+        return message(
+            words_key + _OF[len(asking.offered)],
+            **dict(zip(_PLACES, asking.offered, strict=False)),
+        )
+    if asking.question == "hurting" and not asking.who:
+        return message(f"{words_key}-{asking.step}")
     if asking.offered:
         key = words_key + ("-of-two" if len(asking.offered) == 2 else "")
         names = (parse(offered).focus or "" for offered in asking.offered)

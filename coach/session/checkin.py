@@ -33,7 +33,7 @@ def ask_next(draft: Draft) -> None:
     if draft.s.day is None and not _open_day(draft, options.minutes):
         return
     if options.hurting is None:
-        questions.begin(draft, Asking("hurting", first))
+        questions.begin(draft, hurting(draft))
     elif options.away:
         questions.begin(draft, Asking("break", options.away[0]))
     elif options.same_place is None:
@@ -78,6 +78,29 @@ def _tell(draft: Draft, who: int, answer: Answer) -> None:
     draft.take(change, answer.key, quiet=True)
     if change.ask in ("tissue", "sign", "which-part"):
         draft.ask_later(Asking(change.ask, who, part=answer.part))
+
+
+def hurting(draft: Draft, times: str = "anybody") -> Asking:
+    """The question what feels off: of several people it asks all at once."""
+    people = draft.s.people
+    return Asking("hurting", 0, step=times) if len(people) > 1 else Asking("hurting", people[0])
+
+
+def answered(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """An answer of the check-in about the body; of several people it is asked whose it is."""
+    if asking.who or answer.meaning is not Meaning.FEEL:
+        told(draft, asking.who or draft.s.people[0], answer)
+        return
+    people = tuple(f"person:{who}" for who in draft.s.people)
+    draft.ask_later(Asking("who", 0, step=asking.step, about=answer, offered=people))
+    draft.go_on = True
+
+
+def of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
+    """It is known whose answer it was; whether there is more is asked once."""
+    told(draft, who, answer)
+    if times == "anybody":
+        draft.ask_later(hurting(draft, "else"))
 
 
 def told(draft: Draft, who: int, answer: Answer) -> None:

@@ -221,6 +221,11 @@ def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
     interrupts.hurt(draft, who)
+    hurt_part(draft, who, answer)
+
+
+def hurt_part(draft: Draft, who: int, answer: Answer) -> None:
+    """The timers are off: what hurts is taken out of the plan, or asked."""
     if draft.s.day is None:
         draft.ask_later(Asking("after-hurt", who))
     elif answer.part is not None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
+from coach.model.messages import message
 from coach.session import asking as questions
 from coach.session import checkin, choosing, interrupts, resting, trying, working
 from coach.session.commands import finish
@@ -44,6 +45,14 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.SILENCE:
+        # only the rests are looked after: her tries are hers, and the time goes on
+        if "go-untold" not in draft.s.asked:
+            draft.set(asked=draft.s.asked | {"go-untold"})
+            draft.say(message("go-untold"))
+        plan(draft, asking.who, Answer(Meaning.GO), "go-ahead", quiet=True)
+        draft.go_on = True
+        return
     if answer.meaning is not Meaning.MORE_TIME:
         draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
     counted = answer.meaning is Meaning.GO and draft.s.library.routine.only_tries
@@ -56,7 +65,7 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
     if asking.step == "hurt":
         plan(draft, asking.who, Answer(Meaning.HURT, answer.part))
     elif not draft.s.planned:
-        checkin.told(draft, asking.who, answer)
+        checkin.answered(draft, asking, answer)
     else:
         plan(draft, asking.who, answer, asking.question)
     draft.go_on = True

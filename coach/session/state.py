@@ -209,6 +209,8 @@ class Session:
     """Every rule that fired, newest last."""
     tries: tuple[tuple[int, int], ...] = ()
     """How many tries each person had: who, tries."""
+    last_try: int = 0
+    """Who had the last try."""
     on: tuple[tuple[int, Boulder], ...] = ()
     """The boulder that each person is on, where one was named or changed: who, boulder."""
     recording: Recording | None = None

@@ -80,7 +80,7 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     """A try is over: its result, if it was told at once, else a question for later."""
     counts = dict(draft.s.tries)
     counts[who] = counts.get(who, 0) + 1
-    draft.set(tries=tuple(sorted(counts.items())))
+    draft.set(tries=tuple(sorted(counts.items())), last_try=who)
     boulder = boulder_of(draft, who)
     told = result_of(draft, who, answer)
     before = tries_on(draft, who, boulder.name)

@@ -3,7 +3,7 @@
 import pytest
 
 from coach.language.pack import seconds
-from coach.model.facts import Finished, Rested, Tried
+from coach.model.facts import Decided, Filmed, Finished, Rested, Tried
 from coach.model.plan import StepKind
 from coach.planning import recovery
 from coach.session.events import Source
@@ -101,6 +101,162 @@ def test_a_try_whose_result_was_not_told_yet_is_not_lost_at_the_end() -> None:
     assert [fact.result for fact in play.found(Tried)] == ["untold"]
     assert play.found(Finished)[0].how == "ended"
     assert "1 hard try, 0 tops." in play.said
+
+
+# whose answer it was
+
+
+def pair(hurting: tuple[()] | None = ()) -> Play:
+    return Play(people=2, names=("Ada", "Mira", ""), routine="rests", minutes=120.0,
+                hurting=hurting)  # fmt: skip
+
+
+def test_everybody_is_asked_in_one_question_what_hurts_and_then_who_it_is() -> None:
+    play = pair(hurting=None)
+    play.until(Phase.CHECK_IN, question="hurting")
+    assert play.said[-1] == "Is anybody hurting, sore or tired?"
+    play.say("feel:sore")
+    play.until(Phase.ASK, question="who")
+    assert play.said[-1] == "Who is it: Ada, or Mira?"
+    assert play.session.window.answers == ("person:1", "person:2")
+    play.say("person:2")
+    play.until(Phase.ASK, question="which-part")
+    assert play.said[-1] == "Mira: Where?"
+    play.say("part:elbows")
+    play.until(Phase.CHECK_IN, question="hurting")
+    assert play.said[-1] == "Anything else?"
+    play.say("no")
+    play.until(Phase.WORK, StepKind.TRY)
+    caps = {(cap.who, cap.part.value) for cap in play.session.day.caps}
+    assert (2, "elbows") in caps
+    assert {who for who, _ in caps} == {2}
+
+
+def test_nobody_hurting_costs_one_answer() -> None:
+    play = pair(hurting=None)
+    play.until(Phase.CHECK_IN, question="hurting")
+    play.say("no")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert [text for text in play.said if "hurting" in text] == [
+        "Is anybody hurting, sore or tired?"
+    ]
+
+
+def test_what_is_told_of_a_body_in_a_rest_is_asked_whose_it_is() -> None:
+    play = pair()
+    for _ in range(2):
+        down(play)
+        play.until(Phase.REST)
+    play.run(30.0)
+    play.say("feel:fingers:sore")
+    play.until(Phase.ASK, question="who")
+    play.say("person:2")
+    play.run(1.0)
+    assert {cap.who for cap in play.session.day.caps} == {2}
+    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {1}
+
+
+def test_where_nobody_says_who_it_counts_for_both() -> None:
+    play = pair()
+    down(play)
+    play.until(Phase.REST)
+    play.say("feel:fingers:sore")
+    play.run(60.0)
+    assert {cap.who for cap in play.session.day.caps} == {1, 2}
+
+
+def test_on_the_wall_it_is_whoever_climbs() -> None:
+    play = pair()
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(5.0)
+    play.say("feel:fingers:sore")
+    assert {cap.who for cap in play.session.day.caps} == {1}
+
+
+@pytest.mark.parametrize("answer", ["person:2", ""])
+def test_whoever_is_hurt_sits_down_before_it_is_asked_who(answer: str) -> None:
+    play = pair()
+    play.until(Phase.WORK, StepKind.TRY)
+    play.say("hurt")
+    assert play.session.phase is Phase.HURT
+    assert play.session.running is None
+    while play.session.asking is None or play.session.asking.question != "who":
+        play.next()
+    while play.session.window is None:
+        play.next()
+    play.say(answer)
+    for _ in range(40):
+        if play.session.asking is not None and play.session.asking.question == "which-part":
+            break
+        play.next()
+    assert play.session.asking.who == (2 if answer else 1)
+    play.run(5.0)
+    play.say("part:fingers")
+    play.run(5.0)
+    assert play.session.phase is Phase.HURT
+    assert (2 if answer else 1, "fingers") in {
+        (cap.who, cap.part.value) for cap in play.session.day.caps
+    }
+
+
+def test_enough_of_one_of_two_is_asked_whose_and_the_other_goes_on() -> None:
+    play = pair()
+    down(play)
+    play.until(Phase.REST)
+    play.run(30.0)
+    play.say("enough", source=Source.KEY)
+    play.until(Phase.ASK, question="who")
+    play.say("person:1")
+    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {2}
+    play.say("enough", source=Source.KEY)
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+
+
+def test_where_nobody_says_whose_tries_end_none_do() -> None:
+    play = pair()
+    down(play)
+    play.until(Phase.REST)
+    play.say("leaving", source=Source.KEY)
+    play.run(60.0)
+    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {1, 2}
+
+
+def test_a_film_marks_the_last_try_whoever_had_it() -> None:
+    play = pair()
+    down(play)
+    play.until(Phase.REST)
+    play.run(30.0)
+    play.say("filmed")
+    assert [(fact.who, fact.number) for fact in play.found(Filmed)] == [(2, 1)]
+
+
+# nobody answers the go-ahead
+
+
+@pytest.mark.parametrize("people", [1, 2])
+def test_silence_at_the_go_ahead_does_not_end_what_she_came_for(people: int) -> None:
+    play = Play(people=people, routine="rests", minutes=120.0)
+    play.until(Phase.ASK, question="go-ahead")
+    play.run(120.0 * people)
+    assert play.session.running.step.kind is StepKind.TRY
+    untold = "I heard nothing. I keep the time; the landing is yours to check."
+    assert play.said.count(untold) == 1
+    assert play.found(Decided) == []
+
+
+def test_not_today_still_ends_it() -> None:
+    play = Play(routine="rests", minutes=120.0)
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("not-today")
+    play.until(Phase.OVER)
+    assert play.found(Tried) == []
+
+
+def test_in_a_planned_session_silence_opens_nothing() -> None:
+    play = Play()
+    play.until(Phase.ASK, question="go-ahead")
+    play.run(120.0)
+    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
 
 
 # called away
@@ -300,3 +456,24 @@ def test_a_rest_that_several_share_is_ended_by_nobody() -> None:
     until = play.session.resting.until
     play.say("ready", source=Source.KEY)
     assert play.session.resting.until == until
+
+
+def test_of_two_who_climb_at_once_it_is_asked_on_the_ground() -> None:
+    play = Play(people=2)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(15.0)
+    play.say("feel:fingers:sore")
+    assert play.session.phase is Phase.WORK
+    play.say("done")
+    play.until(Phase.ASK, question="who")
+
+
+def test_what_else_is_off_is_asked_once_only() -> None:
+    play = pair(hurting=None)
+    for person in ("person:1", "person:2"):
+        play.until(Phase.CHECK_IN, question="hurting")
+        play.say("feel:tired")
+        play.until(Phase.ASK, question="who")
+        play.say(person)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.said.count("Anything else?") == 1
