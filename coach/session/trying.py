@@ -220,8 +220,11 @@ def _mark(draft: Draft, who: int, boulder: str, **told_now: object) -> None:
 
 
 def longer(resting: Resting, seconds: float) -> Resting:
-    """The rest with so many seconds more, its words moved with its end."""
-    moved = tuple((at + seconds, what) for at, what in resting.marks)
+    """The rest with so many seconds more, its words moved to its new half and end."""
+    moved = tuple(
+        (at + (seconds / 2.0 if what.key == "rest-half" else seconds), what)
+        for at, what in resting.marks
+    )
     return replace(resting, until=resting.until + seconds, marks=moved)
 
 

@@ -58,6 +58,19 @@ def test_the_rest_tells_its_half_and_its_last_half_minute_and_then_it_is_time() 
     assert recovery.LEAST <= rest.suggested <= recovery.SUGGESTED["hard"][1]
 
 
+def test_the_half_of_a_longer_rest_is_its_own_half() -> None:
+    play = rests()
+    down(play)
+    play.say("more-time")
+    began = play.session.resting.since
+    while "Half of it." not in play.said:
+        play.next()
+    assert play.now - began == pytest.approx(130.0)
+    while "Half a minute left." not in play.said:
+        play.next()
+    assert play.now - began == pytest.approx(230.0)
+
+
 def test_a_rest_of_any_other_kind_has_no_half() -> None:
     play = Play()
     play.until(Phase.REST)
