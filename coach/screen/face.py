@@ -22,6 +22,7 @@ LABELS: dict[str, tuple[str, ...]] = {
     # whole minutes to the end of the plan
     "show-left": ("minutes",),
     "show-turn": ("who",),
+    "show-next": ("who",),
     "show-recording": (),
     # what the full layout needs: 80 columns, 24 rows
     "show-small": ("columns", "rows"),

@@ -84,6 +84,7 @@ CHOSEN = frozenset(
     {
         Meaning.FEEL,
         Meaning.PART,
+        Meaning.PERSON,
         Meaning.TISSUE,
         Meaning.SIGN,
         Meaning.NO,

@@ -59,6 +59,7 @@ def _title(view: View, now: float, columns: int, face: Face) -> Row:
     facts = [
         face.label("show-recording") if view.recording else "",
         face.label("show-turn", who=view.turn) if view.turn else "",
+        face.label("show-next", who=view.next) if view.next else "",
         face.label(f"ear-{view.ear.value}"),
         face.label("show-left", minutes=minutes_left(view, now)),
     ]

@@ -4,6 +4,7 @@ from coach.model.answers import Tendency, parse
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import QUESTIONS
+from coach.model.tries import UNNAMED, Boulder
 from coach.planning.fit import seconds_of
 from coach.session.state import Phase, Session
 from coach.session.view import Ear, Stretch, View, Word
@@ -53,14 +54,37 @@ def look(session: Session) -> View:
         slope=_slope(s),
         ends_at=_ends(s),
         recording=s.recording is not None,
-        turn=step.turn if step is not None else 0,
+        turn=step.turn if step is not None and len(s.people) > 1 else 0,
+        next=_next(s),
         window=s.window.number if s.window is not None else None,
     )
 
 
+def _next(s: Session) -> int:
+    """Whose try comes after the rest that runs, where there are several people; else 0."""
+    step = next_try(s)
+    return step.turn if step is not None and len(s.people) > 1 else 0
+
+
+def next_try(s: Session) -> Step | None:
+    """The try after the rest that runs."""
+    first = s.steps[0] if s.steps and s.running is None and s.resting is not None else None
+    return first if first is not None and first.kind is StepKind.TRY else None
+
+
 def _cue(s: Session) -> Message:
-    """The step's own cue while it runs, whatever was said since; else what was said last."""
+    """The step's own cue while it runs, whatever was said since; else what was said last.
+
+    In a rest a question that is not asked any more gives way to what comes next.
+    """
     step = s.running.step if s.running is not None else None
+    coming = next_try(s)
+    asked = s.last_cue is not None and s.last_cue.key.startswith("ask-")
+    if coming is not None and s.phase is Phase.REST and asked:
+        number = dict(s.tries).get(coming.turn, 0) + 1
+        boulder = dict(s.on).get(coming.turn, Boulder(f"{UNNAMED} 1")).name
+        who = coming.turn if len(s.people) > 1 else 0
+        return message("screen-next-try", number=number, boulder=boulder, who=who)
     if step is None or step.kind is StepKind.TRY or not movement_of(step):
         return s.last_cue or message("welcome")
     return message("cue", movement=movement_of(step), amount=step.amount, side=step.side)
@@ -74,6 +98,8 @@ def _ends(s: Session) -> float:
 
 
 def _word(s: Session) -> Word:
+    if s.recording is not None:
+        return Word.NOTE
     if s.phase is Phase.WORK and s.running is not None:
         step = s.running.step
         return Word.HANG if step.hangs else _WORK.get(step.kind, Word.MOVE)

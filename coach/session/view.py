@@ -28,6 +28,8 @@ class Word(StrEnum):
     HANG = "hang"
     TRY = "try"
     REST = "rest"
+    #: a note is being recorded
+    NOTE = "note"
     ANSWER = "answer"
     PAUSED = "paused"
     STOPPED = "stopped"
@@ -78,6 +80,8 @@ class View:
     """Timeline second at which the plan ends."""
     turn: int = 0
     """Whose turn it is, where that matters."""
+    next: int = 0
+    """Who is next, where that matters."""
     recording: bool = False
     """A note is being recorded: the only time sound is kept."""
     window: int | None = None

@@ -3,20 +3,31 @@
 Writes what keys send to LOG, one line each, so that a test outside the terminal can read it. With
 a VIEW it stays on that one until Ctrl-C; else it shows each for some seconds. The view 'noise' has
 something print on descriptor 2 all the while, as sound libraries do. With a SECOND the time stands
-there, for a picture.
+there, for a picture. Views of tests/screen/real.py come in their own words.
 """
 
 import os
 import sys
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 
+from coach.model.messages import Message
 from coach.screen.app import CoachApp, run
 from coach.session.events import Answered, KeyClaimed
+from tests.screen import real
 from tests.screen.scene import VIEWS, answer_text, words
 
 SECONDS = 6.0
+
+
+def spoken(view: str) -> tuple[Callable[[Message], str], Callable[[str], str]]:
+    """What messages and answers read like on a view."""
+    if view in real.SCENES:
+        face = real.face(view)
+        return face.words, face.answer_text
+    return words, answer_text
 
 
 def main(log: Path, stay: str, stands: float | None) -> None:
@@ -32,7 +43,8 @@ def main(log: Path, stay: str, stands: float | None) -> None:
     def now() -> float:
         return time.monotonic() - start if stands is None else stands
 
-    app = CoachApp(words, answer_text, now, send, quit_)
+    said, shown = spoken(stay)
+    app = CoachApp(said, shown, now, send, quit_)
 
     def play() -> None:
         for view in VIEWS.values():
@@ -49,7 +61,7 @@ def main(log: Path, stay: str, stands: float | None) -> None:
         threading.Thread(target=grumble, daemon=True).start()
         app.show(VIEWS["feel"])
     elif stay:
-        app.show(VIEWS[stay])
+        app.show(real.played(stay)[1] if stay in real.SCENES else VIEWS[stay])
     else:
         threading.Thread(target=play, daemon=True).start()
     run(app, log.with_suffix(".noise"))

@@ -17,6 +17,7 @@ _LABELS = {
     "show-any-key": "any key",
     "show-left": "{minutes} min left",
     "show-turn": "turn of {who}",
+    "show-next": "{who} is next",
     "show-recording": "RECORDING A NOTE",
     "show-small": "Small window: {columns} by {rows} shows the whole day.",
     "key-ask": "{press} once more: {answer}.",
@@ -211,7 +212,7 @@ PAUSED = replace(
 
 GONE = replace(STAY, ear=Ear.GONE, word=Word.BREATHE, recording=False, counts_to=5999.0)
 
-NOTE = replace(SORE, recording=True)
+NOTE = replace(SORE, word=Word.NOTE, recording=True)
 
 VIEWS: dict[str, View] = {
     "stay": STAY,

@@ -22,6 +22,7 @@ from coach.screen.rows import row_text
 from coach.screen.shapes import ASCII, BLOCKS, CONSOLE, letters, shapes_for
 from coach.screen.terminal import why_plain
 from coach.session.view import View
+from tests.screen import real
 from tests.screen.pictures import check
 from tests.screen.scene import VIEWS, face
 
@@ -106,6 +107,17 @@ def test_tmux_shows_the_pictures_of_the_documentation(tmux: Tmux, name: str) -> 
     expected = still(VIEWS[view], columns, rows)
     until(lambda: tmux.screen() == expected, "the picture is another")
     check(name, tmux.screen(), DOCS)
+
+
+@pytest.mark.parametrize("size", ["80x24", "120x40"])
+@pytest.mark.parametrize("view", real.SCENES)
+def test_tmux_shows_the_pictures_of_tries(tmux: Tmux, view: str, size: str) -> None:
+    columns, rows = map(int, size.split("x"))
+    _, seen, at = real.played(view)
+    tmux.show(f"{view} {at}", columns, rows)
+    expected = [row_text(line).rstrip() for line in draw(seen, at, columns, rows, real.face(view))]
+    until(lambda: tmux.screen() == expected, "the picture is another")
+    check(f"{view}-{size}", tmux.screen(), DOCS)
 
 
 def test_keys_in_tmux(tmux: Tmux) -> None:

@@ -7,6 +7,7 @@ from coach.model.facts import Decided, Filmed, Finished, Rested, Tried
 from coach.model.plan import StepKind
 from coach.planning import recovery
 from coach.session.events import Source
+from coach.session.looking import look
 from coach.session.state import Phase
 from tests.session.stage import Play
 
@@ -241,6 +242,36 @@ def test_a_film_marks_the_last_try_whoever_had_it() -> None:
     play.run(30.0)
     play.say("filmed")
     assert [(fact.who, fact.number) for fact in play.found(Filmed)] == [(2, 1)]
+
+
+# what the screen shows
+
+
+def shown(play: Play) -> tuple[str, str, int, int]:
+    view = look(play.session)
+    return view.word.value, play.language.text(view.cue), view.turn, view.next
+
+
+def test_the_rest_of_a_pair_shows_who_is_next_and_on_what() -> None:
+    play = pair()
+    assert shown(play)[2:] == (0, 0)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert shown(play)[2:] == (1, 0)
+    down(play)
+    play.until(Phase.REST)
+    play.run(30.0)
+    assert shown(play) == ("rest", "Ada: Then try 2, on boulder 1.", 0, 1)
+    play.say("keep")
+    assert shown(play)[0] == "note"
+    play.run(10.0)
+    assert shown(play)[1] == "Kept, 4 seconds."
+
+
+def test_alone_nobody_is_named() -> None:
+    play = rests()
+    assert shown(play)[2:] == (0, 0)
+    down(play)
+    assert shown(play)[1:] == ("Then try 2, on boulder 1.", 0, 0)
 
 
 # nobody answers the go-ahead
