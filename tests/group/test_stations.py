@@ -1,0 +1,145 @@
+"""The rota of a group: nobody in two places, no place too full, and short."""
+
+import random
+import statistics
+
+import numpy as np
+import pytest
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import lil_matrix
+
+from coach.planning.stations import Held, Rota, Seat, Station, Turn, bound, rota
+from tests.group.groups import faults, plain_bound, random_group
+
+GROUPS = 2000
+BOARD, WALL = Station("board 1", "board", 1), Station("wall", "wall", 2)
+
+
+@pytest.mark.timeout(900)
+def test_two_thousand_random_groups() -> None:
+    """Every rota is right; its length against max(longest chain, work over places)."""
+    ratios = []
+    for seed in range(GROUPS):
+        turns, stations = random_group(seed)
+        made = rota(turns, stations)
+        assert faults(made, turns, stations) == [], seed
+        assert made.bound == plain_bound(turns, stations)
+        ratios.append(made.seconds / made.bound)
+
+    print(
+        f"{GROUPS} groups: median {statistics.median(ratios):.3f}, worst {max(ratios):.3f}, "
+        f"{sum(ratio <= 1.1 for ratio in ratios) / GROUPS:.1%} within 10 %"
+    )
+    assert statistics.median(ratios) <= 1.10
+    assert min(ratios) >= 1.0
+
+
+def optimum(  # noqa: C901 - one constraint after the other
+    turns: list[Turn], stations: list[Station], slot: int, most: int
+) -> int:
+    """The least slots that any rota takes, proven by a solver (HiGHS, as SciPy has it).
+
+    One choice of a start for each turn; places of a kind are alike, so that counting who is there
+    in each slot is enough.
+    """
+    lengths = [turn.seconds // slot for turn in turns]
+    starts = [(i, s) for i, length in enumerate(lengths) for s in range(most - length + 1)]
+    column = {pair: n for n, pair in enumerate(starts)}
+    end = len(starts)
+    rows: list[dict[int, float]] = []
+    low: list[float] = []
+    high: list[float] = []
+
+    def add(row: dict[int, float], least: float, greatest: float) -> None:
+        rows.append(row)
+        low.append(least)
+        high.append(greatest)
+
+    for i, length in enumerate(lengths):
+        mine = [column[i, s] for s in range(most - length + 1)]
+        add(dict.fromkeys(mine, 1.0), 1, 1)
+        add(
+            {column[i, s]: -float(s + length) for s in range(most - length + 1)} | {end: 1.0},
+            0,
+            most,
+        )
+    for t in range(most):
+        runs = [
+            {column[i, s] for s in range(max(0, t - n + 1), min(t, most - n) + 1)}
+            for i, n in enumerate(lengths)
+        ]
+        for who in {turn.who for turn in turns}:
+            at = [c for i, turn in enumerate(turns) if turn.who == who for c in runs[i]]
+            add(dict.fromkeys(at, 1.0), 0, 1)
+        for kind in {turn.kind for turn in turns}:
+            at = [c for i, turn in enumerate(turns) if turn.kind == kind for c in runs[i]]
+            add(dict.fromkeys(at, 1.0), 0, sum(s.places for s in stations if s.kind == kind))
+    for i, one in enumerate(turns):
+        for j, other in enumerate(turns):
+            before = one.rank < other.rank or (one.kind == other.kind and i < j)
+            if one.who == other.who and one.rank <= other.rank and before:
+                row = {column[j, s]: float(s) for s in range(most - lengths[j] + 1)}
+                row |= {column[i, s]: -float(s) for s in range(most - lengths[i] + 1)}
+                add(row, lengths[i], most)
+    matrix = lil_matrix((len(rows), end + 1))
+    for n, row in enumerate(rows):
+        for where, value in row.items():
+            matrix[n, where] = value
+    cost = np.zeros(end + 1)
+    cost[end] = 1.0
+    upper = np.ones(end + 1)
+    upper[end] = most
+    solved = milp(
+        cost,
+        constraints=LinearConstraint(matrix.tocsr(), low, high),
+        integrality=np.ones(end + 1),
+        bounds=Bounds(np.zeros(end + 1), upper),
+    )
+    assert solved.success, solved.message
+    return round(float(solved.fun))
+
+
+def test_small_groups_against_a_proven_optimum() -> None:
+    """Twenty groups of two to five people: the solver finds nothing much shorter."""
+    ratios = []
+    for seed in range(20):
+        dice = random.Random(seed)
+        turns = []
+        for who in range(1, dice.randint(2, 5) + 1):
+            if dice.random() < 0.7:
+                turns.append(Turn(who, "board.1", "board", dice.choice((120, 180)), 1))
+            turns.append(Turn(who, "easy.1", "wall", dice.choice((240, 300)), 1))
+            turns.append(Turn(who, "middle.1", "wall", 300, 2))
+        stations = [BOARD, WALL]
+        made = rota(turns, stations)
+        assert faults(made, turns, stations) == []
+        least = optimum(turns, stations, 60, made.seconds // 60 + 1) * 60
+        assert made.bound <= least <= made.seconds
+        ratios.append(made.seconds / least)
+
+    print(f"against the optimum: worst {max(ratios):.3f}, at it {ratios.count(1.0)} of 20")
+    assert statistics.median(ratios) == 1.0
+    assert max(ratios) <= 1.2
+
+
+def test_who_is_not_free_yet_waits_and_so_does_a_place() -> None:
+    turns = [Turn(1, "board.1", "board", 100, 1), Turn(2, "board.1", "board", 100, 1)]
+    held = Held(people={1: 500}, places={("board 1", 1): 60})
+
+    made = rota(turns, [BOARD], held)
+
+    assert [(seat.turn.who, seat.start) for seat in made.seats] == [(2, 60), (1, 500)]
+    assert made.bound == bound(turns, [BOARD], held) == 600
+
+
+def test_a_turn_without_a_place_is_refused() -> None:
+    with pytest.raises(ValueError, match="no place for board"):
+        rota([Turn(1, "board.1", "board", 100)], [WALL])
+
+
+def test_waiting_is_what_people_wait_before_their_seats() -> None:
+    one, two = Turn(1, "board.1", "board", 100), Turn(2, "board.1", "board", 100)
+    made = Rota((Seat(one, "board 1", 1, 0), Seat(two, "board 1", 1, 100)))
+
+    assert made.waiting == 100
+    assert Rota().seconds == 0
