@@ -6,6 +6,7 @@ It is the world of `coach rehearse`. Cues take the time that saying their words 
 import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Any, Generic, Protocol, TypeVar
 
 from coach.clock import FakeClock
 from coach.files.answers import Scripted
@@ -13,7 +14,7 @@ from coach.language import Language
 from coach.language.pack import seconds
 from coach.model.answers import ANYTIME
 from coach.model.messages import Message, message
-from coach.runner import Keeper, NoKeeper, Runner
+from coach.runner import Keeper, NoKeeper, Runner, Stepped
 from coach.session.effects import (
     CloseWindow,
     Cut,
@@ -34,13 +35,28 @@ from coach.session.events import (
     Source,
     Started,
 )
-from coach.session.state import Session
+from coach.session.step import step
 
 #: Seconds between a window's tone and the first word of an answer, and the length of the answer.
 REACTION = 0.6
 SPOKEN = 0.6
 #: Seconds of a note.
 NOTE = 4.0
+
+
+class Shown(Stepped, Protocol):
+    """What a transcript tells of a session, beside its cues and facts."""
+
+    @property
+    def people(self) -> tuple[int, ...]:
+        """Numbers of the people in it."""
+
+    @property
+    def did(self) -> Message | None:
+        """What the last answer did."""
+
+
+S = TypeVar("S", bound=Shown)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +95,8 @@ class TextWorld:
     clock: FakeClock = field(default_factory=FakeClock)
     pace: float = 160.0
     window: OpenWindow | None = None
+    anytime: frozenset[str] = frozenset(ANYTIME)
+    """Answer keys that need no window; after the address word, say."""
     _events: list[tuple[float, int, Event]] = field(default_factory=list)
     _count: int = 0
     _given: set[int] = field(default_factory=set)
@@ -115,7 +133,7 @@ class TextWorld:
         for item in self.script:
             if item.line in self._given:
                 continue
-            if item.answer.key in ANYTIME:
+            if item.answer.key in self.anytime:
                 at = max(item.at, self.now())
             elif self.window is not None and item.answer.key in self.window.answers:
                 at = max(item.at, self.window.at + REACTION, self.now())
@@ -186,7 +204,7 @@ class Transcript:
     pace: float = 160.0
     entries: list[Entry] = field(default_factory=list)
 
-    def seen(self, session: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+    def seen(self, session: Shown, event: Event, effects: tuple[Effect, ...]) -> None:
         """Note one turn of the loop."""
         if isinstance(event, Answered):
             text = self.language.phrase(event.answer.key)
@@ -248,29 +266,31 @@ def clock_time(at: float) -> str:
 
 
 @dataclass
-class Rehearsed:
+class Rehearsed(Generic[S]):
     """A session that was run through in a moment."""
 
-    session: Session
+    session: S
     transcript: Transcript
     unsaid: tuple[Scripted, ...]
 
 
 def rehearse(
-    session: Session,
+    session: S,
     language: Language,
     script: Sequence[Scripted],
     keeper: Keeper | None = None,
-    also: Callable[[Session, Event, tuple[Effect, ...]], None] = lambda *_: None,
-) -> Rehearsed:
+    also: Callable[[S, Event, tuple[Effect, ...]], None] = lambda *_: None,
+    advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step,
+    anytime: Sequence[str] = ANYTIME,
+) -> Rehearsed[S]:
     """Run a session to its end on a fake clock."""
-    world = TextWorld(language, script)
+    world = TextWorld(language, script, anytime=frozenset(anytime))
     transcript = Transcript(language)
 
-    def seen(now: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+    def seen(now: S, event: Event, effects: tuple[Effect, ...]) -> None:
         transcript.seen(now, event, effects)
         also(now, event, effects)
 
-    runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen)
+    runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen, advance=advance)
     ended = runner.run(Started(0.0))
     return Rehearsed(ended, transcript, world.unsaid)

@@ -6,13 +6,28 @@ An effect is carried out only after the event that caused it is on disk.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Generic, Protocol, TypeVar
 
 from coach.model.facts import Fact
 from coach.session.effects import Effect, End, Record, WakeAt
 from coach.session.events import Event, TimePassed
-from coach.session.state import Phase, Session
+from coach.session.state import Phase
 from coach.session.step import step
+
+
+class Stepped(Protocol):
+    """What the loop has to know of a session, of one person or of a group."""
+
+    @property
+    def phase(self) -> Phase:
+        """What it is doing."""
+
+    @property
+    def wake(self) -> float | None:
+        """The next time at which something is due, or None."""
+
+
+S = TypeVar("S", bound=Stepped)
 
 
 class World(Protocol):
@@ -43,20 +58,22 @@ class NoKeeper:
 
 
 @dataclass
-class Runner:
+class Runner(Generic[S]):
     """Runs one session to its end."""
 
-    session: Session
+    session: S
     world: World
     keeper: Keeper
     wall: Callable[[], datetime]
-    seen: Callable[[Session, Event, tuple[Effect, ...]], None] = lambda *_: None
+    seen: Callable[[S, Event, tuple[Effect, ...]], None] = lambda *_: None
     """Called after each event, for screens and rehearsals; it must not block."""
     wake: float | None = None
+    advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step
+    """What steps it: that of `coach.session`, or that of a group."""
 
     def take(self, event: Event) -> bool:
         """One turn of the loop; False once the session wants to end."""
-        self.session, effects = step(self.session, event)
+        self.session, effects = self.advance(self.session, event)
         facts = tuple(effect.fact for effect in effects if isinstance(effect, Record))
         self.keeper.commit(event, facts, self.wall())
         ended = False
@@ -78,7 +95,7 @@ class Runner:
         assert self.wake is not None
         return TimePassed(max(self.world.now(), self.wake))
 
-    def run(self, first: Event) -> Session:
+    def run(self, first: Event) -> S:
         """From the first event to the end of the session."""
         going = self.take(first)
         while going:

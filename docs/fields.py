@@ -12,7 +12,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic_core import PydanticUndefined
 
-from coach.files import extending, movements, places, settings, tables, voices
+from coach.files import extending, movements, places, roster, settings, tables, voices
 from coach.model import movement, place, routine, voice
 
 #: File -> its tables in order, each with the class whose field texts explain it.
@@ -35,10 +35,30 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
         ("edges = [{ }]", places.EdgeTable, place.Edge),
     ],
     "voices/NAME.toml": [("", voices.VoiceTable, voice.VoiceProfile)],
+    "a roster, anywhere": [
+        ("", roster.RosterTable, roster.Roster),
+        ("[[people]]", roster.MemberTable, roster.Roster),
+        ("[[boards]]", roster.RosterBoardTable, roster.Roster),
+        ("[[walls]]", roster.RosterWallTable, roster.Roster),
+    ],
 }
 
 #: What no field text says, or says to programmers; `Table.key` -> meaning.
 MEANINGS = {
+    "RosterTable.people": "Who is in the group.",
+    "RosterTable.boards": "Its boards; left out, those of the place.",
+    "RosterTable.walls": "Its areas of the wall; left out, one for eight people.",
+    "MemberTable.name": "What they are called; left out, their number.",
+    "MemberTable.number": "What the leader says for them; left out, the next that is free.",
+    "MemberTable.age": "Age band; left out, it counts as under 18.",
+    "MemberTable.best": "Best circuit or grade so far.",
+    "MemberTable.limits": "What hurts or is not well, such as `left shoulder sore`.",
+    "MemberTable.late": "Whether they are expected later.",
+    "MemberTable.notes": "For the leader's sheet only; never kept.",
+    "RosterBoardTable.name": "What it is called aloud.",
+    "RosterBoardTable.places": "How many work there: 2 where one rests while the other hangs.",
+    "RosterWallTable.name": "What it is called aloud.",
+    "RosterWallTable.places": "How many climb there at once.",
     "SettingsTable.age": "Age band of who climbs; unknown counts as under 18.",
     "SettingsTable.minutes": "Length of the last full session; `coach plan` takes it if told none.",
     "RoutineTable.title": "Language -> what it is called.",

@@ -16,6 +16,7 @@ from coach.errors import UsageError
 #: Command -> its one line in the overview; the file of the same name in this package holds it.
 COMMANDS = {
     "start": "Run a session.",
+    "group": "Warm up a group with its leader.",
     "rest": "Only look after the rests between hard tries.",
     "plan": "Print what a session would hold, without sound.",
     "rehearse": "Run a session in a moment, with answers from a file.",

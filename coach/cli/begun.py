@@ -4,6 +4,7 @@ import sys
 from dataclasses import dataclass, replace
 from datetime import datetime
 from importlib.metadata import version
+from typing import Generic, TypeVar
 
 import click
 
@@ -29,13 +30,15 @@ from coach.session.interrupts import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
 
+S = TypeVar("S")
+
 
 @dataclass(frozen=True, slots=True)
-class Begun:
+class Begun(Generic[S]):
     """A session of the journal that is about to run."""
 
     id: SessionId
-    session: Session
+    session: S
     first: Event
     """The event that sets it going."""
     offset: float
@@ -43,7 +46,7 @@ class Begun:
     language: Language
 
 
-def begin(journal: Journal, setup: Setup, now: datetime) -> Begun:
+def begin(journal: Journal, setup: Setup, now: datetime) -> Begun[Session]:
     """A new session, on the record from now on."""
     options = _completed(journal, setup, now)
     start = Start(
@@ -99,7 +102,9 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
     )
 
 
-def take_up(journal: Journal, setup: Setup, resume: bool | None, now: datetime) -> Begun | None:
+def take_up(
+    journal: Journal, setup: Setup, resume: bool | None, now: datetime
+) -> Begun[Session] | None:
     """The session that was left unfinished, if it is to go on; one that can't is closed.
 
     `resume` is what the command line said; None asks at a terminal. UsageError where a session

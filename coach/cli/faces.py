@@ -9,6 +9,7 @@ import sys
 import threading
 from collections.abc import Callable
 from datetime import datetime
+from typing import Any, TypeVar
 
 from coach.cli.begun import Begun
 from coach.cli.live import Live
@@ -16,13 +17,16 @@ from coach.files.paths import Paths
 from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
 from coach.resume import ShiftedWorld, shifted
-from coach.runner import Runner, World
+from coach.runner import Runner, Stepped, World
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
 from coach.session.effects import Effect, Play, Tone
 from coach.session.events import Event, SoundStarted
-from coach.session.looking import look
-from coach.session.state import Session
+from coach.session.looking import look as look_at
+from coach.session.step import step
+from coach.session.view import View
+
+S = TypeVar("S", bound=Stepped)
 
 #: Longest time in seconds until the session notices that the person left.
 NOTICE = 0.25
@@ -75,14 +79,27 @@ class JournalKeeper:
         self._journal.commit(self._session, event, facts, wall)
 
 
-def run(begun: Begun, live: Live, journal: Journal, paths: Paths, full: bool) -> Session:
-    """Run a session to its end; Left if the person leaves it."""
+def run(
+    begun: Begun[S],
+    live: Live,
+    journal: Journal,
+    paths: Paths,
+    full: bool,
+    look: Callable[[Any], View] = look_at,
+    advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step,
+    around: Callable[[World], World] = lambda world: world,
+) -> S:
+    """Run a session to its end; Left if the person leaves it.
+
+    `look` and `advance` are those of its kind, `around` may put something around its world.
+    """
     world = LeavableWorld(ShiftedWorld(live.stage, begun.offset))
     runner = Runner(
         begun.session,
-        world,
+        around(world),
         JournalKeeper(journal, begun.id),
         lambda: datetime.now().astimezone(),
+        advance=advance,
     )
 
     def send(event: Event) -> None:
@@ -91,23 +108,24 @@ def run(begun: Begun, live: Live, journal: Journal, paths: Paths, full: bool) ->
     live.stage.carry_out(Play(SYNC_SOUND, Tone.SYNC, live.stage.now()))
 
     if full:
-        return _on_screen(begun, runner, world, send, paths)
-    return _in_lines(begun, runner, world, send)
+        return _on_screen(begun, runner, world, send, paths, look)
+    return _in_lines(begun, runner, world, send, look)
 
 
 def _on_screen(
-    begun: Begun,
-    runner: Runner,
+    begun: Begun[S],
+    runner: Runner[S],
     world: LeavableWorld,
     send: Callable[[Event], None],
     paths: Paths,
-) -> Session:
+    look: Callable[[S], View],
+) -> S:
     from coach.screen import app as screen
 
     words = begun.language
     app = screen.CoachApp(words.text, words.phrase, world.now, send, world.leave)
     runner.seen = lambda session, event, effects: app.show(look(session))
-    ended: list[Session] = []
+    ended: list[S] = []
     failed: list[BaseException] = []
 
     def session() -> None:
@@ -132,13 +150,17 @@ def _on_screen(
 
 
 def _in_lines(
-    begun: Begun, runner: Runner, world: LeavableWorld, send: Callable[[Event], None]
-) -> Session:
+    begun: Begun[S],
+    runner: Runner[S],
+    world: LeavableWorld,
+    send: Callable[[Event], None],
+    look: Callable[[S], View],
+) -> S:
     words = begun.language
     shapes = shapes_for(os.environ, sys.stdout.encoding)
     face = PlainScreen(sys.stdout, words.text, words.phrase, words.find, world.now, send, shapes)
 
-    def seen(session: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+    def seen(session: S, event: Event, effects: tuple[Effect, ...]) -> None:
         if isinstance(event, SoundStarted) and event.what.key != "tone":
             face.said(event.at, event.what)
         face.show(look(session))

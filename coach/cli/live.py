@@ -160,7 +160,8 @@ def _listener(setup: Setup, missing: list[CoachError], stack: ExitStack) -> List
 
         recogniser = ChildEngine("whisper")
         stack.callback(recogniser.stop)
-        return Ear(recogniser, setup.language.answers)
+        answers, outside = setup.language.answers, setup.addressed
+        return Ear(recogniser, answers, address=setup.address, addressed=outside)
     except ImportError as error:
         missing.append(_not_installed(error, "ear", "hearing"))
     except AudioError as error:

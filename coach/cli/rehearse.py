@@ -13,6 +13,7 @@ from coach.cli.setup import Setup, settle
 from coach.files.answers import Scripted, read_answers
 from coach.files.paths import paths
 from coach.rehearsal import Rehearsed, clock_time, rehearse
+from coach.session.state import Session
 from coach.session.step import new_session
 
 
@@ -48,7 +49,7 @@ def command(answers: Path | None, as_json: bool, **day: Any) -> None:
         diagnostics.note(f"{answers}:{item.line}: {item.words!r} was never said: no window took it")
 
 
-def run(setup: Setup, answers: Path | None) -> Rehearsed:
+def run(setup: Setup, answers: Path | None) -> Rehearsed[Session]:
     """Rehearse a session that has been set up; FileError for a mistake in the answers."""
     script: tuple[Scripted, ...] = ()
     if answers is not None:
@@ -61,7 +62,7 @@ def _readable(answers: Path) -> Path:
     return Path("/dev/stdin") if str(answers) == "-" else answers
 
 
-def _document(rehearsed: Rehearsed) -> dict[str, Any]:
+def _document(rehearsed: Rehearsed[Session]) -> dict[str, Any]:
     """The transcript and its totals as JSON."""
     return {
         "ended": rehearsed.session.how,

@@ -60,6 +60,10 @@ class Setup:
     """What is remembered, what was typed now included."""
     paces: tuple[Pace, ...] = ()
     """What a boulder takes here, where earlier sessions tell; the library holds it already."""
+    address: str = ""
+    """The word after which answers count outside windows; '' for none."""
+    addressed: tuple[str, ...] = ()
+    """Those answers, where they are not the usual ones."""
 
     @property
     def minutes(self) -> float:

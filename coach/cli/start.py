@@ -52,13 +52,13 @@ def run_session(told: Choices, resume: bool | None, screen: bool | None, wanted:
     known = paths()
     now = datetime.now().astimezone()
     setup = settle(told, known, now)
-    full = _screen_wanted(screen)
+    full = screen_wanted(screen)
     with Journal.open(known.journal, write=True) as journal:
         remember(known, setup.settings)
         _run(setup, known, journal, resume, full, wanted, now)
 
 
-def _screen_wanted(screen: bool | None) -> bool:
+def screen_wanted(screen: bool | None) -> bool:
     """Whether the full screen runs; CoachError if it is asked for and can't."""
     if screen is False:
         return False

@@ -26,7 +26,7 @@ from coach.hearing.endpoint import (
 from coach.hearing.engine import Engine, Here
 from coach.hearing.port import HEARING_RATE, Recogniser, Scored
 from coach.hearing.rate import RATIO, Downsampler
-from coach.hearing.vocabulary import Meant, Vocabulary
+from coach.hearing.vocabulary import ADDRESSED, Meant, Vocabulary
 from coach.model.answers import parse
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, Event, Source, SpeechBegan, SpeechEnded, Sureness
@@ -67,8 +67,9 @@ class Listener:
     """Hears answers in the sound that it is fed.
 
     `phrases` gives each answer key its phrases, `address` the word that opens the ear outside
-    windows ('' for none). `compute_seconds` is added to the time of each answer where the
-    recogniser's own time does not pass by itself, on a simulated device.
+    windows ('' for none) for the answers of `addressed`, or the usual ones. `compute_seconds` is
+    added to the time of each answer where the recogniser's own time does not pass by itself, on a
+    simulated device.
     """
 
     def __init__(
@@ -77,11 +78,12 @@ class Listener:
         phrases: Mapping[str, Sequence[str]],
         *,
         address: str = "",
+        addressed: Sequence[str] = (),
         compute_seconds: float = 0.0,
         detector: Detector | None = None,
     ) -> None:
         self._engine = recogniser if isinstance(recogniser, Engine) else Here(recogniser)
-        self._vocabulary = Vocabulary(phrases, address)
+        self._vocabulary = Vocabulary(phrases, address, tuple(addressed) or ADDRESSED)
         self._compute = compute_seconds
         self._detector = detector
         self._next: int | None = None

@@ -58,6 +58,8 @@ class Vocabulary:
     """Answer key -> phrases."""
     address: str = ""
     """The address word; '' for none."""
+    addressed: tuple[str, ...] = ADDRESSED
+    """Answers that may be given outside windows after it."""
     _windows: list[_Window] = field(default_factory=list)
     _cues: list[_Cue] = field(default_factory=list)
 
@@ -104,7 +106,7 @@ class Vocabulary:
         meant: dict[str, Meant] = {}
         window = None if self.cue_at(onset) else self._open_at(onset)
         if self.address and not self.cue_at(onset):
-            for key in ADDRESSED:
+            for key in self.addressed:
                 for phrase in self.phrases.get(key, ())[:2]:
                     meant[f"{self.address}, {phrase}"] = Meant(key, addressed=True)
         self._add(meant, ANYTIME, None)

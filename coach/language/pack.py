@@ -3,6 +3,7 @@
 A sentence may hold `{name}` for a value, `{name?one|many}` or `{name?one|many|none}` for a
 plural ('#' is the number), and for movements
 `{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much).
+`{people}` is everybody whose number stands in the value, by name or number.
 A value that names a thing of the program ('fingers', 'done') is put in by its own words of the
 pack.
 """
@@ -76,6 +77,9 @@ class Language:
         name = slot["name"]
         if name in ("cue", "dose", "form", "movement"):
             return self._of_movement(name, values)
+        if name == "people":
+            numbers = str(values.get(name, "")).split()
+            return ", ".join(self.names.get(int(number)) or number for number in numbers)
         value = values.get(name, "")
         return self.word(value) if slot["one"] is None else _plural(slot, value)
 

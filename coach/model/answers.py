@@ -90,6 +90,23 @@ class Meaning(StrEnum):
     PERSON = "person"
     #: how hard the whole session was, 0 to 10 in the words of Foster's table
     EFFORT = "effort"
+    # -- what the leader of a group says
+    #: on to what comes next
+    NEXT = "next"
+    #: everybody stays where they are until 'next'
+    STAY = "stay"
+    #: who is where
+    WHERE = "where"
+    #: they come late: expected, or here now
+    LATE = "late"
+    #: they are hurting
+    HURTS = "hurts"
+    #: they take no part any more
+    OUT = "out"
+    #: they are back
+    RETURN = "return"
+    #: they take part again after hurting, by its own phrase
+    LET_IN = "let-in"
     #: nobody answered a question, twice: never spoken, opens nothing
     SILENCE = "silence"
 
@@ -156,6 +173,15 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.REWARM: Tendency.RAISING,
     Meaning.PERSON: Tendency.NEUTRAL,
     Meaning.EFFORT: Tendency.NEUTRAL,
+    # it shortens what runs: whatever of the warm-up is cut keeps the harder forms shut
+    Meaning.NEXT: Tendency.LOWERING,
+    Meaning.STAY: Tendency.NEUTRAL,
+    Meaning.WHERE: Tendency.NEUTRAL,
+    Meaning.LATE: Tendency.NEUTRAL,
+    Meaning.HURTS: Tendency.LOWERING,
+    Meaning.OUT: Tendency.LOWERING,
+    Meaning.RETURN: Tendency.RAISING,
+    Meaning.LET_IN: Tendency.RAISING,
     Meaning.SILENCE: Tendency.LOWERING,
 }
 

@@ -218,6 +218,27 @@ class Decided(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class Omitted(Fact):
+    """A movement that somebody of a group left out, or did in another form, and why."""
+
+    movement: str
+    instead: str
+    """The form that was done; '' for none."""
+    why: str
+    """The rule, such as 'under-16'; 'offered' where the harder form was theirs to choose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Presence(Fact):
+    """Somebody of a group came, went or was taken back in."""
+
+    status: str
+    """'here', 'late', 'out' or 'hurt'."""
+    by: str
+    """Answer key that said so; 'roster' at the start."""
+
+
+@dataclass(frozen=True, slots=True)
 class Finished(Fact):
     """The session ended."""
 

@@ -1,0 +1,265 @@
+"""Rosters: who is in a group, and the boards and wall areas that it has. TOML, or CSV of people.
+
+Everything wrong with one is found before anything starts, with its line. Notes are for the leader's
+eyes: they are read, shown, and never kept.
+"""
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import Field
+from rapidfuzz import fuzz
+
+from coach.errors import FileError
+from coach.files.document import Document, read
+from coach.files.names import advice
+from coach.files.positions import Key
+from coach.files.tables import ByValue, Table, Text, validate
+from coach.language import Language, normal
+from coach.model.body import Feel
+from coach.model.body import Part as Body
+from coach.model.person import AgeBand, Person
+from coach.model.place import Place
+from coach.planning.grades import GRADES
+from coach.planning.stations import Station
+
+#: People that one leader can have here.
+MOST = 30
+#: Likeness, 0 to 100, from which on two names, or a name and an answer, are taken for each other.
+ALIKE = 80.0
+
+Places = Annotated[int, Field(ge=1, le=MOST)]
+
+
+class MemberTable(Table):
+    """Somebody of a group."""
+
+    name: Text | None = None
+    number: Annotated[int, Field(ge=1, le=MOST)] | None = None
+    age: Annotated[AgeBand, ByValue] = AgeBand.UNKNOWN
+    best: Text | None = None
+    limits: list[Text] = Field(default_factory=list)
+    late: bool = False
+    notes: str = ""
+
+
+class RosterBoardTable(Table):
+    """A board, and how many people hang there in turn."""
+
+    name: Text
+    places: Places = 1
+
+
+class RosterWallTable(Table):
+    """An area of the wall, and how many people climb there at once."""
+
+    name: Text
+    places: Places = 8
+
+
+class RosterTable(Table):
+    """A roster."""
+
+    people: list[MemberTable]
+    boards: list[RosterBoardTable] | None = None
+    walls: list[RosterWallTable] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Roster:
+    """Who is in a group, and where they work."""
+
+    people: tuple[Person, ...]
+    hurting: tuple[tuple[int, Body, Feel], ...] = ()
+    """Limits: who, part, how it feels."""
+    late: tuple[int, ...] = ()
+    """Who is expected later."""
+    notes: tuple[tuple[int, str], ...] = ()
+    boards: tuple[Station, ...] | None = None
+    """None where the roster names none."""
+    walls: tuple[Station, ...] | None = None
+
+
+def numbered(count: int) -> Roster:
+    """A group of so many, by number alone: of nobody an age is known."""
+    return Roster(tuple(Person(who) for who in range(1, count + 1)))
+
+
+def load_roster(path: Path, place: Place) -> Roster:
+    """The roster of a file; FileError for the first mistake in it."""
+    document = _from_csv(path) if path.suffix.lower() == ".csv" else read(path)
+    return roster_of(document, place)
+
+
+def roster_of(document: Document, place: Place) -> Roster:
+    """The roster that a file describes."""
+    table = validate(document, RosterTable)
+    if not table.people:
+        raise document.error(("people",), "nobody is on it", "Add a person: name, or number.")
+    if len(table.people) > MOST:
+        what = f"{len(table.people)} people are more than the {MOST} that one leader can have"
+        raise document.error(("people", MOST), what, "Make two groups.")
+    numbers = _numbers(document, table.people)
+    people, hurting = [], []
+    for index, (who, one) in enumerate(zip(numbers, table.people, strict=True)):
+        if one.best is not None:
+            _check_best(document, ("people", index, "best"), one.best, place)
+        people.append(Person(who, one.name or "", one.age, best=one.best or ""))
+        for n, text in enumerate(one.limits):
+            part, feel = _limit(document, ("people", index, "limits", n), text)
+            hurting.append((who, part, feel))
+    both = list(zip(numbers, table.people, strict=True))
+    stations = [*(table.boards or ()), *(table.walls or ())]
+    _no_doubles(document, table, [item.name for item in stations])
+    return Roster(
+        people=tuple(sorted(people, key=lambda person: person.who)),
+        hurting=tuple(hurting),
+        late=tuple(who for who, one in both if one.late),
+        notes=tuple((who, one.notes) for who, one in both if one.notes),
+        boards=_stations(table.boards, "board"),
+        walls=_stations(table.walls, "wall"),
+    )
+
+
+def _stations(
+    tables: Sequence[RosterBoardTable | RosterWallTable] | None, kind: str
+) -> tuple[Station, ...] | None:
+    if tables is None:
+        return None
+    return tuple(Station(item.name, kind, item.places) for item in tables)
+
+
+def _no_doubles(document: Document, table: RosterTable, names: list[str]) -> None:
+    """FileError where two stations have one name, or one has that of the mat."""
+    seen: set[str] = {"mat"}
+    for index, name in enumerate(names):
+        if normal(name) in seen:
+            boards = len(table.boards or ())
+            key: Key = ("boards", index, "name") if index < boards else (
+                "walls", index - boards, "name",
+            )  # fmt: skip
+            raise document.error(key, f"{name!r} is there twice", "Give each a name of its own.")
+        seen.add(normal(name))
+
+
+def _numbers(document: Document, people: Sequence[MemberTable]) -> list[int]:
+    """Everybody's number: their own, or the next that is free. FileError for doubles."""
+    told: dict[int, int] = {}
+    named: dict[str, int] = {}
+    for index, one in enumerate(people):
+        if one.number is not None:
+            if one.number in told:
+                what = f"{one.number} is the number of two people"
+                raise document.error(("people", index, "number"), what, _FREE)
+            told[one.number] = index
+        if one.name is not None:
+            if normal(one.name) in named:
+                what = f"{one.name!r} is the name of two people"
+                raise document.error(("people", index, "name"), what, "Add a letter to one.")
+            named[normal(one.name)] = index
+    free = (number for number in range(1, MOST + 1) if number not in told)
+    return [one.number if one.number is not None else next(free) for one in people]
+
+
+_FREE = "Leave the number out and one that is free is taken."
+
+
+def _check_best(document: Document, key: Key, best: str, place: Place) -> None:
+    circuits = [circuit.name for circuit in place.circuits]
+    if best not in circuits and best not in GRADES:
+        raise document.error(key, f"there is no circuit or grade {best!r}", advice(best, circuits))
+
+
+def _limit(document: Document, key: Key, text: str) -> tuple[Body, Feel]:
+    """'left shoulder sore' -> shoulders, sore; a part alone is hurting."""
+    words = normal(text).split()
+    parts = [part for part in Body for word in words if word.rstrip("s") == part.rstrip("s")]
+    feels = [feel for feel in Feel if feel.value in words]
+    if not parts:
+        last = words[0] if words else ""
+        raise document.error(
+            key, f"{text!r} names no part of the body", advice(last, [p.value for p in Body])
+        )
+    return parts[0], feels[0] if feels else Feel.HURTING
+
+
+#: Columns of a CSV file; limits are parted by semicolons.
+COLUMNS = tuple(MemberTable.model_fields)
+
+
+def _from_csv(path: Path) -> Document:
+    """A table of people as the document that a TOML file would be, lines kept."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise FileError(path, f"can't be read: {reason}", "Check the name.") from error
+    except UnicodeDecodeError as error:
+        raise FileError(path, "is not UTF-8 text", "Save it as UTF-8.") from error
+    rows = csv.reader(io.StringIO(text, newline=""))
+    people: list[dict[str, Any]] = []
+    lines: dict[Key, int] = {}
+    try:
+        head = [name.strip().lower() for name in next(rows, [])]
+        for name in head:
+            if name not in COLUMNS or head.count(name) > 1:
+                twice = "is there twice" if name in COLUMNS else "is no column of a roster"
+                raise FileError(path, f"{name!r} {twice}", advice(name, COLUMNS), line=1)
+        for row in rows:
+            cells = [cell.strip() for cell in row]
+            if any(cells):
+                at = rows.line_num
+                key: Key = ("people", len(people))
+                lines[key] = at
+                people.append(_cells(path, at, head, cells))
+    except csv.Error as error:
+        raise FileError(path, f"is no table: {error}", line=rows.line_num) from error
+    return Document(path, {"people": people}, lines)
+
+
+_YES = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
+
+
+def _cells(path: Path, line: int, head: list[str], cells: list[str]) -> dict[str, Any]:
+    if len(cells) > len(head):
+        what = f"{len(cells)} cells, and {len(head)} columns"
+        raise FileError(path, what, "Quote a cell that holds a comma.", line=line)
+    found: dict[str, Any] = {}
+    for name, cell in zip(head, cells, strict=False):
+        if not cell:
+            continue
+        value: Any = cell
+        if name == "limits":
+            value = [part.strip() for part in cell.split(";") if part.strip()]
+        elif name == "number":
+            value = int(cell) if cell.isdecimal() else cell
+        elif name == "late":
+            value = _YES.get(cell.lower(), cell)
+        found[name] = value
+    return found
+
+
+def doubtful(people: Sequence[Person], language: Language) -> dict[int, str]:
+    """Whose name the ear could not know or would mix up, and why: they are called by number."""
+    found: dict[int, str] = {}
+    phrases = [normal(text) for texts in language.answers.values() for text in texts]
+    for person in people:
+        name = normal(person.name)
+        if not name:
+            continue
+        others = [normal(o.name) for o in people if o.name and o.who != person.who]
+        if (
+            not all(c.isascii() and (c.isalpha() or c in " -") for c in name)
+            or len(name) < 3
+            or not set(name) & set("aeiouy")
+        ):
+            found[person.who] = "the ear knows no such sounds"
+        elif any(fuzz.ratio(name, other) >= ALIKE for other in others):
+            found[person.who] = "another name sounds like it"
+        elif any(fuzz.ratio(name, phrase) >= ALIKE for phrase in phrases):
+            found[person.who] = "an answer sounds like it"
+    return found

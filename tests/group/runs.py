@@ -1,0 +1,91 @@
+"""Group sessions in a moment, for tests: who is there, what the leader says, what came of it."""
+
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+
+from coach.files.answers import Scripted, read_answers
+from coach.files.library import load_library
+from coach.files.words import load_language
+from coach.group.leading import ANY_TIME
+from coach.group.state import Group
+from coach.group.step import new_group, step
+from coach.language import Language
+from coach.model.body import Feel, Part
+from coach.model.day import Library
+from coach.model.facts import Fact
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options
+from coach.planning.stations import Station
+from coach.rehearsal import Rehearsed, rehearse
+from coach.session.effects import Effect, Record
+from coach.session.events import Event
+
+#: Twelve people: most adults, two under 16, one under 18, one of no told age.
+AGES = (
+    *(AgeBand.ADULT,) * 8, AgeBand.UNDER_16, AgeBand.UNDER_16, AgeBand.UNDER_18, AgeBand.UNKNOWN,
+)  # fmt: skip
+BOARDS = (Station("board 1", "board", 1), Station("board 2", "board", 1))
+WALL = Station("wall", "wall", 8)
+Hurting = tuple[tuple[int, Part, Feel], ...]
+
+
+@cache
+def library(routine: str = "group") -> Library:
+    return load_library(routine, "tarnwick", ())
+
+
+@cache
+def language() -> Language:
+    return load_language("en", library().movements)
+
+
+def group(
+    ages: Sequence[AgeBand] = AGES,
+    *,
+    minutes: float = 45.0,
+    routine: str = "group",
+    stations: tuple[Station, ...] = (*BOARDS, WALL),
+    hurting: Hurting = (),
+    late: tuple[int, ...] = (),
+) -> Group:
+    people = tuple(Person(who, age=age) for who, age in enumerate(ages, 1))
+    return new_group(library(routine), Options(people, minutes, hurting), stations, late)
+
+
+class Seen:
+    """Everything that happened, turn by turn."""
+
+    def __init__(self) -> None:
+        self.turns: list[tuple[Group, Event, tuple[Effect, ...]]] = []
+
+    def __call__(self, now: Group, event: Event, effects: tuple[Effect, ...]) -> None:
+        self.turns.append((now, event, effects))
+
+    @property
+    def facts(self) -> list[Fact]:
+        return [e.fact for _, _, effects in self.turns for e in effects if isinstance(e, Record)]
+
+
+def run(
+    given: Group,
+    words: str,
+    folder: Path,
+    also: Callable[[Group, Event, tuple[Effect, ...]], None] = lambda *_: None,
+) -> tuple[Rehearsed[Group], Seen]:
+    """A session with what the leader says, 'MM:SS words' a line."""
+    path = folder / "answers.txt"
+    path.write_text(words, encoding="utf-8")
+    script: tuple[Scripted, ...] = read_answers(path, language().find)
+    seen = Seen()
+
+    def both(now: Group, event: Event, effects: tuple[Effect, ...]) -> None:
+        seen(now, event, effects)
+        also(now, event, effects)
+
+    done = rehearse(given, language(), script, also=both, advance=step, anytime=ANY_TIME)
+    return done, seen
+
+
+def said(done: Rehearsed[Group]) -> list[tuple[float, str]]:
+    return [(entry.at, entry.text) for entry in done.transcript.entries if entry.kind == "said"]

@@ -1,0 +1,349 @@
+"""What a leader says, and what comes of it: who moves where, and what is on the record."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from coach.errors import UsageError
+from coach.group.looking import look, next_change, stands
+from coach.group.state import Group, Part, Status
+from coach.group.step import step
+from coach.group.storing import group_of, is_group, options_of, version_of
+from coach.model.answers import Answer, Meaning, parse
+from coach.model.body import Feel
+from coach.model.body import Part as Body
+from coach.model.facts import CapLifted, Finished, Omitted, Presence, StepEnded
+from coach.model.person import AgeBand
+from coach.model.start import Start
+from coach.session.effects import End, Say
+from coach.session.events import (
+    Answered,
+    ClockJumped,
+    DeviceLost,
+    DeviceReturned,
+    Event,
+    Reopened,
+    SoundEnded,
+    Source,
+    SpeechBegan,
+    Started,
+    Sureness,
+    TimePassed,
+)
+from coach.session.state import Phase
+from coach.session.table import RefusedError
+from coach.session.view import Ear, Word
+from tests.group.runs import AGES, BOARDS, WALL, group, language, library, run, said
+
+ADULTS = (AgeBand.ADULT,) * 6
+
+
+def test_everybody_goes_through_all_of_it_and_it_is_on_the_record(tmp_path: Path) -> None:
+    given = group()
+
+    done, seen = run(given, "", tmp_path)
+
+    assert done.session.how == "done"
+    assert done.transcript.entries[-1].at <= 45 * 60 + 10
+    board = {f.who for f in seen.facts if isinstance(f, StepEnded) and f.block == "board"}
+    easy = {f.who for f in seen.facts if isinstance(f, StepEnded) and f.block == "easy"}
+    assert board == {who for who, age in enumerate(AGES, 1) if age is not AgeBand.UNDER_16}
+    assert easy == set(range(1, 13))
+    assert {f.who for f in seen.facts if isinstance(f, Finished)} == set(range(1, 13))
+
+
+def test_why_somebody_leaves_something_out_is_recorded_and_never_said(tmp_path: Path) -> None:
+    done, seen = run(group(hurting=((3, Body.FINGERS, Feel.HURTING),)), "", tmp_path)
+
+    why = {(f.who, f.why) for f in seen.facts if isinstance(f, Omitted)}
+    assert (9, "under-16") in why
+    assert any(who == 3 for who, _ in why)
+    spoken = " ".join(text.lower() for _, text in said(done))
+    assert not any(word in spoken for word in ("sixteen", "eighteen", "age", "sore", "under"))
+
+
+def test_cues_of_a_change_are_short_and_said_twice_with_room_for_the_leader(
+    tmp_path: Path,
+) -> None:
+    _, seen = run(group(), "", tmp_path)
+
+    moving = [
+        (say.what, say.at)
+        for now, _, effects in seen.turns
+        for say in effects
+        if isinstance(say, Say) and say.on_the_move
+    ]
+    moves = [what for what, _ in moving if what.key == "group-move"]
+    assert moves
+    assert all(moves.count(what) % 2 == 0 for what in set(moves))
+    assert max(len(language().text(what).split()) for what, _ in moving) <= 9
+    cues = {e.sound for _, _, effects in seen.turns for e in effects if isinstance(e, Say)}
+    ends = [e.at for _, e, _ in seen.turns if isinstance(e, SoundEnded) and e.sound in cues]
+    for _, at in moving:
+        before = max((end for end in ends if end <= at), default=0.0)
+        assert at - before >= 0.29
+
+
+def test_a_harder_form_is_offered_by_number_unless_that_points_at_one() -> None:
+    mixed = group((*ADULTS, AgeBand.UNKNOWN, AgeBand.UNDER_18), routine="mat-and-board", minutes=90)
+    one = group((*ADULTS, AgeBand.UNKNOWN), routine="mat-and-board", minutes=90)
+    alike = group(ADULTS, routine="mat-and-board", minutes=90)
+
+    def offers(given: Group) -> set[tuple[str, tuple[int, ...], bool]]:
+        commons = [common for stop in given.plan.stops for common in stop.commons]
+        return {(c.offer, c.to, c.everybody) for c in commons if c.form.endswith("feet-on")}
+
+    assert ("largest-hang", (1, 2, 3, 4, 5, 6), False) in offers(mixed)
+    assert {offer for offer, _, _ in offers(one)} == {""}
+    assert ("largest-hang", (1, 2, 3, 4, 5, 6), True) in offers(alike)
+
+
+def test_an_offer_is_said_to_those_who_may(tmp_path: Path) -> None:
+    ages = (*ADULTS, AgeBand.UNKNOWN, AgeBand.UNDER_18)
+    done, _ = run(group(ages, routine="mat-and-board", minutes=90), "", tmp_path)
+
+    offered = [text for _, text in said(done) if "may take" in text]
+    assert offered
+    assert not any("7" in text or "8" in text for text in offered)
+    alike, _ = run(group(ADULTS, routine="mat-and-board", minutes=90), "", tmp_path)
+    assert any(text.startswith("Whoever likes") for _, text in said(alike))
+
+
+HURT = """
+12:00 climber two
+12:03 is hurting
+"""
+
+
+def test_after_hurting_only_the_leaders_own_yes_takes_somebody_back(tmp_path: Path) -> None:
+    still, _ = run(group(), HURT + "16:00 climber two\n16:03 is back\n16:08 yes\n", tmp_path)
+    refused, _ = run(group(), HURT + "16:00 climber two\n16:03 is back\n16:08 no\n", tmp_path)
+    back, seen = run(
+        group(), HURT + "16:00 climber two\n16:03 is back\n16:08 let them in\n", tmp_path
+    )
+
+    assert still.session.status(2) is Status.HURT
+    assert refused.session.status(2) is Status.HURT
+    assert back.session.status(2) is Status.HERE
+    assert {fact.who for fact in seen.facts if isinstance(fact, CapLifted)} == {2}
+    hung = [f for f in seen.facts if isinstance(f, StepEnded) and f.who == 2 and f.at > 900]
+    assert not [fact for fact in hung if fact.block == "board"]
+
+
+def test_out_after_hurting_is_still_hurting(tmp_path: Path) -> None:
+    words = HURT + "15:00 climber two\n15:03 is out\n16:00 climber two\n16:03 is back\n"
+    words += "18:00 climber two\n18:03 is late\n"
+
+    done, _ = run(group(), words, tmp_path)
+
+    assert done.session.status(2) is not Status.HERE
+
+
+def test_who_is_hurting_leaves_the_place_to_others(tmp_path: Path) -> None:
+    _, plain = run(group(), "", tmp_path)
+    seated = next(now.seated for now, _, _ in plain.turns if now.at > 720)
+    who = next(seat.turn.who for seat in seated if seat.turn.kind == "wall")
+
+    _, seen = run(group(), f"12:00 person:{who}\n12:03 is hurting\n", tmp_path)
+
+    mine = [fact for fact in seen.facts if isinstance(fact, StepEnded) and fact.who == who]
+    assert "cut" in {fact.outcome for fact in mine}
+    later = [now for now, _, _ in seen.turns if now.at > 725 and now.phase is not Phase.OVER]
+    assert not any(seat.turn.who == who for now in later for seat in now.seated)
+
+
+def test_who_comes_late_does_the_mat_first(tmp_path: Path) -> None:
+    _, seen = run(group(late=(5,)), "13:00 climber five\n13:03 is late\n", tmp_path)
+
+    presence = [(f.status, f.by) for f in seen.facts if isinstance(f, Presence) and f.who == 5]
+    assert presence == [("late", "roster"), ("here", "late")]
+    mine = [fact for fact in seen.facts if isinstance(fact, StepEnded) and fact.who == 5]
+    blocks = [fact.block for fact in mine]
+    assert blocks.index("mat") < blocks.index("easy")
+    assert not [fact for fact in mine if fact.at < 783]
+
+
+def test_who_came_on_time_and_left_is_back_without_the_mat(tmp_path: Path) -> None:
+    words = "14:00 climber six\n14:03 is out\n15:00 climber six\n15:03 is back\n"
+    words += "16:00 climber six\n16:03 is back\n"
+    done, _ = run(group(), words, tmp_path)
+
+    assert done.session.status(6) is Status.HERE
+    assert 6 not in done.session.late
+    early, _ = run(group(), words.replace("14:0", "02:0").replace("15:0", "03:0"), tmp_path)
+    assert early.session.status(6) is Status.HERE
+
+
+def test_expected_later_then_here(tmp_path: Path) -> None:
+    done, _ = run(group(), "01:00 climber six\n01:03 is late\n", tmp_path)
+
+    assert done.session.status(6) is Status.LATE
+
+
+def test_sore_is_an_easier_form_from_then_on(tmp_path: Path) -> None:
+    done, _ = run(group(), "14:00 climber one\n14:03 sore\n15:00 sore\n", tmp_path)
+
+    texts = [text for _, text in said(done)]
+    assert "1: the easier form from here." in texts
+    assert "Who is it?" in texts
+
+
+def test_a_number_that_nobody_has_and_a_number_taken_back(tmp_path: Path) -> None:
+    done, _ = run(group(), "14:00 climber thirty\n15:00 climber one\n15:03 no\n", tmp_path)
+
+    texts = [text for _, text in said(done)]
+    assert "There is no 30." in texts
+    assert all(done.session.status(who) is Status.HERE for who in done.session.people)
+
+
+def test_two_more_minutes_and_stay_move_the_end_and_next_moves_it_nearer(tmp_path: Path) -> None:
+    def end(words: str) -> float:
+        done, _ = run(group(), words, tmp_path)
+        return done.session.recorded_seconds
+
+    plain = end("")
+    assert end("15:00 two more minutes\n") == pytest.approx(plain + 120, abs=15)
+    assert end("15:00 stay there\n18:00 next\n") == pytest.approx(plain + 180, abs=15)
+    assert end("02:00 stay there\n04:00 next\n") == pytest.approx(plain + 120, abs=15)
+    assert end("15:00 next\n16:30 next\n") < plain
+
+
+def test_next_in_the_warm_up_shuts_the_harder_forms(tmp_path: Path) -> None:
+    given = group(ADULTS, routine="mat-and-board", minutes=90)
+    done, _ = run(given, "00:20 next\n00:30 next\n", tmp_path)
+
+    commons = [common for stop in done.session.plan.stops for common in stop.commons]
+    assert [common.offer for common in commons if common.offer] == []
+    assert any(common.offer for stop in given.plan.stops for common in stop.commons)
+
+
+def test_again_and_where(tmp_path: Path) -> None:
+    done, _ = run(group(), "01:30 say again\n14:00 say again\n15:00 who is where\n", tmp_path)
+
+    texts = [text for at, text in said(done) if 899 < at < 925]
+    assert any(text.endswith(": wall.") for text in texts)
+
+
+def test_pause_stop_hurt_and_finish(tmp_path: Path) -> None:
+    words = "01:00 pause\n01:30 next\n02:00 carry on\n14:00 stop\n14:30 carry on\n15:00 i'm hurt\n"
+    words += "15:10 climber four\n15:14 is hurting\n15:30 carry on\n20:00 carry on\n25:00 finish\n"
+    done, seen = run(group(), words, tmp_path)
+
+    assert done.session.how == "ended"
+    assert done.session.status(4) is Status.HURT
+    left = {f.outcome for f in seen.facts if isinstance(f, StepEnded)}
+    assert left >= {"done", "cut", "left-out"}
+    hurt, _ = run(group(), "15:00 i'm hurt\n15:30 finish\n", tmp_path)
+    assert hurt.session.how == "hurt"
+    early, _ = run(group(), "01:00 finish\n", tmp_path)
+    assert early.session.recorded_seconds < 70
+    lead_in, _ = run(
+        group(), "00:04 pause\n00:30 carry on\n00:33 stay there\n00:50 next\n", tmp_path
+    )
+    assert lead_in.session.how == "done"
+
+
+def stepped(given: Group, *events: Event) -> Group:
+    for event in events:
+        given, _ = step(given, event)
+    return given
+
+
+def test_what_can_not_happen_is_refused() -> None:
+    given = group(ADULTS)
+    with pytest.raises(RefusedError):
+        step(given, TimePassed(1.0))
+    begun, _ = step(given, Started(0.0))
+    with pytest.raises(RefusedError):
+        step(begun, Started(1.0))
+
+
+def test_devices_come_and_go_and_a_sleep_is_a_pause() -> None:
+    begun = stepped(group(ADULTS), Started(0.0), SpeechBegan(0.5, 0.4))
+
+    deaf = stepped(begun, DeviceLost(1.0, "microphone", "gone"))
+    assert look(deaf).ear is Ear.GONE
+    assert look(stepped(deaf, DeviceReturned(2.0, "microphone"))).ear is Ear.SHUT
+    assert stepped(begun, ClockJumped(3.0, 1.0)).phase is Phase.LEAD_IN
+    slept = stepped(begun, ClockJumped(3.0, 600.0))
+    assert slept.phase is Phase.PAUSED
+    assert look(slept).word is Word.PAUSED
+    assert stepped(begun, Reopened(3.0, 60.0)).phase is Phase.PAUSED
+    assert begun.saying is not None
+    quiet = stepped(begun, TimePassed(30.0))
+    assert quiet.saying is not None
+    assert quiet.saying.sound == begun.saying.sound + 1
+
+
+def heard(at: float, key: str, **fields: object) -> Answered:
+    plain = Answered(at, parse(key), 0, at, None, Source.VOICE)
+    return replace(plain, **fields)  # type: ignore[arg-type]
+
+
+def test_what_counts_when() -> None:
+    begun = stepped(group(ADULTS), Started(0.0), SoundEnded(4.0, 1), SoundEnded(8.0, 2))
+    assert begun.phase is Phase.WORK
+
+    assert stepped(begun, heard(10.0, "stay")).standing is None, "no window, no address word"
+    assert stepped(begun, heard(10.0, "stay", addressed=True)).standing is not None
+    unsure = heard(10.0, "next", addressed=True, sureness=Sureness.UNSURE)
+    assert stepped(begun, unsure).running == begun.running
+    assert stepped(begun, unsure).saying is not None
+    unknown = Answered(10.0, Answer(Meaning.TOPPED), 0, 10.0)
+    assert stepped(begun, unknown).did is not None
+    assert stepped(begun, heard(10.0, "let-in", addressed=True)) == replace(begun, at=10.0)
+    assert stepped(begun, Answered(10.0, parse("return"), 0, 10.0)) == replace(begun, at=10.0)
+    assert stepped(begun, Answered(10.0, parse("done"), 0, 10.0)).running != begun.running
+
+
+def test_the_view_tells_where_everybody_is(tmp_path: Path) -> None:
+    done, seen = run(
+        group(), "16:00 climber one\n16:04 no\n17:00 stay there\n17:20 next\n", tmp_path
+    )
+
+    rota = [now for now, _, _ in seen.turns if now.part is Part.ROTA and now.phase is Phase.WORK]
+    shown = [stands(now) for now in rota]
+    for now, places in zip(rota, shown, strict=True):
+        assert sorted(who for place in places for who in place.now) == list(now.here)
+    assert any(stand.next for places in shown for stand in places)
+    standing = [now for now in rota if now.standing is not None]
+    assert {next_change(now) for now in standing} == {None}
+    assert {look(now).word for now in standing} == {Word.STAY}
+    assert look(done.session).answers == ()
+    assert stands(done.session)[-1].now == ()
+    states = [part.state for part in look(rota[0]).slope]
+    assert states.count("now") == 1
+    assert states[0] == "past"
+
+
+def test_minutes_too_few_say_how_many_can_and_what_to_drop() -> None:
+    with pytest.raises(UsageError) as error:
+        group(minutes=30)
+
+    assert "too few for 12 people" in error.value.what
+    assert "can in that time" in error.value.do
+    assert "--minutes" in error.value.do
+    with pytest.raises(UsageError) as board:
+        group((AgeBand.ADULT,) * 20, minutes=60, routine="full-60", stations=(BOARDS[0], WALL))
+    assert "--boards 0" in board.value.do or "--minutes" in board.value.do
+    with pytest.raises(UsageError, match="too few"):
+        group((AgeBand.ADULT,), minutes=5)
+
+
+def test_a_group_is_read_back_from_what_it_began_with() -> None:
+    given = group(late=(3,))
+    start = Start(
+        "group", 45, given.options.people, library(), version_of("abc"), "0", "", "",
+        options_of(given.stations, (3,)), given.options,
+    )  # fmt: skip
+
+    assert is_group(start)
+    assert group_of(start) == given
+    assert not is_group(replace(start, rules_version="abc"))
+
+
+def test_the_end_is_said_and_ends_the_loop(tmp_path: Path) -> None:
+    _, seen = run(group(ADULTS), "", tmp_path)
+
+    assert any(isinstance(effect, End) for effect in seen.turns[-1][2])
