@@ -6,6 +6,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+# As in the recogniser's own process: with more threads, products of its size take fifty times the
+# processor time. Set before anything imports numpy.
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
 settings.register_profile(
     "ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
