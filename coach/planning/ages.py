@@ -29,7 +29,7 @@ def caps(person: Person) -> tuple[Cap, ...]:
 
 def allows(person: Person, movement: Movement) -> bool:
     """Whether the published cautions let this person do a movement."""
-    if TAGS[person.age] & set(movement.leave_out):
+    if not TAGS[person.age].isdisjoint(movement.leave_out):
         return False
     if person.age is AgeBand.ADULT:
         return True

@@ -55,14 +55,15 @@ def values_of(situation: Situation, draft: Draft) -> dict[str, Value]:
     """Everything that a rule's message may hold."""
     running = situation.running
     tries = fit.tries(draft.steps, situation.who)
-    added = fit.seconds_of(draft.steps) - fit.seconds_of(situation.steps)
+    left = fit.seconds_of(draft.steps)
+    added = left - fit.seconds_of(situation.steps)
     return {
         "part": draft.part.value if draft.part is not None else "",
         "gate": situation.question,
         "step": title(running) if running is not None else "",
         "tries": tries,
         "lost": max(fit.tries(situation.steps, situation.who) - tries, 0),
-        "minutes": round(fit.seconds_of(draft.steps) / 60.0),
+        "minutes": round(left / 60.0),
         "seconds": round(max(added, 0.0)),
         "who": situation.who if len(situation.day.people) > 1 else 0,
         "to": draft.to,

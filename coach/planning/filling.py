@@ -65,7 +65,10 @@ class _Filler:
                 known[key] = (shapes, whole_seconds(shapes * offer.sides))
             shapes, seconds = known[key]
             if shapes and all(fits(shape) for shape in shapes):
-                found.append(replace(offer, shapes=shapes, seconds=seconds, must=False))
+                same = not offer.must and seconds == offer.seconds and shapes == offer.shapes
+                found.append(
+                    offer if same else replace(offer, shapes=shapes, seconds=seconds, must=False)
+                )
         return found
 
     def _of_now(self, shapes: Iterable[Step]) -> tuple[Step, ...]:

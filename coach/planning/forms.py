@@ -7,7 +7,7 @@ lifted cap gives back exactly what it took.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import NamedTuple
+from typing import TypedDict
 
 from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
@@ -46,10 +46,10 @@ class Forms:
         self.day, self.library = day, library
         self._people = {person.who: person for person in day.people}
         self._there = library.place.equipment | ({"board"} if library.place.boards else set())
-        self._ceilings: dict[tuple[int, Part], int] = {}
+        self._ceilings: dict[int, dict[Part, int]] = {who: {} for who in self._people}
         for cap in day.caps:
-            key = (cap.who, cap.part)
-            self._ceilings[key] = min(cap.most, self._ceilings.get(key, HIGHEST_LOAD))
+            most = self._ceilings.setdefault(cap.who, {})
+            most[cap.part] = min(cap.most, most.get(cap.part, HIGHEST_LOAD))
         self._shut = {who: gates.shut(day.caps, who) for who in self._people}
         self._tags = {who: _tags(day, who) for who in self._people}
         self._eased: dict[tuple[str, int], Movement | None] = {}
@@ -57,13 +57,12 @@ class Forms:
     def allowed(self, movement: Movement, person: Person) -> bool:
         """Whether a person may do a movement now: age, caps, gates, reports and equipment."""
         who = person.who
+        for part, most in self._ceilings[who].items():
+            if movement.load.get(part, 0) > most:
+                return False
         return (
             movement.equipment <= self._there
             and ages.allows(person, movement)
-            and all(
-                load <= self._ceilings.get((who, part), HIGHEST_LOAD)
-                for part, load in movement.load.items()
-            )
             and not gates.waits(movement, self._shut[who])
             and self._tags[who].isdisjoint(movement.leave_out)
         )
@@ -76,7 +75,9 @@ class Forms:
         """
         key = (name, who)
         if key not in self._eased:
-            self._eased[key] = self._nearest(name, self._people[who])
+            person, movement = self._people[who], self.library.movements.get(name)
+            fits = movement is not None and self.allowed(movement, person)
+            self._eased[key] = movement if fits else self._nearest(name, person)
         return self._eased[key]
 
     def _nearest(self, name: str, person: Person) -> Movement | None:
@@ -116,7 +117,7 @@ class Forms:
             return replace(step, forms=forms)
         name = next(form.movement for form in step.intended if form.movement)
         shape = _shape(self.library.movements[name], step.dose, doing, step.rest)
-        return replace(step, forms=forms, **shape._asdict())
+        return replace(step, forms=forms, **shape)
 
     def lay(
         self, name: str, movement: Movement, dose: int, block: BlockKind, people: Iterable[int]
@@ -126,29 +127,31 @@ class Forms:
         `people` do it; everybody else of the day sits it out.
         """
         people = frozenset(people)
-        intended = tuple(
-            _form(person.who, movement if person.who in people else None)
-            for person in self.day.people
-        )
-        found = [(form.who, self._eased_form(form)) for form in intended]
-        doing = [eased for _, eased in found if eased is not None]
+        intended, forms, doing = [], [], []
+        for person in self.day.people:
+            who = person.who
+            takes_part = who in people
+            eased = self.ease(movement.name, who) if takes_part else None
+            intended.append(_form(who, movement if takes_part else None))
+            forms.append(intended[-1] if eased is movement else _form(who, eased))
+            if eased is not None:
+                doing.append(eased)
         if not doing:
             return None
-        shape = _shape(movement, dose, doing, movement.rest)
         return Step(
             name=name,
             block=block,
-            forms=tuple(_form(who, eased) for who, eased in found),
-            intended=intended,
+            forms=tuple(forms),
+            intended=tuple(intended),
             dose=dose,
-            **shape._asdict(),
+            **_shape(movement, dose, doing, movement.rest),
         )
 
     def _eased_form(self, form: Form) -> Movement | None:
         return self.ease(form.movement, form.who) if form.movement else None
 
 
-class _Shape(NamedTuple):
+class _Shape(TypedDict):
     """The fields of a step that follow from the forms in it."""
 
     kind: StepKind

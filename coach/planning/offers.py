@@ -112,8 +112,10 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
 
 def cost(step: Step) -> float:
     """Seconds that a step takes from the session, lead-in and rest counted."""
-    goes = step.amount if step.kind is StepKind.DOSE else 1
-    return step.seconds + step.rest + LEAD_IN.get(step.kind, 0.0) * goes
+    lead_in = LEAD_IN.get(step.kind, 0.0)
+    if step.kind is StepKind.DOSE:
+        lead_in *= step.amount
+    return step.seconds + step.rest + lead_in
 
 
 def whole_seconds(steps: Iterable[Step]) -> int:
