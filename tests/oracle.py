@@ -97,18 +97,21 @@ def raises(before: tuple[Day, Sequence[Step]], after: tuple[Day, Sequence[Step]]
     """Every raise between two states of a session."""
     (day0, steps0), (day1, steps1) = before, after
     found: list[Raise] = []
-    for person in day0.people:
+    changed = tuple(steps0) != tuple(steps1)
+    for person in day0.people if changed else ():
         who = person.who
-        for part in Part:
-            if _peak(steps1, who, part) > max(_peak(steps0, who, part), GENTLE):
+        (peaks0, doses0), (peaks1, doses1) = _loads(steps0, who), _loads(steps1, who)
+        for part, dose in doses1.items():
+            if peaks1[part] > max(peaks0.get(part, 0), GENTLE):
                 found.append(Raise("peak", who, part))
-            if _dose(steps1, who, part) > _dose(steps0, who, part) + 1e-6:
+            if dose > doses0.get(part, 0.0) + 1e-6:
                 found.append(Raise("dose", who, part))
         found += [Raise("rest", who, what) for what in _shorter_rests(steps0, steps1, who)]
         found += [Raise("warm-up", who, what) for what in _lost_warm_up(day1, steps0, steps1, who)]
         found += [Raise("check", who, what) for what in _lost_checks(day1, steps0, steps1, who)]
+    caps1 = set(day1.caps)
     for cap in day0.caps:
-        if cap not in day1.caps and not _covered(cap, day1.caps):
+        if cap not in caps1 and not _covered(cap, day1.caps):
             found.append(Raise("cap", cap.who, f"{cap.reason}:{cap.rule}:{cap.part}"))
     if day1.ends_at > day0.ends_at + 1e-6:
         found.append(Raise("end", EVERYBODY, "minutes"))
@@ -127,21 +130,17 @@ def _ceiling(caps: Iterable[Cap], who: int, part: Part) -> int:
     return min((c.most for c in caps if c.who == who and c.part is part), default=3)
 
 
-def _loads(steps: Iterable[Step], who: int, part: Part) -> list[tuple[int, float]]:
-    return [
-        (form.load.get(part, 0), step.seconds)
-        for step in steps
-        for form in step.forms
-        if form.who == who
-    ]
-
-
-def _peak(steps: Iterable[Step], who: int, part: Part) -> int:
-    return max((load for load, _ in _loads(steps, who, part)), default=0)
-
-
-def _dose(steps: Iterable[Step], who: int, part: Part) -> float:
-    return sum(load * seconds for load, seconds in _loads(steps, who, part) if load > GENTLE)
+def _loads(steps: Iterable[Step], who: int) -> tuple[dict[Part, int], dict[Part, float]]:
+    """The peak of each part of a person, and its dose: load by seconds beyond the gentle."""
+    peaks: dict[Part, int] = {}
+    doses: dict[Part, float] = {}
+    for step in steps:
+        for form in step.forms:
+            for part, load in form.load.items() if form.who == who else ():
+                peaks[part] = max(peaks.get(part, 0), load)
+                hard = load * step.seconds if load > GENTLE else 0.0
+                doses[part] = doses.get(part, 0.0) + hard
+    return peaks, doses
 
 
 def _shorter_rests(steps0: Sequence[Step], steps1: Sequence[Step], who: int) -> list[str]:

@@ -29,9 +29,12 @@ def _told(at: float, before: Day, day: Day, gate: str) -> Iterator[Fact]:
 
 
 def _caps(at: float, before: Day, day: Day, by: str) -> Iterator[Fact]:
+    if day.caps == before.caps:
+        return
+    stood, stands = frozenset(before.caps), frozenset(day.caps)
     for cap in day.caps:
-        if cap not in before.caps:
+        if cap not in stood:
             yield CapSet(at, cap.who, cap.part, cap.most, cap.reason, cap.rule)
     for cap in before.caps:
-        if cap not in day.caps:
+        if cap not in stands:
             yield CapLifted(at, cap.who, cap.part, cap.reason, by)

@@ -88,7 +88,6 @@ RULES = (
         values=("part",),
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
-        alone=True,
     ),
     Rule(
         name="pain-slight",
@@ -100,7 +99,6 @@ RULES = (
         values=("part",),
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
-        alone=True,
     ),
     Rule(
         name="pain-moderate",
@@ -112,7 +110,6 @@ RULES = (
         values=("part",),
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
-        alone=True,
     ),
     Rule(
         name="pain-severe",
@@ -124,6 +121,5 @@ RULES = (
         values=("part",),
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
-        alone=True,
     ),
 )
