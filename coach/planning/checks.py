@@ -36,6 +36,13 @@ def without_an_edge(steps: Sequence[Step], day: Day, library: Library, who: int)
     return not any(movement is not None and _on_an_edge(movement) for movement in eased)
 
 
+def _in_hand(steps: Sequence[Step], library: Library, who: int) -> bool:
+    """Whether a person has an edge in hand, as the gates are now, before it is asked about."""
+    forms_of = (step.form(who) for step in steps[: _asked(steps, who)])
+    movements = (library.movements.get(f.movement) for f in forms_of if f is not None)
+    return any(movement is not None and _on_an_edge(movement) for movement in movements)
+
+
 def _on_an_edge(movement: Movement) -> bool:
     return movement.hang is not None and movement.hang.hold is not Hold.LARGEST
 
@@ -73,7 +80,7 @@ def follow(draft: Draft, before: Sequence[Step]) -> None:
         if spared(draft.day, person.who):
             draft.unask(FINGERS)
             draft.unask(FINGERS_NOW)
-        elif any(s.hangs for s in before[: _asked(before, person.who)]) and without_an_edge(
+        elif _in_hand(before, draft.library, person.who) and without_an_edge(
             draft.steps, draft.day, draft.library, person.who
         ):
             by_climbing(draft)

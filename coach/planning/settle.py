@@ -28,7 +28,7 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
         steps = filling.with_more(steps, draft, room - taken)
     else:
         most = room if draft.fill else min(fit.seconds_of(before), room)
-        if most - taken >= WORTH_FILLING:
+        if most - taken >= WORTH_FILLING and not draft.shorter:
             fewer = fit.tries(steps) < fit.tries(before)
             steps = filling.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
     draft.steps = _in_time(steps, draft, room)

@@ -77,6 +77,8 @@ class Draft:
     """The answer asked for more: freed or added time may be filled with any offer."""
     fill: bool = False
     """Added time may be filled, with gentle offers only."""
+    shorter: bool = False
+    """Freed time stays free: the session ends earlier."""
     part: Part | None = None
     """The part that the change is about, for what is said."""
     to: str = ""

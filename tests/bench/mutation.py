@@ -1,4 +1,6 @@
-"""Mutation test of the planning rules: `python -m tests.bench.mutation [MODULE ...] [--every N]`.
+"""Mutation test of the planning rules: `python -m tests.bench.mutation [MODULE ...]`.
+
+`--every N` tries one in N mutants, `--lines N,N` those of some lines.
 
 Each mutant changes one thing of one rule file: a comparison, a truth, a number, a text, a name of
 an enum, a condition, a statement. It is killed when a test of the rules fails. A mutant lives only
@@ -197,8 +199,8 @@ def put_in(module: ModuleType, source: str) -> None:
 class Mutation:
     """Takes the place of running the tests: for each mutant, a child that runs them."""
 
-    def __init__(self, names: Sequence[str], every: int) -> None:
-        self.names, self.every = names, every
+    def __init__(self, names: Sequence[str], every: int, lines: frozenset[int]) -> None:
+        self.names, self.every, self.lines = names, every, lines
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try every rule file, or the named ones, and print the table."""
@@ -212,7 +214,11 @@ class Mutation:
             items = sorted(session.items, key=partial(_late, path.stem))
             if killer(items, module, source) is not None:
                 raise SystemExit(f"{path.name} as it is fails its tests")
-            every = list(mutants(source))[:: self.every]
+            every = [
+                one
+                for one in list(mutants(source))[:: self.every]
+                if not self.lines or one[0] in self.lines
+            ]
             alive = []
             for line, what, text in every:
                 place = (str(path), _function(source, line))
@@ -323,10 +329,12 @@ def main(arguments: Sequence[str]) -> None:
     parser = ArgumentParser(prog="python -m tests.bench.mutation")
     parser.add_argument("names", nargs="*", metavar="MODULE")
     parser.add_argument("--every", type=int, default=1, help="only one in so many mutants")
+    parser.add_argument("--lines", default="", help="only the mutants of these lines")
     wanted = parser.parse_args(arguments)
+    lines = frozenset(int(line) for line in wanted.lines.split(",") if line)
     files = [f"tests/planning/test_{name}.py" for name in TESTS]
     options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-p", "no:randomly"]
-    sys.exit(pytest.main([*options, *files], plugins=[Mutation(wanted.names, wanted.every)]))
+    sys.exit(pytest.main([*options, *files], plugins=[Mutation(wanted.names, wanted.every, lines)]))
 
 
 if __name__ == "__main__":

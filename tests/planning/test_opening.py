@@ -9,6 +9,7 @@ from coach.model.body import Cap, CapReason, Part
 from coach.model.day import Library
 from coach.model.movement import Family
 from coach.model.person import AgeBand, Person
+from coach.model.plan import StepKind
 from coach.model.routine import BlockKind, Item
 from coach.planning import open_day
 from coach.planning.today import CROWDED
@@ -233,3 +234,13 @@ def test_every_opening_sentence_counts_for_its_person() -> None:
     walk = Walker(PAIR, told=((1, "tired"), (2, "hard-yesterday")))
     assert walk.fired.count("budget") >= 1
     assert {"short-of-sleep", "hard-yesterday"} <= set(walk.fired)
+
+
+def test_a_first_day_after_an_illness_is_shorter_and_not_filled_up() -> None:
+    usual, back = Walker(), Walker(told=((1, "break:illness"),))
+    climbed = [
+        sum(step.amount for step in walk.steps if step.kind is StepKind.CLIMB)
+        for walk in (usual, back)
+    ]
+    assert climbed[1] <= climbed[0]
+    assert back.seconds < usual.seconds - 15 * 60

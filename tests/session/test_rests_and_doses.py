@@ -264,3 +264,17 @@ def test_two_who_hang_together_get_no_go_beyond_the_planned_ones() -> None:
             play.say("another")
         else:
             play.next()
+
+
+def test_there_is_no_way_back_to_what_only_the_other_did() -> None:
+    play = Play(people=2)
+    hang(play)
+    name = play.session.running.step.name
+    play.until(Phase.LEAD_IN)
+    while play.session.past[-1].name != name:
+        play.next()
+    *past, last = play.session.past
+    mine = tuple(form if form.who == 1 else replace(form, movement="") for form in last.forms)
+    play.session = replace(play.session, past=(*past, replace(last, forms=mine)))
+    play.say("back", who=2, source=Source.KEY)
+    assert play.session.did.key == "no-way-back"

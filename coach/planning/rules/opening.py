@@ -53,6 +53,7 @@ def _gentle_day(s: Situation, draft: Draft) -> None:
     for part in Part:
         draft.cap(part, 1, CapReason.SORE, "back-after-break")
     draft.no_tries()
+    draft.shorter = True
 
 
 def _after_a_holiday(s: Situation) -> bool:
@@ -145,7 +146,7 @@ RULES = (
     Rule(
         name="back-after-break",
         fires="back after illness, injury, birth, or a break of untold reason",
-        does="gentle work only; no hard tries",
+        does="gentle work only, and no more of it in place of the hard tries that go",
         when=_after_a_clinical_break,
         then=_gentle_day,
         say="back-after-break",
