@@ -1,11 +1,14 @@
 """A session that a test plays through by hand: time runs on, answers are given at will."""
 
+from collections.abc import Iterable
+from functools import cache
 from typing import Any
 
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.answers import parse
 from coach.model.body import Feel, Part
+from coach.model.day import Library
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.plan import ON_THE_WALL, StepKind
@@ -14,11 +17,23 @@ from coach.model.tries import Boulder, Went
 from coach.rehearsal import TextWorld
 from coach.session.effects import Effect, Record, Say
 from coach.session.events import Answered, Event, Source, Started, Sureness, TimePassed
-from coach.session.state import Phase
+from coach.session.state import Phase, Session
 from coach.session.step import new_session, step
 
 LIBRARY = load_library("full", None, ())
 LANGUAGE = load_language("en", LIBRARY.movements)
+
+
+@cache
+def library_of(routine: str) -> Library:
+    """A shipped routine at no place by name."""
+    return LIBRARY if routine == "full" else load_library(routine, None, ())
+
+
+@cache
+def _begun(routine: str, options: Options) -> tuple[Session, tuple[Effect, ...]]:
+    """A session with its first event; many tests begin alike, and a session is never changed."""
+    return step(new_session(library_of(routine), options), Started(0.0))
 
 
 class Play:
@@ -42,17 +57,17 @@ class Play:
         persons = tuple(
             Person(n, names[n - 1], age=age, edge="medium") for n in range(1, people + 1)
         )
-        library = LIBRARY if routine == "full" else load_library(routine, None, ())
         options = Options(
             persons, minutes, hurting, same_place, signs, boulders=boulders, went=went, **more
         )
-        self.session: Any = new_session(library, options)
         self.language = LANGUAGE.naming(persons)
         self.world = TextWorld(self.language, ())
         self.said: list[str] = []
         self.facts: list[Fact] = []
         self.effects: list[Effect] = []
-        self.send(Started(0.0))
+        self.session: Any
+        self.session, effects = _begun(routine, options)
+        self._carry_out(effects)
 
     @property
     def now(self) -> float:
@@ -62,6 +77,9 @@ class Play:
     def send(self, event: Event) -> None:
         """One event."""
         self.session, effects = step(self.session, event)
+        self._carry_out(effects)
+
+    def _carry_out(self, effects: Iterable[Effect]) -> None:
         for effect in effects:
             self.effects.append(effect)
             if isinstance(effect, Say):

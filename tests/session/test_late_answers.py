@@ -27,6 +27,9 @@ from coach.session.step import new_session, step
 LIBRARY = load_library("full", None, ())
 LANGUAGE = load_language("en", LIBRARY.movements)
 DECISION = 0.85
+OPTIONS = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
+#: A session that has a plan: each driver puts steps of its own in its place.
+BEGUN, _ = step(new_session(LIBRARY, OPTIONS), Started(0.0))
 OFFSETS = [n / 10 for n in range(-6, 7)]
 _LIGHT = {Part.BACK: 1}
 
@@ -55,8 +58,7 @@ class Driver:
     """A session over a plan of our own, in which each effect and boundary is seen."""
 
     def __init__(self, first: Step) -> None:
-        options = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
-        session, _ = step(new_session(LIBRARY, options), Started(0.0))
+        session = BEGUN
         second = _step(2, StepKind.STAY, seconds=25.0)
         third = _step(3, StepKind.STAY, seconds=25.0)
         self.session: Session = replace(
