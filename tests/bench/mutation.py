@@ -1,6 +1,6 @@
 """Mutation test of the planning rules: `python -m tests.bench.mutation [MODULE ...]`.
 
-`--every N` tries one in N mutants, `--lines N,N` those of some lines.
+`--every N` tries one in N mutants, `sore:12,30` those of some lines of a module.
 
 Each mutant changes one thing of one rule file: a comparison, a truth, a number, a text, a name of
 an enum, a condition, a statement. It is killed when a test of the rules fails. A mutant lives only
@@ -199,25 +199,27 @@ def put_in(module: ModuleType, source: str) -> None:
 class Mutation:
     """Takes the place of running the tests: for each mutant, a child that runs them."""
 
-    def __init__(self, names: Sequence[str], every: int, lines: frozenset[int]) -> None:
-        self.names, self.every, self.lines = names, every, lines
+    def __init__(self, names: Sequence[str], every: int) -> None:
+        self.every = every
+        told = (name.partition(":") for name in names)
+        self.lines = {name: {int(n) for n in lines.split(",") if n} for name, _, lines in told}
+        """Modules that are tried, with the lines that are; all of them where none is named."""
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try every rule file, or the named ones, and print the table."""
         total = killed = 0
         calls = called(session.items)
         for path in sorted(RULES.glob("*.py")):
-            if path.stem in ("__init__", "rule") or (self.names and path.stem not in self.names):
+            if path.stem in ("__init__", "rule") or (self.lines and path.stem not in self.lines):
                 continue
             module = import_module(f"coach.planning.rules.{path.stem}")
             source = path.read_text(encoding="utf-8")
             items = sorted(session.items, key=partial(_late, path.stem))
             if killer(items, module, source) is not None:
                 raise SystemExit(f"{path.name} as it is fails its tests")
+            lines = self.lines.get(path.stem)
             every = [
-                one
-                for one in list(mutants(source))[:: self.every]
-                if not self.lines or one[0] in self.lines
+                one for one in list(mutants(source))[:: self.every] if not lines or one[0] in lines
             ]
             alive = []
             for line, what, text in every:
@@ -327,14 +329,12 @@ def killer(items: Sequence[pytest.Item], module: ModuleType, source: str) -> int
 def main(arguments: Sequence[str]) -> None:
     """Collect the tests and try the mutants."""
     parser = ArgumentParser(prog="python -m tests.bench.mutation")
-    parser.add_argument("names", nargs="*", metavar="MODULE")
+    parser.add_argument("names", nargs="*", metavar="MODULE[:LINE,...]")
     parser.add_argument("--every", type=int, default=1, help="only one in so many mutants")
-    parser.add_argument("--lines", default="", help="only the mutants of these lines")
     wanted = parser.parse_args(arguments)
-    lines = frozenset(int(line) for line in wanted.lines.split(",") if line)
     files = [f"tests/planning/test_{name}.py" for name in TESTS]
     options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-p", "no:randomly"]
-    sys.exit(pytest.main([*options, *files], plugins=[Mutation(wanted.names, wanted.every, lines)]))
+    sys.exit(pytest.main([*options, *files], plugins=[Mutation(wanted.names, wanted.every)]))
 
 
 if __name__ == "__main__":
