@@ -20,8 +20,7 @@ def least_gaps(steps: Sequence[Step], wanted: float) -> dict[int, float]:
             since = {who: gap + step.seconds + step.rest for who, gap in since.items()}
         if step.kind is StepKind.TRY:
             since[step.turn] = step.rest
-            found.setdefault(step.turn, wanted)
-    return {who: max(gap, wanted) for who, gap in found.items()}
+    return {who: max(found.get(who, wanted), wanted) for who in since}
 
 
 def kept_apart(steps: Sequence[Step], least: Mapping[int, float]) -> tuple[Step, ...]:

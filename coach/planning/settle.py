@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import checks, filling, fit, gates
+from coach.planning import checks, filling, fit, gates, resting
 from coach.planning.forms import Forms
 from coach.planning.offers import NO_TRIES, hopeful
 from coach.planning.situation import Draft
@@ -36,11 +36,19 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
 
 
 def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
-    """The steps that fit; floors that had to go shut the hard tries off, and it is kept."""
-    kept, lost = fit.trim(steps, room)
-    if lost:
-        draft.day = replace(draft.day, skipped=(*draft.day.skipped, *lost))
-    return list(tidy(kept))
+    """The steps that fit; floors that had to go shut the hard tries off, and it is kept.
+
+    What goes may have been rest for the tries beside it: these keep the rest that they had.
+    """
+    kept = tidy(steps)
+    least = resting.least_gaps(kept, 0.0)
+    while True:
+        left, lost = fit.trim(kept, room)
+        if lost:
+            draft.day = replace(draft.day, skipped=(*draft.day.skipped, *lost))
+        if len(left) == len(kept):
+            return list(left)
+        kept = resting.kept_apart(tidy(left), least)
 
 
 def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step, ...]:
