@@ -18,6 +18,7 @@ from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.pyramid import tiers
 from coach.planning.rules.rule import Sure
+from coach.planning.why import lengths, once_open, swaps
 from coach.rehearsal import TextWorld, clock_time
 from coach.runner import NoKeeper, Runner
 from coach.session.events import Started
@@ -41,12 +42,13 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
     if as_json:
         output.document(_document(setup, session))
         return
-    total = sum(one.seconds + one.rest for one in session.steps)
+    steps = _opened(session)
+    total = sum(one.seconds + one.rest for one in steps)
     title = setup.library.routine.title
     output.line(
         f"{title.get(setup.language.code, setup.library.routine.name)}, {total / 60:.0f} min"
     )
-    output.table(_rows(session.steps, setup.language))
+    output.table(_rows(steps, setup.language))
     output.line()
     output.lines(_tiers(setup))
     output.line("A check without a clear yes leaves what follows it in an easier form.")
@@ -56,7 +58,9 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
             f"{fired.rule}: {setup.language.text(fired.because)} ({fired.sure})"
             for fired in session.fired
         )
-        output.lines(f"pace: {sentence} ({Sure.DESIGN_CHOICE.value})" for sentence in learnt(setup))
+        output.lines(
+            f"{what}: {sentence} ({sure})" for what, sentence, sure in _further(setup, session)
+        )
 
 
 def planned(setup: Setup) -> Session:
@@ -96,21 +100,35 @@ def _rows(steps: tuple[Step, ...], language: Language) -> Iterator[tuple[str, ..
         at += one.seconds + one.rest
 
 
+def _opened(session: Session) -> tuple[Step, ...]:
+    """What the steps hold once every check before them has been answered well."""
+    if session.day is None:
+        return ()
+    return once_open(session.day, session.steps, session.library)
+
+
+def _further(setup: Setup, session: Session) -> Iterator[tuple[str, str, str]]:
+    """What else there is to explain: what, in which words, how sure."""
+    sure = Sure.DESIGN_CHOICE.value
+    told = [("length", one) for one in lengths(_opened(session), session.library)]
+    if session.day is not None:
+        told += [("swap", one) for one in swaps(session.day, session.library)]
+    for what, one in told:
+        yield what, setup.language.text(one), sure
+    for sentence in learnt(setup):
+        yield "pace", sentence, sure
+
+
 def _load(one: Step) -> int:
     """The highest load of any part of anybody."""
-    return max((max(form.load.values(), default=0) for form in _meant(one)), default=0)
-
-
-def _meant(one: Step) -> tuple[Form, ...]:
-    """What the step holds once every check before it has been answered well."""
-    return one.intended or one.forms
+    return max((max(form.load.values(), default=0) for form in one.forms), default=0)
 
 
 def _what(one: Step, language: Language) -> str:
     """The movement, or the question."""
     if one.kind is StepKind.ASK:
         return language.text(message(f"ask-{one.question}"))
-    movement = next((form.movement for form in _meant(one) if form.movement), "")
+    movement = next((form.movement for form in one.forms if form.movement), "")
     side = f", {one.side}" if one.side else ""
     return (language.title(movement) if movement else one.kind.value) + side
 
@@ -144,6 +162,7 @@ def _tiers(setup: Setup) -> Iterator[str]:
 
 def _document(setup: Setup, session: Session) -> dict[str, Any]:
     """The plan as JSON: what the table tells, and each person's load."""
+    opened = {one.name: one.forms for one in _opened(session)}
     return {
         "routine": setup.library.routine.name,
         "place": setup.library.place.name,
@@ -162,7 +181,7 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
                 "question": one.question,
                 "floor": one.floor,
                 "now": [_form(form) for form in one.forms],
-                "meant": [_form(form) for form in _meant(one)],
+                "meant": [_form(form) for form in opened.get(one.name, ())],
             }
             for one in session.steps
         ],
@@ -175,8 +194,8 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
             for fired in session.fired
         ]
         + [
-            {"rule": "pace", "because": sentence, "sure": Sure.DESIGN_CHOICE.value}
-            for sentence in learnt(setup)
+            {"rule": what, "because": sentence, "sure": sure}
+            for what, sentence, sure in _further(setup, session)
         ],
     }
 

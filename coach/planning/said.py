@@ -9,6 +9,10 @@ _OTHERS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plan-in-one-sentence", ("minutes", "easy", "middle", "tries")),
     ("plan-without-tries", ("minutes", "easy", "middle", "tries")),
     ("made-up", ("tries",)),
+    ("why-length", ("block", "minutes", "kept")),
+    ("why-length-none", ("block",)),
+    ("why-swap", ("who", "meant", "to", "because")),
+    ("why-left-out", ("who", "meant", "because")),
 )
 
 #: Message key -> names of its values.

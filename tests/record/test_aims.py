@@ -43,12 +43,14 @@ def test_a_grade_has_its_days_until_its_date_and_none_after(by: str, said: str) 
 
 
 def test_a_dose_tells_what_is_there_and_not_what_is_missing() -> None:
-    assert line(DOSE) == "Your aim: 10 minutes of hangs a week."
-    assert line(DOSE, days=(0.0, 1.0)) == "Your aim: 10 minutes of hangs a week, 6 so far."
+    assert line(DOSE) == "Your aim is 10 minutes of hangs from Monday on."
+    assert (
+        line(DOSE, days=(0.0, 1.0)) == "Your aim is 10 minutes of hangs from Monday on, 6 so far."
+    )
 
 
 def test_a_missed_week_is_not_mentioned() -> None:
-    assert line(DOSE, days=(-7.0, -14.0)) == "Your aim: 10 minutes of hangs a week."
+    assert line(DOSE, days=(-7.0, -14.0)) == "Your aim is 10 minutes of hangs from Monday on."
 
 
 def test_a_favoured_focus_is_named_by_its_title() -> None:
@@ -58,9 +60,9 @@ def test_a_favoured_focus_is_named_by_its_title() -> None:
 def test_the_nearest_date_comes_first_then_a_dose_then_the_others() -> None:
     later = Aim("a", AimKind.GRADE, "6C", "2026-04-01")
     assert line(FOCUS, DOSE, later, BOULDER).startswith("You are after slate 4")
-    assert line(FOCUS, DOSE).startswith("Your aim: 10 minutes")
+    assert line(FOCUS, DOSE).startswith("Your aim is 10 minutes")
     past = Aim("a", AimKind.GRADE, "6C", "2026-03-01")
-    assert line(past, DOSE).startswith("Your aim: 10 minutes")
+    assert line(past, DOSE).startswith("Your aim is 10 minutes")
 
 
 def test_a_boulder_that_was_topped_is_no_aim_any_more() -> None:
