@@ -126,10 +126,6 @@ def _covered(cap: Cap, caps: Iterable[Cap]) -> bool:
     )
 
 
-def _ceiling(caps: Iterable[Cap], who: int, part: Part) -> int:
-    return min((c.most for c in caps if c.who == who and c.part is part), default=3)
-
-
 def _loads(steps: Iterable[Step], who: int) -> tuple[dict[Part, int], dict[Part, float]]:
     """The peak of each part of a person, and its dose: load by seconds beyond the gentle."""
     peaks: dict[Part, int] = {}
@@ -267,12 +263,15 @@ def _wait(steps: Sequence[Step], who: int) -> float:
 
 def above_caps(day: Day, steps: Iterable[Step]) -> list[str]:
     """Steps whose form loads somebody beyond a cap."""
+    most: dict[tuple[int, Part], int] = {}
+    for cap in day.caps:
+        most[cap.who, cap.part] = min(cap.most, most.get((cap.who, cap.part), 3))
     return [
         f"{step.name} of {form.who}: {part} {load}"
         for step in steps
         for form in step.forms
         for part, load in form.load.items()
-        if load > _ceiling(day.caps, form.who, part)
+        if load > most.get((form.who, part), 3)
     ]
 
 

@@ -46,6 +46,8 @@ def choosers(step: Step, library: Library) -> tuple[int, ...]:
         for item in block.items
         if item.choose is Family.FOCUS and block.kind is step.block
     }
+    if not free:
+        return ()
     now = {form.who: form.movement for form in step.forms}
     return tuple(
         form.who
@@ -59,16 +61,15 @@ def focused(step: Step, day: Day, library: Library, name: str) -> Step:
 
     Its count, seconds and rest stay. Whoever may not do the focus now stays with plain boulders.
     """
+    free = choosers(step, library)
+    if not free:
+        return step
     movement = library.movements[name]
     people = {person.who: person for person in day.people}
     today = forms.Forms(day, library)
     taken = {
-        who: Form(who, name, movement.load)
-        for who in choosers(step, library)
-        if today.allowed(movement, people[who])
+        who: Form(who, name, movement.load) for who in free if today.allowed(movement, people[who])
     }
-    if not taken:
-        return step
     return replace(
         step,
         forms=tuple(taken.get(form.who, form) for form in step.forms),
