@@ -51,6 +51,8 @@ class Meaning(StrEnum):
     #: opens the hard tries at the go-ahead
     GO = "go"
     NOT_TODAY = "not-today"
+    #: off the floor now, where a try's time is to begin with it
+    STARTING = "starting"
     DOWN = "down"
     TOPPED = "topped"
     #: where a try ended
@@ -64,6 +66,10 @@ class Meaning(StrEnum):
     #: whether she went for it
     WENT = "went"
     HELD_BACK = "held-back"
+    #: how hard a try was beside the one before
+    FELT_HARDER = "felt-harder"
+    FELT_SAME = "felt-same"
+    FELT_EASIER = "felt-easier"
     #: the hard move went, alone
     MOVE_DONE = "move-done"
     OTHER_BOULDER = "other-boulder"
@@ -149,6 +155,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.READY: Tendency.RAISING,
     Meaning.GO: Tendency.RAISING,
     Meaning.NOT_TODAY: Tendency.LOWERING,
+    Meaning.STARTING: Tendency.NEUTRAL,
     Meaning.DOWN: Tendency.NEUTRAL,
     Meaning.TOPPED: Tendency.NEUTRAL,
     Meaning.ENDED_START: Tendency.NEUTRAL,
@@ -158,6 +165,9 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.CAUSE: Tendency.LOWERING,
     Meaning.WENT: Tendency.NEUTRAL,
     Meaning.HELD_BACK: Tendency.NEUTRAL,
+    Meaning.FELT_HARDER: Tendency.LOWERING,
+    Meaning.FELT_SAME: Tendency.NEUTRAL,
+    Meaning.FELT_EASIER: Tendency.NEUTRAL,
     Meaning.MOVE_DONE: Tendency.NEUTRAL,
     Meaning.OTHER_BOULDER: Tendency.NEUTRAL,
     Meaning.LAST_GO: Tendency.LOWERING,

@@ -117,6 +117,15 @@ class CauseTold(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class EffortFelt(Fact):
+    """How hard a person's last try on a boulder was beside the one before."""
+
+    boulder: str
+    felt: str
+    """'harder', 'same' or 'easier'."""
+
+
+@dataclass(frozen=True, slots=True)
 class WentForIt(Fact):
     """Whether a person went for the last try on a boulder, or held back."""
 

@@ -72,6 +72,7 @@ _ALL = (
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
     # in the place of the result, where that decides nothing any more and this does
     Question("try-cause", ("topped", *(f"cause:{cause}" for cause in CAUSES)), wait=12.0),
+    Question("try-effort", ("topped", "felt-harder", "felt-same", "felt-easier"), wait=12.0),
     Question("went-for-it", ("topped", "went", "held-back"), wait=12.0),
     Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
     Question("shorter-rests", ("shorter", "no"), silence="no"),

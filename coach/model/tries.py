@@ -63,6 +63,8 @@ class Went:
     """One of CAUSES, '' for untold."""
     offer: str = ""
     """What was offered for the next try."""
+    felt: str = ""
+    """How hard it was beside the one before: 'harder', 'same' or 'easier'; '' where not asked."""
     gone: bool | None = None
     """Whether the climber went for it (True) or held back; None where not asked."""
     today: bool = True

@@ -71,14 +71,22 @@ def stuck(tries: Sequence[Went]) -> bool:
     return known and higher(last[1], last[0]) <= 0
 
 
+def harder(tries: Sequence[Went]) -> bool:
+    """Whether the effort of the last two of today rose."""
+    last = [went for went in tries if went.today][-2:]
+    return len(last) == 2 and all(went.felt == "harder" for went in last)
+
+
 def falling(tries: Sequence[Went]) -> bool:
-    """Whether the last two of today fell short of the best before them, or both ended tired.
+    """Whether the last two of today fell short of the best before, ended tired, or grew harder.
 
     A boulder that was topped today is done: what comes after it is no measure.
     """
     today = [went for went in tries if went.today]
     if len(today) < 2:
         return False
+    if harder(today):
+        return True
     one, two = today[-2:]
     if one.cause == two.cause == "tired":
         return True
@@ -92,12 +100,17 @@ def question_after(tries: Sequence[Went]) -> str:
     """What is asked when the breath is back after the try that follows these.
 
     One question and no more, whatever it decides: after a try that the head ended, whether she
-    went for it; where tries stand still, what ends them; else how far it got.
+    went for it; where tries stand still, what ends them, and once that is known, how hard it was,
+    as long as that rises; else how far it got.
     """
     today = [went for went in tries if went.today]
     if today and today[-1].cause == "head":
         return "went-for-it"
-    return "try-cause" if stuck(tries) else "try-result"
+    if today and today[-1].felt == "harder" and not harder(today):
+        return "try-effort"
+    if not stuck(tries):
+        return "try-result"
+    return "try-effort" if any(went.cause for went in today) else "try-cause"
 
 
 def offer(cause: str, tries: Sequence[Went]) -> str:

@@ -13,6 +13,7 @@ from coach.model.facts import (
     Climbed,
     Decided,
     EdgeChecked,
+    EffortFelt,
     Fact,
     Felt,
     Filmed,
@@ -138,6 +139,9 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             return f"On {boulder}{f' ({listed(known)})' if known else ''}."
         case CauseTold(boulder=boulder, cause=cause, offer=offer):
             return f"Ended by {cause}, {boulder}; offered: {offer.replace('-', ' ')}."
+        case EffortFelt(boulder=boulder, felt=felt):
+            beside = "as hard as" if felt == "same" else f"{felt} than"
+            return f"{boulder.capitalize()}: {beside} the try before."
         case NoteMade(boulder=boulder, name=name, seconds=seconds):
             return f"Note about {boulder}: {name}, {seconds:.0f} s."
         case Filmed(boulder=boulder, number=number, clock=clock):

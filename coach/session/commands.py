@@ -39,6 +39,12 @@ def _done(draft: Draft, who: int, answer: Answer) -> None:
         _result(draft, who, answer)
 
 
+def _starting(draft: Draft, who: int, answer: Answer) -> None:
+    """'Starting now': by voice it is optional, and only makes the time of the try exact."""
+    if not working.start_try(draft):
+        draft.set(did=questions.not_understood(answer))
+
+
 def _result(draft: Draft, who: int, answer: Answer) -> None:
     """A result without a try that runs: of the one that waits for it, else it asks which."""
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
@@ -343,6 +349,7 @@ def _end(draft: Draft, *, away: bool) -> None:
 
 COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.DONE: _done,
+    Meaning.STARTING: _starting,
     Meaning.DOWN: _done,
     Meaning.TOPPED: _done,
     Meaning.ENDED_START: _done,
@@ -382,6 +389,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
 MOVES = frozenset(
     {
         Meaning.DONE,
+        Meaning.STARTING,
         Meaning.DOWN,
         Meaning.TOPPED,
         Meaning.ENDED_START,

@@ -3,7 +3,7 @@
 from coach import planning
 from coach.model.plan import Step, StepKind
 from coach.session import asking as questions
-from coach.session import checkin, choosing, resting, trying, working
+from coach.session import checkin, choosing, replanning, resting, trying, working
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 from coach.session.working import drop
@@ -78,8 +78,17 @@ def begin_step(draft: Draft) -> None:
         resting.begin_rest(draft, resting.suggested(draft, step), step.name, step)
     elif choice := choosing.open_choice(draft, step):
         questions.begin(draft, choice)
+    elif step.kind is StepKind.TRY and _warm_again(draft):
+        draft.go_on = True
     else:
         working.lead_in(draft, choosing.focused(draft, step))
+
+
+def _warm_again(draft: Draft) -> bool:
+    """After a long rest a re-warm may be offered before the try; whether it is."""
+    before = draft.s.pending
+    replanning.after_long_rest(draft)
+    return draft.s.pending != before
 
 
 def keep_time(draft: Draft) -> None:

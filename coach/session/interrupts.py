@@ -6,15 +6,13 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.session import asking as questions
-from coach.session import flow, noting, working
+from coach.session import flow, noting, replanning, working
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Reopened
 from coach.session.state import Asking, Phase
 
 #: A session that was left longer than this is closed, not taken up again.
 TOO_LONG = 3 * 3600.0
-#: Idle for longer than this, the plan is looked at again before going on.
-IDLE = 15 * 60.0
 _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 
 
@@ -79,20 +77,8 @@ def resume(draft: Draft) -> None:
     draft.hush()
     draft.close_window()
     draft.set(phase=Phase.ASK, asking=None)
-    after_idle(draft)
+    replanning.after_idle(draft)
     draft.go_on = True
-
-
-def after_idle(draft: Draft) -> None:
-    """Let planning fit what is left to the time and the cold."""
-    s = draft.s
-    idle = draft.now - s.idle_since
-    if s.day is None or not s.steps:
-        return
-    change = planning.after_idle(draft.day, s.steps, s.at, idle, s.library)
-    draft.take(change, "idle")
-    if change.ask:
-        draft.ask_later(Asking(change.ask, s.people[0]))
 
 
 def clock_jumped(draft: Draft, event: ClockJumped) -> None:
@@ -139,7 +125,7 @@ def reopened(draft: Draft, event: Reopened) -> None:
         draft.set(pending=(replace(asking, times=0, closes=None), *draft.s.pending))
     draft.say(message("picking-up"))
     if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
-        after_idle(draft)
+        replanning.after_idle(draft)
     draft.go_on = True
 
 

@@ -9,6 +9,9 @@ from coach.session import working
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase, Running
 
+#: Idle for longer than this, the plan is looked at again before a try.
+IDLE = 15 * 60.0
+
 
 def plan(
     draft: Draft, who: int, answer: Answer, question: str = "", *, quiet: bool = False
@@ -23,6 +26,27 @@ def plan(
     if running is not None and (not change.steps or change.steps[0] != running.step):
         outcome = "skipped" if answer.meaning is Meaning.SKIP else "cut"
         _leave(draft, running, change, outcome)
+
+
+def after_idle(draft: Draft) -> None:
+    """Let planning fit what is left to the time and the cold."""
+    s = draft.s
+    idle = draft.now - s.idle_since
+    if s.day is None or not s.steps:
+        return
+    change = planning.after_idle(draft.day, s.steps, s.at, idle, s.library)
+    draft.take(change, "idle")
+    if change.ask:
+        draft.ask_later(Asking(change.ask, s.people[0]))
+
+
+def after_long_rest(draft: Draft) -> None:
+    """Before a try, once for each time that everybody stood about: warmth goes in a long rest."""
+    s = draft.s
+    mark = f"idle-{s.idle_since:.0f}"
+    if draft.now - s.idle_since > IDLE and mark not in s.asked:
+        draft.set(asked=s.asked | {mark})
+        after_idle(draft)
 
 
 def give_up(draft: Draft) -> None:

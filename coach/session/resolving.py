@@ -101,6 +101,13 @@ def _try_cause(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.go_on = True
 
 
+def _try_effort(draft: Draft, asking: Asking, answer: Answer) -> None:
+    trying.told(draft, asking.who, answer)
+    if answer.meaning in trying.FELT:
+        trying.felt(draft, asking.who, asking.step, trying.FELT[answer.meaning])
+    draft.go_on = True
+
+
 def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
     trying.told(draft, asking.who, answer)
     if answer.meaning in (Meaning.WENT, Meaning.HELD_BACK):
@@ -177,6 +184,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "another": _another,
     "try-result": _try_result,
     "try-cause": _try_cause,
+    "try-effort": _try_effort,
     "went-for-it": _went_for_it,
     "which-boulder": _which_boulder,
     "seen-film": _seen_film,

@@ -101,7 +101,7 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         answers += ["last-go", "enough"]
     if last is not None and last.offer == "move-alone":
         answers.append("move-done")
-    return (*answers, "keep", "filmed", "skip", "why")[:8]
+    return (*answers, "keep", "feel:tired", "cause:skin", "filmed")[:8]
 
 
 def rest_due(draft: Draft) -> None:

@@ -128,6 +128,8 @@ class Running:
     """Which go of a dose."""
     between: bool = False
     """Between two goes of a dose."""
+    told_start: bool = False
+    """Whether the climber said when the try began."""
     more_rest: float = 0.0
     """Seconds that 'more time' adds to the rest after it."""
     counted: int | None = None

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
-from coach.model.facts import BoulderNamed, CauseTold, Tried, WentForIt, Won
+from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
 from coach.model.tries import UNNAMED, Boulder, Went
 from coach.planning import tries as judged
@@ -23,7 +23,12 @@ RESULTS = {
     Meaning.ENDED_TOP: "top",
 }
 #: Questions about a try: they wait until the breath is back.
-QUESTIONS = frozenset({"try-result", "try-cause", "went-for-it"})
+QUESTIONS = frozenset({"try-result", "try-cause", "try-effort", "went-for-it"})
+FELT = {
+    Meaning.FELT_HARDER: "harder",
+    Meaning.FELT_SAME: "same",
+    Meaning.FELT_EASIER: "easier",
+}
 #: Seconds that the offer of a longer rest adds to it.
 LONGER = 60.0
 #: Moves that the window of a try takes by number.
@@ -73,7 +78,7 @@ def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
     """What a try's end may be told by: down, how far it got, the likely moves by number."""
     boulder = boulder_of(draft, who)
     near = judged.moves_near(boulder, tries_on(draft, who, boulder.name), MOVES)
-    return (*(key.value for key in RESULTS), *(f"move:{move}" for move in near))
+    return ("down", *(key.value for key in RESULTS), *(f"move:{move}" for move in near))
 
 
 def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
@@ -90,8 +95,11 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
         return
     _keep(draft, Went(who, boulder.name, *told, seconds=seconds), counts[who])
     # who tells the result at once is asked one question more than the others: later, then
-    if judged.stuck(before) and judged.stuck(tries_on(draft, who, boulder.name)):
-        draft.ask_later(Asking("try-cause", who, step=boulder.name))
+    question = judged.question_after(before)
+    if question == "try-effort" or (
+        question == "try-cause" and judged.stuck(tries_on(draft, who, boulder.name))
+    ):
+        draft.ask_later(Asking(question, who, step=boulder.name))
 
 
 def result_of(draft: Draft, who: int, answer: Answer) -> tuple[str, int] | None:
@@ -126,7 +134,7 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
         return False
     boulder, seconds, number = waiting
     draft.set(untold=tuple(one for one in draft.s.untold if one != (who, *waiting)))
-    if answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK):
+    if answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK, *FELT):
         result: tuple[str, int] = ("below", 0)
     else:
         result = result_of(draft, who, answer) or ("untold", 0)
@@ -191,6 +199,19 @@ def caused(draft: Draft, who: int, boulder: str, cause: str) -> None:
     draft.tell(message(f"offer-{offer}"))
     if judged.falling(tries_on(draft, who, boulder)) and not was_falling:
         draft.tell(message("falling"))
+
+
+def felt(draft: Draft, who: int, boulder: str, how: str) -> None:
+    """How hard the last try was beside the one before: harder lengthens the rest that runs."""
+    was_falling = judged.falling(tries_on(draft, who, boulder))
+    draft.record(EffortFelt(draft.now, who, boulder, how))
+    _mark(draft, who, boulder, felt=how)
+    resting = draft.s.resting
+    if how == "harder" and resting is not None:
+        draft.set(resting=longer(resting, LONGER))
+        draft.tell(message("offer-longer-rest"))
+    if judged.falling(tries_on(draft, who, boulder)) and not was_falling:
+        draft.tell(message("falling-harder"))
 
 
 def went_for_it(draft: Draft, who: int, boulder: str, gone: bool) -> None:

@@ -15,6 +15,8 @@ from coach.session.effects import LEAD, Tone
 from coach.session.state import After, Asking, Phase, Running
 from coach.session.wording import cues, movement_of, work_answers
 
+#: Answers of a window at most.
+MOST = 8
 #: Seconds after which a batch of boulders, a try or repetitions may be told done.
 FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
 #: A step without an answer is asked about after this many times its planned seconds.
@@ -59,9 +61,22 @@ def lead_in(draft: Draft, step: Step) -> None:
 
 def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
     """The answers that count while a step runs, the expected one first."""
-    if step.kind is StepKind.TRY:
-        return ("down", *trying.end_answers(draft, step.turn or 1))
-    return work_answers(step)
+    if step.kind is not StepKind.TRY:
+        return work_answers(step)
+    ends, running = trying.end_answers(draft, step.turn or 1), draft.s.running
+    started = running is not None and running.told_start
+    return ends if started else (*ends, "starting")[:MOST]
+
+
+def start_try(draft: Draft) -> bool:
+    """The try that runs begins only now, as its climber says; False where none runs."""
+    running = draft.s.running
+    if running is None or running.step.kind is not StepKind.TRY or draft.s.phase is not Phase.WORK:
+        return False
+    nudge = draft.now + _patience(draft, running.step)
+    draft.set(running=replace(running, since=draft.now, opens=None, nudge=nudge, told_start=True))
+    draft.open_window(answers_of(draft, running.step), running.step.turn)
+    return True
 
 
 def _attach(draft: Draft, after: After) -> None:

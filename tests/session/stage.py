@@ -167,6 +167,7 @@ _EASY = {
     "another": "enough",
     "try-result": "ended-top",
     "try-cause": "cause:grip",
+    "try-effort": "felt-same",
     "went-for-it": "went",
     "which-boulder": "count:3",
     "seen-film": "no",

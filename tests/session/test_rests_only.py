@@ -521,3 +521,24 @@ def test_what_else_is_off_is_asked_once_only() -> None:
         play.say(person)
     play.until(Phase.WORK, StepKind.TRY)
     assert play.said.count("Anything else?") == 1
+
+
+def test_after_a_very_long_rest_it_offers_to_warm_up_again_once() -> None:
+    play = rests()
+    down(play, "topped")
+    for _ in range(20):
+        play.say("more-time", source=Source.KEY)
+    play.until(Phase.ASK, question="re-warm")
+    play.say("no")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.said.count("It's been a while. Warm up again first?") == 1
+
+
+def test_a_rest_of_sixteen_minutes_is_only_mentioned() -> None:
+    play = rests()
+    down(play, "topped")
+    for _ in range(13):
+        play.say("more-time", source=Source.KEY)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert any(text.endswith("without moving. Ease into it.") for text in play.said)
+    assert "It's been a while. Warm up again first?" not in play.said

@@ -4,7 +4,7 @@ import pytest
 
 from coach.model.answers import parse
 from coach.model.body import Part
-from coach.model.facts import BoulderNamed, CauseTold, Rested, Tried, WentForIt, Won
+from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Rested, Tried, WentForIt, Won
 from coach.model.plan import StepKind
 from coach.model.tries import CAUSES, Boulder, Went
 from coach.session.effects import Say
@@ -182,6 +182,74 @@ def test_tired_twice_running_is_going_down_as_well() -> None:
     play.say("cause:tired", source=Source.KEY)
     play.run(20.0)
     assert "Lower twice. One last go, another boulder, or enough?" in play.said
+
+
+# how hard it was
+
+
+def still(play: Play) -> None:
+    """Tries that stand still, after their cause is known."""
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+    go(play, "cause:plan", asked="try-cause")
+    go(play, "ended-middle")
+    go(play, "ended-middle")
+
+
+def test_how_hard_it_was_is_asked_where_nothing_else_decides() -> None:
+    play = tries()
+    still(play)
+    go(play, "felt-same", asked="try-effort")
+    assert [fact.felt for fact in play.found(EffortFelt)] == ["same"]
+    assert results(play)[-1] == "below"
+    go(play, "ended-middle")
+    assert not any(text.startswith("Harder twice") for text in play.said)
+
+
+def test_harder_twice_running_offers_an_end() -> None:
+    play = tries()
+    still(play)
+    go(play, "felt-harder", asked="try-effort")
+    assert "A minute more of rest, then." in play.said
+    assert play.session.resting.until - play.session.resting.since == pytest.approx(260.0)
+    assert "Harder twice. One last go, another boulder, or enough?" not in play.said
+    go(play, "felt-harder", asked="try-effort")
+    play.run(20.0)
+    assert "Harder twice. One last go, another boulder, or enough?" in play.said
+    assert {"last-go", "enough"} <= set(play.session.window.answers)
+    go(play, "ended-middle")
+
+
+def test_a_top_in_place_of_the_effort_is_a_top() -> None:
+    play = tries()
+    still(play)
+    go(play, "topped", asked="try-effort")
+    assert results(play)[-1] == "topped"
+    assert play.found(EffortFelt) == []
+
+
+def test_the_effort_of_a_try_whose_result_was_told_at_once_is_asked_too() -> None:
+    play = tries()
+    still(play)
+    straight(play, "ended-middle")
+    play.run(30.0)
+    assert play.session.asking.question == "try-effort"
+    play.say("felt-easier")
+    assert results(play)[-1] == "middle"
+    assert play.found(EffortFelt)[0].felt == "easier"
+
+
+def test_energy_and_skin_can_be_told_between_tries() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.run(30.0)
+    assert {"feel:tired", "cause:skin"} <= set(play.session.window.answers)
+    before = sum(step.kind is StepKind.TRY for step in play.session.steps)
+    play.say("feel:tired")
+    play.run(10.0)
+    assert sum(step.kind is StepKind.TRY for step in play.session.steps) == before // 2
+    play.say("cause:skin")
+    assert play.found(CauseTold)[0].cause == "skin"
 
 
 # wins
@@ -437,3 +505,25 @@ def test_what_was_seen_on_a_film_of_no_known_try_is_kept_too() -> None:
     play.until(Phase.CHECK_IN, question="seen-film")
     play.say("cause:foot")
     assert play.found(CauseTold)[0].offer == "other-foot"
+
+
+# when it began
+
+
+def test_who_says_when_a_try_begins_has_its_time_from_there() -> None:
+    play = tries()
+    play.run(20.0)
+    assert "starting" in play.session.window.answers
+    play.say("starting")
+    assert "starting" not in play.session.window.answers
+    play.run(12.0)
+    play.say("ended-top")
+    assert play.found(Tried)[0].seconds == pytest.approx(12.0)
+
+
+def test_nothing_starts_where_no_try_runs() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    play.say("starting", source=Source.KEY)
+    assert play.session.phase is Phase.REST
+    assert play.language.text(play.session.did) == "starting now does nothing right now."
