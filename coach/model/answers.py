@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from coach.model.body import Feel, Part, Tissue
-from coach.model.tries import CAUSES
+from coach.model.tries import CAUSES, STYLES
 
 
 class Meaning(StrEnum):
@@ -73,6 +73,8 @@ class Meaning(StrEnum):
     #: the hard move went, alone
     MOVE_DONE = "move-done"
     OTHER_BOULDER = "other-boulder"
+    #: what kind of boulder it is
+    STYLE = "style"
     #: one more hard try, and no further ones
     LAST_GO = "last-go"
     #: shorter rests from now on, by its own phrase
@@ -170,6 +172,7 @@ TENDENCY: dict[Meaning, Tendency] = {
     Meaning.FELT_EASIER: Tendency.NEUTRAL,
     Meaning.MOVE_DONE: Tendency.NEUTRAL,
     Meaning.OTHER_BOULDER: Tendency.NEUTRAL,
+    Meaning.STYLE: Tendency.NEUTRAL,
     Meaning.LAST_GO: Tendency.LOWERING,
     Meaning.SHORTER: Tendency.RAISING,
     Meaning.KEEP: Tendency.NEUTRAL,
@@ -213,6 +216,7 @@ class Answer:
     focus: str | None = None
     cause: str | None = None
     reason: str | None = None
+    style: str | None = None
 
     @property
     def key(self) -> str:
@@ -220,6 +224,7 @@ class Answer:
         named = (
             self.part, self.feel, self.tissue, self.number, self.sign, self.focus, self.cause,
             self.reason,
+            self.style,
         )  # fmt: skip
         return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
 
@@ -250,6 +255,8 @@ def parse(key: str) -> Answer:
                 answer = replace(answer, cause=_one_of(CAUSES, item))
             elif head == "break":
                 answer = replace(answer, reason=_one_of(BREAKS, item))
+            elif head == "style":
+                answer = replace(answer, style=_one_of(STYLES, item))
             elif item.isdigit():
                 answer = replace(answer, number=int(item))
             elif item in list(Feel):

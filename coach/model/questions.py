@@ -75,6 +75,8 @@ _ALL = (
     Question("try-effort", ("topped", "felt-harder", "felt-same", "felt-easier"), wait=12.0),
     Question("went-for-it", ("topped", "went", "held-back"), wait=12.0),
     Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
+    Question("boulder-style", ("style:slab", "style:wall", "style:overhang", "style:leap", "no")),
+    Question("boulder-moves", tuple(f"count:{number}" for number in range(2, 10))),
     Question("shorter-rests", ("shorter", "no"), silence="no"),
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0),

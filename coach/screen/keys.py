@@ -95,6 +95,7 @@ CHOSEN = frozenset(
         Meaning.ENDED_TOP,
         Meaning.MOVE,
         Meaning.CAUSE,
+        Meaning.STYLE,
         Meaning.WENT,
         Meaning.HELD_BACK,
         Meaning.FELT_HARDER,

@@ -124,6 +124,23 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
         trying.untimed(draft, asking.who, boulder, asking.about)
     else:
         trying.another(draft, asking.who, answer.number)
+        strange = trying.strange(draft, asking.who)
+        if strange is not None:
+            draft.ask_later(strange)
+    draft.go_on = True
+
+
+def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """How many moves it has is only asked of somebody who tells of it."""
+    if answer.style is not None:
+        trying.described(draft, asking.who, answer.style, 0)
+        draft.ask_later(replace(asking, question="boulder-moves", closes=None, times=1))
+    draft.go_on = True
+
+
+def _boulder_moves(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.number is not None:
+        trying.described(draft, asking.who, "", answer.number)
     draft.go_on = True
 
 
@@ -187,6 +204,8 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "try-effort": _try_effort,
     "went-for-it": _went_for_it,
     "which-boulder": _which_boulder,
+    "boulder-style": _boulder_style,
+    "boulder-moves": _boulder_moves,
     "seen-film": _seen_film,
     "shorter-rests": _shorter_rests,
     "carry-on": _carry_on,

@@ -74,6 +74,27 @@ def another(draft: Draft, who: int, number: int | None) -> None:
     draft.set(did=message("on-boulder", boulder=boulder_of(draft, who).name))
 
 
+def strange(draft: Draft, who: int) -> Asking | None:
+    """The question of what kind the boulder is, where it has a name and nobody tried it before."""
+    boulder = dict(draft.s.on).get(who)
+    if boulder is None or boulder.style or not named(boulder):
+        return None
+    if tries_on(draft, who, boulder.name):
+        return None
+    return Asking("boulder-style", who, step=boulder.name, times=1)
+
+
+def named(boulder: Boulder) -> bool:
+    """Whether somebody named it."""
+    return boulder.name.rpartition(" ")[0] != UNNAMED
+
+
+def described(draft: Draft, who: int, style: str, moves: int) -> None:
+    """What kind the boulder is that a person is on, and how many moves it has."""
+    here = boulder_of(draft, who)
+    name(draft, who, replace(here, style=style or here.style, moves=moves or here.moves))
+
+
 def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
     """What a try's end may be told by: down, how far it got, the likely moves by number."""
     boulder = boulder_of(draft, who)

@@ -70,6 +70,8 @@ ASKED = {
     "go-ahead": "go",
     "try-cause": "cause:grip",
     "which-boulder": "count:4",
+    "boulder-style": "style:slab",
+    "boulder-moves": "count:6",
     "tissue": "tissue:joint",
     "sign": "sign:yes",
     "carry-on": "finish",

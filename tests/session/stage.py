@@ -170,6 +170,7 @@ _EASY = {
     "try-effort": "felt-same",
     "went-for-it": "went",
     "which-boulder": "count:3",
+    "boulder-style": "no",
     "seen-film": "no",
     "hurting": "no",
     "place": "same",

@@ -5,6 +5,7 @@ import pytest
 from coach.model.answers import parse
 from coach.model.body import Part
 from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Rested, Tried, WentForIt, Won
+from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.tries import CAUSES, Boulder, Went
 from coach.session.effects import Say
@@ -365,6 +366,58 @@ def test_the_window_takes_the_moves_around_the_best_so_far() -> None:
     play.until(Phase.WORK, StepKind.TRY)
     play.run(5.0)
     assert play.session.window.answers[-3:] == ("move:5", "move:6", "move:7")
+
+
+def other(play: Play, number: str) -> None:
+    play.run(10.0)
+    play.say("other-boulder")
+    play.until(Phase.ASK, question="which-boulder")
+    play.say(number)
+
+
+def test_a_new_boulder_is_asked_its_style_and_then_its_moves() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    other(play, "count:4")
+    play.until(Phase.ASK, question="boulder-style")
+    play.say("style:slab")
+    play.until(Phase.ASK, question="boulder-moves")
+    play.say("count:7")
+    named = play.found(BoulderNamed)[-1]
+    assert (named.boulder, named.style, named.moves) == ("number 4", "slab", 7)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.said[-1] == play.language.text(message("remind-slab"))
+
+
+def test_nothing_told_of_its_style_asks_nothing_more() -> None:
+    for answer in ("no", ""):
+        play = tries()
+        straight(play, "ended-middle")
+        other(play, "count:4")
+        play.until(Phase.ASK, question="boulder-style")
+        play.say(answer)
+        play.run(40.0)
+        assert play.session.phase is Phase.REST
+        assert not any("How many moves" in text for text in play.said)
+
+
+def test_silence_about_its_moves_leaves_the_style() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    other(play, "count:4")
+    play.until(Phase.ASK, question="boulder-style")
+    play.say("style:wall")
+    play.until(Phase.ASK, question="boulder-moves")
+    play.run(20.0)
+    assert (play.found(BoulderNamed)[-1].style, play.found(BoulderNamed)[-1].moves) == ("wall", 0)
+
+
+def test_a_boulder_that_was_tried_before_is_known() -> None:
+    play = tries(went=(Went(1, "number 4", "middle", today=False),))
+    straight(play, "ended-middle")
+    other(play, "count:4")
+    play.run(20.0)
+    assert play.session.phase is Phase.REST
 
 
 # bad input
