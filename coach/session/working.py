@@ -152,7 +152,7 @@ def work_due(draft: Draft) -> bool:
             draft.set(running=replace(running, nudge=later, nudged=True))
             draft.say(message("nudge"))
         elif step.kind is StepKind.TRY:
-            end_try(draft, Answer(Meaning.DOWN))
+            end_try(draft, Answer(Meaning.SILENCE))
         else:
             return True
     return False
@@ -283,12 +283,16 @@ def _amount_done(running: Running, spent: float, outcome: str) -> float:
 
 
 def end_try(draft: Draft, answer: Answer) -> None:
-    """A try has ended; an answer that tells no result leaves it to be asked."""
+    """A try has ended; an answer that tells no result leaves it to be asked.
+
+    An end that nobody told is not timed: it must not teach how long they climb.
+    """
     running = draft.s.running
     assert running is not None
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     rest = leave(draft, "done")
-    trying.ended(draft, running.step.turn or 1, max(seconds, 0.0), answer)
+    seconds = 0.0 if answer.meaning is Meaning.SILENCE else max(seconds, 0.0)
+    trying.ended(draft, running.step.turn or 1, seconds, answer)
     _rest_or_go_on(draft, rest)
 
 

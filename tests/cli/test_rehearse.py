@@ -10,6 +10,7 @@ from coach.errors import ExitCode
 from tests.cli.conftest import Coach, Ran
 
 NORMAL = Path(__file__).parent / "normal-day.txt"
+EIGHT = Path(__file__).parent / "eight-tries.txt"
 SETTLED = ("--minutes", "90", "--hurting", "no", "--same-place", "--age", "adult")
 
 
@@ -178,3 +179,18 @@ def test_an_unknown_part_names_the_nearest(coach: Coach) -> None:
 
     assert ran.code == ExitCode.USAGE
     assert "Did you mean 'fingers'?" in ran.err
+
+
+def test_eight_tries_cost_at_most_sixteen_answers_and_three_minutes_of_speech(coach: Coach) -> None:
+    """Each with two answers, and questions of every kind; the go-ahead and the end are no tries."""
+    told = ("rests", "--minutes", "120", *SETTLED[2:])
+    eight = document(coach("rehearse", *told, "--answers", str(EIGHT), "--json"))
+    heard = [entry["text"] for entry in eight["entries"] if entry["kind"] == "heard"]
+    others = {"let's try", "i have to go", "quite hard"}
+
+    assert eight["unsaid"] == []
+    assert any(entry["text"].startswith("8 hard tries") for entry in eight["entries"])
+    assert len([words for words in heard if words not in others]) <= 16
+    assert eight["totals"]["speech_seconds"] <= 180
+    # nothing has to be asked twice
+    assert eight["totals"]["questions"] <= 8 + 2

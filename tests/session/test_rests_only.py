@@ -2,7 +2,6 @@
 
 import pytest
 
-from coach.language.pack import seconds
 from coach.model.facts import Decided, Filmed, Finished, Rested, Tried
 from coach.model.plan import StepKind
 from coach.planning import recovery
@@ -399,30 +398,7 @@ def test_without_it_they_stay_as_they_are(answer: str) -> None:
     assert play.said.count("Ready early three times. Shorter rests, or no?") == (1 if answer else 2)
 
 
-# what it costs
-
-
-def test_eight_tries_cost_few_answers_and_little_speech() -> None:
-    play = rests()
-    answers = 0
-    said = len(play.said)
-    for number in range(8):
-        play.until(Phase.WORK, StepKind.TRY)
-        play.run(20.0)
-        play.say("down")
-        play.run(22.0)
-        question = play.session.asking.question
-        reply = {"try-cause": "cause:head", "went-for-it": "held-back"}.get(question)
-        play.say(reply or ("topped" if number == 7 else "ended-middle"))
-        answers += 2
-        play.run(30.0)
-        assert play.session.asking is None
-    play.until(Phase.WORK, StepKind.TRY)
-    speech = sum(seconds(text) for text in play.said[said:])
-    assert len(play.found(Tried)) == 8
-    assert {type(fact).__name__ for fact in play.facts} >= {"CauseTold", "WentForIt"}
-    assert answers <= 16
-    assert speech <= 180.0
+# of two
 
 
 def test_of_two_nobody_may_shorten_the_rests_of_the_other() -> None:

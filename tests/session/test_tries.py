@@ -470,6 +470,23 @@ def test_an_end_that_nobody_tells_is_asked_once_after_the_longest_of_their_own()
     assert results(play) == ["middle", "untold"]
 
 
+def test_ends_that_nobody_tells_do_not_teach_how_long_they_climb() -> None:
+    play = tries()
+    waited = []
+    for _ in range(3):
+        play.until(Phase.LEAD_IN, StepKind.TRY)
+        while play.session.phase is not Phase.WORK:
+            play.next()
+        began, asked = play.now, play.said.count("Tell me when you're through.")
+        while play.said.count("Tell me when you're through.") == asked:
+            play.next()
+        waited.append(round(play.now - began))
+        while play.session.phase is Phase.WORK:
+            play.next()
+    assert len(set(waited)) == 1
+    assert {fact.seconds for fact in play.found(Tried)[1:]} == {0.0}
+
+
 def test_a_try_after_a_warning_sign_is_refused_with_the_caution() -> None:
     play = tries()
     straight(play, "ended-middle")
