@@ -18,7 +18,7 @@ from coach.cli.setup import Setup
 from coach.cli.tofile import ToFile
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
-from coach.session.events import DeviceLost
+from coach.session.events import UNWANTED, DeviceLost
 from coach.stage import Listener, Speaker, Stage
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
             stage.start()
         stack.callback(stage.stop)
         if listener is None:
-            why = missing[0].what if missing else "no sound was wanted"
+            why = missing[0].what if missing else UNWANTED
             stage.post(DeviceLost(0.0, "microphone", why))
         yield Live(stage, tuple(missing), lambda texts: voice.warm(texts) if voice else None)
 

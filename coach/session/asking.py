@@ -9,7 +9,7 @@ from coach.model.questions import QUESTIONS
 from coach.session import noting
 from coach.session.draft import Draft
 from coach.session.effects import End, Tone
-from coach.session.state import After, Asking, Phase
+from coach.session.state import After, Asking, Phase, Session
 
 #: Questions with a phase of their own; every other question is asked in ASK.
 _PHASES = {
@@ -52,12 +52,12 @@ def begin(draft: Draft, asking: Asking) -> None:
         window_opens(draft)
     else:
         draft.set(asked=draft.s.asked | {asking.question})
-        draft.say(words(draft, asking), After.WINDOW)
+        draft.say(words(draft.s, asking), After.WINDOW)
 
 
-def words(draft: Draft, asking: Asking) -> Message:
+def words(s: Session, asking: Asking) -> Message:
     """The question as a message, with the name where several people are there."""
-    who = asking.who if len(draft.s.people) > 1 else 0
+    who = asking.who if len(s.people) > 1 else 0
     words_key = QUESTIONS[asking.question].words
     if asking.question == "who":
         return message(

@@ -101,6 +101,10 @@ class NoteKept(Event):
     """'silence', 'full', 'ended', 'microphone', or 'disk': it could not be written."""
 
 
+#: Why a device is not there where nobody wanted one: no loss, and nothing to tell.
+UNWANTED = "no sound was wanted"
+
+
 @dataclass(frozen=True, slots=True)
 class DeviceLost(Event):
     """The microphone, the speaker or a child process went away; keys carry on."""

@@ -8,7 +8,7 @@ from coach.model.messages import message
 from coach.session import asking as questions
 from coach.session import flow, noting, replanning, working
 from coach.session.draft import Draft
-from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Reopened
+from coach.session.events import UNWANTED, ClockJumped, DeviceLost, DeviceReturned, Reopened
 from coach.session.state import Asking, Phase
 
 #: A session that was left longer than this is closed, not taken up again.
@@ -133,7 +133,8 @@ def device_lost(draft: Draft, event: DeviceLost) -> None:
     """Keys carry on; it is told once."""
     if event.device not in draft.s.lost:
         draft.set(lost=draft.s.lost | {event.device})
-        draft.tell(message("device-lost", device=event.device))
+        if event.why != UNWANTED:
+            draft.tell(message("device-lost", device=event.device))
 
 
 def device_returned(draft: Draft, event: DeviceReturned) -> None:

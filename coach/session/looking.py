@@ -6,6 +6,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.tries import UNNAMED, Boulder
 from coach.planning.fit import seconds_of
+from coach.session.asking import words
 from coach.session.state import Phase, Session
 from coach.session.view import Ear, Stretch, View, Word
 from coach.session.wording import movement_of
@@ -73,10 +74,12 @@ def next_try(s: Session) -> Step | None:
 
 
 def _cue(s: Session) -> Message:
-    """The step's own cue while it runs, whatever was said since; else what was said last.
+    """The question that is asked, the cue of the step that runs; else what was said last.
 
     In a rest a question that is not asked any more gives way to what comes next.
     """
+    if s.asking is not None and s.window is not None:
+        return words(s, s.asking)
     step = s.running.step if s.running is not None else None
     coming = next_try(s)
     asked = s.last_cue is not None and s.last_cue.key.startswith("ask-")

@@ -5,9 +5,10 @@ import pytest
 from coach.model.facts import Decided, Filmed, Finished, Rested, Tried
 from coach.model.plan import StepKind
 from coach.planning import recovery
-from coach.session.events import Source
+from coach.session.events import UNWANTED, DeviceLost, Source
 from coach.session.looking import look
 from coach.session.state import Phase
+from coach.session.view import Ear
 from tests.session.stage import Play
 
 
@@ -518,3 +519,18 @@ def test_a_rest_of_sixteen_minutes_is_only_mentioned() -> None:
     play.until(Phase.WORK, StepKind.TRY)
     assert any(text.endswith("without moving. Ease into it.") for text in play.said)
     assert "It's been a while. Warm up again first?" not in play.said
+
+
+def test_the_question_that_is_asked_is_shown_whatever_was_said_since() -> None:
+    play = pair(hurting=None)
+    play.until(Phase.CHECK_IN, question="hurting")
+    play.send(DeviceLost(play.now, "microphone", "unplugged"))
+    assert play.said[-1] == "The microphone is gone. Keys still work."
+    assert shown(play)[1] == "Is anybody hurting, sore or tired?"
+
+
+def test_a_microphone_that_nobody_wanted_is_not_missed() -> None:
+    play = Play(routine="rests", minutes=120.0)
+    play.send(DeviceLost(play.now, "microphone", UNWANTED))
+    assert look(play.session).ear is Ear.GONE
+    assert not any("gone" in text for text in play.said)
