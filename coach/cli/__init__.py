@@ -17,6 +17,7 @@ from coach.errors import UsageError
 COMMANDS = {
     "start": "Run a session.",
     "group": "Warm up a group with its leader.",
+    "large": "Show the running session large, for reading from afar.",
     "rest": "Only look after the rests between hard tries.",
     "plan": "Print what a session would hold, without sound.",
     "rehearse": "Run a session in a moment, with answers from a file.",

@@ -171,11 +171,28 @@ _RUN = (
         metavar="WAV",
         help="Also write what would be heard to a sound file.",
     ),
+    click.option(
+        "--share",
+        type=click.IntRange(0, 65535),
+        metavar="PORT",
+        help="Let browsers see the session and a phone press done, pause and hurt, by a link with "
+        "a token.",
+    ),
+    click.option(
+        "--share-host",
+        default="127.0.0.1",
+        show_default=True,
+        metavar="ADDRESS",
+        help="Address of this machine for --share; the default is reached from this machine only.",
+    ),
 )
 
 
 def run_options(command: Command) -> Command:
-    """Add what a session that really runs may be told: resume, screen, no_sound, to_file."""
+    """Add what a session that really runs may be told.
+
+    resume, screen, no_sound, to_file, share, share_host.
+    """
     for decorate in reversed(_RUN):
         command = decorate(command)
     return command

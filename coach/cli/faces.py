@@ -12,7 +12,8 @@ from datetime import datetime
 from typing import Any, TypeVar
 
 from coach.cli.begun import Begun
-from coach.cli.live import Live
+from coach.cli.live import Live, Wanted
+from coach.cli.sharing import shared
 from coach.files.paths import Paths
 from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
@@ -85,6 +86,7 @@ def run(
     journal: Journal,
     paths: Paths,
     full: bool,
+    wanted: Wanted,
     look: Callable[[Any], View] = look_at,
     advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step,
     around: Callable[[World], World] = lambda world: world,
@@ -107,9 +109,10 @@ def run(
 
     live.stage.carry_out(Play(SYNC_SOUND, Tone.SYNC, live.stage.now()))
 
-    if full:
-        return _on_screen(begun, runner, world, send, paths, look)
-    return _in_lines(begun, runner, world, send, look)
+    with shared(wanted, lambda: runner.session.phase, world.now, send):
+        if full:
+            return _on_screen(begun, runner, world, send, paths, look)
+        return _in_lines(begun, runner, world, send, look)
 
 
 def _on_screen(

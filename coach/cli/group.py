@@ -259,7 +259,7 @@ class LeaderWorld:
 def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[str, Any]) -> None:
     """Run the group to the end, or to Ctrl-C."""
     full = screen_wanted(told["screen"])
-    wanted = Wanted(not told["no_sound"], told["to_file"])
+    wanted = Wanted(not told["no_sound"], told["to_file"], told["share"], told["share_host"])
     with Journal.open(known.journal, write=True) as journal:
         begun = _begin(journal, group, setup, roster)
         diagnostics.log_to(known.log)
@@ -267,9 +267,7 @@ def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[st
             for missing in live.missing:
                 diagnostics.note(f"{missing}")
             try:
-                ended = run(
-                    begun, live, journal, known, full, look=look, advance=step, around=LeaderWorld
-                )
+                ended = run(begun, live, journal, known, full, wanted, look, step, LeaderWorld)
             except Left:
                 diagnostics.note("Leaving. What was announced is saved.")
                 raise Interrupted("left", "The record has what was done until now.") from None

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from coach.cli import diagnostics, output
+from coach.cli.page import command as page_command
 from coach.cli.recorded import journal_option, opened
 from coach.errors import CoachError, ExitCode, JournalError, UsageError
 from coach.files.paths import paths
@@ -144,6 +145,9 @@ def rescue_command(damaged: Path, to: Path) -> None:
 def _outcomes(outcomes: dict[Outcome, int]) -> None:
     told = [f"{number} {outcome}" for outcome, number in outcomes.items() if number]
     output.line(f"Sessions: {', '.join(told) or 'none'}.")
+
+
+command.add_command(page_command, "page")
 
 
 @command.command("people")

@@ -31,6 +31,9 @@ class Wanted:
 
     sound: bool = True
     to_file: Path | None = None
+    share: int | None = None
+    """Port for browsers; None for none."""
+    share_host: str = "127.0.0.1"
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,13 @@ LONG = 120
 @click.command("rest")
 @run_options
 def command(
-    resume: bool | None, screen: bool | None, no_sound: bool, to_file: Path | None, **day: Any
+    resume: bool | None,
+    screen: bool | None,
+    no_sound: bool,
+    to_file: Path | None,
+    share: int | None,
+    share_host: str,
+    **day: Any,
 ) -> None:
     """Only look after the rests between hard tries.
 
@@ -32,4 +38,4 @@ def command(
     told = replace(choices(day), routine=ROUTINE, same_place=True)
     if told.minutes is None and told.until is None:
         told = replace(told, minutes=LONG)
-    run_session(told, resume, screen, Wanted(not no_sound, to_file))
+    run_session(told, resume, screen, Wanted(not no_sound, to_file, share, share_host))

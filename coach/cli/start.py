@@ -35,7 +35,13 @@ class Interrupted(CoachError):
 @day_options
 @run_options
 def command(
-    resume: bool | None, screen: bool | None, no_sound: bool, to_file: Path | None, **day: Any
+    resume: bool | None,
+    screen: bool | None,
+    no_sound: bool,
+    to_file: Path | None,
+    share: int | None,
+    share_host: str,
+    **day: Any,
 ) -> None:
     """Run a session.
 
@@ -44,7 +50,7 @@ def command(
     what was announced stays on the record.
     """
     told = ask_once(choices(day), paths())
-    run_session(told, resume, screen, Wanted(not no_sound, to_file))
+    run_session(told, resume, screen, Wanted(not no_sound, to_file, share, share_host))
 
 
 def run_session(told: Choices, resume: bool | None, screen: bool | None, wanted: Wanted) -> None:
@@ -87,7 +93,7 @@ def _run(
             diagnostics.note(f"{missing}")
         live.warm(likely(begun.session, begun.language))
         try:
-            ended = run(begun, live, journal, known, full)
+            ended = run(begun, live, journal, known, full, wanted)
         except Left:
             diagnostics.note("Leaving. What was announced is saved.")
             raise Interrupted("left", "'coach start --resume' goes on with it.") from None

@@ -4,7 +4,7 @@
 whether an answer may raise: the windows, the hearing bands and the planner all ask here.
 """
 
-from collections.abc import Container
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -239,24 +239,32 @@ class Answer:
         return TENDENCY[self.meaning]
 
 
+def _one_of(names: Container[str], name: str) -> str:
+    if name not in names:
+        raise ValueError(name)
+    return name
+
+
+#: Meanings whose further words have a field of their own.
+_NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
+    "tissue": lambda answer, item: replace(answer, tissue=Tissue(item)),
+    "sign": lambda answer, item: replace(answer, sign=item),
+    "cause": lambda answer, item: replace(answer, cause=_one_of(CAUSES, item)),
+    "break": lambda answer, item: replace(answer, reason=_one_of(BREAKS, item)),
+    "style": lambda answer, item: replace(answer, style=_one_of(STYLES, item)),
+}
+
+
 def parse(key: str) -> Answer:
     """The answer that a key names; ValueError with the key if there is none."""
     head, *rest = key.split(":")
     try:
         answer = Answer(Meaning(head))
         for item in rest:
-            if head == "tissue":
-                answer = replace(answer, tissue=Tissue(item))
-            elif head == "sign":
-                answer = replace(answer, sign=item)
+            if head in _NAMED:
+                answer = _NAMED[head](answer, item)
             elif head == "focus" and not item.isdigit():
                 answer = replace(answer, focus=item)
-            elif head == "cause":
-                answer = replace(answer, cause=_one_of(CAUSES, item))
-            elif head == "break":
-                answer = replace(answer, reason=_one_of(BREAKS, item))
-            elif head == "style":
-                answer = replace(answer, style=_one_of(STYLES, item))
             elif item.isdigit():
                 answer = replace(answer, number=int(item))
             elif item in list(Feel):
@@ -266,12 +274,6 @@ def parse(key: str) -> Answer:
     except ValueError as error:
         raise ValueError(f"no answer is called {key!r}") from error
     return answer
-
-
-def _one_of(names: Container[str], name: str) -> str:
-    if name not in names:
-        raise ValueError(name)
-    return name
 
 
 #: Answers that count at any time, on the board and on the wall included.

@@ -24,6 +24,8 @@ LABELS: dict[str, tuple[str, ...]] = {
     "show-turn": ("who",),
     "show-next": ("who",),
     "show-recording": (),
+    # the large view while no session runs
+    "large-waiting": (),
     # what the full layout needs: 80 columns, 24 rows
     "show-small": ("columns", "rows"),
     # why a key sent nothing

@@ -19,6 +19,7 @@ _LABELS = {
     "show-turn": "turn of {who}",
     "show-next": "{who} is next",
     "show-recording": "RECORDING A NOTE",
+    "large-waiting": "No session runs yet.",
     "show-small": "Small window: {columns} by {rows} shows the whole day.",
     "key-ask": "{press} once more: {answer}.",
     "key-left-it": "Left as it was.",

@@ -23,6 +23,7 @@ from coach.screen.shapes import ASCII, BLOCKS, CONSOLE, letters, shapes_for
 from coach.screen.terminal import why_plain
 from coach.session.view import View
 from tests.screen import real
+from tests.screen.demo import still_large
 from tests.screen.pictures import check
 from tests.screen.scene import VIEWS, face
 
@@ -118,6 +119,13 @@ def test_tmux_shows_the_pictures_of_tries(tmux: Tmux, view: str, size: str) -> N
     expected = [row_text(line).rstrip() for line in draw(seen, at, columns, rows, real.face(view))]
     until(lambda: tmux.screen() == expected, "the picture is another")
     check(f"{view}-{size}", tmux.screen(), DOCS)
+
+
+def test_tmux_shows_the_large_view(tmux: Tmux) -> None:
+    tmux.show("large", 59, 17)
+    expected = [row_text(line).rstrip() for line in still_large(59, 17)]
+    until(lambda: tmux.screen() == expected, "the picture is another")
+    check("large-59x17", tmux.screen(), DOCS)
 
 
 def test_keys_in_tmux(tmux: Tmux) -> None:

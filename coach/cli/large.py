@@ -1,0 +1,62 @@
+"""`coach large`: shows the running session large, for everybody who reads from afar."""
+
+import os
+import sys
+from collections.abc import Callable
+from datetime import datetime
+
+import click
+
+from coach.cli import output
+from coach.files.movements import load_movements
+from coach.files.paths import paths
+from coach.files.settings import load_settings
+from coach.files.voices import load_voice
+from coach.files.words import load_language
+from coach.journal import follow
+from coach.screen.face import Face
+from coach.screen.large import draw_large, legible
+from coach.screen.rows import Rows, row_text
+from coach.screen.shapes import shapes_for
+from coach.watching import Watching, lines
+
+
+@click.command("large")
+@click.option("--once", is_flag=True, help="Print it as text, once, and leave.")
+@click.option(
+    "--size",
+    type=(int, int),
+    metavar="COLUMNS ROWS",
+    help="Of --once; else what 5 m and a screen of 50 inches allow.",
+)
+def command(once: bool, size: tuple[int, int] | None) -> None:
+    """Show the running session large, for reading from afar.
+
+    Only looks: it never writes, and the session needs nothing of it. It waits for a session where
+    none runs. Ctrl-C leaves.
+    """
+    known = paths()
+    profile = load_voice(load_settings(known.settings).voice or "calm", known.user_dirs)
+    language = load_language(profile.language, load_movements(known.user_dirs), known.user_dirs)
+    shapes = shapes_for(os.environ, sys.stdout.encoding)
+    with follow(known.journal) as follower:
+        watching = Watching(follower)
+
+        def drawn(columns: int, rows: int) -> Rows:
+            picture = watching.picture(datetime.now().astimezone())
+            words = language.naming(picture.people) if picture is not None else language
+            face = Face(words.text, words.phrase, shapes)
+            view = picture.view if picture is not None else None
+            at = picture.now if picture is not None else 0.0
+            return draw_large(view, lines(picture, words.names), at, columns, rows, face)
+
+        if once:
+            output.lines(row_text(line).rstrip() for line in drawn(*(size or legible(50.0, 5.0))))
+        else:
+            _show(drawn)
+
+
+def _show(drawn: Callable[[int, int], Rows]) -> None:
+    from coach.screen.large_app import LargeApp
+
+    LargeApp(drawn).run()

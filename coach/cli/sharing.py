@@ -1,0 +1,50 @@
+"""Shares a running session with browsers, where that was asked for and the library is there."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from coach.cli import diagnostics
+from coach.cli.live import Wanted
+from coach.errors import CoachError
+from coach.model.answers import parse
+from coach.session.events import Answered, Event
+from coach.session.state import Phase
+
+#: Phases in which the button that pauses carries on.
+STANDING = frozenset({Phase.PAUSED, Phase.STOPPED})
+
+
+@contextmanager
+def shared(
+    wanted: Wanted,
+    phase: Callable[[], Phase],
+    now: Callable[[], float],
+    send: Callable[[Event], None],
+) -> Iterator[None]:
+    """Serve browsers while entered, if a port was told.
+
+    CoachError where the library is missing, UsageError where the port is taken.
+    """
+    if wanted.share is None:
+        yield
+        return
+    try:
+        from coach.web.server import Sharing
+    except ImportError as error:
+        raise CoachError(
+            f"no browser view: the package {error.name or error} is not installed",
+            "pip install 'coach[web]' adds it.",
+        ) from error
+
+    def press(what: str) -> None:
+        key = "resume" if what == "pause" and phase() in STANDING else what
+        send(Answered(now(), parse(key), onset=now()))
+
+    sharing = Sharing(wanted.share_host, wanted.share, press)
+    sharing.start()
+    diagnostics.note(f"Large view: {sharing.link()}")
+    diagnostics.note(f"Phone: {sharing.link('phone')}")
+    try:
+        yield
+    finally:
+        sharing.stop()

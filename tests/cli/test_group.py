@@ -1,0 +1,93 @@
+"""`coach group`, its sheet and its mistakes; `coach large` and `coach journal page` afterwards."""
+
+from pathlib import Path
+
+import pytest
+
+from coach.errors import ExitCode
+from tests.cli.conftest import Coach
+
+ROSTER = """
+[[people]]
+name = "Runa"
+age = "adult"
+[[people]]
+name = "Osk"
+age = "under-16"
+notes = "first time"
+[[people]]
+name = "Tarn"
+[[people]]
+age = "adult"
+"""
+
+
+@pytest.fixture
+def roster(tmp_path: Path) -> str:
+    path = tmp_path / "roster.toml"
+    path.write_text(ROSTER, encoding="utf-8")
+    return str(path)
+
+
+def test_the_sheet_tells_the_leader_ages_reasons_notes_and_the_rota(
+    coach: Coach, roster: str
+) -> None:
+    ran = coach("group", "--roster", roster, "--minutes", "45", "--boards", "1", "--sheet")
+
+    assert ran.code == ExitCode.OK, ran.err
+    assert "Osk (under-16)" in ran.out
+    assert "note: first time" in ran.out
+    assert "left out (under-16)" in ran.out
+    assert "Tarn (age not told: as under 18)" in ran.out
+    assert "board 1, place 1" in ran.out
+    assert "bound" in ran.out
+
+
+def test_in_a_moment_with_answers(coach: Coach, roster: str, tmp_path: Path) -> None:
+    answers = tmp_path / "said.txt"
+    answers.write_text("14:00 runa\n14:03 is out\n15:00 let them in\n", encoding="utf-8")
+
+    ran = coach("group", "--roster", roster, "--minutes", "45", "--answers", str(answers))
+
+    assert ran.code == ExitCode.OK, ran.err
+    assert "Runa: a rest to the side." in ran.out
+    assert "'let them in' was never said" in ran.err
+    said = [line for line in ran.out.splitlines() if " said " in line]
+    assert not any("under" in line or "first time" in line for line in said)
+
+
+def test_a_name_that_the_ear_could_not_know_is_told_with_its_number(
+    coach: Coach, tmp_path: Path
+) -> None:
+    path = tmp_path / "names.csv"
+    path.write_text("name,age\nPaus,adult\nRuna,adult\n", encoding="utf-8")
+
+    ran = coach("group", "--roster", str(path), "--minutes", "45", "--boards", "1", "--sheet")
+
+    assert "'Paus': an answer sounds like it. Say 'climber 1' instead." in ran.err
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        (["--minutes", "45"], "nobody is told"),
+        (["--people", "2", "--boards", "3", "--minutes", "45"], "3 places at boards are more"),
+        (["--people", "12", "--minutes", "28"], "28 minutes are too few for 12 people"),
+        (["--people", "12", "--minutes", "28"], "can in that time"),
+        (["--roster", "none.toml"], "can't be read"),
+        (["--people", "31"], "--people"),
+        (["--people", "4", "--place", "nowhere"], "nowhere"),
+    ],
+)
+def test_what_is_wrong_is_said_before_anything_starts(
+    coach: Coach, line: list[str], words: str
+) -> None:
+    ran = coach("group", *line)
+
+    assert ran.code == ExitCode.USAGE
+    assert words in ran.err
+
+
+def test_nothing_to_look_at_or_to_print_yet(coach: Coach) -> None:
+    assert coach("large", "--once").code == ExitCode.JOURNAL
+    assert coach("journal", "page").code == ExitCode.JOURNAL

@@ -1,0 +1,174 @@
+"""What a group leaves in the journal: per person, on a page, without somebody, and looked at."""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.cli.faces import JournalKeeper
+from coach.cli.group import LeaderWorld
+from coach.errors import CoachError
+from coach.exports.page import page
+from coach.files.answers import read_answers
+from coach.group.leading import ANY_TIME
+from coach.group.state import Group
+from coach.group.step import new_group, step
+from coach.group.storing import options_of, version_of
+from coach.journal import Journal, SessionId, follow
+from coach.journal.deletion import delete_person
+from coach.journal.entries import entries
+from coach.model.facts import Fact, StepEnded
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options, Start
+from coach.rehearsal import TextWorld
+from coach.resume import rules_version
+from coach.runner import Runner
+from coach.session.events import Answered, Started
+from coach.session.step import new_session
+from coach.watching import Watching, lines
+from tests.group.runs import BOARDS, WALL, language, library
+
+PEOPLE = (
+    Person(1, "Runa", AgeBand.ADULT),
+    Person(2, "Osk", AgeBand.UNDER_16),
+    Person(3, "", AgeBand.ADULT),
+    Person(4, "Tarn"),
+)
+WORDS = "12:00 climber one\n12:04 is hurting\n14:00 climber four\n14:04 is out\n"
+
+
+def kept(folder: Path, rules: str = "", until: float = 1e9) -> tuple[Journal, SessionId, Group]:
+    """A group session in a journal, up to some second."""
+    given = new_group(library(), Options(PEOPLE, 45.0), (*BOARDS, WALL))
+    journal = Journal.open(folder / "journal.db", write=True)
+    start = Start(
+        "group", 45, PEOPLE, library(), version_of(rules or rules_version()), "0",
+        "2026-03-03T18:00:00+00:00", "", options_of(given.stations, ()), given.options,
+    )  # fmt: skip
+    session = journal.begin(start)
+    path = folder / "said.txt"
+    path.write_text(WORDS, encoding="utf-8")
+    script = read_answers(path, language().find)
+    world = TextWorld(language(), script, anytime=frozenset(ANY_TIME))
+    runner = Runner(
+        given, LeaderWorld(world), JournalKeeper(journal, session), world.clock.wall, advance=step
+    )
+    going = runner.take(Started(0.0))
+    while going and world.now() < until:
+        going = runner.take(runner.next())
+    if not going:
+        journal.close_session(session, runner.session.how)
+    return journal, session, runner.session
+
+
+def facts_of(journal: Journal, session: SessionId) -> list[Fact]:
+    return list(journal.facts(session))
+
+
+def test_each_person_has_a_session_of_their_own_on_the_record(tmp_path: Path) -> None:
+    journal, session, _ = kept(tmp_path)
+    with journal:
+        for person in PEOPLE:
+            (entry,) = entries(journal, person)
+            assert (entry.id, entry.with_others) == (session, 3)
+        told = [e for e in journal.events(session) if isinstance(e, Answered)]
+        assert [(e.answer.key, e.who) for e in told] == [
+            ("person:1", 0), ("hurts", 1), ("person:4", 0), ("out", 4),
+        ]  # fmt: skip
+
+
+def test_the_page_tells_done_left_out_and_why(tmp_path: Path) -> None:
+    journal, session, _ = kept(tmp_path)
+    with journal:
+        facts = facts_of(journal, session)
+    begun = datetime(2026, 3, 3, 18, tzinfo=UTC)
+
+    made = page("Group <1>", begun, PEOPLE, facts, language().title)
+    hidden = page("Group", begun, PEOPLE, facts, language().title, pseudonyms=True)
+
+    assert "Group &lt;1&gt;" in made
+    assert "<h2>1 Runa</h2>" in made
+    assert "<td>all of it</td><td>under 16</td>" in made
+    assert "hurt after 12 min" in made
+    assert "Easy boulders" in made
+    assert not any(name in hidden for name in ("Runa", "Osk", "Tarn"))
+    assert "<h2>Climber 2</h2>" in hidden
+
+
+def test_somebody_is_deleted_for_good_and_the_others_keep_theirs(tmp_path: Path) -> None:
+    journal, session, _ = kept(tmp_path)
+    with journal:
+        before = [f for f in facts_of(journal, session) if f.who == 2]
+        assert delete_person(journal, PEOPLE[0]) == (0, 1)
+        left = facts_of(journal, session)
+        assert not [fact for fact in left if fact.who == 1]
+        assert [fact for fact in left if fact.who == 2] == before
+        assert entries(journal, PEOPLE[0]) == []
+        keys = [e.answer.key for e in journal.events(session) if isinstance(e, Answered)]
+        assert "hurts" not in keys
+    raw = b"".join(path.read_bytes() for path in tmp_path.glob("journal.db*"))
+    assert b"Runa" not in raw
+
+
+def test_a_follower_sees_what_the_leader_sees(tmp_path: Path) -> None:
+    journal, _, group = kept(tmp_path, until=13 * 60)
+    with journal, follow(tmp_path / "journal.db") as follower:
+        watching = Watching(follower)
+        picture = watching.picture(datetime.fromisoformat("2026-03-03T18:20:00+00:00"))
+        assert picture is not None
+        seats = {seat.turn.who for seat in group.seated}
+        shown = {who for stand in picture.stands if stand.name != "mat" for who in stand.now}
+        assert shown == seats
+        assert not picture.over
+        later = watching.picture(
+            datetime.fromisoformat("2026-03-03T18:20:00+00:00") + timedelta(seconds=5)
+        )
+        assert later is not None
+        assert later.now == picture.now + 5
+        names = {1: "Runa"}
+        assert [name for name, _, _ in lines(picture, names)] == [
+            "board 1",
+            "board 2",
+            "wall",
+            "mat",
+        ]
+        assert lines(None, names) == ()
+
+
+def test_a_follower_waits_and_follows_one_person_as_well(tmp_path: Path) -> None:
+    options = Options((Person(1),), 90.0, (), True)
+    start = Start(
+        "full", 90, options.people, library("full"), rules_version(), "0",
+        "2026-03-03T18:00:00+00:00", settled=options,
+    )  # fmt: skip
+    now = datetime.fromisoformat("2026-03-03T18:00:30+00:00")
+    path = tmp_path / "journal.db"
+    with Journal.open(path, write=True) as journal, follow(path) as follower:
+        watching = Watching(follower)
+        assert watching.picture(now) is None
+        session = journal.begin(start)
+        assert watching.picture(now) is None
+        journal.commit(session, Started(0.0), (), now)
+        picture = watching.picture(now)
+        assert picture is not None
+        assert picture.stands == ()
+        journal.close_session(session, "done")
+        last = watching.picture(now)
+        assert last is not None
+        assert last.over
+    assert new_session(start.library, options).people == (1,)
+
+
+def test_a_session_of_another_version_is_not_followed(tmp_path: Path) -> None:
+    journal, _, _ = kept(tmp_path, rules="another", until=30)
+    now = datetime.fromisoformat("2026-03-03T18:00:30+00:00")
+    raises = pytest.raises(CoachError, match="another version")
+    with journal, follow(tmp_path / "journal.db") as follower, raises:
+        Watching(follower).picture(now)
+
+
+def test_what_was_cut_is_recorded_as_part_of_it(tmp_path: Path) -> None:
+    journal, session, _ = kept(tmp_path)
+    with journal:
+        cut = [f for f in facts_of(journal, session) if isinstance(f, StepEnded)]
+    assert {"done", "cut"} <= {fact.outcome for fact in cut}
