@@ -115,8 +115,10 @@ class Forms:
         forms = tuple(_form(who, movement) for who, movement in found)
         if step.kind is StepKind.TRY:
             return replace(step, forms=forms)
-        name = next(form.movement for form in step.intended if form.movement)
-        shape = _shape(self.library.movements[name], step.dose, doing, step.rest)
+        # whoever asked for something longer does not make it longer for the others
+        intended = (self.library.movements[f.movement] for f in step.intended if f.movement)
+        meant = min(intended, key=lambda movement: length(movement, step.dose))
+        shape = _shape(meant, step.dose, doing, step.rest)
         return replace(step, forms=forms, **shape)
 
     def lay(

@@ -116,10 +116,8 @@ def _onward(
         elif dice.random() < (0.12 if wild else 0.02):
             who, question = dice.randint(1, len(day.people)), ""
             answer = _unasked(dice)
-        elif "make-up" in step.name and dice.random() < 0.5:
-            who, question, answer = step.forms[0].who, "", Answer(Meaning.SKIP)
-        elif step.kind is StepKind.TRY and dice.random() < 0.05:
-            who, question, answer = step.turn, "", parse(dice.choice(("last-go", "enough")))
+        elif told := _of_step(dice, step):
+            question, (who, answer) = "", told
         elif dice.random() < 0.01:
             idle = dice.choice((300.0, 950.0, 1500.0))
             change = after_idle(day, steps, now + idle, idle, library)
@@ -139,6 +137,18 @@ def _onward(
         day, steps = change.day, change.steps
         if change.ask in QUESTIONS:
             asked.insert(0, (who, change.ask))
+
+
+def _of_step(dice: Random, step: Step) -> tuple[int, Answer] | None:
+    """What somebody says of the step that comes, and who; None for nothing."""
+    if "make-up" in step.name and dice.random() < 0.5:
+        return step.forms[0].who, Answer(Meaning.SKIP)
+    if step.floor and step.kind is not StepKind.ASK and dice.random() < 0.03:
+        doing = [form.who for form in step.forms if form.movement]
+        return dice.choice(doing), Answer(Meaning.EASIER)
+    if step.kind is StepKind.TRY and dice.random() < 0.05:
+        return step.turn, parse(dice.choice(("last-go", "enough")))
+    return None
 
 
 def _answer_to(dice: Random, question: str) -> Answer:

@@ -101,8 +101,12 @@ def _leave_out(s: Situation, draft: Draft) -> None:
     if len(step.forms) <= 1:
         draft.drop(step.name)
         return
-    out = tuple(Form(f.who, "", {}) if f.who == s.who else f for f in step.intended)
-    draft.steps[0] = replace(step, intended=out)
+    # for the others it stays as it is now, even where it was meant to be longer
+    forms_of, intended = (
+        tuple(Form(f.who, "", {}) if f.who == s.who else f for f in those)
+        for those in (step.forms, step.intended)
+    )
+    draft.steps[0] = replace(step, forms=forms_of, intended=intended)
 
 
 def _harder(s: Situation) -> bool:
