@@ -285,3 +285,8 @@ def test_sore_somewhere_after_the_last_try_has_nothing_to_ask_before() -> None:
     walk.tell("feel:sore")
     assert "go-ahead" not in [step.question for step in walk.steps]
     assert 1 not in walk.change.day.go
+
+
+def test_a_sign_with_a_part_of_its_own_is_not_about_the_part_told_last() -> None:
+    walk = Walker().to("easy.1").tell("feel:knees:sore").tell("sign:pop", "sign")
+    assert (walk.most(Part.FINGERS), walk.most(Part.KNEES)) == (0, 1)

@@ -92,7 +92,6 @@ RULES = (
         values=(),
         sure=Sure.PUBLISHED,
         source="Concussion Recognition Tool: Echemendia RJ et al. (2023) Br J Sports Med 57:689",
-        alone=True,
     ),
     Rule(
         name="emergency-first-aid",
@@ -104,7 +103,6 @@ RULES = (
         values=(),
         sure=Sure.COMMON_PRACTICE,
         source="General first aid (common practice), from memory, unconfirmed",
-        alone=True,
     ),
     Rule(
         name="ill",
@@ -116,7 +114,6 @@ RULES = (
         values=(),
         sure=Sure.DESIGN_CHOICE,
         source="No load with a fever: general advice, from memory, unconfirmed",
-        alone=True,
     ),
     Rule(
         name="warning-sign",
@@ -129,7 +126,6 @@ RULES = (
         sure=Sure.COMMON_PRACTICE,
         source="Pop, palm-side pain: Schoeffl as reported in 2016; the other signs: general first "
         "aid (common practice)",
-        alone=True,
     ),
     Rule(
         name="young-fingers",
