@@ -134,7 +134,7 @@ class Machine(RuleBasedStateMachine):
             answer = Answered(at, parse(key), who, at, window.number, Source.VOICE)
             self.send(answer)
 
-    @rule(times=st.integers(1, 4), who=st.integers(1, 3), sure=st.booleans())
+    @rule(times=st.integers(1, 3), who=st.integers(1, 3), sure=st.booleans())
     def ready_early(self, times: int, who: int, sure: bool) -> None:
         """Some tries in a row whose rests somebody ends early, and what is then asked."""
         goal = sum(count for _, count in self.session.tries) + times
