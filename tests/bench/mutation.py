@@ -6,9 +6,19 @@ Each mutant changes one thing of one rule file: a comparison, a truth, a number,
 an enum, a condition, a statement. It is killed when a test of the rules fails. A mutant lives only
 in the memory of a child process; survivors are printed with their line.
 
-Every third mutant of effort, gating, hurt, idle and opening: 144 of 150 killed (96 %), the
-survivors of a first run tried again after tests were added. The other files were not measured so.
-The six that live: a default load of 1 where 0 and 1 are both below the limit; a number and a
+Found in two runs: first every mutant of pain, signs, skipping, sore, stiff, time and tries; after
+tests were added, those of the lines of each survivor again, the last few by hand. Of effort,
+gating, hurt, idle and opening only every third, before their last changes. Killed: pain 55 of 55,
+signs 85 of 86, skipping 40 of 40, sore 179 of 187, stiff 50 of 50, 75 of 76 in time, tries
+16 of 16; of the third of the other five 144 of 150 (96 %).
+
+What lives, and why it may. Signs: that a sign of the published list comes in an answer about signs
+(no other answer names one). Sore: which caps a check may lift by their name, 'tired' among them,
+and what a sore muscle's is called; the part that a sentence without a part is about; that a gate,
+and the check that comes again, are of the part at hand, where there is no other; that nothing else
+speaks beside a part that is not told. Time: a second more or less once the end has passed.
+
+The third of the five: a default load of 1 where 0 and 1 are both below the limit; a number and a
 movement that are always there; a check of the body that never has a rest to wait for; a question
 before the first step, which no rest precedes; a day late by 31 s instead of 30.
 """

@@ -290,3 +290,25 @@ def test_sore_somewhere_after_the_last_try_has_nothing_to_ask_before() -> None:
 def test_a_sign_with_a_part_of_its_own_is_not_about_the_part_told_last() -> None:
     walk = Walker().to("easy.1").tell("feel:knees:sore").tell("sign:pop", "sign")
     assert (walk.most(Part.FINGERS), walk.most(Part.KNEES)) == (0, 1)
+
+
+def test_sore_somewhere_off_the_board_says_nothing_of_the_fingers() -> None:
+    walk = Walker().to("easy.1").tell("feel:sore")
+    assert walk.most(Part.FINGERS) == 3
+    assert walk.change.day.reports[-1:] != (Report(1, Part.FINGERS, Feel.SORE),)
+
+
+def test_the_kind_of_a_soreness_is_of_the_one_who_told_it() -> None:
+    walk = Walker(PAIR).to("easy.1").tell("feel:knees:sore", who=2)
+    walk.tell("tissue:joint", "tissue", who=1)
+    assert (walk.most(Part.KNEES, who=1), walk.most(Part.FINGERS, who=1)) == (3, 0)
+
+
+def test_sore_somewhere_can_be_told_before_there_is_a_plan() -> None:
+    walk = Walker(hurting="feel:sore")
+    assert walk.most(Part.FINGERS) == 3
+
+
+def test_a_stiff_part_is_not_asked_for() -> None:
+    walk = Walker().to("mat.5").tell("feel:hips:stiff")
+    assert (walk.fired, walk.change.ask) == (["stiff"], "")
