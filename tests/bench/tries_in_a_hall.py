@@ -22,7 +22,7 @@ def row(seed: int, one: Block) -> str:
     first = [said for said in one.script.said if not said.again]
     counts = Counter(said.outcome for said in first)
     cells = " ".join(f"{counts[kind]:>6}" for kind in ("acted", "asked", "missed", "wrong"))
-    ends = [s.ends for s in one.script.said if s.key == "down" and s.outcome == "acted"]
+    ends = [s.ends for s in one.script.said if s.key == "down" and s.outcome != "missed"]
     at = [e.at for e in one.events if isinstance(e, Answered) and e.answer.key == "down"]
     late = max((down - end for end, down in zip(ends, at, strict=False)), default=0.0)
     tries = sum(isinstance(fact, Tried) for fact in one.facts)
