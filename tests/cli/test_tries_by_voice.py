@@ -42,7 +42,7 @@ TALK = (
     (TRYING, "i'm down", True),
     (ASKED, "got to the top", True),
     (RESTING, "keep this", True),
-    (r"rest · ear shut", NOTE, False),
+    (r"note · ear shut", NOTE, False),
     (r"Kept, \d+ seconds[\s\S]*ear open", "i'm ready", True),
     (TRYING, "on the mat", True),
     (RESTING, "stop now", True),
