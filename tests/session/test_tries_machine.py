@@ -32,6 +32,8 @@ BY_KEY = sorted(
     if parse(key).meaning
     not in (Meaning.FINISH, Meaning.LEAVING, Meaning.HURT, Meaning.SIGN, Meaning.STOP)
 )
+#: One key for each meaning, but for the one that may end a rest.
+IN_A_REST = sorted({parse(key).meaning: key for key in BY_KEY if key != "ready"}.values())
 ENDING = ("finish", "leaving", "hurt", "sign:yes", "stop")
 
 
@@ -160,6 +162,23 @@ class Machine(RuleBasedStateMachine):
         now = self.world.now()
         who = min(who, len(self.session.people))
         self.send(Answered(now, parse(key), who, now, None, Source.KEY))
+
+    @rule(key=st.sampled_from(IN_A_REST), who=st.integers(1, 3))
+    def a_rest_is_meddled_with(self, key: str, who: int) -> None:
+        """Nothing but 'ready' ends a rest early; a try is told, if none was, to come to one."""
+        for _ in range(60):
+            running, asking = self.session.running, self.session.asking
+            if self.session.phase is Phase.REST:
+                break
+            if self.session.phase in (Phase.PAUSED, Phase.STOPPED):
+                self.key_pressed("resume", 1)
+            elif running is not None and running.since is not None:
+                self.key_pressed("down", 1)
+            elif asking is not None and asking.question == "go-ahead":
+                self.key_pressed("go", asking.who)
+            self.time_passes(1)
+        self.key_pressed(key, who)
+        self.time_passes(6)
 
     @rule(key=st.sampled_from(ENDING), sure=st.integers(0, 9))
     def it_may_end(self, key: str, sure: int) -> None:
