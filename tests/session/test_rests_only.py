@@ -285,6 +285,7 @@ def test_silence_at_the_go_ahead_does_not_end_what_she_came_for(people: int) -> 
     assert play.session.running.step.kind is StepKind.TRY
     untold = "I heard nothing. I keep the time; the landing is yours to check."
     assert play.said.count(untold) == 1
+    assert play.session.day.go == play.session.people
     assert play.found(Decided) == []
 
 
