@@ -26,7 +26,7 @@ from coach.files.roster import MOST, Roster, doubtful, load_roster, numbered
 from coach.files.settings import load_settings
 from coach.files.voices import load_voice
 from coach.files.words import load_language
-from coach.group.leading import ADDRESSED, ANY_TIME
+from coach.group.leading import ADDRESSED, ANY_TIME, heard_from
 from coach.group.looking import look
 from coach.group.state import Group
 from coach.group.step import new_group, step
@@ -78,7 +78,7 @@ WALL = 8
     default="coach",
     show_default=True,
     metavar="WORD",
-    help="The word before an answer at any other time, as in 'coach, climber five'.",
+    help="The word before an answer at any other time, as in 'coach, number five'.",
 )
 @click.option("--sheet", is_flag=True, help="Print the leader's sheet, ages and reasons too.")
 @click.option(
@@ -168,15 +168,11 @@ def _naming(language: Language, roster: Roster) -> Language:
     for person in roster.people:
         if person.who in unknown:
             diagnostics.note(
-                f"{person.name!r}: {unknown[person.who]}. Say 'climber {person.who}' instead."
+                f"{person.name!r}: {unknown[person.who]}. Say 'number {person.who}' instead."
             )
     named = [person for person in roster.people if person.who not in unknown]
-    answers = dict(language.answers)
-    for person in named:
-        if person.name:
-            key = f"person:{person.who}"
-            answers[key] = (*answers.get(key, ()), normal_name(person.name))
-    return replace(language, answers=answers).naming(named)
+    names = {person.who: normal_name(person.name) for person in named if person.name}
+    return heard_from(language, names).naming(named)
 
 
 def normal_name(name: str) -> str:

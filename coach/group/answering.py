@@ -137,7 +137,8 @@ def again(draft: Draft, answer: Answer) -> None:
     """The last change once more, or the last cue."""
     if draft.g.part is Part.ROTA and draft.g.move:
         moving.repeat(draft)
-    elif draft.g.last_cue is not None:
+    else:
+        assert draft.g.last_cue is not None, "the welcome was said"
         draft.say(draft.g.last_cue)
 
 
@@ -272,15 +273,12 @@ def _reseat(draft: Draft) -> None:
 
 def out(draft: Draft, answer: Answer) -> None:
     """Somebody takes no part any more."""
-    if draft.g.asked:
-        _gone(draft, draft.g.asked, Status.OUT, answer)
+    _gone(draft, draft.g.asked, Status.OUT, answer)
 
 
 def late(draft: Draft, answer: Answer) -> None:
     """Somebody who was not here comes in, mat first; somebody who is here comes later."""
     who = draft.g.asked
-    if not who:
-        return
     if draft.g.status(who) is Status.HERE:
         _gone(draft, who, Status.LATE, answer)
     elif who in draft.g.unhealed:
@@ -292,8 +290,6 @@ def late(draft: Draft, answer: Answer) -> None:
 def returns(draft: Draft, answer: Answer) -> None:
     """Somebody is back. After hurting that takes the leader's own clear yes."""
     who = draft.g.asked
-    if not who:
-        return
     if who in draft.g.unhealed:
         draft.say(message("group-let-in", people=str(who)))
         draft.open_window(LET_IN, who, 2 * THINK)
@@ -313,10 +309,8 @@ def _warm(draft: Draft) -> frozenset[int]:
 
 def let_in(draft: Draft, answer: Answer) -> None:
     """After hurting, and only by this phrase: gentle forms, nothing harder today."""
-    who = draft.g.asked
-    if who not in draft.g.unhealed:
-        return
-    g = draft.g
+    g, who = draft.g, draft.g.asked
+    assert who in g.unhealed, "only then is it asked"
     caps = tuple(
         replace(cap, most=max(cap.most, GENTLE)) if cap.who == who and cap.rule == "hurt" else cap
         for cap in g.plan.day.caps

@@ -121,15 +121,14 @@ class Draft:
     # time
 
     def stand(self) -> None:
-        """Let all timers stand."""
-        if self.g.standing is None:
-            self.set(standing=self.now)
+        """Let all timers stand, if they do not yet."""
+        self.set(standing=self.now if self.g.standing is None else self.g.standing)
 
     def run_on(self) -> None:
         """Let them run again: everything to come is later by as long as they stood."""
-        if self.g.standing is not None:
-            self.delay(self.now - self.g.standing)
-            self.set(standing=None)
+        assert self.g.standing is not None, "they stand"
+        self.delay(self.now - self.g.standing)
+        self.set(standing=None)
 
     def delay(self, seconds: float) -> None:
         """Everything to come is later by some seconds."""

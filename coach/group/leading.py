@@ -1,5 +1,8 @@
 """What the leader may say at any time, after the address word or by a key."""
 
+from dataclasses import replace
+
+from coach.language import Language
 from coach.model.answers import ANYTIME
 
 #: Numbers that can be called.
@@ -9,4 +12,16 @@ ADDRESSED: tuple[str, ...] = (
     "next", "stay", "more-time:2", "again", "where", "resume", "finish",
     *(f"person:{number}" for number in NUMBERS),
 )  # fmt: skip
+#: Answers of one person alone whose phrases stand for people here: the first focus is number one.
+_FIRST = {f"focus:{number}": f"person:{number}" for number in (1, 2, 3)}
 ANY_TIME: tuple[str, ...] = (*ADDRESSED, *ANYTIME)
+
+
+def heard_from(language: Language, names: dict[int, str]) -> Language:
+    """The pack as a leader is heard: people by number, and these by name as well."""
+    answers = {key: phrases for key, phrases in language.answers.items() if key not in _FIRST}
+    for focus, person in _FIRST.items():
+        answers[person] = (*language.answers.get(focus, ())[:1], *answers.get(person, ()))
+    for who, name in names.items():
+        answers[f"person:{who}"] = (*answers.get(f"person:{who}", ())[:1], name)
+    return replace(language, answers=answers)

@@ -1,4 +1,4 @@
-"""`coach group`, its sheet and its mistakes; `coach large` and `coach journal page` afterwards."""
+"""`coach group`, its sheet and mistakes; `coach large` and `coach journal page` of it."""
 
 from pathlib import Path
 
@@ -64,7 +64,7 @@ def test_a_name_that_the_ear_could_not_know_is_told_with_its_number(
 
     ran = coach("group", "--roster", str(path), "--minutes", "45", "--boards", "1", "--sheet")
 
-    assert "'Paus': an answer sounds like it. Say 'climber 1' instead." in ran.err
+    assert "'Paus': an answer sounds like it. Say 'number 1' instead." in ran.err
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from pathlib import Path
 from coach.files.answers import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
-from coach.group.leading import ANY_TIME
+from coach.group.leading import ANY_TIME, heard_from
 from coach.group.state import Group
 from coach.group.step import new_group, step
 from coach.language import Language
@@ -37,7 +37,7 @@ def library(routine: str = "group") -> Library:
 
 @cache
 def language() -> Language:
-    return load_language("en", library().movements)
+    return heard_from(load_language("en", library().movements), {})
 
 
 def group(

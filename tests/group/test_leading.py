@@ -111,16 +111,16 @@ def test_an_offer_is_said_to_those_who_may(tmp_path: Path) -> None:
 
 
 HURT = """
-12:00 climber two
+12:00 number two
 12:03 is hurting
 """
 
 
 def test_after_hurting_only_the_leaders_own_yes_takes_somebody_back(tmp_path: Path) -> None:
-    still, _ = run(group(), HURT + "16:00 climber two\n16:03 is back\n16:08 yes\n", tmp_path)
-    refused, _ = run(group(), HURT + "16:00 climber two\n16:03 is back\n16:08 no\n", tmp_path)
+    still, _ = run(group(), HURT + "16:00 number two\n16:03 is back\n16:08 yes\n", tmp_path)
+    refused, _ = run(group(), HURT + "16:00 number two\n16:03 is back\n16:08 no\n", tmp_path)
     back, seen = run(
-        group(), HURT + "16:00 climber two\n16:03 is back\n16:08 let them in\n", tmp_path
+        group(), HURT + "16:00 number two\n16:03 is back\n16:08 let them in\n", tmp_path
     )
 
     assert still.session.status(2) is Status.HURT
@@ -132,8 +132,8 @@ def test_after_hurting_only_the_leaders_own_yes_takes_somebody_back(tmp_path: Pa
 
 
 def test_out_after_hurting_is_still_hurting(tmp_path: Path) -> None:
-    words = HURT + "15:00 climber two\n15:03 is out\n16:00 climber two\n16:03 is back\n"
-    words += "18:00 climber two\n18:03 is late\n"
+    words = HURT + "15:00 number two\n15:03 is out\n16:00 number two\n16:03 is back\n"
+    words += "18:00 number two\n18:03 is late\n"
 
     done, _ = run(group(), words, tmp_path)
 
@@ -154,7 +154,7 @@ def test_who_is_hurting_leaves_the_place_to_others(tmp_path: Path) -> None:
 
 
 def test_who_comes_late_does_the_mat_first(tmp_path: Path) -> None:
-    _, seen = run(group(late=(5,)), "13:00 climber five\n13:03 is late\n", tmp_path)
+    _, seen = run(group(late=(5,)), "13:00 number five\n13:03 is late\n", tmp_path)
 
     presence = [(f.status, f.by) for f in seen.facts if isinstance(f, Presence) and f.who == 5]
     assert presence == [("late", "roster"), ("here", "late")]
@@ -165,8 +165,8 @@ def test_who_comes_late_does_the_mat_first(tmp_path: Path) -> None:
 
 
 def test_who_came_on_time_and_left_is_back_without_the_mat(tmp_path: Path) -> None:
-    words = "14:00 climber six\n14:03 is out\n15:00 climber six\n15:03 is back\n"
-    words += "16:00 climber six\n16:03 is back\n"
+    words = "14:00 number six\n14:03 is out\n15:00 number six\n15:03 is back\n"
+    words += "16:00 number six\n16:03 is back\n"
     done, _ = run(group(), words, tmp_path)
 
     assert done.session.status(6) is Status.HERE
@@ -176,13 +176,13 @@ def test_who_came_on_time_and_left_is_back_without_the_mat(tmp_path: Path) -> No
 
 
 def test_expected_later_then_here(tmp_path: Path) -> None:
-    done, _ = run(group(), "01:00 climber six\n01:03 is late\n", tmp_path)
+    done, _ = run(group(), "01:00 number six\n01:03 is late\n", tmp_path)
 
     assert done.session.status(6) is Status.LATE
 
 
 def test_sore_is_an_easier_form_from_then_on(tmp_path: Path) -> None:
-    done, _ = run(group(), "14:00 climber one\n14:03 sore\n15:00 sore\n", tmp_path)
+    done, _ = run(group(), "14:00 number one\n14:03 sore\n15:00 sore\n", tmp_path)
 
     texts = [text for _, text in said(done)]
     assert "1: the easier form from here." in texts
@@ -190,7 +190,7 @@ def test_sore_is_an_easier_form_from_then_on(tmp_path: Path) -> None:
 
 
 def test_a_number_that_nobody_has_and_a_number_taken_back(tmp_path: Path) -> None:
-    done, _ = run(group(), "14:00 climber thirty\n15:00 climber one\n15:03 no\n", tmp_path)
+    done, _ = run(group(), "14:00 number thirty\n15:00 number one\n15:03 no\n", tmp_path)
 
     texts = [text for _, text in said(done)]
     assert "There is no 30." in texts
@@ -227,7 +227,7 @@ def test_again_and_where(tmp_path: Path) -> None:
 
 def test_pause_stop_hurt_and_finish(tmp_path: Path) -> None:
     words = "01:00 pause\n01:30 next\n02:00 carry on\n14:00 stop\n14:30 carry on\n15:00 i'm hurt\n"
-    words += "15:10 climber four\n15:14 is hurting\n15:30 carry on\n20:00 carry on\n25:00 finish\n"
+    words += "15:10 number four\n15:14 is hurting\n15:30 carry on\n20:00 carry on\n25:00 finish\n"
     done, seen = run(group(), words, tmp_path)
 
     assert done.session.how == "ended"
@@ -299,7 +299,7 @@ def test_what_counts_when() -> None:
 
 def test_the_view_tells_where_everybody_is(tmp_path: Path) -> None:
     done, seen = run(
-        group(), "16:00 climber one\n16:04 no\n17:00 stay there\n17:20 next\n", tmp_path
+        group(), "16:00 number one\n16:04 no\n17:00 stay there\n17:20 next\n", tmp_path
     )
 
     rota = [now for now, _, _ in seen.turns if now.part is Part.ROTA and now.phase is Phase.WORK]
@@ -347,3 +347,41 @@ def test_the_end_is_said_and_ends_the_loop(tmp_path: Path) -> None:
     _, seen = run(group(ADULTS), "", tmp_path)
 
     assert any(isinstance(effect, End) for effect in seen.turns[-1][2])
+
+
+def test_what_is_told_while_all_stand_counts_when_it_goes_on(tmp_path: Path) -> None:
+    words = "12:00 stay there\n12:05 stay there\n12:10 number six\n12:13 is late\n"
+    words += "12:20 number six\n12:23 is late\n12:40 next\n"
+
+    done, _ = run(group(), words, tmp_path)
+
+    assert done.session.status(6) is Status.HERE
+    assert 6 in done.session.late
+
+
+def test_the_bound_holds_for_the_whole_of_it() -> None:
+    given = group()
+
+    assert given.plan.bound <= given.plan.seconds <= 45 * 60
+
+
+def test_an_offer_is_called_out_in_the_common_part_as_well(tmp_path: Path) -> None:
+    """Palm rocks load the wrists: with sore wrists the circles are called, rocks are offered."""
+    ages = (AgeBand.ADULT,) * 6
+    hurting = ((1, Body.WRISTS, Feel.HURTING), (2, Body.WRISTS, Feel.HURTING))
+    given = group(ages, routine="mat-and-board", minutes=120, hurting=hurting)
+
+    done, _ = run(given, "", tmp_path)
+
+    assert any(common.offer for common in given.plan.warm)
+    assert any("3, 4, 5, 6 may take" in text for _, text in said(done))
+
+
+def test_next_where_nothing_of_the_warm_up_is_lost(tmp_path: Path) -> None:
+    given = group(ADULTS)
+    down = given.plan.warm[3]
+
+    done, _ = run(given, "03:10 next\n", tmp_path)
+
+    assert done.session.how == "done"
+    assert down.step.name

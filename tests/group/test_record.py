@@ -34,7 +34,7 @@ PEOPLE = (
     Person(3, "", AgeBand.ADULT),
     Person(4, "Tarn"),
 )
-WORDS = "12:00 climber one\n12:04 is hurting\n14:00 climber four\n14:04 is out\n"
+WORDS = "12:00 number one\n12:04 is hurting\n14:00 number four\n14:04 is out\n"
 
 
 def kept(folder: Path, rules: str = "", until: float = 1e9) -> tuple[Journal, SessionId, Group]:
