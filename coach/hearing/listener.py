@@ -41,6 +41,9 @@ LEAST_LOOK = round(0.9 * HEARING_RATE)
 #: Speech that ended and was no longer than this is looked at as a whole too.
 WHOLE = round(2.6 * HEARING_RATE)
 
+#: What an address word takes from the score of its phrase; the answer after it keeps its bands.
+ADDRESS = 4.0
+
 #: Less speech than this is a click or a cough.
 LEAST = round(0.09 * HEARING_RATE)
 
@@ -233,7 +236,9 @@ class Listener:
         what = meant[best.phrase]
         over = active_db(sound) - self._ears.noise_db
         band = bands.bands(self._engine.name, over).of(parse(what.key))
-        sureness = bands.judge(band, best.score, _next_other(scored, meant, what.key))
+        share = ADDRESS if what.addressed else 0.0
+        next_other = _next_other(scored, meant, what.key)
+        sureness = bands.judge(band, best.score + share, next_other + share)
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None
 
     def _answered(self, heard: _Heard, onset: float, at: float) -> Answered:

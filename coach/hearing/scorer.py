@@ -9,7 +9,6 @@ the likeliest by its word; of the others, the likeliest by the decoder's first t
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import takewhile
 from pathlib import Path
 
 import numpy as np
@@ -24,6 +23,9 @@ from coach.hearing.weights import whisper_folder
 #: Phrases that get the exact score by their first token: of those that the acceptor doesn't know,
 #: and of all where there is no acceptor.
 KEPT, KEPT_ALONE = 6, 10
+#: So many that begin alike all get it; of more, the likeliest next tokens are looked for, in at
+#: most LOOKS looks, of some milliseconds each.
+FEW, LOOKS = 3, 6
 
 _DIGITS = {
     word: str(number)
@@ -94,25 +96,32 @@ class WhisperScorer:
     def _likely(self, frames: Floats, phrases: Sequence[str], most: int) -> list[_Form]:
         """The forms whose first token is the likeliest.
 
-        Many that begin alike, as all do after an address, are told apart by the token after what
-        they share.
+        Where more than FEW begin alike, as after an address word, their next tokens decide.
         """
         forms = self._forms(phrases)
         if len(forms) <= most:
             return forms
-        first = self._next(frames)
-        likely = {form: float(first[form[1][0]]) for form in forms}
-        best = sorted(forms, key=lambda form: -likely[form])[:most]
-        begun = best[-1][1][0]
-        alike = [form for form in forms if form[1][0] == begun]
-        if not set(alike) <= set(best):
-            columns = zip(*(tokens for _, tokens in alike), strict=False)
-            shared = sum(1 for _ in takewhile(lambda column: len(set(column)) == 1, columns))
-            then = self._next(frames, alike[0][1][:shared])
+        kept: list[_Form] = []
+        ahead: list[tuple[float, tuple[int, ...], list[_Form]]] = [(0.0, (), forms)]
+        looks = 0
+        while ahead and len(kept) < most:
+            ahead.sort(key=lambda item: -item[0])
+            score, beginning, alike = ahead.pop(0)
+            if beginning and (len(alike) <= FEW or looks == LOOKS):
+                kept += alike
+                continue
+            looks += 1
+            chances = self._next(frames, beginning)
+            by_token: dict[int, list[_Form]] = {}
             for form in alike:
-                likely[form] += float(then[form[1][shared]]) if len(form[1]) > shared else 0.0
-            best = sorted(forms, key=lambda form: -likely[form])[:most]
-        return best
+                by_token.setdefault(form[1][len(beginning)], []).append(form)
+            # the likeliest way on costs nothing, so that long beginnings compare with short ones
+            best = max(float(chances[token]) for token in by_token) if beginning else 0.0
+            ahead += [
+                (score + float(chances[token]) - best, (*beginning, token), members)
+                for token, members in by_token.items()
+            ]
+        return kept[:most]
 
     def _scored(self, frames: Floats, forms: Sequence[_Form]) -> tuple[Scored, ...]:
         """The exact score of each phrase, by its best form, best first."""
@@ -125,19 +134,20 @@ class WhisperScorer:
         scored = (Scored(phrase, score) for phrase, score in best.items())
         return tuple(sorted(scored, key=lambda item: -item.score))
 
-    def _next(self, frames: Floats, begun: tuple[int, ...] = ()) -> Floats:
-        """How likely each token is after these, the first of the text or after its beginning."""
+    def _next(self, frames: Floats, beginning: tuple[int, ...]) -> Floats:
+        """Log-probability of each token after these tokens of the text."""
+        prompt = [self._start, self._no_times, *beginning]
         result = self._model.generate(
             self._storage.from_array(frames[None]),
-            [[self._start, self._no_times, *begun]],
+            [prompt],
             beam_size=1,
-            max_length=3,
+            max_length=len(prompt) + 1,
             return_logits_vocab=True,
             suppress_blank=False,
             suppress_tokens=[],
         )[0]
         logits = np.asarray(result.logits[0][0], dtype=np.float32)
-        return np.asarray(logits - logits.max(), np.float32)
+        return np.asarray(logits - np.logaddexp.reduce(logits), np.float32)
 
     def _exact(self, frames: Floats, texts: list[tuple[int, ...]]) -> list[float]:
         batch = np.repeat(frames[None], len(texts), axis=0)
@@ -150,10 +160,16 @@ class WhisperScorer:
         ]
 
     def _tokenise(self, phrase: str) -> tuple[tuple[int, ...], ...]:
-        """The token forms of a phrase: as a sentence, and a number also in digits."""
-        texts = [f" {phrase[0].upper()}{phrase[1:]}."]
-        if phrase in _DIGITS:
-            texts.append(f" {_DIGITS[phrase]}.")
+        """The token forms of a phrase: as a sentence, and what else the model may write of it.
+
+        A number also in digits, and an address word also without the comma after it.
+        """
+        spellings = [phrase]
+        head, _, tail = phrase.rpartition(" ")
+        if tail in _DIGITS:
+            spellings.append(f"{head} {_DIGITS[tail]}".strip())
+        spellings += [one.replace(",", "") for one in spellings if "," in one]
+        texts = [f" {one[0].upper()}{one[1:]}." for one in spellings]
         return tuple(
             tuple(self._tokenizer.encode(text, add_special_tokens=False).ids) for text in texts
         )
