@@ -40,7 +40,7 @@ def test_the_overview_loads_no_engine_and_no_screen(line: list[str]) -> None:
     assert not loaded_by(OVERVIEW.format(line=line)) & HEAVY
 
 
-@pytest.mark.parametrize("package", ["model", "planning", "session", "language", "record"])
+@pytest.mark.parametrize("package", ["model", "planning", "session", "group", "language", "record"])
 def test_a_pure_package_loads_only_the_standard_library(package: str) -> None:
     added = loaded_by(EVERY_MODULE.format(package=package)) - loaded_by("")
 
