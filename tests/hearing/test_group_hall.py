@@ -1,0 +1,52 @@
+"""Five minutes of a leader with twelve people in a simulated hall: lines, cues, who is where.
+
+The ten and thirty minutes of it are `python -m tests.bench.group_hall`, which tells how many of the
+leader's lines are heard at once, after saying them again, and not.
+"""
+
+import pytest
+
+from coach.group.state import Status
+from coach.hearing.recognisers import load
+from tests.hearing.group_hall import LINES, Outcome, simulate
+
+pytestmark = pytest.mark.timeout(900)
+SECONDS = 310.0
+
+
+@pytest.fixture(scope="module")
+def outcome(tmp_path_factory: pytest.TempPathFactory) -> Outcome:
+    cues = tmp_path_factory.mktemp("cues")
+    return simulate(load("whisper"), SECONDS, 1, cues, LINES)
+
+
+def test_nothing_wrong_is_done(outcome: Outcome) -> None:
+    assert [line for line in outcome.spoken if line.outcome == "wrong"] == []
+    assert [one for one in outcome.strays if one.sureness.value == "sure"] == []
+
+
+def test_every_cue_is_on_time(outcome: Outcome) -> None:
+    late = [at - say.at for say, at in outcome.cues]
+
+    assert len(late) >= 8
+    assert max(late) <= 0.05
+
+
+def test_most_lines_are_heard_at_once_or_when_said_again(outcome: Outcome) -> None:
+    """Not all are: how many is in the benchmark."""
+    first = outcome.first
+    follows = [*outcome.spoken[1:], None]
+    heard = [
+        line
+        for line, after in zip(outcome.spoken, follows, strict=True)
+        if not line.again
+        and (line.outcome == "acted" or (after and after.again and after.outcome == "acted"))
+    ]
+    print(f"{len(heard)} of {len(first)} lines")
+    assert len(first) >= 9
+    assert len(heard) * 10 >= len(first) * 6
+
+
+def test_who_came_late_is_there(outcome: Outcome) -> None:
+    assert outcome.group.status(5) is Status.HERE
+    assert 5 in outcome.group.late
