@@ -104,11 +104,7 @@ def _sooner(draft: Draft) -> None:
     g = draft.g
     now = draft.now - g.rota_at
     times = [seat.start for seat in g.pending] + [seat.end for seat in g.seated]
-    later = [time for time in times if time > now]
-    if not later:
-        moving.change(draft)
-        return
-    at = min(later)
+    at = min((time for time in times if time > now), default=now)
     cut = [seat for seat in g.seated if seat.end <= at]
     for seat in cut:
         moving.leave(draft, seat, "cut")

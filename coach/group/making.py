@@ -5,6 +5,7 @@ minutes are few. Caps, ages and easier neighbours are those of `coach.planning`,
 Nobody is asked a check aloud, so that every gate stays shut and there are no hard tries.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -22,6 +23,7 @@ from coach.model.start import Options
 from coach.planning import adapt, ages, gates, open_day, unfolding
 from coach.planning.budget import Piece, choose
 from coach.planning.forms import Forms, gentle
+from coach.planning.making import MOST_MINUTES
 from coach.planning.offers import Offer, cost
 from coach.planning.stations import Held, Rota, Station, Turn, bound, rota
 
@@ -117,24 +119,19 @@ def _too_short(options: Options, library: Library, stations: Sequence[Station]) 
     """How many could, how long all would need, what to drop."""
     minutes = options.minutes or library.routine.minutes
     people = options.people
-    needed = next(
-        (
-            more
-            for more in range(int(minutes) + 1, 301)
-            if fitting(replace(options, minutes=float(more)), library, stations) is not None
-        ),
-        None,
-    )
-    could = 0
-    for count in range(1, len(people)):
-        if fitting(replace(options, people=people[:count]), library, stations) is None:
-            break
-        could = count
+    longer, fewer = range(int(minutes) + 1, MOST_MINUTES + 1), range(1, len(people))
+
+    def fits(minutes: float, count: int) -> bool:
+        less = replace(options, minutes=float(minutes), people=people[:count])
+        return fitting(less, library, stations) is not None
+
+    needed = bisect_left(longer, True, key=lambda more: fits(more, len(people)))
+    could = bisect_left(fewer, True, key=lambda count: not fits(minutes, count))
     walls = [station for station in stations if station.kind != "board"]
     what = f"{minutes:g} minutes are too few for {len(people)} people"
     do = [f"{could} of them can in that time."] if could else []
-    if needed is not None:
-        do.append(f"All of them need --minutes {needed}.")
+    if needed < len(longer):
+        do.append(f"All of them need --minutes {longer[needed]}.")
     if len(walls) < len(stations) and fitting(options, library, walls) is not None:
         do.append("Or drop the board: --boards 0.")
     return what, " ".join(do) or f"The routine takes {library.routine.least_minutes} at least."

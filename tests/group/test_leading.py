@@ -6,16 +6,20 @@ from pathlib import Path
 import pytest
 
 from coach.errors import UsageError
+from coach.files.words import load_language
+from coach.group.leading import heard_from
 from coach.group.looking import look, next_change, stands
+from coach.group.making import why_not
 from coach.group.state import Group, Part, Status
-from coach.group.step import step
+from coach.group.step import new_group, step
 from coach.group.storing import group_of, is_group, options_of, version_of
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.facts import CapLifted, Finished, Omitted, Presence, StepEnded
-from coach.model.person import AgeBand
-from coach.model.start import Start
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options, Start
+from coach.planning.stations import Station
 from coach.session.effects import End, Say
 from coach.session.events import (
     Answered,
@@ -385,3 +389,86 @@ def test_next_where_nothing_of_the_warm_up_is_lost(tmp_path: Path) -> None:
 
     assert done.session.how == "done"
     assert down.step.name
+
+
+def test_where_no_minutes_do_the_message_says_what_could_be_dropped() -> None:
+    one_place = (Station("wall", "wall", 1),)
+    with pytest.raises(UsageError) as error:
+        group((AgeBand.ADULT,) * 30, minutes=60, stations=one_place)
+    assert "can in that time" in error.value.do
+    assert "--minutes" not in error.value.do
+    with pytest.raises(UsageError) as board:
+        group(minutes=30, routine="mat-and-board")
+    assert "--boards 0" in board.value.do
+
+
+def test_where_nobody_may_hang_there_is_no_board(tmp_path: Path) -> None:
+    given = group((AgeBand.UNDER_16,) * 3, routine="mat-and-board", minutes=60)
+
+    done, _ = run(given, "", tmp_path)
+
+    assert given.plan.stops == ()
+    assert done.session.how == "done"
+
+
+def test_a_form_without_an_easier_one_is_called_out_as_it_is() -> None:
+    movements = dict(library("mat-and-board").movements)
+    hang = replace(movements["largest-hang"], easier=None, also_easier=())
+    changed = replace(library("mat-and-board"), movements={**movements, "largest-hang": hang})
+    people = tuple(Person(who, age=AgeBand.ADULT) for who in (1, 2))
+
+    given = new_group(changed, Options(people, 90.0), (*BOARDS, WALL))
+
+    forms = {common.form for stop in given.plan.stops for common in stop.commons}
+    assert "largest-hang" in forms
+
+
+def test_when_all_have_left_it_goes_on_to_the_end(tmp_path: Path) -> None:
+    words = "13:00 stay there\n13:10 number one\n13:13 is out\n13:20 number two\n13:23 is out\n"
+    done, _ = run(group((AgeBand.ADULT,) * 2), words + "13:40 next\n", tmp_path)
+
+    assert done.session.how == "done"
+    assert stepped(done.session, TimePassed(done.session.at + 60)).phase is Phase.OVER
+
+
+def test_the_screen_in_the_common_part() -> None:
+    begun = stepped(group(ADULTS), Started(0.0), SoundEnded(4.0, 1), SoundEnded(8.0, 2))
+
+    assert look(begun).word is Word.STAY
+    assert "next" in look(begun).answers
+    shut = stepped(begun, TimePassed(40.0))
+    assert look(shut).ear is Ear.SHUT
+    assert "next" in look(shut).answers
+    stopped = stepped(shut, Answered(41.0, parse("stop"), 0, 41.0), TimePassed(700.0))
+    assert stopped.window is None
+    assert look(stopped).answers[:2] == ("resume", "finish")
+
+
+def test_names_are_heard_as_numbers_are() -> None:
+    heard_ = heard_from(load_language("en", library().movements), {2: "osk", 7: "runa"})
+
+    assert heard_.answers["person:2"] == ("number two", "osk")
+    assert heard_.answers["person:7"] == ("number seven", "runa")
+    assert heard_.find("number one") == parse("person:1")
+
+
+def test_why_somebody_is_kept_from_a_movement() -> None:
+    given = group((AgeBand.ADULT,) * 3, routine="full-60", minutes=200)
+    day, adult = given.plan.day, given.options.people[0]
+    movements = library().movements
+
+    assert why_not(movements["uneven-hang"], adult, day) == "check"
+    assert why_not(movements["hard-try"], adult, day) == "check"
+    assert why_not(movements["cat-arch"], adult, day) == ""
+
+
+def test_what_waits_for_a_check_and_has_no_other_form_is_left_out() -> None:
+    movements = dict(library("mat-and-board").movements)
+    hang = replace(movements["uneven-hang"], easier=None, also_easier=())
+    changed = replace(library("mat-and-board"), movements={**movements, "uneven-hang": hang})
+    people = tuple(Person(who, age=AgeBand.ADULT) for who in (1, 2))
+
+    given = new_group(changed, Options(people, 120.0), (*BOARDS, WALL))
+
+    forms = {common.form for stop in given.plan.stops for common in stop.commons}
+    assert "uneven-hang" not in forms
