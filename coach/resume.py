@@ -17,7 +17,7 @@ from coach.session.events import Event
 from coach.session.state import Session
 from coach.session.step import new_session, step
 
-_PURE = ("model", "planning", "session")
+_PURE = ("model", "planning", "session", "group")
 _Timed = TypeVar("_Timed", Event, Effect)
 
 

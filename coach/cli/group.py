@@ -30,7 +30,7 @@ from coach.group.leading import ADDRESSED, ANY_TIME, heard_from
 from coach.group.looking import look
 from coach.group.state import Group
 from coach.group.step import new_group, step
-from coach.group.storing import options_of, version_of
+from coach.group.storing import group_of, options_of, version_of
 from coach.journal import Journal
 from coach.language import Language
 from coach.model.person import AgeBand
@@ -41,7 +41,8 @@ from coach.rehearsal import clock_time, rehearse
 from coach.resume import rules_version
 from coach.runner import World
 from coach.session.effects import Effect, OpenWindow
-from coach.session.events import Answered, Event, Started
+from coach.session.events import Answered, Event, Reopened, Started
+from coach.session.state import Phase
 
 #: The routine of a line that names none.
 USUAL = "group"
@@ -257,7 +258,10 @@ def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[st
     full = screen_wanted(told["screen"])
     wanted = Wanted(not told["no_sound"], told["to_file"], told["share"], told["share_host"])
     with Journal.open(known.journal, write=True) as journal:
-        begun = _begin(journal, group, setup, roster)
+        if told["resume"]:
+            begun = take_up(journal, setup.language, datetime.now().astimezone())
+        else:
+            begun = _begin(journal, group, setup, roster)
         diagnostics.log_to(known.log)
         with awake(), opened(setup, known, wanted) as live:
             for missing in live.missing:
@@ -266,11 +270,29 @@ def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[st
                 ended = run(begun, live, journal, known, full, wanted, look, step, LeaderWorld)
             except Left:
                 diagnostics.note("Leaving. What was announced is saved.")
-                raise Interrupted("left", "The record has what was done until now.") from None
+                raise Interrupted("left", "The same line with --resume goes on with it.") from None
         journal.close_session(begun.id, ended.how)
     output.line(
         f"On the record: {ended.recorded_seconds / 60:.0f} min, {len(ended.people)} people."
     )
+
+
+def take_up(journal: Journal, language: Language, now: datetime) -> Begun[Group]:
+    """The group that was left unfinished; UsageError where there is none that can go on."""
+    left = journal.unfinished()
+    start = journal.start_of(left.id) if left is not None else None
+    if left is None or start is None or start.rules_version != version_of(rules_version()):
+        raise UsageError("no group waits to go on", "Leave --resume out to begin with one.")
+    group = group_of(start)
+    for event in journal.events(left.id):
+        group, _ = step(group, event)
+    gap = max((now - datetime.fromisoformat(left.wall)).total_seconds(), 0.0)
+    offset = group.at + gap
+    first = Started(offset) if group.phase is Phase.NEW else Reopened(offset, gap)
+    if group.phase is Phase.OVER:
+        journal.close_session(left.id, group.how)
+        raise UsageError("that group was at its end", "It is on the record.")
+    return Begun(left.id, group, first, offset, language)
 
 
 def _begin(journal: Journal, group: Group, setup: Setup, roster: Roster) -> Begun[Group]:

@@ -78,6 +78,7 @@ def _take(draft: Draft, event: Event) -> None:
         case ClockJumped() if not over and event.seconds > JUMP:
             _back(draft)
         case Reopened() if not over:
+            draft.delay(event.seconds)  # nobody was led meanwhile
             _back(draft)
         case _:
             pass

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from coach.cli.faces import JournalKeeper
-from coach.cli.group import LeaderWorld
-from coach.errors import CoachError
+from coach.cli.group import LeaderWorld, take_up
+from coach.errors import CoachError, UsageError
 from coach.exports.page import page
 from coach.files.answers import read_answers
 from coach.group.leading import ANY_TIME
@@ -23,7 +23,8 @@ from coach.model.start import Options, Start
 from coach.rehearsal import TextWorld
 from coach.resume import rules_version
 from coach.runner import Runner
-from coach.session.events import Answered, Started
+from coach.session.events import Answered, Reopened, Started
+from coach.session.state import Phase
 from coach.session.step import new_session
 from coach.watching import Watching, lines
 from tests.group.runs import BOARDS, WALL, language, library
@@ -172,3 +173,29 @@ def test_what_was_cut_is_recorded_as_part_of_it(tmp_path: Path) -> None:
     with journal:
         cut = [f for f in facts_of(journal, session) if isinstance(f, StepEnded)]
     assert {"done", "cut"} <= {fact.outcome for fact in cut}
+
+
+def test_a_group_that_was_cut_off_goes_on_where_it_was(tmp_path: Path) -> None:
+    journal, session, before = kept(tmp_path, until=13 * 60)
+    later = datetime.fromisoformat("2026-03-03T18:30:00+00:00")
+    with journal:
+        begun = take_up(journal, language(), later)
+        assert begun.id == session
+        assert begun.session == before
+        assert isinstance(begun.first, Reopened)
+        group, _ = step(begun.session, begun.first)
+        assert group.phase is Phase.PAUSED
+        now = begun.first.at - group.rota_at
+        assert all(seat.end > now for seat in group.seated), "nobody's turn went by meanwhile"
+        journal.close_session(session, "closed")
+        with pytest.raises(UsageError, match="no group waits"):
+            take_up(journal, language(), later)
+
+
+def test_a_group_at_its_end_is_closed_instead(tmp_path: Path) -> None:
+    journal, session, _ = kept(tmp_path)
+    with journal:
+        journal.db.execute("UPDATE session SET how = NULL WHERE id = ?", (session,))
+        with pytest.raises(UsageError, match="at its end"):
+            take_up(journal, language(), datetime.fromisoformat("2026-03-03T20:00:00+00:00"))
+        assert journal.unfinished() is None
