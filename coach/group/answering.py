@@ -60,8 +60,11 @@ def admitted(draft: Draft, event: Answered) -> bool:
 
 
 def unsure(event: Answered) -> bool:
-    """Whether it has to be said once more: heard unsurely, and it moves or raises something."""
-    moves = event.answer.meaning in (Meaning.NEXT, Meaning.FINISH, Meaning.RESUME)
+    """Whether it has to be said once more: heard unsurely, and it moves or raises something.
+
+    A number too: what is told next would be told of somebody else.
+    """
+    moves = event.answer.meaning in (Meaning.NEXT, Meaning.FINISH, Meaning.RESUME, Meaning.PERSON)
     raises = event.answer.tendency is Tendency.RAISING
     return event.sureness is Sureness.UNSURE and (moves or raises)
 

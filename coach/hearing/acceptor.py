@@ -40,7 +40,7 @@ HOPELESS = -6.0
 BEHIND = 11.0
 
 #: What the scorer's log-probability alone is on the scale of the sum: slope and offset.
-SLOPE, OFFSET = 2.0, 9.0
+SLOPE, OFFSET = 2.0, 10.0
 
 
 class Acceptor:
@@ -111,8 +111,11 @@ class Acceptor:
         return tuple(sorted(weighed, key=lambda one: -one.score))
 
     def score(self, logits: Floats, phrase: str, probability: float) -> float:
-        """The score of one phrase with the scorer's log-probability."""
-        number = self._number(phrase)
+        """The score of one phrase with the scorer's log-probability.
+
+        Whether the coach was called before it, only the scorer can tell.
+        """
+        number = self._numbers.get(phrase)
         if number is None:
             return alone(probability)
         return max(probability, FLOOR) + float(logits[number])

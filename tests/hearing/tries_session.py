@@ -70,7 +70,7 @@ ASKED = {
     "go-ahead": "go",
     "try-cause": "cause:grip",
     "which-boulder": "count:4",
-    "boulder-style": "style:slab",
+    "boulder-style": "style:wall",
     "boulder-moves": "count:6",
     "tissue": "tissue:joint",
     "sign": "sign:yes",
