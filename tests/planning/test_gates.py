@@ -163,6 +163,12 @@ def test_no_to_another_question_is_no_not_today(key: str) -> None:
     assert walk.tell(key, "sign").tries() == tries
 
 
+def test_more_time_at_the_go_ahead_waits_for_nothing_where_nothing_is_left() -> None:
+    walk = Walker(minutes=150).to("go-ahead")
+    walk.past(len(walk.steps)).tell("more-time", "go-ahead")
+    assert walk.steps == ()
+
+
 def test_more_time_at_the_go_ahead_rests_and_asks_again() -> None:
     walk = Walker(minutes=150).to("go-ahead").answer("more-time")
     assert walk.say == "go-later"
