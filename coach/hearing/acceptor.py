@@ -40,7 +40,7 @@ HOPELESS = -6.0
 BEHIND = 11.0
 
 #: What the scorer's log-probability alone is on the scale of the sum: slope and offset.
-SLOPE, OFFSET = 2.0, 10.0
+SLOPE, OFFSET = 2.0, 9.0
 
 
 class Acceptor:
