@@ -23,7 +23,7 @@ from coach.hearing.port import Scored
 Floats = npt.NDArray[np.float32]
 
 WEIGHTS = Path(__file__).with_name("acceptor.npz")
-SHA256 = "e7450240cb4b2afdd156bf07fe085e0124d18b39ad40cc762f284c0cde65491d"
+SHA256 = "c07060bdd35fdb3627ed1d1ef50e4ff2193d28562a677ab1d02e2b712841a09e"
 
 #: Frames that make one step, blocks of the network, and steps that a block looks at.
 STEP = 3

@@ -114,9 +114,13 @@ class WhisperScorer:
             chances = self._next(frames, beginning)
             by_token: dict[int, list[_Form]] = {}
             for form in alike:
-                by_token.setdefault(form[1][len(beginning)], []).append(form)
+                if len(form[1]) == len(beginning):
+                    kept.append(form)
+                else:
+                    by_token.setdefault(form[1][len(beginning)], []).append(form)
             # the likeliest way on costs nothing, so that long beginnings compare with short ones
-            best = max(float(chances[token]) for token in by_token) if beginning else 0.0
+            best = max((float(chances[token]) for token in by_token), default=0.0)
+            best = best if beginning else 0.0
             ahead += [
                 (score + float(chances[token]) - best, (*beginning, token), members)
                 for token, members in by_token.items()

@@ -32,6 +32,7 @@ from tests.bench.hearing.trials import (
 
 WORDS = Path(__file__).parents[3] / "voices" / "words" / "en.toml"
 NUMBERS = "one two three four five six seven eight nine".split()
+COUNTS = tuple(f"count:{n}" for n in range(1, 10))
 DANGER = ("stop", "pause", "hurt", "feel:fingers:sore", "feel:sore")
 
 
@@ -68,21 +69,17 @@ def danger(voices: Sequence[Voice], count: int, seed: int) -> list[Spoken]:
     return made
 
 
-def people(count: int, seed: int) -> list[Spoken]:
-    """Digits by people, with eight counts in the window."""
-    folder = material.speech_folder()
-    if folder is None:
-        return []
-    paths = sorted((folder / "numbers").glob("*/*.flac"))
+def people(count: int, seed: int, part: str = "held-out") -> list[Spoken]:
+    """Digits by people of one part of `material.numbers`, with nine counts in the window."""
+    paths = material.numbers(part)
     random.Random(seed).shuffle(paths)
-    window = tuple(f"count:{n}" for n in range(1, 10))
     return [
         Spoken(
             f"count:{NUMBERS.index(path.parent.name) + 1}",
             path.parent.name,
             material.recording(path),
-            path.stem.rsplit("_", 1)[0],
-            window,
+            path.stem.rpartition("_")[0],
+            COUNTS,
         )
         for path in paths[:count]
     ]

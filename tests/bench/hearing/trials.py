@@ -9,9 +9,9 @@ import soxr
 
 from coach.audio.port import RATE as DEVICE_RATE
 from coach.files.movements import load_movements
-from coach.hearing.engine import Engine
+from coach.hearing.engine import Here
 from coach.hearing.listener import Listener
-from coach.hearing.port import Recogniser
+from coach.hearing.port import Recogniser, Scored
 from coach.model.answers import ANYTIME
 from coach.model.movement import Family
 from coach.model.questions import QUESTIONS
@@ -73,6 +73,8 @@ class Outcome:
 
     spoken: Spoken
     answers: list[Answered] = field(default_factory=list)
+    looks: list[Scored] = field(default_factory=list)
+    """The best phrase of each look, whatever the bands made of it."""
     ends: float = 0.0
     """Second of the stream at which the speech ended."""
 
@@ -127,15 +129,36 @@ def window_of(key: str) -> tuple[str, ...]:
     return (*STEP[:7], key)
 
 
+class Noting(Here):
+    """A recogniser whose best phrase of each look is noted."""
+
+    def __init__(self, recogniser: Recogniser) -> None:
+        super().__init__(recogniser)
+        self.into: list[Scored] = []
+
+    def score(
+        self,
+        sound: Floats,
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+    ) -> tuple[Scored, ...]:
+        """The recogniser's own scores."""
+        scored = super().score(sound, phrases, against)
+        if scored and scored[0].phrase in phrases:
+            self.into.append(scored[0])
+        return scored
+
+
 def stream(
-    recogniser: Recogniser | Engine,
+    recogniser: Recogniser,
     phrases: Mapping[str, Sequence[str]],
     condition: Condition,
     said: Sequence[Spoken],
     seed: int = 5,
 ) -> Result:
     """Everything said, one after the other, each with its window, in one unbroken stream."""
-    listener = Listener(recogniser, phrases)
+    noting = Noting(recogniser)
+    listener = Listener(noting, phrases)
     result = Result(condition)
     noise = noise_of(condition, 60.0, seed)
     position = noise_at = 0
@@ -150,6 +173,7 @@ def stream(
         opens = start + begin / material.RATE - BEFORE / 2
         closes = start + len(track) / material.RATE - 0.05
         outcome = Outcome(spoken, ends=start + end / material.RATE)
+        noting.into = outcome.looks
         opened = False
         for block in _blocks(at_device):
             now = position / DEVICE_RATE

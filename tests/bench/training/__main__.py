@@ -24,7 +24,7 @@ from coach.hearing.acceptor import BLOCKS, REACH, STEP, Acceptor
 
 #: Directions of the frames that are kept, and width of the network.
 KEPT = 160
-WIDTH = 128
+WIDTH = 224
 
 
 class Net(nn.Module):  # type: ignore[misc]
