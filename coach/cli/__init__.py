@@ -22,6 +22,7 @@ COMMANDS = {
     "plan": "Print what a session would hold, without sound.",
     "rehearse": "Run a session in a moment, with answers from a file.",
     "soundcheck": "Test speaker, microphone, engines and journal from where you stand.",
+    "words": "List what may be said, and teach it.",
     "routines": "List, show, check or copy routines.",
     "history": "List sessions, tell one, compare two.",
     "trends": "Show what became of many sessions.",
