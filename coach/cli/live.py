@@ -55,7 +55,7 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
         voice = listener = None
         # The recogniser takes longest to come up, so that it is begun first.
         with ThreadPoolExecutor(max_workers=1) as beside:
-            ear = beside.submit(_listener, setup, missing, stack) if wanted.sound else None
+            ear = beside.submit(_listener, setup, paths, missing, stack) if wanted.sound else None
             if wanted.sound or wanted.to_file is not None:
                 voice = _voice(setup, paths, missing, stack)
             if ear is not None:
@@ -155,13 +155,15 @@ def _speaking(setup: Setup, paths: Paths, engines: Sequence[str]) -> "Voice":
     raise problems[0]
 
 
-def _listener(setup: Setup, missing: list[CoachError], stack: ExitStack) -> Listener | None:
+def _listener(
+    setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack
+) -> Listener | None:
     """The ear, with its recogniser in a process of its own."""
     try:
         from coach.hearing.child import ChildEngine
         from coach.hearing.listener import Listener as Ear
 
-        recogniser = ChildEngine("whisper")
+        recogniser = ChildEngine("whisper", takes=paths.takes(setup.language.code))
         stack.callback(recogniser.stop)
         answers, outside = setup.language.answers, setup.addressed
         return Ear(recogniser, answers, address=setup.address, addressed=outside)

@@ -4,6 +4,7 @@ import click
 
 from coach.cli import output
 from coach.files.paths import paths
+from coach.files.words import own_words_file
 
 
 @click.command("paths")
@@ -19,6 +20,8 @@ def command(as_json: bool) -> None:
         "journal": known.journal,
         "own-routines": known.data / "routines",
         "own-voices": known.data / "voices",
+        "own-words": own_words_file(known.data),
+        "taught": known.data / "takes",
         "notes": known.notes,
         "log": known.log,
         "sounds": known.cues,

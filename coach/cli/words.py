@@ -1,43 +1,45 @@
-"""`coach words`: what may be said, for each answer."""
+"""`coach words`: what may be said, for each answer, and how it is taught."""
 
 import click
 
 from coach.cli import output
-from coach.cli.setup import USUAL_VOICE
-from coach.errors import UsageError
-from coach.files.movements import load_movements
-from coach.files.names import advice
-from coach.files.paths import Paths, paths
-from coach.files.settings import load_settings
-from coach.files.voices import load_voice
-from coach.files.words import list_languages, load_language
-from coach.language import Language
+from coach.cli.packs import language_option, pack_of
+from coach.cli.teaching import forget, teach
+from coach.files.paths import paths
 
 
 @click.group("words", invoke_without_command=True)
-@click.option("--language", metavar="CODE", help="The language, if not that of your voice.")
+@language_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @click.pass_context
 def command(ctx: click.Context, language: str | None, as_json: bool) -> None:
-    """List what may be said for each answer.
+    """List what may be said, and teach it.
 
-    Without a command: every answer with its phrases, the one that is shown first.
+    Without a command: every answer with its phrases, the one that is shown first; what was taught
+    is marked +, and what the recogniser can only hear once it is taught is marked ?.
     """
     if ctx.invoked_subcommand is not None:
         return
-    pack = pack_of(paths(), language)
+    known = paths()
+    pack = pack_of(known, language)
+    from coach.hearing.knowing import Known, known_of
+
+    phrases = [phrase for some in pack.answers.values() for phrase in some]
+    how = known_of(pack.code, phrases, known.takes(pack.code))
     if as_json:
-        output.document(pack.answers)
-    else:
-        output.table((key, ", ".join(some)) for key, some in pack.answers.items())
+        output.document(
+            {
+                key: [{"phrase": one, "known": how[one].value} for one in some]
+                for key, some in pack.answers.items()
+            }
+        )
+        return
+    marks = {Known.TAUGHT: " +", Known.UNKNOWN: " ?"}
+    output.table(
+        (key, ", ".join(f"{one}{marks.get(how[one], '')}" for one in some))
+        for key, some in pack.answers.items()
+    )
 
 
-def pack_of(known: Paths, code: str | None) -> Language:
-    """The language pack of a code, or of the voice that is remembered; UsageError if none is."""
-    if code is None:
-        voice = load_settings(known.settings).voice or USUAL_VOICE
-        code = load_voice(voice, known.user_dirs).language
-    there = list_languages(known.user_dirs)
-    if code not in there:
-        raise UsageError(f"--language: there is no {code!r}", advice(code, there))
-    return load_language(code, load_movements(known.user_dirs), known.user_dirs)
+command.add_command(teach)
+command.add_command(forget)

@@ -38,6 +38,10 @@ class Paths:
         """Spoken notes: the only sound from the microphone that is ever kept."""
         return self.data / "notes"
 
+    def takes(self, language: str) -> Path:
+        """What was made of a climber's own takes of phrases, where they were taught."""
+        return self.data / "takes" / language
+
     @property
     def log(self) -> Path:
         """What went wrong, for a report."""

@@ -1,9 +1,16 @@
-"""Language packs: `voices/words/*.toml`, checked so that no sentence or phrase can be missing."""
+"""Language packs: `voices/words/*.toml`, checked so that no sentence or phrase can be missing.
+
+Beside them stand a person's own words: `words.toml`, phrases by language and answer, added to
+those of the pack.
+"""
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import tomlkit
+
 from coach.errors import FileError
+from coach.files.atomic import write_text
 from coach.files.document import Document, read
 from coach.files.find import PACKAGE
 from coach.files.names import advice
@@ -41,11 +48,13 @@ def load_language(
     if code not in known:
         what = "there is no such language"
         raise FileError(f"voices/words/{code}.toml", what, advice(code, known))
-    return language_of(read(known[code]), movements)
+    return language_of(read(known[code]), movements, _own(user_dirs))
 
 
-def language_of(document: Document, movements: Mapping[str, Movement]) -> Language:
-    """The language that a file describes."""
+def language_of(
+    document: Document, movements: Mapping[str, Movement], own: Sequence[Document] = ()
+) -> Language:
+    """The language that a file describes, with a person's own words of that language."""
     for name in document.values:
         if name not in _TABLES:
             raise document.error((name,), "unknown table", advice(name, _TABLES))
@@ -53,7 +62,9 @@ def language_of(document: Document, movements: Mapping[str, Movement]) -> Langua
         if not isinstance(document.values.get(name), dict):
             raise document.error((name,), f"the table [{name}] is missing", "Add it.")
     says, words = _texts(document, "say"), _texts(document, "words")
-    answers = _answers(document)
+    answers = _answers(document, ("answers",), {})
+    for words_ in own:
+        answers = _with_own(answers, words_, document.name)
     answers |= _focuses(document.name, movements, answers)
     return Language(document.name, says, answers, words, movements)
 
@@ -80,11 +91,14 @@ def _texts(document: Document, table: str) -> Mapping[str, str]:
     return texts
 
 
-def _answers(document: Document) -> dict[str, tuple[str, ...]]:
+def _answers(
+    document: Document, table: tuple[str, ...], seen: dict[str, str]
+) -> dict[str, tuple[str, ...]]:
+    """The answers of a table; `seen` tells what each phrase means already."""
     answers: dict[str, tuple[str, ...]] = {}
-    seen: dict[str, str] = {}
-    for key, phrases in document.values["answers"].items():
-        place = ("answers", key)
+    values: Mapping[str, object] = document.values[table[0]]
+    for key, phrases in values.items():
+        place = (*table, key)
         try:
             parse(key)
         except ValueError as error:
@@ -98,3 +112,87 @@ def _answers(document: Document) -> dict[str, tuple[str, ...]]:
                 raise document.error(place, what, "Give each answer phrases of its own.")
         answers[key] = tuple(texts)
     return answers
+
+
+def own_words_file(data: Path) -> Path:
+    """Where a person's own words are."""
+    return data / "words.toml"
+
+
+def _own(user_dirs: Sequence[Path]) -> list[Document]:
+    return [read(path) for path in map(own_words_file, user_dirs) if path.exists()]
+
+
+def own_words(data: Path, code: str) -> dict[str, tuple[str, ...]]:
+    """A person's own words of a language: answer key -> phrases; FileError for a mistake."""
+    found: dict[str, tuple[str, ...]] = {}
+    for document in _own((data,)):
+        found |= _own_answers(document, code, {})
+    return found
+
+
+def _own_answers(document: Document, code: str, seen: dict[str, str]) -> dict[str, tuple[str, ...]]:
+    for name, table in document.values.items():
+        if not isinstance(table, dict):
+            what = "is no table of a language"
+            raise document.error((name,), what, "Put it under [en], say.")
+    return _answers(document, (code,), seen) if code in document.values else {}
+
+
+def _with_own(
+    answers: dict[str, tuple[str, ...]], document: Document, code: str
+) -> dict[str, tuple[str, ...]]:
+    """The answers of a pack with phrases of a person's own, which stand after the pack's."""
+    seen = {normal(text): key for key, texts in answers.items() for text in texts}
+    joined = dict(answers)
+    for key, texts in _own_answers(document, code, seen).items():
+        joined[key] = tuple(dict.fromkeys((*answers.get(key, ()), *texts)))
+    return joined
+
+
+_HEAD = """\
+Words of your own, beside those of the language packs, by language and answer; coach words lists
+all. What the recogniser can't know has to be taught: coach words teach.
+"""
+
+
+def add_own_word(data: Path, code: str, key: str, phrase: str) -> None:
+    """Add a phrase to a person's own words; comments that are there stay.
+
+    FileError for a mistake that is there already.
+    """
+    path = own_words_file(data)
+    own_words(data, code)
+    document = _written(path)
+    table = document.setdefault(code, tomlkit.table())
+    phrases = table.setdefault(key, tomlkit.array())
+    if phrase not in phrases:
+        phrases.append(phrase)
+        write_text(path, tomlkit.dumps(document))
+
+
+def remove_own_word(data: Path, code: str, phrase: str) -> bool:
+    """Take a phrase out of a person's own words; whether it was there."""
+    path = own_words_file(data)
+    keys = [key for key, texts in own_words(data, code).items() if phrase in texts]
+    if not keys:
+        return False
+    document = _written(path)
+    table = document[code]
+    for key in keys:
+        left = [text for text in own_words(data, code)[key] if text != phrase]
+        if left:
+            table[key] = left
+        else:
+            del table[key]
+    write_text(path, tomlkit.dumps(document))
+    return True
+
+
+def _written(path: Path) -> tomlkit.TOMLDocument:
+    if path.exists():
+        return tomlkit.parse(path.read_text(encoding="utf-8"))
+    document = tomlkit.document()
+    for line in _HEAD.splitlines():
+        document.add(tomlkit.comment(line))
+    return document

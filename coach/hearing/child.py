@@ -46,10 +46,13 @@ LONGEST_PAUSE = 30.0
 class ChildEngine(Engine):
     """Owns the child: starts it, asks it, ends it, starts it again."""
 
-    def __init__(self, name: str, folder: Path | None = None) -> None:
-        """Start it and wait until it can score; AudioError where it can't."""
+    def __init__(self, name: str, folder: Path | None = None, takes: Path | None = None) -> None:
+        """Start it and wait until it can score; AudioError where it can't.
+
+        `folder` is that of its weights, `takes` that of what the climber taught.
+        """
         self._name = name
-        self._folder = folder
+        self._folders = [str(one or "") for one in (folder, takes)]
         self._asked = 0
         self._lost = ""
         self._told_lost = False
@@ -125,9 +128,8 @@ class ChildEngine(Engine):
         self._ready, self._lost, self._do = False, "", ""
         self._beat = time.monotonic()
         self._starts += 1
-        folder = [str(self._folder)] if self._folder is not None else []
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "coach.hearing.child", self._name, *folder],
+            [sys.executable, "-m", "coach.hearing.child", self._name, *self._folders],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -191,7 +193,7 @@ def _write_all(pipe: Any, outbox: "queue.SimpleQueue[Any]") -> None:
             wire.write(pipe, *message)
 
 
-def main(name: str, folder: str = "") -> None:
+def main(name: str, folder: str = "", takes: str = "") -> None:
     """The child: load, then score what comes in until the parent is gone."""
     from coach.hearing.recognisers import load
 
@@ -213,7 +215,7 @@ def main(name: str, folder: str = "") -> None:
 
     threading.Thread(target=beat, daemon=True).start()
     try:
-        recogniser = load(name, Path(folder) if folder else None)
+        recogniser = load(name, *(Path(one) if one else None for one in (folder, takes)))
     except AudioError as error:
         reply(error=error.what, do=error.do)
         return

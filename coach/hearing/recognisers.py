@@ -8,12 +8,18 @@ from coach.hearing.port import Recogniser
 NAMES = ("whisper", "vosk")
 
 
-def load(name: str, folder: Path | None = None) -> Recogniser:
-    """A recogniser, ready to score; AudioError with what to do where it can't be had."""
+def load(name: str, folder: Path | None = None, takes: Path | None = None) -> Recogniser:
+    """A recogniser, ready to score; AudioError with what to do where it can't be had.
+
+    `takes` is the folder of what the climber taught, which only our own recogniser can use.
+    """
     if name == "whisper":
         from coach.hearing.scorer import WhisperScorer
 
-        return WhisperScorer(folder)
+        scorer = WhisperScorer(folder)
+        if takes is not None:
+            scorer.learn(takes)
+        return scorer
     if name == "vosk":
         from coach.hearing.vosk_engine import VoskRecogniser
 

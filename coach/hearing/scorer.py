@@ -15,9 +15,10 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing import acceptor
+from coach.hearing import acceptor, takes
 from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.port import Scored
+from coach.hearing.taught import Taught
 from coach.hearing.weights import whisper_folder
 
 #: Phrases that get the exact score by their first token: of those that the acceptor doesn't know,
@@ -56,6 +57,7 @@ class WhisperScorer:
                 f"hearing needs {error.name}", "Install it: pip install ctranslate2 tokenizers"
             ) from error
         self.acceptor, self.lacking = acceptor.shipped()
+        self.taught: Taught | None = None
         self._storage = ctranslate2.StorageView
         self._model = ctranslate2.models.Whisper(
             str(checked), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
@@ -70,6 +72,21 @@ class WhisperScorer:
     ) -> tuple[Scored, ...]:
         """Phrases best first; see `Recogniser`, and the acceptor for what a score is."""
         frames = self.encode(sound)
+        scored = self._untaught(frames, phrases, against)
+        if self.taught is None:
+            return scored
+        known = self.acceptor.phrases if self.acceptor is not None else ()
+        return self.taught.joined(scored, self.taught.scores(frames, sound, phrases), known)
+
+    def learn(self, folder: Path) -> None:
+        """From now on use the takes of a folder; what can't be used is told by `lacking`."""
+        taught, wrong = takes.load_all(folder)
+        self.lacking = " ".join(filter(None, (self.lacking, *map(str, wrong))))
+        self.taught = Taught(taught, takes.centre_of(self.encode)) if taught else None
+
+    def _untaught(
+        self, frames: Floats, phrases: Sequence[str], against: Sequence[str]
+    ) -> tuple[Scored, ...]:
         if self.acceptor is None:
             scored = self.score_encoded(frames, (*phrases, *against))
             return tuple(Scored(one.phrase, acceptor.alone(one.score)) for one in scored)
