@@ -60,6 +60,7 @@ MEANINGS = {
     "RosterWallTable.name": "What it is called aloud.",
     "RosterWallTable.places": "How many climb there at once.",
     "SettingsTable.age": "Age band of who climbs; unknown counts as under 18.",
+    "SettingsTable.call": "The word that calls the coach outside windows; `off` for none.",
     "SettingsTable.minutes": "Length of the last full session; `coach plan` takes it if told none.",
     "RoutineTable.title": "Language -> what it is called.",
     "RoutineTable.extends": "Name of a routine whose blocks this one takes over.",

@@ -42,6 +42,7 @@ class Choices:
     best: str | None = None
     edge: str | None = None
     voice: str | None = None
+    call: str | None = None
 
 
 def routine_names(ctx: click.Context, param: click.Parameter, typed: str) -> list[CompletionItem]:
@@ -140,6 +141,12 @@ _DAY = (
     click.option("--edge", metavar="NAME", help="Usual edge for the edge check; remembered."),
     click.option(
         "--voice", metavar="NAME", shell_complete=voice_names, help="Voice profile; remembered."
+    ),
+    click.option(
+        "--call",
+        metavar="WORD",
+        help="The word before an answer where none was asked for, as in 'coach, how long'; 'off' "
+        "for none; remembered. Told nothing: 'coach' for two or more, none for one.",
     ),
 )
 

@@ -14,6 +14,7 @@ from coach.cli import diagnostics, output
 from coach.cli.arguments import place_names, routine_names, run_options, voice_names
 from coach.cli.awake import awake
 from coach.cli.begun import Begun
+from coach.cli.calling import call_word
 from coach.cli.faces import Left, run
 from coach.cli.live import Wanted, opened
 from coach.cli.setup import USUAL_VOICE, Setup, place_called
@@ -75,11 +76,9 @@ WALL = 8
 @click.option("--place", metavar="NAME", shell_complete=place_names, help="Hall or crag.")
 @click.option("--voice", metavar="NAME", shell_complete=voice_names, help="Voice profile.")
 @click.option(
-    "--address",
-    default="coach",
-    show_default=True,
+    "--call",
     metavar="WORD",
-    help="The word before an answer at any other time, as in 'coach, number five'.",
+    help="The word before an answer at any other time, as in 'coach, number five'; 'off' for none.",
 )
 @click.option("--sheet", is_flag=True, help="Print the leader's sheet, ages and reasons too.")
 @click.option(
@@ -128,6 +127,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         library = replace(library, place=replace(library.place, boards=(Board("board", ()),)))
     minutes = float(told["minutes"]) if told["minutes"] is not None else None
     options = Options(roster.people, minutes, roster.hurting)
+    address = call_word(told["call"] or remembered.call, roster.people, language)
     language = _naming(language, roster)
     setup = Setup(
         library,
@@ -135,7 +135,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         profile,
         language,
         remembered,
-        address=told["address"].strip().lower(),
+        address=address,
         addressed=ADDRESSED,
     )
     return setup, stations, roster

@@ -16,7 +16,9 @@ ROUTINE = "rests"
 LONG = 120
 
 
-@few_day_options("minutes", "until", "hurting", "companions", "called", "boulder", "age", "voice")
+@few_day_options(
+    "minutes", "until", "hurting", "companions", "called", "boulder", "age", "voice", "call"
+)
 @click.command("rest")
 @run_options
 def command(

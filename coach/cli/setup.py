@@ -12,6 +12,7 @@ from pathlib import Path
 
 from coach.cli.arguments import MOST_PEOPLE, Choices
 from coach.cli.boulders import boulders_of
+from coach.cli.calling import call_word
 from coach.errors import UsageError
 from coach.files.library import load_library
 from coach.files.movements import load_movements
@@ -106,8 +107,9 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         same_place=choices.same_place,
         boulders=boulders_of(choices.boulder, people),
     )
+    address = call_word(settings.call, people, language)
     language = language.naming(options.people)
-    return Setup(library, options, voice, language, settings)
+    return Setup(library, options, voice, language, settings, address=address)
 
 
 def remember(paths: Paths, settings: Settings) -> None:
@@ -136,6 +138,7 @@ def _remember(
         best=best,
         edge=choices.edge or remembered.edge,
         voice=choices.voice or remembered.voice,
+        call=choices.call or remembered.call,
     )
 
 

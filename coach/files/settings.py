@@ -40,6 +40,8 @@ class Settings:
     """Name of a file of `voices`."""
     minutes: int | None = None
     """Length of the last session."""
+    call: str | None = None
+    """The word that calls the coach outside windows; `off` for none."""
 
 
 class SettingsTable(Table):
@@ -52,6 +54,7 @@ class SettingsTable(Table):
     edge: str | None = None
     voice: str | None = None
     minutes: Annotated[int, Field(ge=1, le=300)] | None = None
+    call: str | None = None
 
 
 def load_settings(path: Path) -> Settings:

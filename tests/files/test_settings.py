@@ -17,6 +17,7 @@ EVERYTHING = Settings(
     edge="medium",
     voice="calm",
     minutes=90,
+    call="trainer",
 )
 
 
