@@ -116,7 +116,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         roster = load_roster(told["roster"], library.place)
     else:
         roster = numbered(told["people"] or _how_many())
-    stations = _stations(told, roster, library.place.boards)
+    stations = _stations(told, roster, library.place.boards, language)
     boards = sum(station.places for station in stations if station.kind == "board")
     if boards > len(roster.people):
         raise UsageError(
@@ -148,10 +148,12 @@ def _how_many() -> int:
     return int(click.prompt("How many people", type=click.IntRange(1, MOST), err=True))
 
 
-def _stations(told: dict[str, Any], roster: Roster, boards: Sequence[Board]) -> tuple[Station, ...]:
+def _stations(
+    told: dict[str, Any], roster: Roster, boards: Sequence[Board], language: Language
+) -> tuple[Station, ...]:
     """Boards and wall: of the line, else of the roster, else of the place."""
     if told["boards"] is not None:
-        names = [f"board {n}" for n in range(1, told["boards"] + 1)]
+        names = [f"{language.words['station-board']} {n}" for n in range(1, told["boards"] + 1)]
         at = tuple(Station(name, "board", 1) for name in names)
     elif roster.boards is not None:
         at = roster.boards
@@ -159,7 +161,7 @@ def _stations(told: dict[str, Any], roster: Roster, boards: Sequence[Board]) -> 
         at = tuple(Station(board.name, "board", 1) for board in boards)
         at = at[: len(roster.people)]
     if told["wall_places"] is not None or roster.walls is None:
-        return (*at, Station("wall", "wall", told["wall_places"] or WALL))
+        return (*at, Station(language.words["station-wall"], "wall", told["wall_places"] or WALL))
     return (*at, *roster.walls)
 
 

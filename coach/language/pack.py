@@ -81,6 +81,8 @@ class Language:
             numbers = str(values.get(name, "")).split()
             return ", ".join(self.names.get(int(number)) or number for number in numbers)
         value = values.get(name, "")
+        if name == "block":
+            return self.says.get(f"block-{value}", self.word(value))
         return self.word(value) if slot["one"] is None else _plural(slot, value)
 
     def word(self, value: Value) -> str:

@@ -203,3 +203,10 @@ def test_a_microphone_that_goes_ends_the_lesson_and_nothing_is_kept(
     assert ran.code == ExitCode.AUDIO
     assert "the microphone is gone" in ran.err
     assert not paths().takes("en").exists()
+
+
+def test_a_voice_brings_its_language_and_what_has_to_be_taught_is_marked(coach: Coach) -> None:
+    assert coach("plan", "--voice", "ruhig", "--minutes", "60", "--hurting", "no").code == 0
+    listed = coach("words", "--language", "de")
+    assert listed.code == ExitCode.OK
+    assert rows(listed.out)["done"] == ["bin fertig ?", "alles fertig ?", "fertig ?"]
