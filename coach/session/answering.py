@@ -27,6 +27,9 @@ ASKED_BACK = frozenset(
     }
 )
 
+#: Meanings that by key also say that the next hang or hard try may begin while the ear is gone.
+GOES_ON = frozenset({Meaning.RESUME, Meaning.READY, Meaning.GO, Meaning.ANOTHER})
+
 
 def answered(draft: Draft, event: Answered) -> None:
     """Take an answer, or say on the screen why it does not count."""
@@ -44,6 +47,8 @@ def answered(draft: Draft, event: Answered) -> None:
         if answer.meaning in ASKED_BACK and not _in_question(draft, answer):
             ask_back(draft, who, answer)
             return
+    if event.source is Source.KEY and answer.meaning in GOES_ON:
+        draft.set(allowed=True)
     draft.set(did=None)
     draft.tone(Tone.HEARD)
     act(draft, who, answer)

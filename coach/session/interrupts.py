@@ -5,6 +5,7 @@ from dataclasses import replace
 from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
+from coach.model.plan import StepKind
 from coach.session import asking as questions
 from coach.session import flow, noting, replanning, working
 from coach.session.draft import Draft
@@ -29,14 +30,29 @@ def _stand_still(draft: Draft) -> None:
         draft.set(paused_since=draft.now)
 
 
-def pause(draft: Draft) -> None:
+def pause(draft: Draft, words: str = "paused") -> None:
     """Stand still until 'resume'."""
     if draft.s.phase in _STANDING:
         return
     _stand_still(draft)
     draft.set(phase=Phase.PAUSED)
-    draft.tell(message("paused"))
+    draft.tell(message(words))
     draft.open_window(flow.PAUSE_ANSWERS)
+
+
+def begin_work(draft: Draft) -> None:
+    """The cue of a step has been said: it begins, unless nobody could call 'stop' in it.
+
+    With the ear gone no hang and no hard try begins before a key has said so.
+    """
+    running, s = draft.s.running, draft.s
+    assert running is not None
+    step, allowed = running.step, s.allowed
+    draft.set(allowed=False)
+    if s.deaf and not allowed and (step.hangs or step.kind is StepKind.TRY):
+        pause(draft, "key-first")
+    else:
+        working.begin_work(draft)
 
 
 def stop(draft: Draft, who: int) -> None:
@@ -96,7 +112,7 @@ def reopened(draft: Draft, event: Reopened) -> None:
     """Taken up after a crash: rests have run on, a timed step starts from its lead-in."""
     s = draft.s
     draft.close_window()
-    draft.set(saying=None, queue=(), speech=None, lost=frozenset(), recording=None)
+    draft.set(saying=None, queue=(), speech=None, lost=frozenset(), by_keys=False, recording=None)
     if s.paused_since is None:
         draft.set(paused=s.paused + event.seconds)
     if event.seconds > TOO_LONG:
@@ -132,13 +148,15 @@ def reopened(draft: Draft, event: Reopened) -> None:
 def device_lost(draft: Draft, event: DeviceLost) -> None:
     """Keys carry on; it is told once."""
     if event.device not in draft.s.lost:
-        draft.set(lost=draft.s.lost | {event.device})
-        if event.why != UNWANTED:
+        draft.set(lost=draft.s.lost | {event.device}, allowed=False)
+        if event.why == UNWANTED:
+            draft.set(by_keys=True)
+        else:
             draft.tell(message("device-lost", device=event.device))
 
 
 def device_returned(draft: Draft, event: DeviceReturned) -> None:
     """It is back by itself."""
     if event.device in draft.s.lost:
-        draft.set(lost=draft.s.lost - {event.device})
+        draft.set(lost=draft.s.lost - {event.device}, by_keys=False)
         draft.tell(message("device-back", device=event.device))

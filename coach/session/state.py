@@ -239,6 +239,10 @@ class Session:
     """When somebody last climbed, hung or moved."""
     lost: frozenset[str] = frozenset()
     """Devices that are gone."""
+    by_keys: bool = False
+    """Whether no ear was wanted from the first: then none is missed."""
+    allowed: bool = False
+    """Whether a key has said to go on since the last step began."""
     how: str = "done"
     """How it ended, for the record."""
     effort: int | None = None
@@ -251,6 +255,11 @@ class Session:
     def people(self) -> tuple[int, ...]:
         """Numbers of the people in the session."""
         return tuple(person.who for person in self.options.people)
+
+    @property
+    def deaf(self) -> bool:
+        """Whether the ear is gone, so that nobody could call 'stop'."""
+        return not self.by_keys and bool(self.lost & {"microphone", "recogniser"})
 
     @property
     def window(self) -> Window | None:

@@ -76,7 +76,7 @@ def sound_ended(draft: Draft, event: SoundEnded) -> None:
 def _after(draft: Draft) -> None:
     after = draft.said()
     if after is After.BEGIN and draft.s.phase is Phase.LEAD_IN and draft.s.running is not None:
-        working.begin_work(draft)
+        interrupts.begin_work(draft)
     elif after is After.WINDOW:
         questions.window_opens(draft)
     elif after is After.END:

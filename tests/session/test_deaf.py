@@ -1,0 +1,136 @@
+"""With the ear gone nobody could call 'stop': a hang or a hard try waits for a key."""
+
+from collections.abc import Callable
+
+import pytest
+
+from coach.model.plan import StepKind
+from coach.session.events import UNWANTED, DeviceLost, DeviceReturned, Source
+from coach.session.state import Phase, Session
+from tests.session.stage import Play
+
+KEY_FIRST = "No ear, so press a key to begin."
+
+
+def hang(s: Session) -> bool:
+    return s.running is not None and s.running.step.hangs
+
+
+def hard_try(s: Session) -> bool:
+    return s.running is not None and s.running.step.kind is StepKind.TRY
+
+
+def risky(s: Session) -> bool:
+    return hang(s) or hard_try(s)
+
+
+def led_in(what: Callable[[Session], bool]) -> Play:
+    """A session whose next step, a hang or a hard try, is being announced."""
+    play = Play(routine="rests" if what is hard_try else "full", minutes=120.0)
+    for _ in range(4000):
+        if play.session.phase is Phase.LEAD_IN and what(play.session):
+            return play
+        play.until(play.session.phase)
+        if play.session.window is not None and play.session.asking is not None:
+            play.say(_first(play))
+        play.next()
+    raise AssertionError("it never came to one")
+
+
+def _first(play: Play) -> str:
+    window = play.session.window
+    assert window is not None
+    return next((one for one in ("feel:fine", "go", "no") if one in window.answers), "")
+
+
+def lose(play: Play, device: str = "microphone", why: str = "unplugged") -> None:
+    play.send(DeviceLost(play.now, device, why))
+
+
+@pytest.mark.parametrize("what", [hang, hard_try])
+@pytest.mark.parametrize("device", ["microphone", "recogniser"])
+def test_it_waits_for_a_key_and_begins_with_it(
+    what: Callable[[Session], bool], device: str
+) -> None:
+    play = led_in(what)
+    lose(play, device)
+    play.run(60.0)
+    assert play.session.phase is Phase.PAUSED
+    assert play.heard_last == KEY_FIRST
+    play.run(600.0)
+    assert play.session.phase is Phase.PAUSED, "nothing begins by itself"
+    play.say("resume", source=Source.KEY)
+    play.until(Phase.WORK)
+    assert what(play.session)
+
+
+@pytest.mark.parametrize("what", [hang, hard_try])
+def test_one_key_is_for_one_of_them(what: Callable[[Session], bool]) -> None:
+    play = led_in(what)
+    lose(play)
+    begun: list[tuple[str, int]] = []
+    keys = 0
+    for _ in range(3000):
+        s = play.session
+        if s.phase is Phase.WORK and risky(s):
+            assert s.running is not None
+            here = (s.running.step.name, s.running.go)
+            if here not in begun:
+                begun.append(here)
+        if s.phase is Phase.PAUSED:
+            play.say("resume", source=Source.KEY)
+            keys += 1
+        elif s.phase is Phase.OVER or len(begun) == 3:
+            break
+        elif s.asking is not None and s.window is not None:
+            play.say(_first(play))
+        elif s.phase is Phase.WORK and s.window is not None and risky(s):
+            play.say(s.window.answers[0])
+        play.next()
+    assert len(begun) >= 2
+    assert keys == len(begun)
+
+
+def test_the_key_that_ends_a_rest_begins_the_try_after_it() -> None:
+    play = led_in(hard_try)
+    lose(play)
+    play.run(60.0)
+    play.say("resume", source=Source.KEY)
+    play.run(20.0)
+    play.say("down", source=Source.KEY)
+    play.until(Phase.REST)
+    play.say("ready", source=Source.KEY)
+    play.until(Phase.WORK)
+    assert hard_try(play.session)
+
+
+def test_with_the_ear_back_nothing_waits() -> None:
+    play = led_in(hang)
+    lose(play)
+    play.send(DeviceReturned(play.now, "microphone"))
+    play.until(Phase.WORK)
+    assert risky(play.session)
+
+
+def test_what_runs_when_the_ear_goes_runs_on() -> None:
+    play = led_in(hang)
+    play.until(Phase.WORK)
+    running = play.session.running
+    lose(play)
+    play.run(1.0)
+    assert play.session.phase is Phase.WORK
+    assert play.session.running == running
+
+
+def test_who_wanted_no_ear_misses_none() -> None:
+    play = led_in(hang)
+    lose(play, why=UNWANTED)
+    play.until(Phase.WORK)
+    assert risky(play.session)
+
+
+def test_a_lost_speaker_is_no_lost_ear() -> None:
+    play = led_in(hang)
+    lose(play, "speaker")
+    play.until(Phase.WORK)
+    assert risky(play.session)
