@@ -16,6 +16,8 @@ from typing import Protocol
 
 import numpy as np
 
+from coach.audio.coming import Comings
+from coach.audio.health import Health
 from coach.audio.mixer import Mixer, MixEvent, MixKind
 from coach.audio.notes import NoteTaker, load
 from coach.audio.port import RATE, Device, Samples
@@ -46,8 +48,12 @@ from coach.session.events import (
 
 log = logging.getLogger(__name__)
 
-#: Blocks of the microphone that may wait for the ear; beyond them (seconds of sound) the oldest go.
+#: Blocks of the microphone that may wait for the ear; beyond them (seconds of sound) new ones are
+#: not heard until it has caught up.
 BACKLOG = 400
+
+#: Seconds that an ear which failed is left alone; doubled each time, up to the last.
+EAR_RESTS, EAR_RESTS_MOST = 2.0, 60.0
 
 #: Longest single wait in seconds, so that a jump of the timeline is noticed.
 NAP = 0.25
@@ -115,6 +121,9 @@ class StageCore:
         self._voice_failed = False
         self._inbox = Inbox()
         self._watchers: list[Callable[[Effect | Event], None]] = []
+        self._health = Health()
+        self._comings = Comings()
+        self._sifting = threading.Lock()
 
     def now(self) -> float:
         """Seconds on the timeline."""
@@ -135,7 +144,19 @@ class StageCore:
         self._watchers.append(watcher)
 
     def post(self, event: Event) -> None:
-        """Put an event on the queue, from any thread: keys, screens, devices."""
+        """Put an event on the queue, from any thread: keys, screens, devices.
+
+        Of a device that goes and comes all the time only the first loss gets through at once.
+        """
+        if isinstance(event, DeviceLost | DeviceReturned):
+            with self._sifting:
+                told = self._comings.take(event)
+            for one in told:
+                self._put(one)
+        else:
+            self._put(event)
+
+    def _put(self, event: Event) -> None:
         self._inbox.put(event)
         if isinstance(event, DeviceLost) and event.device == "microphone" and self._taker:
             self._taker.end("microphone")
@@ -167,6 +188,9 @@ class StageCore:
         raise NotImplementedError
 
     def _captured(self, samples: Samples, first: int) -> None:
+        samples, told = self._health.hear(samples, first)
+        if self._listener is not None:
+            self._heard(told)
         if self._taker is not None:
             self._taker.feed(samples, first)
         self._tell(lambda ear: self._heard(ear.feed(samples, first)))
@@ -230,6 +254,10 @@ class StageCore:
         block, events = self._mixer.render(n)
         for event in events:
             self._report(event)
+        with self._sifting:
+            back = self._comings.due(self._mixer.position / RATE)
+        for one in back:
+            self._put(one)
         return block
 
     def _place(self, sound: int, cue: _Cue, samples: Samples, at: int) -> None:
@@ -292,6 +320,7 @@ class Stage(StageCore):
         self._arrival = threading.Condition()
         self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
+        self._behind = False
 
     def start(self) -> None:
         """Begin to play and listen; AudioError if the device can't."""
@@ -310,10 +339,9 @@ class Stage(StageCore):
             self._calls.put(None)
             ear.join(timeout=2.0)
 
-    def post(self, event: Event) -> None:
-        """Put an event on the queue, from any thread, and wake who waits for it."""
+    def _put(self, event: Event) -> None:
         with self._arrival:
-            super().post(event)
+            super()._put(event)
             self._arrival.notify()
 
     def wait(self, until: float | None = None) -> Event | None:
@@ -340,14 +368,30 @@ class Stage(StageCore):
             self._calls.put(call)
 
     def _captured(self, samples: Samples, first: int) -> None:
-        if self._calls.qsize() < BACKLOG:
+        waiting = self._calls.qsize()
+        if waiting < BACKLOG:
             super()._captured(samples, first)
+        if (waiting >= BACKLOG) if not self._behind else (waiting == 0):
+            self._behind = not self._behind
+            now = first / RATE
+            lost = DeviceLost(now, "recogniser", "It does not keep up.")
+            self.post(lost if self._behind else DeviceReturned(now, "recogniser"))
 
     def _listen(self, listener: Listener) -> None:
+        """What the ear does; where it fails, it is left alone for a while and used again."""
+        failed, rest = False, EAR_RESTS
+        quiet_until = 0.0
         while (call := self._calls.get()) is not None:
+            now = self.now()
+            if now < quiet_until:
+                continue
             try:
                 call(listener)
             except Exception as error:
                 log.exception("the listener failed")
-                self.post(DeviceLost(self.now(), "recogniser", f"{type(error).__name__}: {error}"))
-                return
+                quiet_until, failed, rest = now + rest, True, min(2 * rest, EAR_RESTS_MOST)
+                self.post(DeviceLost(now, "recogniser", f"{type(error).__name__}: {error}"))
+                continue
+            if failed:
+                failed = False
+                self.post(DeviceReturned(now, "recogniser"))

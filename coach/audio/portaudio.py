@@ -10,6 +10,7 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
+from coach.audio.coming import PATIENCE, Retry
 from coach.audio.microphone import MicrophoneStream
 from coach.audio.playing import Source
 from coach.audio.port import RATE, Capture, Notify, Render
@@ -23,12 +24,8 @@ from coach.session.events import ClockJumped, DeviceLost, DeviceReturned
 
 log = logging.getLogger(__name__)
 
-#: Seconds without a call after which a device is lost.
-PATIENCE = 1.0
-
-#: Seconds between looks at the devices, and between tries to open a lost one: growing up to the
-#: last.
-TICK, RETRY, RETRY_MOST = 0.05, 2.0, 15.0
+#: Seconds between looks at the devices.
+TICK = 0.05
 
 #: Seconds on the wall that nobody played, from which on the clock counts as having jumped.
 JUMP = 2.0
@@ -63,7 +60,7 @@ class PortAudioDevice:
         self._stop = threading.Event()
         self._watcher: threading.Thread | None = None
         self._reviver: threading.Thread | None = None
-        self._stuck = False
+        self._retry = Retry()
 
     def start(self, render: Render, capture: Capture | None, notify: Notify) -> None:
         """Begin to play and to capture; AudioError if the speaker can't be opened.
@@ -125,7 +122,6 @@ class PortAudioDevice:
         """Look after the streams until told to stop."""
         latest = time.monotonic()
         gap = self._clock.monotonic() - self.now()
-        wait, next_try = RETRY, 0.0
         while not self._stop.wait(TICK):
             clock = time.monotonic()
             if clock - latest > STOPPED:
@@ -138,11 +134,10 @@ class PortAudioDevice:
             for stream in self._streams():
                 if not stream.lost and clock - stream.last > PATIENCE:
                     self._lose(stream, f"It gave no sign for {PATIENCE:g} s.")
-                    wait, next_try = RETRY, clock + TICK
+                    self._retry.begin(clock + TICK)
             if any(stream.lost for stream in self._streams()):
                 self._pump(clock)
-                if clock >= next_try and not self._reviving() and not self._stuck:
-                    next_try, wait = clock + wait, min(2 * wait, RETRY_MOST)
+                if not self._reviving() and self._retry.due(clock):
                     self._reviver = threading.Thread(
                         target=self._revive, name="revive", daemon=True
                     )
@@ -201,12 +196,11 @@ class PortAudioDevice:
         self._open_lost(well)
 
     def _close(self, streams: Sequence[SpeakerStream | MicrophoneStream]) -> bool:
-        """Close them; False, and nothing is tried again, where the system doesn't let us."""
-        for stream in streams:
-            if not stream.close():
-                log.error("the %s can't be closed; it will not be tried again", stream.kind)
-                self._stuck = True
-        return not self._stuck
+        """Close them; False while the system doesn't let us: then nothing is opened either."""
+        stuck = [stream for stream in streams if not stream.close()]
+        for stream in stuck:
+            log.error("the %s can't be closed yet", stream.kind)
+        return not stuck
 
     def _open_lost(self, well: Sequence[object] = ()) -> bool:
         """Open each lost stream and tell of changes; those in `well` were closed by ourselves."""

@@ -87,15 +87,23 @@ class SimulatedRoom:
         if self._render is None:
             raise RuntimeError("the room was not started")
         begin = self._position
-        played = self._render(self._block)
+        self._plays(self._render(self._block), begin)
+        self._position += self._block
+        self._clock.advance(self._block / RATE)
+        if self._capture is not None:
+            self._hears(self._microphone(begin), begin)
+
+    def _plays(self, played: Samples, begin: int) -> None:
+        """A block leaves the speaker."""
         if self._heard is not None:
             self._heard(played)
         if self._echo is not None and played.any():
             self._arrive(begin + self._delay, played * np.float32(self._echo))
-        self._position += self._block
-        self._clock.advance(self._block / RATE)
-        if self._capture is not None:
-            self._capture(self._microphone(begin), begin)
+
+    def _hears(self, block: Samples, begin: int) -> None:
+        """A block reaches the microphone."""
+        assert self._capture is not None
+        self._capture(block, begin)
 
     def _arrive(self, start: int, sound: Samples) -> None:
         if self._air is not None:

@@ -3,6 +3,7 @@
 import threading
 import time
 from collections.abc import Callable, Sequence
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -86,16 +87,26 @@ class Stream:
         self._timeline = timeline
         self._stream: Any = None
         self._generation = 0
+        self._closer: threading.Thread | None = None
+
+    @property
+    def stuck(self) -> bool:
+        """Whether the system still has not let go of what was closed."""
+        return self._closer is not None and self._closer.is_alive()
 
     def _start(self, make: Callable[..., Any], latency: float, most: int) -> int:
-        """Open at the first rate that the device takes, and start; that rate."""
+        """Open at the first rate that the device takes, and start; that rate.
+
+        A device that does not take so few channels is given all that it has.
+        """
         sounddevice = library()
         way = "output" if self.kind == "speaker" else "input"
         device = find(self.name, way)
-        channels = min(most, device[f"max_{way}_channels"])
+        able = int(device[f"max_{way}_channels"])
+        rates = dict.fromkeys([*self._rates, int(device["default_samplerate"])])
         why = ""
         generation = self._generation
-        for rate in dict.fromkeys([*self._rates, int(device["default_samplerate"])]):
+        for channels, rate in product(dict.fromkeys([min(most, able), able]), rates):
             try:
                 self._stream = make(
                     device=device["index"],
@@ -128,11 +139,11 @@ class Stream:
             self._generation += 1
         stream, self._stream = self._stream, None
         if stream is None:
-            return True
-        closer = threading.Thread(target=_close, args=(stream,), name="close", daemon=True)
-        closer.start()
-        closer.join(CLOSE)
-        return not closer.is_alive()
+            return not self.stuck
+        self._closer = threading.Thread(target=_close, args=(stream,), name="close", daemon=True)
+        self._closer.start()
+        self._closer.join(CLOSE)
+        return not self.stuck
 
 
 def _close(stream: Any) -> None:

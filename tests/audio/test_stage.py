@@ -181,7 +181,7 @@ def test_the_ear_hears_every_sample_and_is_told_what_sounds() -> None:
     play = Theatre(Steady(), ear)
     play.stage.carry_out(Say(1, REST, 0.5))
     play.stage.carry_out(OpenWindow(4, ("done", "skip"), 1.0))
-    play.room.speak(np.full(480, 0.5, np.float32), 1.5)
+    play.room.speak(np.resize(np.array([0.5, -0.5], np.float32), 480), 1.5)
     happened = play.events(2.0)
     play.stage.carry_out(CloseWindow(4, 2.0))
     answered = [e for e in happened if isinstance(e, Answered)]
