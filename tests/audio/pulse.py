@@ -131,6 +131,29 @@ class Pulse:
         time.sleep(seconds)
         self._server.send_signal(signal.SIGCONT)
 
+    def choose(self, sink: str, source: str) -> None:
+        """Make these the default devices."""
+        subprocess.run(["pactl", "set-default-sink", sink], check=True)
+        subprocess.run(["pactl", "set-default-source", source], check=True)
+
+    @contextlib.contextmanager
+    def unplugged(self, name: str) -> Iterator[None]:
+        """Without one of the two devices while entered, as if it were pulled out."""
+        listed = subprocess.run(
+            ["pactl", "list", "short", "modules"], capture_output=True, check=True, text=True
+        ).stdout
+        (number,) = [
+            line.split()[0] for line in listed.splitlines() if f"sink_name={name} " in line
+        ]
+        subprocess.run(["pactl", "unload-module", number], check=True)
+        try:
+            yield
+        finally:
+            module = ["module-null-sink", f"sink_name={name}", f"rate={RATE}", "channels=1"]
+            plugged = ["pactl", "load-module", *module]
+            subprocess.run(plugged, check=True, stdout=subprocess.DEVNULL)
+            self._awake.append(play_zeros(name))
+
     @contextlib.contextmanager
     def recording(self) -> Iterator["Recording"]:
         """Record what the speaker plays while entered."""

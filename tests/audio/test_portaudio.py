@@ -165,6 +165,49 @@ def test_time_goes_on_and_sound_returns_after_the_server_died(pulse: Pulse) -> N
         find(recording.samples(), mark(5))
 
 
+@pytest.fixture
+def desktop(pulse: Pulse, monkeypatch: pytest.MonkeyPatch) -> Pulse:
+    """The server with defaults that streams follow, as on a desktop, instead of names for each."""
+    monkeypatch.delenv("PULSE_SINK")
+    monkeypatch.delenv("PULSE_SOURCE")
+    pulse.choose("speaker", "microphone.monitor")
+    return pulse
+
+
+def test_a_speaker_that_is_unplugged_sounds_again_when_it_is_back(desktop: Pulse) -> None:
+    """Either the server moves the stream to what else there is, or it is told and opened again."""
+    with rig() as r:
+        r.until(lambda: r.device.now() > 0.3)
+        with desktop.unplugged("speaker"):
+            before = r.device.now()
+            time.sleep(2.0)
+            assert r.device.now() - before == pytest.approx(2.0, abs=0.2)
+        desktop.choose("speaker", "microphone.monitor")
+        lost = sum(isinstance(event, DeviceLost) for event in r.events)
+        r.until(lambda: sum(isinstance(e, DeviceReturned) for e in r.events) == lost)
+        with desktop.recording() as recording:
+            at = r.device.now() + 0.5
+            r.play(5, mark(5), at)
+            r.until(lambda: r.device.now() > at + 0.5)
+        find(recording.samples(), mark(5))
+
+
+def test_a_microphone_that_is_unplugged_hears_again_when_it_is_back(desktop: Pulse) -> None:
+    with rig() as r:
+        r.until(lambda: r.device.now() > 0.3)
+        with desktop.unplugged("microphone"):
+            before = r.device.now()
+            time.sleep(2.0)
+            assert r.device.now() - before == pytest.approx(2.0, abs=0.2)
+        desktop.choose("speaker", "microphone.monitor")
+        lost = sum(isinstance(event, DeviceLost) for event in r.events)
+        r.until(lambda: sum(isinstance(e, DeviceReturned) for e in r.events) == lost)
+        time.sleep(1.0)
+        desktop.say(mark(78, 0.5)).wait()
+        time.sleep(0.5)
+        find(np.concatenate([block for _, block in r.heard]), mark(78, 0.5))
+
+
 def test_an_unknown_name_is_an_error_that_lists_what_there_is(pulse: Pulse) -> None:
     with pytest.raises(AudioError, match=r"No speaker is called 'gong'[\s\S]*pulse"):
         PortAudioDevice("gong").start(lambda n: np.zeros(n, np.float32), None, lambda _: None)
