@@ -161,7 +161,7 @@ class Climber:
             return
         last = self.said[-1] if self.said else None
         if last is None or last.window != window.number:
-            key = self._answer(s)
+            key = self._answer(s, now)
             if key and now >= window.opens and s.saying is None:
                 at = max(now + 0.05, window.opens + REACTION)
                 self.room.speak(noise_of(self.phrases[key][0]), at)
@@ -171,14 +171,16 @@ class Climber:
             press = Answered(now, parse(last.key), 1, now, window.number, Source.KEY)
             self.stage.post(press)
 
-    def _answer(self, s: Session) -> str:
+    def _answer(self, s: Session, now: float) -> str:
         assert s.window is not None
         if s.asking is not None or s.phase is Phase.PAUSED:
             return next((key for key in ASKED if key in s.window.answers), "")
-        climbs = s.running is not None and s.running.step.kind in (StepKind.CLIMB, StepKind.TRY)
-        if s.phase is Phase.WORK and climbs and s.window.answers:
-            return s.window.answers[0]
-        return ""
+        running = s.running
+        if s.phase is not Phase.WORK or running is None or running.since is None:
+            return ""
+        climbs = running.step.kind in (StepKind.CLIMB, StepKind.TRY)
+        over = now >= running.since + running.step.seconds
+        return s.window.answers[0] if climbs and over else ""
 
     def _others_talk(self, now: float) -> None:
         begin, end = self.talks
