@@ -12,7 +12,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic_core import PydanticUndefined
 
-from coach.files import extending, movements, places, roster, settings, tables, voices
+from coach.files import extending, models, movements, places, roster, settings, tables, voices
 from coach.model import movement, place, routine, voice
 
 #: File -> its tables in order, each with the class whose field texts explain it.
@@ -35,6 +35,10 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
         ("edges = [{ }]", places.EdgeTable, place.Edge),
     ],
     "voices/NAME.toml": [("", voices.VoiceTable, voice.VoiceProfile)],
+    "voices/models/vosk.toml": [
+        ("", models.ModelsTable, models.Model),
+        ("[models.LANGUAGE]", models.ModelTable, models.Model),
+    ],
     "a roster, anywhere": [
         ("", roster.RosterTable, roster.Roster),
         ("[[people]]", roster.MemberTable, roster.Roster),
@@ -45,6 +49,7 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
 
 #: What no field text says, or says to programmers; `Table.key` -> meaning.
 MEANINGS = {
+    "ModelsTable.models": "Language -> its model.",
     "RosterTable.people": "Who is in the group.",
     "RosterTable.boards": "Its boards; left out, those of the place.",
     "RosterTable.walls": "Its areas of the wall; left out, one for eight people.",

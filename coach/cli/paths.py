@@ -23,6 +23,7 @@ def command(as_json: bool) -> None:
         "own-words": own_words_file(known.data),
         "taught": known.data / "takes",
         "notes": known.notes,
+        "models": known.models,
         "log": known.log,
         "sounds": known.cues,
     }

@@ -5,6 +5,7 @@ import click
 from coach.cli import output
 from coach.cli.packs import language_option, pack_of
 from coach.cli.teaching import forget, teach
+from coach.cli.word_models import model
 from coach.files.paths import paths
 
 
@@ -43,3 +44,4 @@ def command(ctx: click.Context, language: str | None, as_json: bool) -> None:
 
 command.add_command(teach)
 command.add_command(forget)
+command.add_command(model)

@@ -22,6 +22,7 @@ class Kind(StrEnum):
     MOVEMENTS = "routines/movements"
     PLACE = "routines/places"
     VOICE = "voices"
+    MODELS = "voices/models"
 
 
 def data_root(kind: Kind, package: Path = PACKAGE) -> Path:

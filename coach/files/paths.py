@@ -43,6 +43,11 @@ class Paths:
         return self.data / "takes" / language
 
     @property
+    def models(self) -> Path:
+        """Models of the recogniser vosk."""
+        return self.data / "models"
+
+    @property
     def log(self) -> Path:
         """What went wrong, for a report."""
         return self.state / "coach.log"

@@ -42,6 +42,10 @@ class Settings:
     """Length of the last session."""
     call: str | None = None
     """The word that calls the coach outside windows; `off` for none."""
+    recogniser: str | None = None
+    """The recogniser: `whisper` or `vosk`; `coach words model list` tells of both."""
+    model: str | None = None
+    """Name of the model of vosk, one of `coach words model list`."""
 
 
 class SettingsTable(Table):
@@ -55,6 +59,8 @@ class SettingsTable(Table):
     voice: str | None = None
     minutes: Annotated[int, Field(ge=1, le=300)] | None = None
     call: str | None = None
+    recogniser: Annotated[str, Field(pattern=r"^(whisper|vosk)$")] | None = None
+    model: str | None = None
 
 
 def load_settings(path: Path) -> Settings:

@@ -105,3 +105,15 @@ def test_the_journal_is_only_read(coach: Coach, home: Path) -> None:
 
     with Journal.open(path, write=True):
         assert "0 sessions" in coach("soundcheck", "--silent").out
+
+
+def test_a_model_that_is_not_there_is_told_with_how_to_get_one(coach: Coach, home: Path) -> None:
+    (home / "config").mkdir(parents=True)
+    settings = 'recogniser = "vosk"\nmodel = "mine"\n'
+    (home / "config" / "config.toml").write_text(settings, encoding="utf-8")
+
+    checks = json.loads(coach("soundcheck", "--silent", "--json").out)["checks"]
+
+    (weights,) = [check for check in checks if check["name"] == "weights"]
+    assert not weights["good"]
+    assert weights["do"] == "coach words model fetch LANGUAGE"

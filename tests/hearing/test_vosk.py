@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from coach.audio.port import RATE
-from coach.errors import AudioError
+from coach.cli import commands
+from coach.cli.diagnostics import guarded
+from coach.errors import AudioError, ExitCode
 from coach.hearing.listener import Listener
 from coach.hearing.rate import Downsampler
 from coach.hearing.recognisers import load
@@ -100,3 +102,17 @@ def test_an_answer_is_heard_through_the_whole_chain(korean: VoskRecogniser) -> N
     ]
     answers = [event for event in events if isinstance(event, Answered)]
     assert [(one.answer.key, one.window) for one in answers] == [("again", 4)]
+
+
+def test_a_corrupt_model_is_not_added(home: Path, tmp_path: Path) -> None:
+    """It is loaded in a process of its own: nothing that it does there ends this one."""
+    if find_spec("vosk") is None:
+        pytest.skip("vosk is not installed")
+    bad = tmp_path / "bad"
+    for name in ("conf/model.conf", "conf/mfcc.conf", "am/final.mdl", "graph/HCLr.fst"):
+        (bad / name).parent.mkdir(parents=True, exist_ok=True)
+        (bad / name).write_bytes(b"\0not what it should be" * 50)
+    told = guarded(commands, ["words", "model", "add", str(bad)])
+    assert told is ExitCode.AUDIO
+    models = home / "data" / "models"
+    assert list(models.iterdir()) == []
