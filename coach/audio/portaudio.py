@@ -7,7 +7,7 @@ session does too, and the device is opened again by its name once it is back.
 import logging
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from coach.audio.coming import PATIENCE, Retry
@@ -36,6 +36,7 @@ class PortAudioDevice:
 
     `speaker` and `microphone` are names, whole or in part, None for the system's own; `log` takes
     what the C libraries print while the device runs. Other rates than RATE are converted.
+    `delays` are seconds by which speakers are heard later than the system says, by name.
     """
 
     def __init__(
@@ -46,11 +47,13 @@ class PortAudioDevice:
         log: Path | None = None,
         clock: Clock | None = None,
         rates: Sequence[int] = (RATE,),
+        delays: Mapping[str, float] | None = None,
     ) -> None:
         self._names = (speaker, microphone)
         self._log = log
         self._clock = clock or SystemClock()
         self._rates = tuple(rates)
+        self._delays = delays or {}
         self._timeline = Timeline()
         self._speaker: SpeakerStream | None = None
         self._microphone: MicrophoneStream | None = None
@@ -74,7 +77,9 @@ class PortAudioDevice:
         try:
             library()
             self._source = Source(render)
-            self._speaker = SpeakerStream(self._names[0], self._rates, self._timeline, self._source)
+            self._speaker = SpeakerStream(
+                self._names[0], self._rates, self._timeline, self._source, self._delays
+            )
             if capture is not None:
                 self._microphone = MicrophoneStream(
                     self._names[1], self._rates, self._timeline, capture

@@ -2,16 +2,17 @@
 
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from coach.audio.delay import actual
 from coach.audio.playing import Source
 from coach.audio.port import RATE
-from coach.audio.streams import CONNECT, Stream, library
+from coach.audio.streams import CONNECT, Stream, find, library
 from coach.audio.timeline import Timeline
 from coach.errors import AudioError
 
@@ -42,9 +43,17 @@ class SpeakerStream(Stream):
     kind = "speaker"
 
     def __init__(
-        self, name: str | None, rates: Sequence[int], timeline: Timeline, source: Source
+        self,
+        name: str | None,
+        rates: Sequence[int],
+        timeline: Timeline,
+        source: Source,
+        delays: Mapping[str, float],
     ) -> None:
+        """`delays` are seconds by which devices are heard later than the system says, by name."""
         super().__init__(name, rates, timeline)
+        self._delays = delays
+        self._delay = 0.0
         self._source = source
         self._settled = threading.Event()
         self._agreed: _Agreed | None = None
@@ -76,6 +85,8 @@ class SpeakerStream(Stream):
     def open(self) -> None:
         """Open and start, and wait until its times are steady; AudioError if they never are."""
         self._settled.clear()
+        if self._delays:
+            self._delay = self._delays.get(actual(str(find(self.name, "output")["name"])), 0.0)
         self._start(library().OutputStream, OUT_LATENCY, 2)
         if not self._settled.wait(BEGIN):
             self.close()
@@ -117,6 +128,7 @@ class SpeakerStream(Stream):
         self._agreed.called = min(called, self._agreed.called)
         if self.last - self._agreed.since < _SETTLE:
             return False
+        self._agreed.leaves += self._delay
         self._lead = self._agreed.leaves - self._agreed.called
         self._timeline.rendered = float(self._source.position)
         self._hole = self._timeline.place(self._agreed.leaves + given, fresh=True)

@@ -11,6 +11,8 @@ from enum import StrEnum
 
 import numpy as np
 
+from coach.audio.delay import END, LONGEST, Probe, actual
+from coach.audio.health import levels
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import tones
 from coach.cli.checks import Check
@@ -29,6 +31,10 @@ WORKS, NEARER = 20.0, 10.0
 LOUD_ECHO = 0.0
 #: What stands out from the room by less than this, in dB, is the room.
 HEARD = 3.0
+
+
+#: From these shares of a recording on it is told: of zeros, of clipped samples; and the offset.
+ZEROS, CLIPPED, OFFSET = 0.99, 0.002, 0.02
 
 
 class Mode(StrEnum):
@@ -64,6 +70,8 @@ class Heard:
     echo: float
     """Our own tone, as the microphone hears it."""
     speech: float | None
+    wrong: tuple[str, ...] = ()
+    """What is wrong with the microphone's sound, each with what to do."""
 
     def sentences(self) -> list[str]:
         """The levels in words."""
@@ -72,7 +80,7 @@ class Heard:
         lines = [f"room {self.room:.0f} dB, our own tone {tone}"]
         if self.speech is not None:
             lines.append(f"you: {self.speech - self.room:.0f} dB above the room")
-        return lines
+        return [*lines, *self.wrong]
 
 
 def mode(heard: Heard | None, checks: Sequence[Check]) -> Mode:
@@ -128,6 +136,22 @@ def listen(paths: Paths, tell: Callable[[str], None] | None) -> Heard:
     return measured(quiet, speaking)
 
 
+def delay(paths: Paths) -> tuple[str, float | None]:
+    """The speaker's name, and by how much it is heard late; None where it was not heard."""
+    from coach.audio.portaudio import PortAudioDevice
+    from coach.audio.streams import find
+
+    probe = Probe()
+    device = PortAudioDevice(log=paths.log)
+    device.start(probe.render, probe.capture, lambda _: None)
+    try:
+        time.sleep(END + LONGEST)
+        name = actual(str(find(None, "output")["name"]))
+    finally:
+        device.stop()
+    return name, probe.found()
+
+
 def _joined(blocks: list[Samples]) -> Samples:
     return np.concatenate([np.zeros(1, np.float32), *blocks])
 
@@ -137,11 +161,26 @@ def measured(quiet: Samples, speaking: Samples | None) -> Heard:
     levels = frames_db(quiet)
     room = float(np.median(levels))
     echo = float(np.max(levels))
+    whole = quiet if speaking is None else np.concatenate([quiet, speaking])
+    wrong = wrong_with(whole)
     if speaking is None:
-        return Heard(room, echo, None)
+        return Heard(room, echo, None, wrong)
     spoken = np.sort(frames_db(speaking))[-round(0.5 / FRAME) :]
     speech = float(np.median(spoken))
-    return Heard(room, echo, speech if speech - room > 3.0 else None)
+    return Heard(room, echo, speech if speech - room > 3.0 else None, wrong)
+
+
+def wrong_with(sound: Samples) -> tuple[str, ...]:
+    """What is wrong with a recording, in sentences that say what to do."""
+    found = levels(sound)
+    if found.zeros > ZEROS:
+        return ("The microphone gives no sound. Is it switched off, muted, or empty?",)
+    wrong = []
+    if found.clipped > CLIPPED:
+        wrong.append("The microphone is too loud and distorts: turn its level down.")
+    if abs(found.offset) > OFFSET:
+        wrong.append("The microphone's zero line is off; that is corrected. Try another input.")
+    return tuple(wrong)
 
 
 def frames_db(sound: Samples) -> Samples:

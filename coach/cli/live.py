@@ -88,7 +88,7 @@ def _real(
     try:
         from coach.audio.portaudio import PortAudioDevice
 
-        device = _recorded(PortAudioDevice(log=paths.log), wanted)
+        device = _recorded(PortAudioDevice(log=paths.log, delays=setup.settings.delays), wanted)
         stage = _stage(device, setup, voice, listener, paths.notes)
         stage.start()
     except ImportError as error:

@@ -46,6 +46,8 @@ class Settings:
     """The recogniser: `whisper` or `vosk`; `coach words model list` tells of both."""
     model: str | None = None
     """Name of the model of vosk, one of `coach words model list`."""
+    delays: Mapping[str, float] | None = None
+    """Speaker -> seconds by which it is heard late, as `coach soundcheck --delay` measured."""
 
 
 class SettingsTable(Table):
@@ -61,6 +63,7 @@ class SettingsTable(Table):
     call: str | None = None
     recogniser: Annotated[str, Field(pattern=r"^(whisper|vosk)$")] | None = None
     model: str | None = None
+    delays: dict[str, Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]] | None = None
 
 
 def load_settings(path: Path) -> Settings:

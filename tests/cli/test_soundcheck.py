@@ -10,6 +10,7 @@ from coach.audio.port import RATE, Samples
 from coach.cli.checks import Check
 from coach.cli.listening import Heard, Mode, measured, mode
 from coach.errors import ExitCode
+from coach.files.settings import load_settings
 from coach.journal import Journal
 from tests.cli.conftest import Coach
 
@@ -117,3 +118,42 @@ def test_a_model_that_is_not_there_is_told_with_how_to_get_one(coach: Coach, hom
     (weights,) = [check for check in checks if check["name"] == "weights"]
     assert not weights["good"]
     assert weights["do"] == "coach words model fetch LANGUAGE"
+
+
+def test_a_headset_s_delay_is_kept_under_its_name(
+    coach: Coach, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def measured_as(late: float | None) -> None:
+        monkeypatch.setattr("coach.cli.soundcheck.delay", lambda paths: ("headset", late))
+
+    file = home / "config" / "config.toml"
+    measured_as(0.1834)
+    assert "0.18 s late" in coach("soundcheck", "--delay").out
+    assert load_settings(file).delays == {"headset": 0.183}
+    measured_as(None)
+    assert coach("soundcheck", "--delay").code == ExitCode.AUDIO
+    assert load_settings(file).delays == {"headset": 0.183}
+    measured_as(0.004)
+    assert coach("soundcheck", "--delay").code == ExitCode.OK
+    assert load_settings(file).delays is None
+
+
+def speech() -> Samples:
+    return with_burst(noise(4.0, -60.0), 1.0, 1.5, -30.0)
+
+
+@pytest.mark.parametrize(
+    ("sound", "word"),
+    [
+        (np.zeros(4 * RATE, np.float32), "muted"),
+        (np.clip(speech() * 300.0, -1.0, 1.0), "too loud"),
+        (speech() + np.float32(0.2), "zero line"),
+    ],
+)
+def test_what_is_wrong_with_a_microphone_is_told(sound: Samples, word: str) -> None:
+    sentences = measured(sound, sound).sentences()
+    assert any(word in sentence for sentence in sentences)
+
+
+def test_of_a_microphone_that_is_well_nothing_is_told() -> None:
+    assert measured(noise(3.0, -60.0), speech()).wrong == ()
