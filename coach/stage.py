@@ -193,6 +193,9 @@ class StageCore:
             self._heard(told)
         if self._taker is not None:
             self._taker.feed(samples, first)
+        self._hear(samples, first)
+
+    def _hear(self, samples: Samples, first: int) -> None:
         self._tell(lambda ear: self._heard(ear.feed(samples, first)))
 
     def _aside(self, job: Callable[[], None]) -> None:
@@ -321,6 +324,8 @@ class Stage(StageCore):
         self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
         self._behind = False
+        self._failed = False
+        self._ear_rests_until = 0.0
 
     def start(self) -> None:
         """Begin to play and listen; AudioError if the device can't."""
@@ -377,21 +382,26 @@ class Stage(StageCore):
             lost = DeviceLost(now, "recogniser", "It does not keep up.")
             self.post(lost if self._behind else DeviceReturned(now, "recogniser"))
 
+    def _hear(self, samples: Samples, first: int) -> None:
+        if first / RATE >= self._ear_rests_until:
+            self._tell(lambda ear: self._fed(ear, samples, first))
+
+    def _fed(self, ear: Listener, samples: Samples, first: int) -> None:
+        events = ear.feed(samples, first)
+        if self._failed:
+            self._failed = False
+            self.post(DeviceReturned(first / RATE, "recogniser"))
+        self._heard(events)
+
     def _listen(self, listener: Listener) -> None:
-        """What the ear does; where it fails, it is left alone for a while and used again."""
-        failed, rest = False, EAR_RESTS
-        quiet_until = 0.0
+        """What the ear does; where it fails, it hears nothing for a while and is used again."""
+        rest = EAR_RESTS
         while (call := self._calls.get()) is not None:
-            now = self.now()
-            if now < quiet_until:
-                continue
             try:
                 call(listener)
             except Exception as error:
                 log.exception("the listener failed")
-                quiet_until, failed, rest = now + rest, True, min(2 * rest, EAR_RESTS_MOST)
+                now = self.now()
+                self._failed, self._ear_rests_until = True, now + rest
+                rest = min(2 * rest, EAR_RESTS_MOST)
                 self.post(DeviceLost(now, "recogniser", f"{type(error).__name__}: {error}"))
-                continue
-            if failed:
-                failed = False
-                self.post(DeviceReturned(now, "recogniser"))

@@ -1,7 +1,7 @@
 """Keeps the machine from dimming, locking or sleeping while a session runs.
 
-The system's own tool holds the inhibition and reads a pipe of ours: when this process ends, however
-it ends, the pipe closes and the inhibition with it.
+A library asks the desktop where it can; else the system's own tool holds the inhibition and reads a
+pipe of ours. Both end with this process, however it ends.
 """
 
 import shutil
@@ -37,8 +37,36 @@ def tool() -> list[str] | None:
 
 
 @contextmanager
+def _by_library() -> Iterator[bool]:
+    """Have wakepy ask the desktop while entered; whether it could."""
+    try:
+        from wakepy import keep
+    except ImportError:
+        yield False
+        return
+    with keep.presenting(on_fail="pass") as mode:
+        yield bool(mode.active)
+
+
+def able() -> bool:
+    """Whether this machine can be kept awake."""
+    with _by_library() as asked:
+        return asked or tool() is not None
+
+
+@contextmanager
 def awake() -> Iterator[None]:
     """Keep the machine awake while entered; does nothing where it can't."""
+    with _by_library() as asked:
+        if asked:
+            yield
+        else:
+            with _by_tool():
+                yield
+
+
+@contextmanager
+def _by_tool() -> Iterator[None]:
     line = tool()
     if line is None:
         yield

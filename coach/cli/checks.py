@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coach.cli.awake import tool
+from coach.cli.awake import able
 from coach.cli.setup import Setup
 from coach.errors import CoachError, JournalError
 from coach.files.paths import Paths
@@ -138,7 +138,7 @@ def _terminal() -> str:
 
 
 def _awake() -> str:
-    if tool() is None:
+    if not able():
         raise CoachError(
             "nothing here can keep the machine from sleeping",
             "Switch sleep and lock off yourself for the session.",
