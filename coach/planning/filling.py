@@ -44,8 +44,9 @@ class _Filler:
 
     def __init__(self, steps: Sequence[Step], draft: Draft) -> None:
         self.steps, self.draft = steps, draft
-        self._offers = unfolding.of_routine(draft.day, draft.library)
-        self._ranks = {offer.name: rank for rank, offer in enumerate(self._offers)}
+        self._unfolding = unfolding.Unfolding(draft.day, draft.library)
+        self._names = self._unfolding.names()
+        self._ranks = {name: rank for rank, name in enumerate(self._names)}
         self._of_steps = [self._ranks.get(group(step.name), -1) for step in steps]
         self._forms = forms.Forms(draft.day, draft.library)
         self.before_cool_down = self._before_cool_down()
@@ -56,8 +57,9 @@ class _Filler:
         hard = any(step.block is BlockKind.HARD for step in self.steps)
         known: dict[int, tuple[tuple[Step, ...], int]] = {}
         found = []
-        for offer in self._offers[self._reached() + 1 :]:
-            if offer.name in have or offer.question or (offer.tries and not hard):
+        wanted = {name for name in self._names[self._reached() + 1 :] if name not in have}
+        for offer in self._unfolding.offers(wanted):
+            if offer.question or (offer.tries and not hard):
                 continue
             key = id(offer.shapes)
             if key not in known:

@@ -5,7 +5,7 @@ what may be done is worked out again from it whenever a cap is set or lifted, so
 lifted cap gives back exactly what it took.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TypedDict
 
@@ -39,6 +39,20 @@ def length(movement: Movement, amount: int) -> float:
     return amount * movement.seconds_each + between
 
 
+def down_from(name: str, movements: Mapping[str, Movement]) -> Iterator[str]:
+    """A movement and its easier neighbours, the nearest first, each once."""
+    ahead, seen = [name], set()
+    for name in ahead:
+        movement = movements.get(name)
+        if movement is None or name in seen:
+            continue
+        seen.add(name)
+        yield name
+        if movement.easier is not None:
+            ahead.append(movement.easier)
+        ahead.extend(movement.also_easier)
+
+
 class Forms:
     """What may be done under the caps of one day; each answer is worked out once."""
 
@@ -57,8 +71,9 @@ class Forms:
     def allowed(self, movement: Movement, person: Person) -> bool:
         """Whether a person may do a movement now: age, caps, gates, reports and equipment."""
         who = person.who
-        for part, most in self._ceilings[who].items():
-            if movement.load.get(part, 0) > most:
+        ceilings = self._ceilings[who]
+        for part, load in movement.load.items():
+            if load > ceilings.get(part, HIGHEST_LOAD):
                 return False
         return (
             movement.equipment <= self._there
@@ -81,20 +96,14 @@ class Forms:
         return self._eased[key]
 
     def _nearest(self, name: str, person: Person) -> Movement | None:
-        ahead, seen = [name], set()
         meant = self.library.movements.get(name)
-        while ahead:
-            name = ahead.pop(0)
-            movement = self.library.movements.get(name)
-            if movement is None or name in seen:
-                continue
-            fits = meant is not None and (movement.unit is meant.unit or gentle(movement))
+        if meant is None:
+            return None
+        for easier in down_from(name, self.library.movements):
+            movement = self.library.movements[easier]
+            fits = movement.unit is meant.unit or gentle(movement)
             if fits and self.allowed(movement, person):
                 return movement
-            seen.add(name)
-            if movement.easier is not None:
-                ahead.append(movement.easier)
-            ahead.extend(movement.also_easier)
         return None
 
     def resolve(self, step: Step) -> Step | None:

@@ -3,8 +3,7 @@
 Owns which sets are floors, the batches of boulders, and rounds of hard tries with their rests.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Set
 from math import ceil
 from typing import NamedTuple
 
@@ -27,20 +26,20 @@ def of_routine(day: Day, library: Library) -> tuple[Offer, ...]:
 
     Static stretches that would bring a part to STATIC seconds before hard tries are left out.
     """
-    found = in_order(day, library)
-    long = {offer.name for offer in long_stretches(found, library)}
-    return tuple(offer for offer in found if offer.name not in long) if long else found
+    return Unfolding(day, library).offers()
 
 
 def in_order(day: Day, library: Library) -> tuple[Offer, ...]:
     """All offers of the routine in its order."""
-    return tuple(_Unfolding(day, library).blocks())
+    return tuple(Unfolding(day, library).in_order())
 
 
 def long_stretches(offers: tuple[Offer, ...], library: Library) -> list[Offer]:
     """Offers of static stretches before hard tries that bring a part to STATIC seconds or more."""
     tries = [rank for rank, offer in enumerate(offers) if offer.tries]
     still = {name for name, movement in library.movements.items() if movement.static_stretch}
+    if not still:
+        return []
     spent: dict[tuple[int, Part], float] = {}
     too_long = []
     for offer in offers[: tries[-1]] if tries else ():
@@ -65,8 +64,7 @@ def _stretched(offer: Offer, still: set[str]) -> dict[tuple[int, Part], float]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Set:
+class _Set(NamedTuple):
     """One set of an item before it is placed; a batch of boulders is a set."""
 
     item: Item
@@ -78,35 +76,86 @@ class _Set:
     """Among the least sets of the item."""
 
 
-class _Placed(NamedTuple):
-    """A set with its place among those of its kind, and what it is."""
+class _Block(NamedTuple):
+    """A block with its sets, the question before it and the one after it; '' for none."""
 
-    one: _Set
-    place: int
-    shapes: tuple[Step, ...]
-    seconds: int
+    spec: BlockSpec
+    first: int
+    """How many sets of its kind come before it."""
+    sets: tuple[_Set, ...]
+    before: str
+    after: str
+
+    def name(self, position: int) -> str:
+        """The name of the offer of one of its sets."""
+        return f"{self.spec.kind}.{self.first + position + 1}"
+
+    def names(self) -> list[str]:
+        """The names of its offers in order."""
+        kind = self.spec.kind
+        return [
+            *([f"{kind}.{self.before}"] if self.before else ()),
+            *map(self.name, range(len(self.sets))),
+            *([f"{kind}.{self.after}"] if self.after else ()),
+        ]
+
+    def by_number(self) -> list[int]:
+        """Positions of its sets: the first of every item, then the second."""
+        return sorted(range(len(self.sets)), key=lambda i: self.sets[i].number)
 
 
-class _Unfolding:
-    """One pass over a routine. Sets of one movement and dose share their shapes."""
+class Unfolding:
+    """What a routine can hold on one day.
+
+    A set is laid out once it is asked for, and sets of one movement and dose share their shapes:
+    whoever looks for a few offers does not pay for all.
+    """
 
     def __init__(self, day: Day, library: Library) -> None:
         self.day, self.library = day, library
         self._forms = forms.Forms(hopeful(day), library)
         self._shapes: dict[tuple[str, int, BlockKind, bool], _Shapes] = {}
         self._everybody = frozenset(person.who for person in day.people)
-        self._counts = dict.fromkeys(BlockKind, 0)
+        self._blocks = _blocks(library)
 
-    def blocks(self) -> Iterator[Offer]:
-        asked: set[str] = set()
-        for block in self.library.routine.blocks:
-            if block.kind is BlockKind.HARD and gates.GO_AHEAD not in asked:
-                asked.add(gates.GO_AHEAD)
-                yield self._ask(block.kind, gates.GO_AHEAD)
-            yield from self._block(block)
-            if block.gate is not None and block.gate not in asked:
-                asked.add(block.gate)
-                yield self._ask(block.kind, block.gate)
+    def names(self) -> list[str]:
+        """The names of its offers in order, with those of sets that nobody may do today."""
+        return [name for block in self._blocks for name in block.names()]
+
+    def offers(self, wanted: Set[str] | None = None) -> tuple[Offer, ...]:
+        """The offers in order, or those of the wanted names.
+
+        Static stretches that would bring a part to STATIC seconds before hard tries are left out.
+        """
+        laid = None if wanted is None else wanted | self._near_stretches()
+        found = tuple(self.in_order(laid))
+        out = {offer.name for offer in long_stretches(found, self.library)}
+        if wanted is not None:
+            out |= {offer.name for offer in found if offer.name not in wanted}
+        return tuple(offer for offer in found if offer.name not in out) if out else found
+
+    def in_order(self, wanted: Set[str] | None = None) -> Iterator[Offer]:
+        """The offers in order, or those of the wanted names; static stretches among them."""
+        for block in self._blocks:
+            if block.before:
+                yield self._ask(block.spec.kind, block.before)
+            yield from self._block(block, wanted)
+            if block.after:
+                yield self._ask(block.spec.kind, block.after)
+
+    def _near_stretches(self) -> set[str]:
+        """Names of what decides which stretches are too long: stretches, and hard tries."""
+        movements = self.library.movements
+        known = {name: movement.static_stretch for name, movement in movements.items()}
+        if not any(known.values()):
+            return set()
+        return {
+            block.name(position)
+            for block in self._blocks
+            for position, one in enumerate(block.sets)
+            if block.spec.kind is BlockKind.HARD
+            or any(known[name] for name in forms.down_from(one.movement.name, movements))
+        }
 
     def _ask(self, kind: BlockKind, question: str) -> Offer:
         people = self.day.people
@@ -121,49 +170,78 @@ class _Unfolding:
         )
         return Offer(f"{kind}.{question}", kind, (step,), 0, whole_seconds((step,)), must=True)
 
-    def _block(self, block: BlockSpec) -> Iterator[Offer]:
+    def _block(self, block: _Block, wanted: Set[str] | None) -> Iterator[Offer]:
         """The offers of one block: its floor first, then what its most seconds leave room for."""
-        found: list[_Placed] = []
-        for one in _sets(self.library, block):
-            index = self._counts[block.kind]
-            self._counts[block.kind] += 1
-            shapes, seconds = self._shape(block.kind, one, first=index == 0)
+        spec, sets = block.spec, block.sets
+        floor = self._floor(block)
+        kept = self._kept(block, floor) if spec.most else None
+        floored = spec.floor > 0.0
+        for position, one in enumerate(sets):
+            name = block.name(position)
+            if (wanted is not None and name not in wanted) or (
+                kept is not None and position not in kept
+            ):
+                continue
+            shapes, seconds = self._shape(block, position)
             if shapes:
-                found.append(_Placed(one, index, shapes, seconds))
-        order = sorted(range(len(found)), key=lambda i: (found[i].one.number, i))
-        floor = _floor(block, found, order)
-        room = block.most - sum(found[i].seconds for i in floor) if block.most else float("inf")
-        kept = set(floor)
-        for i in order:
-            if i not in kept and found[i].seconds <= room:
-                kept.add(i)
-                room -= found[i].seconds
-        for i in sorted(kept):
-            one, index, shapes, seconds = found[i]
-            yield Offer(
-                name=f"{block.kind}.{index + 1}",
-                kind=block.kind,
-                shapes=shapes,
-                index=index,
-                seconds=seconds,
-                must=i in floor,
-                floor=i in floor and block.floor > 0.0,
-                core=one.item.core,
-                sides=one.movement.sides,
-            )
+                must = position in floor
+                yield Offer(
+                    name=name,
+                    kind=spec.kind,
+                    shapes=shapes,
+                    index=block.first + position,
+                    seconds=seconds,
+                    must=must,
+                    floor=must and floored,
+                    core=one.item.core,
+                    sides=one.movement.sides,
+                )
 
-    def _shape(self, kind: BlockKind, one: _Set, *, first: bool) -> _Shapes:
+    def _floor(self, block: _Block) -> set[int]:
+        """The sets that stay: the least of each item and the core, then in order up to the floor.
+
+        Sets that nobody may do are among them and take no time.
+        """
+        floor = {i for i, one in enumerate(block.sets) if one.least}
+        if block.spec.kind is BlockKind.HARD or not block.spec.floor:
+            return floor
+        spent = sum(self._shape(block, i)[1] for i in floor)
+        for i in block.by_number():
+            if spent >= block.spec.floor:
+                break
+            if i not in floor:
+                floor.add(i)
+                spent += self._shape(block, i)[1]
+        return floor
+
+    def _kept(self, block: _Block, floor: set[int]) -> set[int]:
+        """The floor, and in order what the most seconds of the block leave room for."""
+        kept = set(floor)
+        room = block.spec.most - sum(self._shape(block, i)[1] for i in floor)
+        for i in block.by_number():
+            seconds = self._shape(block, i)[1]
+            if i not in kept and seconds <= room:
+                kept.add(i)
+                room -= seconds
+        return kept
+
+    def _shape(self, block: _Block, position: int) -> _Shapes:
+        """The shapes of a set, none where nobody may do it, and their whole seconds."""
+        kind, one = block.spec.kind, block.sets[position]
         hard = kind is BlockKind.HARD and one.movement.unit is Unit.BOULDERS
-        key = (one.movement.name, one.dose, kind, hard and first)
-        if key not in self._shapes:
+        first = hard and not block.first + position
+        key = (one.movement.name, one.dose, kind, first)
+        known = self._shapes.get(key)
+        if known is None:
             if hard:
                 shapes = tuple(self._round(one.movement, first=first))
-                self._shapes[key] = (shapes, whole_seconds(shapes))
+                known = (shapes, whole_seconds(shapes))
             else:
                 step = self._forms.lay("", one.movement, one.dose, kind, self._everybody)
                 shapes = (step,) if step is not None else ()
-                self._shapes[key] = (shapes, whole_seconds(shapes * one.movement.sides))
-        return self._shapes[key]
+                known = (shapes, whole_seconds(shapes * one.movement.sides))
+            self._shapes[key] = known
+        return known
 
     def _round(self, movement: Movement, *, first: bool) -> Iterator[Step]:
         """One try of everybody who may have hard tries today, after the rest that it needs."""
@@ -189,6 +267,24 @@ class _Unfolding:
                 intended=form,
                 dose=1,
             )
+
+
+def _blocks(library: Library) -> list[_Block]:
+    """The blocks of the routine with their sets; each question stands once, the go-ahead first."""
+    found = []
+    counts = dict.fromkeys(BlockKind, 0)
+    asked: set[str] = set()
+    for spec in library.routine.blocks:
+        before = (
+            gates.GO_AHEAD if spec.kind is BlockKind.HARD and gates.GO_AHEAD not in asked else ""
+        )
+        asked.add(before)
+        after = spec.gate if spec.gate is not None and spec.gate not in asked else ""
+        asked.add(after)
+        sets = tuple(_sets(library, spec))
+        found.append(_Block(spec, counts[spec.kind], sets, before, after))
+        counts[spec.kind] += len(sets)
+    return found
 
 
 def _sets(library: Library, block: BlockSpec) -> Iterator[_Set]:
@@ -221,18 +317,3 @@ def batches(kind: BlockKind, boulders: int) -> list[int]:
         sizes.append(more if more <= 3 else 2 if more == 4 else 3)
         more -= sizes[-1]
     return sizes
-
-
-def _floor(block: BlockSpec, found: list[_Placed], order: list[int]) -> frozenset[int]:
-    """The sets that stay: the least of each item and the core, then in order up to the floor."""
-    floor = {i for i, placed in enumerate(found) if placed.one.least}
-    if block.kind is BlockKind.HARD:
-        return frozenset(floor)
-    spent = sum(found[i].seconds for i in floor)
-    for i in order:
-        if spent >= block.floor:
-            break
-        if i not in floor:
-            floor.add(i)
-            spent += found[i].seconds
-    return frozenset(floor)
