@@ -80,8 +80,8 @@ def follow(draft: Draft, before: Sequence[Step]) -> None:
         if spared(draft.day, person.who):
             draft.unask(FINGERS)
             draft.unask(FINGERS_NOW)
-        elif _in_hand(before, draft.library, person.who) and without_an_edge(
-            draft.steps, draft.day, draft.library, person.who
+        elif without_an_edge(draft.steps, draft.day, draft.library, person.who) and _in_hand(
+            before, draft.library, person.who
         ):
             by_climbing(draft)
     draft.who = speaker

@@ -57,7 +57,7 @@ class _Filler:
         hard = any(step.block is BlockKind.HARD for step in self.steps)
         known: dict[int, tuple[tuple[Step, ...], int]] = {}
         found = []
-        wanted = {name for name in self._names[self._reached() + 1 :] if name not in have}
+        wanted = frozenset(self._names[self._reached() + 1 :]) - have
         for offer in self._unfolding.offers(wanted):
             if offer.question or (offer.tries and not hard):
                 continue

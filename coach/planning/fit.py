@@ -18,12 +18,16 @@ from coach.planning.offers import BOULDERS, Offer
 
 def seconds_of(steps: Iterable[Step]) -> float:
     """Seconds that steps take from the session, lead-ins counted."""
-    return sum(offered.cost(step) for step in steps)
+    return sum(map(offered.cost, steps))
 
 
 def is_gentle(step: Step) -> bool:
     """Whether no part of anybody gets more than a gentle load."""
-    return all(load <= GENTLE for form in step.forms for load in form.load.values())
+    for form in step.forms:
+        for load in form.load.values():
+            if load > GENTLE:
+                return False
+    return True
 
 
 def peaks(steps: Iterable[Step]) -> dict[tuple[int, Part], int]:

@@ -24,6 +24,7 @@ KINDS: dict[Unit, StepKind] = {
     Unit.BOULDERS: StepKind.CLIMB,
     Unit.GOES: StepKind.DOSE,
 }
+_GOES = Unit.GOES
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
 GENTLE = 1
 
@@ -35,7 +36,7 @@ def gentle(movement: Movement) -> bool:
 
 def length(movement: Movement, amount: int) -> float:
     """Seconds that an amount takes on one side; rests between the goes of a dose count."""
-    between = movement.rest * max(amount - 1, 0) if movement.unit is Unit.GOES else 0.0
+    between = movement.rest * max(amount - 1, 0) if movement.unit is _GOES else 0.0
     return amount * movement.seconds_each + between
 
 
@@ -96,12 +97,11 @@ class Forms:
         return self._eased[key]
 
     def _nearest(self, name: str, person: Person) -> Movement | None:
-        meant = self.library.movements.get(name)
-        if meant is None:
-            return None
+        unit = None
         for easier in down_from(name, self.library.movements):
             movement = self.library.movements[easier]
-            fits = movement.unit is meant.unit or gentle(movement)
+            unit = unit or movement.unit
+            fits = movement.unit is unit or gentle(movement)
             if fits and self.allowed(movement, person):
                 return movement
         return None
@@ -112,15 +112,12 @@ class Forms:
         A person who may do no form sits it out while others do theirs. An easier form never
         takes longer than the intended one, and no rest gets shorter.
         """
-        if not step.intended:
+        if not step.intended or self._stands(step):
             return step
         found = [(form.who, self._eased_form(form)) for form in step.intended]
         doing = [movement for _, movement in found if movement is not None]
         if not doing:
             return None
-        names = [movement.name if movement is not None else "" for _, movement in found]
-        if names == [form.movement for form in step.forms]:
-            return step
         forms = tuple(_form(who, movement) for who, movement in found)
         if step.kind is StepKind.TRY:
             return replace(step, forms=forms)
@@ -129,6 +126,16 @@ class Forms:
         meant = min(intended, key=lambda movement: length(movement, step.dose))
         shape = _shape(meant, step.dose, doing, step.rest)
         return replace(step, forms=forms, **shape)
+
+    def _stands(self, step: Step) -> bool:
+        """Whether a step is in the forms of now already, and somebody does it."""
+        anybody = False
+        for meant, form in zip(step.intended, step.forms, strict=True):
+            movement = self.ease(meant.movement, meant.who) if meant.movement else None
+            if form.movement != (movement.name if movement is not None else ""):
+                return False
+            anybody = anybody or movement is not None
+        return anybody
 
     def lay(
         self, name: str, movement: Movement, dose: int, block: BlockKind, people: Iterable[int]
@@ -143,8 +150,9 @@ class Forms:
             who = person.who
             takes_part = who in people
             eased = self.ease(movement.name, who) if takes_part else None
-            intended.append(_form(who, movement if takes_part else None))
-            forms.append(intended[-1] if eased is movement else _form(who, eased))
+            form = _form(who, movement if takes_part else None)
+            intended.append(form)
+            forms.append(form if eased is movement else _form(who, eased))
             if eased is not None:
                 doing.append(eased)
         if not doing:
@@ -180,20 +188,22 @@ def _shape(meant: Movement, dose: int, doing: Sequence[Movement], rest: float) -
     Forms that are counted as the meant one is set the shape, the longest of them the length.
     """
     whole = length(meant, dose)
+    for movement in doing:
+        rest = max(rest, movement.rest)
     alike = [movement for movement in doing if movement.unit is meant.unit]
     lead = alike[0] if alike else doing[0]
     if alike:
         amount = dose
-        seconds = max(length(movement, amount) for movement in alike)
+        seconds = max([length(movement, amount) for movement in alike])
     else:
         amount = max(1, min(lead.amount, int(whole / lead.seconds_each)))
         seconds = length(lead, amount)
-    goes = lead.unit is Unit.GOES
+    goes = lead.unit is _GOES
     return _Shape(
         kind=KINDS[lead.unit],
         amount=amount,
         seconds=min(whole, seconds),
-        rest=max(rest, *(movement.rest for movement in doing)),
+        rest=rest,
         least=lead.least if goes else 0,
         most=lead.most if goes else 0,
         hangs=any(movement.hang is not None for movement in doing),

@@ -26,6 +26,9 @@ LEAD_IN = {
     StepKind.DOSE: 5.0,
     StepKind.TRY: 4.0,
 }
+#: Looked up once: what a step costs is asked hundreds of times in one change of plan, and before
+#: Python 3.12 a member of an enum takes longer to look up than the sum.
+_DOSE = StepKind.DOSE
 #: Seconds that a question takes from each person who is asked.
 ASKING = 10.0
 #: Kept in `Day.told` of whoever has no hard tries any more today, or no further ones.
@@ -113,14 +116,14 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
 def cost(step: Step) -> float:
     """Seconds that a step takes from the session, lead-in and rest counted."""
     lead_in = LEAD_IN.get(step.kind, 0.0)
-    if step.kind is StepKind.DOSE:
+    if step.kind is _DOSE:
         lead_in *= step.amount
     return step.seconds + step.rest + lead_in
 
 
 def whole_seconds(steps: Iterable[Step]) -> int:
     """Whole seconds that steps take."""
-    return ceil(sum(cost(step) for step in steps))
+    return ceil(sum(map(cost, steps)))
 
 
 def worth(kind: BlockKind, index: int, seconds: int) -> int:

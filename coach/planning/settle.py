@@ -41,14 +41,14 @@ def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
     What goes may have been rest for the tries beside it: these keep the rest that they had.
     """
     kept = tidy(steps)
-    least = resting.least_gaps(kept, 0.0)
-    while True:
-        left, lost = fit.trim(kept, room)
+    left, lost = fit.trim(kept, room)
+    least = resting.least_gaps(kept, 0.0) if len(left) < len(kept) else {}
+    while len(left) < len(kept):
         if lost:
             draft.day = replace(draft.day, skipped=(*draft.day.skipped, *lost))
-        if len(left) == len(kept):
-            return list(left)
         kept = resting.kept_apart(tidy(left), least)
+        left, lost = fit.trim(kept, room)
+    return list(left)
 
 
 def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step, ...]:

@@ -3,7 +3,7 @@
 Owns which sets are floors, the batches of boulders, and rounds of hard tries with their rests.
 """
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator
 from math import ceil
 from typing import NamedTuple
 
@@ -38,11 +38,9 @@ def long_stretches(offers: tuple[Offer, ...], library: Library) -> list[Offer]:
     """Offers of static stretches before hard tries that bring a part to STATIC seconds or more."""
     tries = [rank for rank, offer in enumerate(offers) if offer.tries]
     still = {name for name, movement in library.movements.items() if movement.static_stretch}
-    if not still:
-        return []
     spent: dict[tuple[int, Part], float] = {}
     too_long = []
-    for offer in offers[: tries[-1]] if tries else ():
+    for offer in offers[: tries[-1]] if tries and still else ():
         added = _stretched(offer, still)
         if any(spent.get(key, 0.0) + seconds >= STATIC for key, seconds in added.items()):
             too_long.append(offer)
@@ -83,21 +81,10 @@ class _Block(NamedTuple):
     first: int
     """How many sets of its kind come before it."""
     sets: tuple[_Set, ...]
+    names: tuple[str, ...]
+    """The name of the offer of each set."""
     before: str
     after: str
-
-    def name(self, position: int) -> str:
-        """The name of the offer of one of its sets."""
-        return f"{self.spec.kind}.{self.first + position + 1}"
-
-    def names(self) -> list[str]:
-        """The names of its offers in order."""
-        kind = self.spec.kind
-        return [
-            *([f"{kind}.{self.before}"] if self.before else ()),
-            *map(self.name, range(len(self.sets))),
-            *([f"{kind}.{self.after}"] if self.after else ()),
-        ]
 
     def by_number(self) -> list[int]:
         """Positions of its sets: the first of every item, then the second."""
@@ -120,41 +107,46 @@ class Unfolding:
 
     def names(self) -> list[str]:
         """The names of its offers in order, with those of sets that nobody may do today."""
-        return [name for block in self._blocks for name in block.names()]
+        found: list[str] = []
+        for block in self._blocks:
+            kind = block.spec.kind
+            found.extend([f"{kind}.{block.before}"] if block.before else [])
+            found.extend(block.names)
+            found.extend([f"{kind}.{block.after}"] if block.after else [])
+        return found
 
-    def offers(self, wanted: Set[str] | None = None) -> tuple[Offer, ...]:
+    def offers(self, wanted: frozenset[str] | None = None) -> tuple[Offer, ...]:
         """The offers in order, or those of the wanted names.
 
         Static stretches that would bring a part to STATIC seconds before hard tries are left out.
         """
-        laid = None if wanted is None else wanted | self._near_stretches()
+        laid = None if wanted is None else wanted.union(self._near_stretches())
         found = tuple(self.in_order(laid))
         out = {offer.name for offer in long_stretches(found, self.library)}
         if wanted is not None:
             out |= {offer.name for offer in found if offer.name not in wanted}
         return tuple(offer for offer in found if offer.name not in out) if out else found
 
-    def in_order(self, wanted: Set[str] | None = None) -> Iterator[Offer]:
+    def in_order(self, wanted: frozenset[str] | None = None) -> Iterator[Offer]:
         """The offers in order, or those of the wanted names; static stretches among them."""
         for block in self._blocks:
             if block.before:
                 yield self._ask(block.spec.kind, block.before)
-            yield from self._block(block, wanted)
+            if wanted is None or not wanted.isdisjoint(block.names):
+                yield from self._block(block, wanted)
             if block.after:
                 yield self._ask(block.spec.kind, block.after)
 
     def _near_stretches(self) -> set[str]:
         """Names of what decides which stretches are too long: stretches, and hard tries."""
         movements = self.library.movements
-        known = {name: movement.static_stretch for name, movement in movements.items()}
-        if not any(known.values()):
-            return set()
+        still = {name for name, movement in movements.items() if movement.static_stretch}
         return {
-            block.name(position)
-            for block in self._blocks
-            for position, one in enumerate(block.sets)
+            name
+            for block in (self._blocks if still else ())
+            for name, one in zip(block.names, block.sets, strict=True)
             if block.spec.kind is BlockKind.HARD
-            or any(known[name] for name in forms.down_from(one.movement.name, movements))
+            or not still.isdisjoint(forms.down_from(one.movement.name, movements))
         }
 
     def _ask(self, kind: BlockKind, question: str) -> Offer:
@@ -170,14 +162,14 @@ class Unfolding:
         )
         return Offer(f"{kind}.{question}", kind, (step,), 0, whole_seconds((step,)), must=True)
 
-    def _block(self, block: _Block, wanted: Set[str] | None) -> Iterator[Offer]:
+    def _block(self, block: _Block, wanted: frozenset[str] | None) -> Iterator[Offer]:
         """The offers of one block: its floor first, then what its most seconds leave room for."""
         spec, sets = block.spec, block.sets
         floor = self._floor(block)
         kept = self._kept(block, floor) if spec.most else None
         floored = spec.floor > 0.0
         for position, one in enumerate(sets):
-            name = block.name(position)
+            name = block.names[position]
             if (wanted is not None and name not in wanted) or (
                 kept is not None and position not in kept
             ):
@@ -281,8 +273,9 @@ def _blocks(library: Library) -> list[_Block]:
         asked.add(before)
         after = spec.gate if spec.gate is not None and spec.gate not in asked else ""
         asked.add(after)
-        sets = tuple(_sets(library, spec))
-        found.append(_Block(spec, counts[spec.kind], sets, before, after))
+        first, sets = counts[spec.kind], tuple(_sets(library, spec))
+        names = tuple(f"{spec.kind}.{first + n}" for n in range(1, len(sets) + 1))
+        found.append(_Block(spec, first, sets, names, before, after))
         counts[spec.kind] += len(sets)
     return found
 
