@@ -1,8 +1,9 @@
 """The budget against a second formulation, solved by HiGHS through SciPy's `milp`."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from random import Random
+from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -21,12 +22,18 @@ from tests.planning.budgets import ALONE, routine_of
 INSTANCES = 2000
 
 
-def climbs(offer: Offer) -> int:
-    return sum(s.amount for s in offer.steps if s.kind is StepKind.CLIMB)
+class Told(NamedTuple):
+    """What the second formulation knows of an offer, read from its steps."""
+
+    climbs: int
+    tries: bool
+    question: str
 
 
-def tries(offer: Offer) -> bool:
-    return any(s.kind is StepKind.TRY for s in offer.steps)
+def told(offer: Offer) -> Told:
+    steps = offer.steps
+    climbs = sum(s.amount for s in steps if s.kind is StepKind.CLIMB)
+    return Told(climbs, any(s.kind is StepKind.TRY for s in steps), steps[0].question)
 
 
 class Model:
@@ -69,17 +76,18 @@ def by_milp(offers: Sequence[Offer], seconds: int) -> int | None:
     """
     hard = len(offers)
     model = Model(hard + 1)
+    of = [told(offer) for offer in offers]
     for i, offer in enumerate(offers):
-        question = offer.steps[0].question
+        question = of[i].question
         model.gain[i] = 0 if question else worth(offer.kind, offer.index, offer.seconds)
         if question == "go-ahead":
             model.follows(i, hard)
             model.follows(hard, i)
         elif offer.must:
             model.lower[i] = 1
-        if tries(offer):
+        if of[i].tries:
             model.follows(i, hard)
-    rounds = [i for i, offer in enumerate(offers) if tries(offer)]
+    rounds = [i for i, one in enumerate(of) if one.tries]
     if rounds:
         model.follows(hard, rounds[0])
     else:
@@ -87,22 +95,23 @@ def by_milp(offers: Sequence[Offer], seconds: int) -> int | None:
     for first, second in pairwise(rounds):
         model.follows(second, first)
     for kind, least in ((BlockKind.EASY, 10), (BlockKind.MIDDLE, 5)):
-        _boulders_first(model, offers, hard, kind, least)
+        climbs = {i: of[i].climbs for i, offer in enumerate(offers) if offer.kind is kind}
+        _boulders_first(model, climbs, hard, least)
     model.at_most({i: float(offer.seconds) for i, offer in enumerate(offers)}, float(seconds))
     return model.solve()
 
 
-def _boulders_first(
-    model: Model, offers: Sequence[Offer], hard: int, kind: BlockKind, least: int
-) -> None:
-    """The hard day takes, in order, the batches of a tier that make up its least."""
-    batches = [i for i, offer in enumerate(offers) if offer.kind is kind and climbs(offer)]
+def _boulders_first(model: Model, climbs: Mapping[int, int], hard: int, least: int) -> None:
+    """The hard day takes, in order, the batches of a tier that make up its least.
+
+    `climbs` are the boulders of each offer of the tier.
+    """
     before = 0
-    for i in batches:
-        if before < least:
+    for i, boulders in climbs.items():
+        if boulders and before < least:
             model.follows(hard, i)
-        before += climbs(offers[i])
-    if before < least and any(offer.kind is kind for offer in offers):
+        before += boulders
+    if before < least and climbs:
         model.upper[hard] = 0
 
 
@@ -119,11 +128,17 @@ def test_the_session_is_the_exact_optimum_of_two_thousand_random_budgets() -> No
             assert expected is None
             continue
         feasible += 1
-        hard += any(tries(offer) for offer in chosen)
-        total = sum(worth(o.kind, o.index, o.seconds) for o in chosen if not o.steps[0].question)
+        of = [told(offer) for offer in chosen]
+        hard += any(one.tries for one in of)
+        total = sum(
+            worth(offer.kind, offer.index, offer.seconds)
+            for offer, one in zip(chosen, of, strict=True)
+            if not one.question
+        )
         assert total == expected
         assert sum(offer.seconds for offer in chosen) <= seconds
-        assert [offer for offer in offers if offer in chosen] == list(chosen)
+        names = {offer.name for offer in chosen}
+        assert [offer for offer in offers if offer.name in names] == list(chosen)
     assert feasible > INSTANCES / 2
     assert hard > INSTANCES / 10
 
