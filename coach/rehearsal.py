@@ -169,8 +169,7 @@ class TextWorld:
                 seconds_kept = min(NOTE, effect.most)
                 self.post(NoteKept(effect.at + seconds_kept, effect.name, seconds_kept, "silence"))
             case Cut():
-                for sound in list(self._sounding):
-                    self._end(sound, cut=True)
+                self._cut()
             case OpenWindow():
                 self.window = effect
             case CloseWindow():
@@ -185,15 +184,20 @@ class TextWorld:
         self.post(SoundStarted(start, sound, what, length))
         self.post(SoundEnded(start + length, sound))
 
-    def _end(self, sound: int, cut: bool) -> None:
+    def _cut(self) -> None:
+        """What sounds ends now, and what waits to sound never does."""
         self._events = [
             item
             for item in self._events
-            if not (isinstance(item[2], SoundStarted | SoundEnded) and item[2].sound == sound)
+            if not (
+                isinstance(item[2], SoundStarted | SoundEnded) and item[2].sound in self._sounding
+            )
         ]
         heapq.heapify(self._events)
-        if self._sounding.pop(sound) > self.now():
-            self.post(SoundEnded(self.now(), sound, cut))
+        for sound, ends in self._sounding.items():
+            if ends > self.now():
+                self.post(SoundEnded(self.now(), sound, True))
+        self._sounding.clear()
 
 
 @dataclass

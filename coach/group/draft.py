@@ -11,6 +11,7 @@ from coach.group.state import Group
 from coach.model.answers import Answer
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
+from coach.session.changing import changed
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -46,7 +47,7 @@ class Draft:
 
     def set(self, **fields: Any) -> None:
         """Replace fields of the group."""
-        self.g = replace(self.g, **fields)
+        self.g = changed(self.g, fields)
 
     @property
     def now(self) -> float:

@@ -10,6 +10,7 @@ from typing import Any
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message
+from coach.session.changing import changed
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -44,7 +45,7 @@ class Draft:
 
     def set(self, **fields: Any) -> None:
         """Replace fields of the session."""
-        self.s = replace(self.s, **fields)
+        self.s = changed(self.s, fields)
 
     @property
     def now(self) -> float:
