@@ -12,20 +12,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from types import ModuleType
-from typing import Any
-
-from pydantic import TypeAdapter, ValidationError
+from typing import TYPE_CHECKING, Any
 
 from coach.errors import JournalError
 from coach.model import facts
 from coach.model.aim import Aim
+from coach.model.body import Feel, Part
 from coach.model.day import Library
-from coach.model.facts import Fact
+from coach.model.facts import EdgeChecked, Fact
 from coach.model.person import Person
 from coach.model.start import Start
 from coach.record.digest import Digest
 from coach.session import events
 from coach.session.events import Event
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
 
 VERIFY = "Run `coach journal verify` to see how much is whole."
 
@@ -54,11 +56,15 @@ def kinds(module: ModuleType, base: type) -> dict[str, type]:
     }
 
 
-_adapters: dict[type, TypeAdapter[Any]] = {}
+_adapters: dict[type, "TypeAdapter[Any]"] = {}
 
 
-def _adapter(of: type) -> TypeAdapter[Any]:
+def _adapter(of: type) -> "TypeAdapter[Any]":
     if of not in _adapters:
+        # Where it is needed: a list of sessions reads digests alone, and takes longer to import
+        # pydantic than to read ten years of them.
+        from pydantic import TypeAdapter
+
         _adapters[of] = TypeAdapter(of)
     return _adapters[of]
 
@@ -93,6 +99,8 @@ def _decode(kind: str, body: str, base: type) -> Any:
 
 
 def _validated(of: type, body: str, what: str) -> Any:
+    from pydantic import ValidationError
+
     try:
         return _adapter(of).validate_json(body, strict=True)
     except ValidationError as error:
@@ -122,9 +130,26 @@ def encode_digest(made: Digest) -> str:
 
 
 def decode_digest(body: str) -> Digest:
-    """The digest that `encode_digest` wrote."""
-    made: Digest = _validated(Digest, body, "digest")
-    return made
+    """The digest that `encode_digest` wrote.
+
+    JournalError where its text is damaged; that its numbers are those of the facts is for
+    `coach.journal.verify` to see.
+    """
+    try:
+        fields: dict[str, Any] = json.loads(body)
+        return Digest(
+            **fields
+            | {
+                "rests": tuple((suggested, taken) for suggested, taken in fields["rests"]),
+                "edges": tuple(
+                    EdgeChecked(**one | {"feel": Feel(one["feel"])}) for one in fields["edges"]
+                ),
+                "felt": {Part(part): Feel(feel) for part, feel in fields["felt"].items()},
+                "signs": tuple(fields["signs"]),
+            }
+        )
+    except (AttributeError, KeyError, TypeError, ValueError) as error:
+        raise JournalError(f"a stored digest is damaged: {error}", VERIFY) from error
 
 
 def encode_aim(aim: Aim) -> str:

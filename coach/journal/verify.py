@@ -1,4 +1,4 @@
-"""Checks a journal without changing it: the file, every checksum, and the replay of sessions.
+"""Checks a journal without changing it: the file, checksums, digests, and the replay of sessions.
 
 Owns what counts as whole. A session is replayed only under the rules version that made it.
 """
@@ -12,8 +12,10 @@ from pathlib import Path
 from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.codec import Recorded
+from coach.journal.digests import Maker
 from coach.journal.store import GUARDED, Journal, SessionId, SessionRow
 from coach.model.start import Start
+from coach.record.digest import VERSION
 
 Replay = Callable[[Start, Sequence[Recorded]], str]
 """Runs a stored session again; what differs from the record in a few words, '' if nothing."""
@@ -63,6 +65,8 @@ def verify(path: Path, replay: Replay | None = None, rules_version: str = "") ->
             if broken:
                 findings.append(Finding(_name(row), broken))
                 continue
+            if differing := _digests(journal, row.id):
+                findings.append(Finding(_name(row), differing))
             start = journal.start_of(row.id)
             if replay is None or start.rules_version != rules_version:
                 other += start.rules_version != rules_version
@@ -99,6 +103,20 @@ def read_whole(journal: Journal, session: SessionId) -> tuple[list[Recorded], st
     except JournalError as error:
         return read, error.what
     return read, ""
+
+
+def _digests(journal: Journal, session: SessionId) -> str:
+    """What is wrong with the numbers that stand beside the facts; '' where they are theirs."""
+    maker = Maker(journal.db)
+    query = "SELECT who, body FROM digest WHERE session = ? AND version = ?"
+    for who, body in journal.rows(query, session, VERSION):
+        try:
+            if codec.decode_digest(body) == maker.made(session, who):
+                continue
+        except JournalError as error:
+            return error.what
+        return f"the numbers of person {who} are not those of the facts"
+    return ""
 
 
 def _check_start(journal: Journal, session: SessionId) -> None:

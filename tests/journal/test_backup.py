@@ -10,6 +10,7 @@ from coach.journal import Journal
 from coach.journal.backup import backup, restore
 from coach.journal.codec import Recorded
 from coach.journal.verify import verify
+from coach.model.facts import Rested
 from coach.model.start import Start
 from coach.session.events import Started, TimePassed
 from tests.journal.made import start
@@ -93,3 +94,22 @@ def test_verify_sees_a_changed_library(journal: Journal) -> None:
     journal.db.execute("UPDATE library SET body = replace(body, 'Evening', 'Morning')")
     (finding,) = verify(journal.path).findings
     assert "its library does not match its digest" in finding.what
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("75.5", "7.5", "the numbers of person 1 are not those of the facts"),
+        ("{", "", "digest is damaged"),
+    ],
+)
+def test_verify_sees_numbers_that_are_not_those_of_the_facts(
+    journal: Journal, old: str, new: str, says: str
+) -> None:
+    session = journal.begin(start())
+    journal.commit(session, TimePassed(75.5), [Rested(75.5, 1, 60.0, 90.0, "try")], NOW)
+    journal.close_session(session, "done")
+    assert verify(journal.path).whole
+    journal.db.execute("UPDATE digest SET body = replace(body, ?, ?)", (old, new))
+    (finding,) = verify(journal.path).findings
+    assert says in finding.what

@@ -14,6 +14,7 @@ from coach.model.day import Library
 from coach.model.facts import Felt, Rested
 from coach.model.messages import Message
 from coach.model.start import Start
+from coach.record.digest import Digest
 from coach.session.events import SoundEnded, SoundStarted
 from tests.journal.made import EVENTS, FACTS, of, start
 
@@ -40,6 +41,19 @@ def test_fact_comes_back_exactly(name: str, data: st.DataObject) -> None:
     back = codec.decode_fact(*codec.encode(fact))
     assert back == fact
     assert repr(back) == repr(fact)
+
+
+@given(made=of(Digest))
+def test_digest_comes_back_exactly(made: Digest) -> None:
+    back = codec.decode_digest(codec.encode_digest(made))
+    assert back == made
+    assert repr(back) == repr(made)
+
+
+@pytest.mark.parametrize("body", ["{", "[]", "{}", '{"rests":[[1.0]],"edges":[],"felt":{}}'])
+def test_damaged_digest_is_named(body: str) -> None:
+    with pytest.raises(JournalError, match="digest is damaged"):
+        codec.decode_digest(body)
 
 
 @given(began=of(Start))
