@@ -8,6 +8,7 @@ from coach.cli import diagnostics, output
 from coach.cli.recorded import Read, record, record_options, titles
 from coach.errors import UsageError
 from coach.journal import SessionId
+from coach.journal.entries import number_of
 from coach.record.entry import Entry
 from coach.record.history import compare, line, numbered
 from coach.record.story import story
@@ -30,9 +31,10 @@ def command(
     Without a number: the latest sessions, each with its number. With one: what happened in it.
     With two: both, side by side.
     """
-    with record(**asked) as read:
+    few = number is None and not (everything or asked["since"] or asked["until"])
+    with record(**asked, latest=LATEST if few else None) as read:
         if number is None:
-            _list(read, everything or asked["since"] or asked["until"], as_json)
+            _list(read, as_json)
         elif other is None:
             _tell(read, _entry(read, number), as_json)
         else:
@@ -50,16 +52,17 @@ def _entry(read: Read, number: int) -> Entry:
     return found
 
 
-def _list(read: Read, everything: bool, as_json: bool) -> None:
-    shown = read.asked if everything else read.asked[-LATEST:]
+def _list(read: Read, as_json: bool) -> None:
+    shown = read.asked
     if as_json:
         output.document(shown)
         return
     output.table(line(entry) for entry in shown)
+    every = number_of(read.journal, read.person)
     if not shown:
         diagnostics.note("No session yet.")
-    elif len(shown) < len(read.asked):
-        diagnostics.note(f"The latest {len(shown)} of {len(read.asked)}; --all lists the rest.")
+    elif len(read.every) < every:
+        diagnostics.note(f"The latest {len(shown)} of {every}; --all lists the rest.")
 
 
 def _tell(read: Read, entry: Entry, as_json: bool) -> None:

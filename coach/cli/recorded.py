@@ -15,6 +15,7 @@ from coach.journal import Journal, SessionId
 from coach.journal.entries import entries, people
 from coach.model.day import Library
 from coach.model.person import Person
+from coach.model.place import Circuit
 from coach.record.entry import Entry
 from coach.record.periods import between
 
@@ -53,15 +54,13 @@ class Read:
     journal: Journal
     person: Person
     every: list[Entry]
-    """Every session of the person."""
+    """Every session of the person, or the latest ones where no more were wanted."""
     asked: list[Entry]
     """Those of the days that were asked for."""
 
-    def library(self) -> Library | None:
-        """What the files held at the last session; None where there is none."""
-        if not self.every:
-            return None
-        return self.journal.start_of(SessionId(self.every[-1].id)).library
+    def circuits(self) -> tuple[Circuit, ...]:
+        """The circuits of the place of the last session, from easiest to hardest."""
+        return self.journal.circuits_of(SessionId(self.every[-1].id)) if self.every else ()
 
 
 @contextmanager
@@ -73,12 +72,19 @@ def opened(file: Path | None, *, write: bool = False) -> Iterator[Journal]:
 
 @contextmanager
 def record(
-    person: str, since: datetime | None, until: datetime | None, file: Path | None
+    person: str,
+    since: datetime | None,
+    until: datetime | None,
+    file: Path | None,
+    latest: int | None = None,
 ) -> Iterator[Read]:
-    """The sessions that the options ask for; UsageError for a person whom nobody knows."""
+    """The sessions that the options ask for; UsageError for a person whom nobody knows.
+
+    With `latest` no more than so many are read.
+    """
     with opened(file) as journal:
         who = Person(1, person)
-        every = entries(journal, who)
+        every = entries(journal, who, latest)
         if person and not every:
             names = ", ".join(name for name, _ in people(journal) if name) or "nobody by name"
             raise UsageError(f"no session knows {person!r}", f"The journal knows {names}.")

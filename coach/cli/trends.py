@@ -57,16 +57,14 @@ def command(
 ) -> None:
     """Show what became of many sessions.
 
-    PANEL is one or more of doses, edge, edge-readings, stairs, tries, rests, load, soreness,
-    rules; all of them where none is named. Every chart is told in words as well.
+    PANEL is one or more of doses, edge, edge-readings, stairs, tries, rests, load, monotony,
+    strain, soreness, rules; all of them where none is named. Every chart is told in words as well.
     """
     fixed = _baseline(baseline)
     with record(**asked) as read:
-        library = read.library()
-        circuits = library.place.circuits if library is not None else ()
         until = asked["until"]
         today = until.date() if until else _today()
-        made = trends(Asked(read.asked, Span(by), today, circuits, fixed), panels)
+        made = trends(Asked(read.asked, Span(by), today, read.circuits(), fixed), panels)
     if as_json:
         output.document(made)
     elif out is not None:

@@ -95,8 +95,12 @@ def _grid(panel: Panel, width: int) -> Iterator[str]:
     for series in panel.series:
         marks = [DEGREES[round(value or 0.0)] for value in series.values[-shown:]]
         yield f"{series.name:>{name}} {''.join(marks)}"
-    first, last = panel.labels[-shown:][0], panel.labels[-1]
-    yield f"{'':{name + 1}}{first:<{max(len(panel.labels[-shown:]) - len(last), 0)}}{last}"
+    labels = panel.labels[-shown:]
+    first, last = labels[0], labels[-1]
+    if len(labels) > len(first) + len(last):
+        yield f"{'':{name + 1}}{first:<{len(labels) - len(last)}}{last}"
+    else:
+        yield f"{'':{name + 1}}{first}" + f" to {last}" * (first != last)
     yield f"{'':{name + 1}}· stiff  t tired  S sore  H hurting"
 
 

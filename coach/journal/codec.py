@@ -21,6 +21,7 @@ from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.facts import EdgeChecked, Fact
 from coach.model.person import Person
+from coach.model.place import Circuit
 from coach.model.start import Start
 from coach.record.digest import Digest
 from coach.session import events
@@ -190,6 +191,15 @@ def decode_library(body: str) -> Library:
     """The library that `encode_library` wrote."""
     library: Library = _validated(Library, body, "library")
     return library
+
+
+def decode_circuits(body: str) -> tuple[Circuit, ...]:
+    """The circuits of the place in what `encode_library` wrote, from easiest to hardest."""
+    try:
+        circuits = json.loads(body)["place"]["circuits"]
+        return tuple(Circuit(one["name"], tuple(one["grades"])) for one in circuits)
+    except (KeyError, TypeError, ValueError) as error:
+        raise JournalError(f"a stored library is damaged: {error}", VERIFY) from error
 
 
 def encode_start(start: Start) -> str:

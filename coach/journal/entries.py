@@ -23,16 +23,18 @@ WHERE json_extract(person.value, '$.name') = ?
   AND (json_extract(person.value, '$.name') <> '' OR json_extract(person.value, '$.who') = ?)
 ORDER BY instant, uid
 """
+_NUMBER = f"SELECT count(*) FROM ({_ENTRIES})"  # noqa: S608 - of our own text alone
 
 
-def entries(journal: Journal, person: Person) -> list[Entry]:
-    """Every session of a person, the earliest first.
+def entries(journal: Journal, person: Person, latest: int | None = None) -> list[Entry]:
+    """Every session of a person, or the latest so many, the earliest first.
 
     A person is known by name; without a name, by their number among the nameless.
     """
     maker = Maker(journal.db)
     found = []
-    for *row, body in journal.rows(_ENTRIES, VERSION, person.name, person.who):
+    rows = journal.rows(_ENTRIES, VERSION, person.name, person.who)
+    for *row, body in rows if latest is None else rows[-latest:]:
         session, uid, begun, routine, minutes, place, how, who, others = row
         with explained(journal.path, "reading the journal"):
             made = maker.made(session, who) if body is None else codec.decode_digest(body)
@@ -51,6 +53,12 @@ def entries(journal: Journal, person: Person) -> list[Entry]:
             )
         )
     return found
+
+
+def number_of(journal: Journal, person: Person) -> int:
+    """How many sessions `entries` would find."""
+    ((number,),) = journal.rows(_NUMBER, VERSION, person.name, person.who)
+    return int(number)
 
 
 def people(journal: Journal) -> list[tuple[str, int]]:

@@ -152,7 +152,8 @@ class _Reading:
                     self._take(fields)
         except (KeyError, TypeError, ValueError, JournalError) as error:
             if number <= 1:
-                raise self._foreign(error) from error
+                known = isinstance(error, JournalError)
+                raise (error if known else self._foreign(error)) from error
             raise _Damage(f"line {number} is damaged: {error}") from error
         if not number:
             raise self._foreign("it is empty")
@@ -173,7 +174,10 @@ class _Reading:
             if fields["format"] != FORMAT:
                 raise ValueError("another format")
             if fields["version"] > VERSION:
-                raise JournalError("made by a newer version")
+                raise JournalError(
+                    f"{self._path}: a newer version of this program wrote it",
+                    "Install that version, or a newer one.",
+                )
         return fields
 
     def _take(self, fields: dict[str, Any]) -> None:

@@ -26,6 +26,7 @@ from coach.journal.signs import standing
 from coach.model.day import Library
 from coach.model.facts import Fact, SignTold
 from coach.model.person import Person
+from coach.model.place import Circuit
 from coach.model.start import Start
 from coach.session.events import Event
 
@@ -262,6 +263,15 @@ class Journal:
                 self._libraries.clear()
             self._libraries[digest] = codec.decode_library(row[0])
         return self._libraries[digest]
+
+    def circuits_of(self, session: SessionId) -> tuple[Circuit, ...]:
+        """The circuits of the place where a session was, without the rest of its library."""
+        query = (
+            "SELECT library.body FROM library JOIN session ON digest = library WHERE session.id = ?"
+        )
+        for (body,) in self.rows(query, session):
+            return codec.decode_circuits(body)
+        return ()
 
     def people_of(self, session: SessionId) -> tuple[Person, ...]:
         """Who took part in a session."""

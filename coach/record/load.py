@@ -9,7 +9,8 @@ standard deviation, strain is weekly load times monotony: Foster, Med Sci Sports
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from statistics import fmean, stdev
+from math import dist, sqrt
+from statistics import fmean
 
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
@@ -17,10 +18,10 @@ from coach.record.periods import Span, grouped
 from coach.record.words import count
 
 CAVEAT = (
-    "Foster's session load: effort told after the session times its minutes. Monotony and strain "
-    "describe a week; they forecast no injury, and nothing here is decided by them. The standard "
-    "deviation is the one with n - 1. A week that is not over, began before the first session, "
-    "misses an effort, or has seven equal days has no monotony."
+    "Foster's session load: effort told after the session times its minutes. Load, monotony and "
+    "strain describe a week; they forecast no injury, and nothing here is decided by them. The "
+    "standard deviation is the one with n - 1. A week that is not over, began before the first "
+    "session, misses an effort, or has seven equal days has no monotony."
 )
 
 
@@ -48,10 +49,10 @@ def monotony(daily: Sequence[float]) -> float | None:
 
     None where it is undefined: fewer than seven days, or seven equal ones.
     """
-    if len(daily) != 7:
+    if len(daily) != 7 or min(daily) == max(daily):
         return None
-    spread = stdev(daily)
-    return fmean(daily) / spread if spread else None
+    mean = fmean(daily)
+    return mean / (dist(daily, (mean,) * 7) / sqrt(6.0))
 
 
 def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
@@ -74,21 +75,12 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
 
 
 def load(entries: Sequence[Entry], today: date) -> Panel:
-    """Weekly load as a panel, with the latest monotony and strain in words."""
+    """Weekly load as a panel."""
     every = weeks(entries, today)
     text = ["No session yet."] if not every else []
     told = [week for week in every if week.load]
     if told:
         text.append(f"Last week with a load: {told[-1].label}, {told[-1].load:.0f}.")
-    defined = [week for week in every if week.monotony is not None]
-    if defined:
-        last = defined[-1]
-        text.append(
-            f"Last week with a monotony: {last.label}, monotony {last.monotony:.2f}, "
-            f"strain {last.strain:.0f}."
-        )
-    elif every:
-        text.append("Monotony and strain: undefined so far.")
     untold = sum(week.untold for week in every)
     if untold:
         text.append(f"{count(untold, 'session')} without an effort: not in the load.")
@@ -101,4 +93,47 @@ def load(entries: Sequence[Entry], today: date) -> Panel:
         (Series("load", tuple(round(week.load, 1) for week in every)),),
         tuple(text),
         note=CAVEAT,
+    )
+
+
+def monotony_panel(entries: Sequence[Entry], today: date) -> Panel:
+    """Monotony of each week that has one, and the latest in words."""
+    every = weeks(entries, today)
+    return _described(
+        "monotony",
+        "Monotony of the week (Foster)",
+        "mean over standard deviation",
+        every,
+        "monotony",
+        2,
+    )
+
+
+def strain_panel(entries: Sequence[Entry], today: date) -> Panel:
+    """Strain of each week that has one, and the latest in words."""
+    every = weeks(entries, today)
+    return _described(
+        "strain", "Strain of the week (Foster)", "load times monotony", every, "strain", 0
+    )
+
+
+def _described(
+    name: str, title: str, unit: str, every: Sequence[Week], what: str, digits: int
+) -> Panel:
+    values = tuple(getattr(week, what) for week in every)
+    known = [(week, value) for week, value in zip(every, values, strict=True) if value is not None]
+    if known:
+        week, value = known[-1]
+        text = f"Last week with a {what}: {week.label}, {value:.{digits}f}."
+    else:
+        text = f"{what.capitalize()}: undefined so far." if every else "No session yet."
+    return Panel(
+        name,
+        title,
+        unit,
+        Shape.LINE,
+        tuple(week.label for week in every),
+        (Series(what, values),),
+        (text,),
+        note=f"Foster 1998: {unit}. It describes a week and forecasts no injury.",
     )

@@ -33,6 +33,8 @@ PANELS: dict[str, Callable[[Asked], Panel]] = {
     "tries": lambda asked: climbing.tries(asked.entries, asked.span),
     "rests": lambda asked: wear.rests(asked.entries, asked.span),
     "load": lambda asked: load.load(asked.entries, asked.today),
+    "monotony": lambda asked: load.monotony_panel(asked.entries, asked.today),
+    "strain": lambda asked: load.strain_panel(asked.entries, asked.today),
     "soreness": lambda asked: wear.soreness(asked.entries, asked.span),
     "rules": lambda asked: wear.rules(asked.entries),
 }

@@ -89,6 +89,16 @@ def test_a_long_row_shows_its_latest_part() -> None:
     assert drawn[-1].startswith("w059")
 
 
+@pytest.mark.parametrize(
+    ("months", "told"), [(1, "2025-01"), (13, "2025-01 to 2026-01"), (20, "2025-01      2026-08")]
+)
+def test_a_short_grid_keeps_its_ends_apart(months: int, told: str) -> None:
+    labels = tuple(f"{2025 + n // 12}-{n % 12 + 1:02}" for n in range(months))
+    row = Series("back", (1.0,) * months)
+    drawn = draw(Panel("p", "T", "x", Shape.GRID, labels, (row,), ()), 60)
+    assert drawn[2].strip() == told
+
+
 def test_an_empty_panel_is_its_title() -> None:
     panel = Panel("p", "T", "x", Shape.LINE, (), (Series("x", ()),), ("Nothing yet.",))
     assert draw(panel, 80) == ["T (x)"]

@@ -220,8 +220,9 @@ def test_another_file_is_refused(text: str, journal: Journal, tmp_path: Path) ->
 def test_a_file_of_a_newer_version_is_refused(journal: Journal, tmp_path: Path) -> None:
     path = tmp_path / "new.jsonl"
     path.write_text(f'{{"line":"head","format":"{lines.FORMAT}","version":99}}\n')
-    with pytest.raises(JournalError, match="newer version"):
+    with pytest.raises(JournalError, match="newer version") as refused:
         lines.read(path, journal)
+    assert "Install" in refused.value.do
 
 
 def test_a_missing_file_is_named(journal: Journal, tmp_path: Path) -> None:

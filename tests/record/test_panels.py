@@ -265,8 +265,22 @@ def test_two_weeks_of_foster() -> None:
 def test_where_monotony_is_undefined(entries: list[Entry], today: date) -> None:
     (only,) = load.weeks(entries, today)
     assert (only.monotony, only.strain) == (None, None)
-    text = load.load(entries, today).text
-    assert "Monotony and strain: undefined so far." in text
+    assert load.monotony_panel(entries, today).text == ("Monotony: undefined so far.",)
+    assert load.strain_panel(entries, today).text == ("Strain: undefined so far.",)
+
+
+def test_monotony_and_strain_are_drawn_week_by_week() -> None:
+    entries = [*week(300, 0, 420, 180, 0, 540, 0), entry(9, ended(80, 5))]
+    for panel, value in (
+        (load.monotony_panel(entries, date(2026, 3, 17)), 0.9291),
+        (load.strain_panel(entries, date(2026, 3, 17)), 1337.8),
+    ):
+        (series,) = panel.series
+        assert panel.labels == ("2026-W10", "2026-W11", "2026-W12")
+        assert series.values[0] == pytest.approx(value, abs=0.1)
+        assert series.values[2] is None
+        assert "2026-W11" in panel.text[0]
+        assert "forecasts no injury" in panel.note
 
 
 def test_monotony_needs_seven_days() -> None:

@@ -78,8 +78,10 @@ def test_foster_monotony_and_strain(file: Path, capsys: pytest.CaptureFixture[st
         if load
     ]
     write(file, days)
-    printed = run(capsys, "trends", "load", "--journal", file, "--until", "2026-03-08")
-    assert "2026-W10, monotony 0.93, strain 1338." in printed
+    asked = ("load", "monotony", "strain")
+    printed = run(capsys, "trends", *asked, "--journal", file, "--until", "2026-03-08")
+    assert "Last week with a monotony: 2026-W10, 0.93." in printed
+    assert "Last week with a strain: 2026-W10, 1338." in printed
     assert "forecast no injury" in printed
 
 
