@@ -6,10 +6,12 @@ from typing import Any
 import click
 
 from coach.cli import output
-from coach.cli.recorded import record, record_options
+from coach.cli.recorded import Read, record, record_options
 from coach.files.movements import load_movements
 from coach.files.paths import paths
+from coach.journal import SessionId
 from coach.journal.aims import all_aims
+from coach.model.facts import Filmed
 from coach.model.movement import Family
 from coach.record.aims import aim_lines
 from coach.record.suggest import Known, Suggestion, suggest
@@ -32,6 +34,7 @@ def command(as_json: bool, **asked: Any) -> None:
             read.journal.standing_signs(read.person),
             all_aims(read.journal),
             tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
+            _films(read),
         )
     made = suggest(known)
     aims = aim_lines(known.aims, known.entries, known.today)
@@ -41,6 +44,16 @@ def command(as_json: bool, **asked: Any) -> None:
         _show(made, aims)
 
 
+def _films(read: Read) -> tuple[Filmed, ...]:
+    """The person's filmed tries of the last session that was asked for."""
+    return tuple(
+        fact
+        for entry in read.asked[-1:]
+        for fact in read.journal.facts(SessionId(entry.id), Filmed)
+        if isinstance(fact, Filmed) and fact.who == entry.who
+    )
+
+
 def _show(made: Suggestion, aims: list[str]) -> None:
     length = f" of about {made.minutes} min" if made.minutes else ""
     output.line(f"{made.kind.capitalize()}{length}.")
@@ -48,6 +61,7 @@ def _show(made: Suggestion, aims: list[str]) -> None:
         output.line(f"Focus: {made.focus}.")
     if made.leave_out:
         output.line(f"Leave out: {', '.join(dict.fromkeys(made.leave_out))}.")
+    output.lines(f"Watch: {film}." for film in made.watch)
     hard = f"from {made.hard_from:%A %d %B}" if made.hard_from else "not before it is cleared"
     output.line(f"Hard tries: {hard}, if the day's checks say so too.")
     output.lines(f"Because: {reason.text} ({reason.sure})" for reason in made.reasons)

@@ -98,42 +98,29 @@ def load(entries: Sequence[Entry], today: date) -> Panel:
 
 def monotony_panel(entries: Sequence[Entry], today: date) -> Panel:
     """Monotony of each week that has one, and the latest in words."""
-    every = weeks(entries, today)
-    return _described(
-        "monotony",
-        "Monotony of the week (Foster)",
-        "mean over standard deviation",
-        every,
-        "monotony",
-        2,
-    )
+    return _described("monotony", "mean over standard deviation", weeks(entries, today), 2)
 
 
 def strain_panel(entries: Sequence[Entry], today: date) -> Panel:
     """Strain of each week that has one, and the latest in words."""
-    every = weeks(entries, today)
-    return _described(
-        "strain", "Strain of the week (Foster)", "load times monotony", every, "strain", 0
-    )
+    return _described("strain", "load times monotony", weeks(entries, today), 0)
 
 
-def _described(
-    name: str, title: str, unit: str, every: Sequence[Week], what: str, digits: int
-) -> Panel:
-    values = tuple(getattr(week, what) for week in every)
+def _described(name: str, unit: str, every: Sequence[Week], digits: int) -> Panel:
+    values = tuple(getattr(week, name) for week in every)
     known = [(week, value) for week, value in zip(every, values, strict=True) if value is not None]
     if known:
         week, value = known[-1]
-        text = f"Last week with a {what}: {week.label}, {value:.{digits}f}."
+        text = f"Last week with a {name}: {week.label}, {value:.{digits}f}."
     else:
-        text = f"{what.capitalize()}: undefined so far." if every else "No session yet."
+        text = f"{name.capitalize()}: undefined so far." if every else "No session yet."
     return Panel(
         name,
-        title,
+        f"{name.capitalize()} of the week (Foster)",
         unit,
         Shape.LINE,
         tuple(week.label for week in every),
-        (Series(what, values),),
+        (Series(name, values),),
         (text,),
         note=f"Foster 1998: {unit}. It describes a week and forecasts no injury.",
     )

@@ -11,7 +11,7 @@ from statistics import median
 
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
-from coach.model.facts import SignTold
+from coach.model.facts import Filmed, SignTold
 from coach.record.entry import Entry
 from coach.record.lately import BREAK
 from coach.record.words import count, duration, listed
@@ -53,6 +53,8 @@ class Suggestion:
     hard_from: date | None = None
     """Earliest day for hard tries; None for none until something is cleared or felt again."""
     reasons: list[Reason] = field(default_factory=list)
+    watch: list[str] = field(default_factory=list)
+    """Films of the last session."""
     unknown: list[str] = field(default_factory=list)
     """What the record can't tell."""
 
@@ -69,6 +71,8 @@ class Known:
     aims: Sequence[Aim] = ()
     focuses: Sequence[str] = ()
     """Every focus there is to choose from."""
+    films: Sequence[Filmed] = ()
+    """Tries of the last session that were filmed."""
 
 
 def suggest(known: Known) -> Suggestion:
@@ -158,6 +162,12 @@ def _focus(known: Known, made: Suggestion) -> None:
     )
 
 
+def _films(known: Known, made: Suggestion) -> None:
+    for film in known.films:
+        clock = f", {film.clock}" if film.clock else ""
+        made.watch.append(f"the film of try {film.number}, {film.boulder}{clock}")
+
+
 def _not_before(made: Suggestion, day: date) -> None:
     if made.hard_from is not None:
         made.hard_from = max(made.hard_from, day)
@@ -170,4 +180,5 @@ _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
     _hard_yesterday,
     _sore,
     _focus,
+    _films,
 )

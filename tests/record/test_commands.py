@@ -12,6 +12,7 @@ from coach.cli import commands, diagnostics
 from coach.errors import ExitCode
 from coach.journal import Journal
 from coach.journal.transfer import put_all
+from coach.model.facts import Filmed
 from coach.model.person import Person
 from coach.session.events import TimePassed
 from tests.journal.made import start
@@ -28,6 +29,12 @@ def year(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with Journal.open(path, write=True) as journal:
         put_all(journal, sessions(13))
     return path
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Where a journal may be made."""
+    return tmp_path / "journal.db"
 
 
 @pytest.fixture
@@ -135,6 +142,20 @@ def test_suggest_gives_reasons(typed: Type, year: Path) -> None:
     made = document(typed, "suggest", "--until", "2025-04-05", "--journal", year)
     assert made["suggestion"]["minutes"]
     assert typed("suggest", "--journal", year)[1].startswith("A first day back")
+
+
+def test_suggest_asks_for_films_until_a_session_came_after_them(typed: Type, path: Path) -> None:
+    with Journal.open(path, write=True) as journal:
+        session = journal.begin(start("2026-03-03T18:00:00+01:00"))
+        films = [Filmed(9.0, who, "slate 4", who + 2, "18:42") for who in (1, 2)]
+        journal.commit(session, TimePassed(9.0), films, MONDAY)
+        journal.close_session(session, "done")
+    out = typed("suggest", "--until", "2026-03-05", "--journal", path)[1]
+    assert "Watch: the film of try 3, slate 4, 18:42.\n" in out
+    assert "try 4" not in out
+    with Journal.open(path, write=True) as journal:
+        journal.begin(start("2026-03-06T18:00:00+01:00"))
+    assert "Watch" not in typed("suggest", "--until", "2026-03-08", "--journal", path)[1]
 
 
 def test_aims_are_kept_listed_and_dropped(typed: Type, file: Path) -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
-from coach.model.facts import Fact, Felt, SignTold, StepEnded, Tried
+from coach.model.facts import Fact, Felt, Filmed, SignTold, StepEnded, Tried
 from coach.record.aims import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
@@ -126,6 +126,14 @@ def test_a_sign_never_makes_a_day_harder(record: list[tuple[int, list[Fact]]], a
     assert signed.hard_from is None
     assert set(plain.leave_out) <= set(signed.leave_out)
     assert all(reason.sure for reason in signed.reasons)
+
+
+def test_films_of_the_last_session_are_asked_for() -> None:
+    films = (Filmed(1.0, 1, "slate 4", 3, "18:42"), Filmed(2.0, 1, "boulder 1", 5, ""))
+    assert suggest(Known([], day(2), films=films)).watch == [
+        "the film of try 3, slate 4, 18:42",
+        "the film of try 5, boulder 1",
+    ]
 
 
 def test_aims_are_told_as_facts() -> None:
