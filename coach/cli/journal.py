@@ -135,7 +135,7 @@ def rescue_command(damaged: Path, to: Path) -> None:
 
     if to.exists():
         raise UsageError(f"{to}: it is there already", "Choose another name.")
-    with Journal.open(damaged, write=False) as source, Journal.open(to, write=True) as journal:
+    with Journal.open_damaged(damaged) as source, Journal.open(to, write=True) as journal:
         rescued = rescue(source, journal)
     output.line(f"Saved whole: {count(rescued.whole, 'session')}.")
     output.lines(f"cut short: {text}" for text in rescued.cut)

@@ -46,7 +46,8 @@ def _copy(source: sqlite3.Connection, to: Path) -> None:
             os.close(descriptor)
         part.rename(to)
     finally:
-        part.unlink(missing_ok=True)
+        for left in (part, part.with_name(part.name + "-journal")):
+            left.unlink(missing_ok=True)
 
 
 def restore(copy: Path, path: Path) -> None:

@@ -18,8 +18,8 @@ _LEFT = "The file was left as it is."
 _ADVICE = {
     sqlite3.SQLITE_FULL: "the disk is full; free some space: what was committed before is whole",
     sqlite3.SQLITE_NOTADB: f"it is not a journal. {_LEFT} Choose another file, or restore a backup",
-    sqlite3.SQLITE_CORRUPT: f"it is damaged. {_LEFT} Run `coach journal verify`, then restore a "
-    "backup or import what can be read",
+    sqlite3.SQLITE_CORRUPT: f"it is damaged. {_LEFT} Restore a backup, or save what can be read "
+    "of it: `coach journal rescue`",
     sqlite3.SQLITE_CANTOPEN: "the file or its folder can't be opened; check that they may be "
     "read and written",
     sqlite3.SQLITE_READONLY: "the file or its folder may not be written; change its permissions",
@@ -125,6 +125,21 @@ def open_reader(path: Path) -> sqlite3.Connection:
     writer.close()
     lock.release()
     return connect(path, write=False)
+
+
+def open_damaged(path: Path) -> sqlite3.Connection:
+    """Connect read-only to a file that may be cut short, so that what is there can be read."""
+    if not path.exists():
+        raise JournalError("there is no such file")
+    db = connect(path, write=False)
+    try:
+        # SQLite reads no page at all of a file that is shorter than it should be, but with this.
+        db.execute("PRAGMA writable_schema = ON")
+        migrations.missing(db)
+    except BaseException:
+        db.close()
+        raise
+    return db
 
 
 def _holder(path: Path) -> str:

@@ -18,7 +18,7 @@ from typing import Any, Self
 from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.codec import Recorded
-from coach.journal.database import explained, open_reader, open_writer
+from coach.journal.database import explained, open_damaged, open_reader, open_writer
 from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
 from coach.journal.rows import SessionId, SessionRow, Unfinished, instant_of
@@ -65,6 +65,12 @@ class Journal:
                 return cls(path, open_reader(path), None)
             since = datetime.now().astimezone().isoformat(timespec="seconds")
             return cls(path, *open_writer(path, since, os.getpid()))
+
+    @classmethod
+    def open_damaged(cls, path: Path) -> Self:
+        """Open a journal of which a part may be missing or unreadable, to read what is there."""
+        with explained(path, "opening the journal"):
+            return cls(path, open_damaged(path), None)
 
     def close(self) -> None:
         """Close the file and let other writers in; harmless when done twice."""

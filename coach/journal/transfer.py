@@ -14,8 +14,9 @@ from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.aims import add_aim, all_aims
 from coach.journal.codec import Recorded
+from coach.journal.database import explained
 from coach.journal.digests import Maker
-from coach.journal.store import Journal, SessionId
+from coach.journal.store import Journal, SessionId, SessionRow
 from coach.journal.verify import read_whole
 from coach.model.aim import Aim
 from coach.model.start import Start
@@ -166,7 +167,8 @@ def rescue(damaged: Journal, into: Journal) -> Rescued:
     """Copy what can be read of a damaged journal, up to the first fault of each session."""
     saved, cut, lost = 0, [], []
     aims: list[Aim] = []
-    for row in damaged.sessions():
+    rows, unread = _rows_of(damaged)
+    for row in rows:
         name = f"session {row.id} of {row.begun}"
         recorded, wrong = read_whole(damaged, row.id)
         try:
@@ -181,6 +183,7 @@ def rescue(damaged: Journal, into: Journal) -> Rescued:
             cut.append(f"{name}: {wrong}; {len(recorded)} events were saved")
         else:
             saved += 1
+    lost += unread
     try:
         aims = all_aims(damaged)
     except JournalError as error:
@@ -188,3 +191,19 @@ def rescue(damaged: Journal, into: Journal) -> Rescued:
     for aim in aims:
         add_aim(into, aim)
     return Rescued(saved, tuple(cut), tuple(lost))
+
+
+def _rows_of(damaged: Journal) -> tuple[list[SessionRow], list[str]]:
+    """The sessions that can be read one after the other, and what is lost after them."""
+    # In the order of the file and by no index, because an index may be what is damaged.
+    query = (
+        "SELECT id, uid, begun, routine, minutes, place, how FROM session NOT INDEXED ORDER BY id"
+    )
+    rows: list[SessionRow] = []
+    try:
+        with explained(damaged.path, "reading the sessions"):
+            for row in damaged.db.execute(query):
+                rows.append(SessionRow(*row))  # noqa: PERF401 - what came before an error counts
+    except JournalError as error:
+        return rows, [f"sessions after {rows[-1].id if rows else 'none'}: {error.what}"]
+    return rows, []

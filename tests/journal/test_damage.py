@@ -15,6 +15,7 @@ import pytest
 from coach.errors import ExitCode, JournalError
 from coach.journal import Journal
 from coach.journal.backup import backup
+from coach.journal.transfer import rescue
 from coach.journal.verify import verify
 from coach.model.facts import Rested
 from coach.session.events import Started, TimePassed
@@ -105,6 +106,42 @@ def test_a_truncated_file_is_found_out_and_left_alone(filled: Path, part: float)
     before = filled.read_bytes()
     assert not _whole(filled)
     assert filled.read_bytes() == before
+
+
+def test_of_a_truncated_file_is_saved_what_is_there(filled: Path, tmp_path: Path) -> None:
+    whole = filled.read_bytes()
+    filled.write_bytes(whole[: len(whole) * 9 // 10])
+    before = filled.read_bytes()
+    with (
+        Journal.open_damaged(filled) as damaged,
+        Journal.open(tmp_path / "saved.db", write=True) as into,
+    ):
+        rescued = rescue(damaged, into)
+        saved = [len(list(into.events(row.id))) for row in into.sessions()]
+    assert len(saved) == 3
+    assert rescued.whole + len(rescued.cut) == 3
+    assert rescued.cut
+    assert saved[0] == 61  # the first session stands in the part that is there
+    assert verify(tmp_path / "saved.db").whole
+    assert filled.read_bytes() == before
+
+
+def test_sessions_that_cannot_be_read_are_named(filled: Path, tmp_path: Path) -> None:
+    with Journal.open_damaged(filled) as damaged:
+        damaged.db.create_function("unreadable", 0, lambda: 1 / 0)
+        damaged.db.execute("CREATE TEMP VIEW session AS SELECT unreadable()")
+        with Journal.open(tmp_path / "saved.db", write=True) as into:
+            rescued = rescue(damaged, into)
+    assert rescued.lost[0].startswith("sessions after none: ")
+
+
+def test_only_a_journal_is_rescued(path: Path) -> None:
+    with pytest.raises(JournalError, match="no such file"):
+        Journal.open_damaged(path)
+    path.parent.mkdir()
+    path.write_text("Monday: four easy ones, two hard.\n" * 200)
+    with pytest.raises(JournalError, match="not a database"):
+        Journal.open_damaged(path)
 
 
 def test_flipped_bits_are_found_out_or_change_nothing(filled: Path) -> None:
