@@ -27,6 +27,8 @@ class Choices:
 
     routine: str | None = None
     minutes: int | None = None
+    open_end: bool = False
+    """The minutes are only the most that are looked after, and no end that anybody told."""
     until: str | None = None
     hurting: str | None = None
     today: str | None = None

@@ -19,7 +19,7 @@ from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
-from coach.journal.tries import earlier_tries, films_of, notes_of
+from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.language import Language
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
@@ -95,6 +95,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
             for focus in practised(entries(journal, person))
         ),
         favoured=favoured,
+        known=known_boulders(journal, people, place),
         went=earlier_tries(journal, people, place),
         notes=notes_of(journal, people, place, lambda name: path_of(notes, name).exists()),
         films=films_of(journal, people, place),

@@ -39,5 +39,5 @@ def command(
     """
     told = replace(choices(day), routine=ROUTINE, same_place=True)
     if told.minutes is None and told.until is None:
-        told = replace(told, minutes=LONG)
+        told = replace(told, minutes=LONG, open_end=True)
     run_session(told, resume, screen, Wanted(not no_sound, to_file, share, share_host))

@@ -102,6 +102,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     options = Options(
         people=people,
         minutes=minutes,
+        open_end=choices.open_end,
         hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
         told=_told(choices.today) if choices.today else (),
         same_place=choices.same_place,

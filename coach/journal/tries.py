@@ -10,7 +10,7 @@ from coach.journal.rows import SessionRow
 from coach.journal.store import Journal
 from coach.model.facts import BoulderNamed, CauseTold, Fact, Filmed, NoteMade, Tried, WentForIt
 from coach.model.person import Person
-from coach.model.tries import UNNAMED, Went
+from coach.model.tries import UNNAMED, Boulder, Went
 
 #: Sessions that are looked back on: a boulder stays set for a few weeks (common practice).
 LATEST = 40
@@ -27,6 +27,15 @@ def _of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterat
     for person, one in _pairs(journal, row, people):
         for went in _told(facts, one.who):
             yield replace(went, who=person.who)
+
+
+def known_boulders(journal: Journal, people: tuple[Person, ...], place: str) -> tuple[Boulder, ...]:
+    """Boulders with a name that one of these people told something of, as it was last told."""
+    found: dict[str, Boulder] = {}
+    for _, fact in _facts(journal, people, place, BoulderNamed):
+        if isinstance(fact, BoulderNamed) and (fact.style or fact.moves):
+            found[fact.boulder] = Boulder(fact.boulder, fact.style, fact.moves)
+    return tuple(found.values())
 
 
 def notes_of(

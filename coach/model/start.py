@@ -26,6 +26,8 @@ class Options:
     """Focuses that an aim asks for."""
     boulders: tuple[tuple[int, Boulder], ...] = ()
     """What each person means to try, where it was named: who, boulder."""
+    known: tuple[Boulder, ...] = ()
+    """Boulders of earlier days with the style and moves that were told of them."""
     went: tuple[Went, ...] = ()
     """Tries of earlier days on boulders with a name, the earliest first."""
     notes: tuple[tuple[int, str, str], ...] = ()
@@ -40,6 +42,8 @@ class Options:
     """Who comes back after a break whose reason is still to be asked."""
     aim: Message | None = None
     """Where an aim stands, told at the start."""
+    open_end: bool = False
+    """Nobody told when it is over: the minutes are only the most that are looked after."""
 
 
 @dataclass(frozen=True, slots=True)

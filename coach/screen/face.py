@@ -83,9 +83,17 @@ def shown_time(view: View, now: float) -> str:
     return f"{seconds // 60}:{seconds % 60:02d}"
 
 
-def minutes_left(view: View, now: float) -> int:
-    """Whole minutes to the end of the plan, begun ones counted."""
+def minutes_left(view: View, now: float) -> int | None:
+    """Whole minutes to the end of the plan, begun ones counted; None where it has no end."""
+    if view.ends_at is None:
+        return None
     return max(ceil((view.ends_at - now) / 60 - 1e-6), 0)
+
+
+def left_label(view: View, now: float, face: Face) -> str:
+    """How long is left, in words; '' where it has no end."""
+    minutes = minutes_left(view, now)
+    return "" if minutes is None else face.label("show-left", minutes=minutes)
 
 
 def share_done(view: View, now: float) -> float:

@@ -7,7 +7,7 @@ most of which each letter can be read at 5 m on a screen of 50 inches (see `legi
 from collections.abc import Sequence
 from math import hypot, radians, tan
 
-from coach.screen.face import Face, minutes_left, shown_time
+from coach.screen.face import Face, left_label, shown_time
 from coach.screen.glyphs import big, rows_of, spells
 from coach.screen.rows import EMPTY, Look, Row, Rows, Span, cells, row
 from coach.session.view import View
@@ -50,7 +50,7 @@ def draw_large(
     word = face.label(f"word-{view.word.value}")
     drawn: list[Row] = _clock(clock or word.upper(), columns, rows, face)
     drawn.append(EMPTY)
-    left = face.label("show-left", minutes=minutes_left(view, now))
+    left = left_label(view, now, face)
     head = face.say(view.step)
     if clock and not lines:
         head = f"{head} {face.shapes.dot} {word}"

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from coach.model.answers import ANYTIME
-from coach.screen.face import Face, minutes_left
+from coach.screen.face import Face, left_label
 from coach.screen.keys import KEYS, Hint, expected, letter_of, numbered
 from coach.screen.rows import (
     EMPTY,
@@ -61,7 +61,7 @@ def _title(view: View, now: float, columns: int, face: Face) -> Row:
         face.label("show-turn", who=view.turn) if view.turn else "",
         face.label("show-next", who=view.next) if view.next else "",
         face.label(f"ear-{view.ear.value}"),
-        face.label("show-left", minutes=minutes_left(view, now)),
+        left_label(view, now, face),
     ]
     right = f" {face.shapes.dot} ".join(fact for fact in facts if fact)
     title = cut(face.say(view.step), columns, face.shapes.ellipsis)

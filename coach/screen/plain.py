@@ -9,7 +9,7 @@ from typing import TextIO
 
 from coach.model.answers import Answer
 from coach.model.messages import Message
-from coach.screen.face import Face, minutes_left
+from coach.screen.face import Face, left_label
 from coach.screen.keys import KEYS, Hint, chosen, letter_of, sends
 from coach.screen.near import answer_rows
 from coach.screen.rows import row_text
@@ -70,9 +70,9 @@ class PlainScreen:
             state = (
                 self._face.label(f"word-{view.word.value}"),
                 self._face.label(f"ear-{view.ear.value}"),
-                self._face.label("show-left", minutes=minutes_left(view, at)),
+                left_label(view, at, self._face),
             )
-            self._print(at, f" {self._face.shapes.dot} ".join(state))
+            self._print(at, f" {self._face.shapes.dot} ".join(text for text in state if text))
         asked = (view.answers, view.window)
         if view.answers and (before is None or asked != (before.answers, before.window)):
             items = answer_rows(view, self._face)

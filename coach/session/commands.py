@@ -256,7 +256,10 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
     seconds = sum(step.seconds + step.rest for step in draft.s.steps)
-    draft.tell(message("how-long", minutes=max(round(seconds / 60.0), 1)))
+    if draft.s.options.open_end:
+        draft.tell(message("no-end"))
+    else:
+        draft.tell(message("how-long", minutes=max(round(seconds / 60.0), 1)))
 
 
 def _why(draft: Draft, who: int, answer: Answer) -> None:

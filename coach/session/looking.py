@@ -93,8 +93,10 @@ def _cue(s: Session) -> Message:
     return message("cue", movement=movement_of(step), amount=step.amount, side=step.side)
 
 
-def _ends(s: Session) -> float:
-    """When the plan ends; before there is one, when the minutes do."""
+def _ends(s: Session) -> float | None:
+    """When the plan ends; before there is one, when the minutes do; None where nobody told."""
+    if s.options.open_end:
+        return None
     if s.planned:
         return s.at + seconds_of(s.steps)
     return s.began + 60.0 * (s.options.minutes or s.library.routine.minutes)

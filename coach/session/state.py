@@ -215,6 +215,8 @@ class Session:
     """Who had the last try."""
     on: tuple[tuple[int, Boulder], ...] = ()
     """The boulder that each person is on, where one was named or changed: who, boulder."""
+    known: tuple[Boulder, ...] = ()
+    """Style and moves of boulders with a name, as last told by anybody."""
     recording: Recording | None = None
     """The note that is being kept: the only time that sound is."""
     notes: tuple[tuple[int, str, str], ...] = ()

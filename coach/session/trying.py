@@ -48,13 +48,18 @@ def tries_on(draft: Draft, who: int, boulder: str) -> list[Went]:
 def begin(draft: Draft) -> None:
     """Take what was named before the session, and what earlier days left."""
     options = draft.s.options
-    draft.set(went=options.went, notes=options.notes, films=options.films)
+    draft.set(went=options.went, notes=options.notes, films=options.films, known=options.known)
     for who, boulder in options.boulders:
         name(draft, who, boulder)
 
 
 def name(draft: Draft, who: int, boulder: Boulder) -> None:
-    """A person is on a boulder that has a name from now on."""
+    """A person is on a boulder that has a name from now on; what is known of it still holds."""
+    told = {one.name: one for one in draft.s.known}
+    if boulder.name in told:
+        style, moves = told[boulder.name].style, told[boulder.name].moves
+        boulder = replace(boulder, style=boulder.style or style, moves=boulder.moves or moves)
+    draft.set(known=tuple((told | {boulder.name: boulder}).values()))
     others = tuple(item for item in draft.s.on if item[0] != who)
     draft.set(on=tuple(sorted((*others, (who, boulder)), key=lambda item: item[0])))
     draft.record(BoulderNamed(draft.now, who, boulder.name, boulder.style, boulder.moves))

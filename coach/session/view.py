@@ -76,8 +76,8 @@ class View:
     did: Message | None
     """What it did."""
     slope: tuple[Stretch, ...]
-    ends_at: float
-    """Timeline second at which the plan ends."""
+    ends_at: float | None
+    """Timeline second at which the plan ends; None where it has no end."""
     turn: int = 0
     """Whose turn it is, where that matters."""
     next: int = 0

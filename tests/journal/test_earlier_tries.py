@@ -3,10 +3,10 @@
 from datetime import UTC, datetime
 
 from coach.journal import Journal
-from coach.journal.tries import earlier_tries
+from coach.journal.tries import earlier_tries, known_boulders
 from coach.model.facts import BoulderNamed, CauseTold, Fact, Tried, WentForIt
 from coach.model.person import Person
-from coach.model.tries import Went
+from coach.model.tries import Boulder, Went
 from coach.session.events import Started
 from tests.journal.made import start
 
@@ -37,6 +37,20 @@ def test_tries_on_a_named_boulder_come_back_with_what_was_told_of_them(journal: 
         Went(1, "flint 4", "middle", 4, cause="grip", offer="move-alone", today=False),
         Went(1, "flint 4", "below", gone=True, today=False),
     )
+
+
+def test_style_and_moves_come_back_as_they_were_last_told(journal: Journal) -> None:
+    kept(
+        journal,
+        BoulderNamed(0.0, 1, "number 4"),
+        BoulderNamed(1.0, 1, "number 4", "slab"),
+        BoulderNamed(2.0, 2, "flint 2", "leap", 3),
+        people=(ADA, MIRA),
+    )
+    kept(journal, BoulderNamed(3.0, 1, "number 4", "slab", 7), people=(ADA,))
+    kept(journal, BoulderNamed(3.0, 1, "number 4", "wall", 9), people=(ADA,), place="elsewhere")
+    assert known_boulders(journal, (ADA,), PLACE) == (Boulder("number 4", "slab", 7),)
+    assert known_boulders(journal, (MIRA,), PLACE) == (Boulder("flint 2", "leap", 3),)
 
 
 def test_they_belong_to_their_place_and_person(journal: Journal) -> None:

@@ -167,6 +167,14 @@ def test_minutes_left_never_go_below_none() -> None:
     assert minutes_left(STAY, 1e6) == 0
 
 
+def test_without_an_end_no_minutes_are_shown() -> None:
+    endless = replace(STAY, ends_at=None)
+    assert minutes_left(endless, 0.0) is None
+    shown = "\n".join(picture(endless, 80, 24))
+    assert "min left" not in shown
+    assert words(message(f"ear-{STAY.ear.value}")) in shown
+
+
 def test_the_share_of_a_stretch_follows_its_time() -> None:
     assert share_done(STAY, 0.0) == pytest.approx(0.1)
     assert share_done(STAY, 45.0) == 1.0

@@ -38,6 +38,20 @@ def test_nothing_is_asked_but_what_feels_off_and_the_landing() -> None:
     assert not any("minutes" in text for text in play.said)
 
 
+def test_without_an_end_none_is_told() -> None:
+    play = rests(open_end=True)
+    assert look(play.session).ends_at is None
+    down(play)
+    play.say("how-long", addressed=True)
+    play.run(5.0)
+    assert play.said[-1] == "As long as you like."
+
+
+def test_with_an_end_it_is_told() -> None:
+    play = rests()
+    assert look(play.session).ends_at is not None
+
+
 def test_one_word_a_try_is_enough() -> None:
     play = rests()
     for number in range(1, 4):

@@ -16,10 +16,18 @@ from tests.session.stage import Play
 FLINT = Boulder("flint 4", "overhang", 9)
 
 
-def tries(*, people: int = 1, boulder: Boulder | None = None, went: tuple[Went, ...] = ()) -> Play:
+def tries(
+    *,
+    people: int = 1,
+    boulder: Boulder | None = None,
+    went: tuple[Went, ...] = (),
+    known: tuple[Boulder, ...] = (),
+) -> Play:
     """A session of tries and rests, up to its first try."""
     boulders = tuple((who, boulder) for who in range(1, people + 1)) if boulder else ()
-    play = Play(people=people, routine="rests", minutes=120.0, boulders=boulders, went=went)
+    play = Play(
+        people=people, routine="rests", minutes=120.0, boulders=boulders, went=went, known=known
+    )
     play.until(Phase.WORK, StepKind.TRY)
     return play
 
@@ -410,6 +418,34 @@ def test_silence_about_its_moves_leaves_the_style() -> None:
     play.until(Phase.ASK, question="boulder-moves")
     play.run(20.0)
     assert (play.found(BoulderNamed)[-1].style, play.found(BoulderNamed)[-1].moves) == ("wall", 0)
+
+
+def test_what_was_told_of_a_boulder_on_another_day_is_not_asked_again() -> None:
+    play = tries(known=(Boulder("number 4", "slab", 7),))
+    straight(play, "ended-middle")
+    other(play, "count:4")
+    play.until(Phase.WORK, StepKind.TRY)
+    named = play.found(BoulderNamed)[-1]
+    assert (named.boulder, named.style, named.moves) == ("number 4", "slab", 7)
+    assert play.said[-1] == play.language.text(message("remind-slab"))
+    assert play.session.window is not None
+    assert "move:4" in play.session.window.answers
+
+
+def test_what_was_told_of_a_boulder_holds_when_it_comes_again() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    other(play, "count:4")
+    play.until(Phase.ASK, question="boulder-style")
+    play.say("style:slab")
+    play.until(Phase.ASK, question="boulder-moves")
+    play.say("count:7")
+    other(play, "count:5")
+    play.until(Phase.ASK, question="boulder-style")
+    play.say("no")
+    other(play, "count:4")
+    named = play.found(BoulderNamed)[-1]
+    assert (named.boulder, named.style, named.moves) == ("number 4", "slab", 7)
 
 
 def test_a_boulder_that_was_tried_before_is_known() -> None:
