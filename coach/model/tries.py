@@ -12,6 +12,7 @@ from dataclasses import dataclass
 HEIGHTS = ("start", "middle", "top", "topped")
 
 #: Why a try ended -> what is offered for the next one, the first that this boulder has not seen.
+#: Each cause begins with an offer of its own.
 CAUSES: dict[str, tuple[str, ...]] = {
     # the fingers opened
     "grip": ("move-alone", "longer-rest", "other-boulder"),
@@ -20,11 +21,11 @@ CAUSES: dict[str, tuple[str, ...]] = {
     # the sequence was wrong, or forgotten
     "plan": ("on-the-ground", "film", "other-boulder"),
     # out of reach, too early or too late
-    "reach": ("move-alone", "drill-reach", "film"),
+    "reach": ("drill-reach", "move-alone", "film"),
     # held back, or afraid: nobody is talked into it
-    "head": ("on-the-ground", "longer-rest", "other-boulder"),
+    "head": ("breathe", "on-the-ground", "longer-rest", "other-boulder"),
     # skin
-    "skin": ("longer-rest", "other-boulder"),
+    "skin": ("other-boulder", "longer-rest"),
     # simply tired
     "tired": ("longer-rest", "other-boulder"),
 }
