@@ -31,10 +31,12 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
     """The number of the person; UNKNOWN where it has to be asked. `told` is 1 for untold."""
     s = draft.s
     asking, running = s.asking, s.running
+    if len(s.people) == 1:
+        return s.people[0]
     if asking is not None and answer.key in questions.answers_of(asking):
         return asking.who or told
     turn = running.step.turn if running is not None else 0
-    if len(s.people) == 1 or told != 1:
+    if told != 1:
         return told
     if turn and answer.meaning is not Meaning.HURT:
         return turn

@@ -10,7 +10,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.answers import Meaning, parse
-from coach.model.facts import Tried
+from coach.model.facts import StepEnded, Tried
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.model.start import Options
@@ -34,6 +34,8 @@ BY_KEY = sorted(
 )
 #: One key for each meaning, but for the one that may end a rest.
 IN_A_REST = sorted({parse(key).meaning: key for key in BY_KEY if key != "ready"}.values())
+#: One key for each meaning.
+IN_A_TRY = sorted({parse(key).meaning: key for key in BY_KEY}.values())
 ENDING = ("finish", "leaving", "hurt", "sign:yes", "stop")
 
 
@@ -54,6 +56,7 @@ class Machine(RuleBasedStateMachine):
         self.world = TextWorld(LANGUAGE, ())
         self.told: list[Tried] = []
         self.ended: dict[int, float] = {}
+        self.down_at: dict[int, float] = {}
         self.rests = oracle.Rests()
         self.send(Started(0.0))
         while self.session.running is None:
@@ -74,6 +77,8 @@ class Machine(RuleBasedStateMachine):
                 self.world.carry_out(effect)
             elif isinstance(effect.fact, Tried):
                 self.told.append(effect.fact)
+            elif isinstance(effect.fact, StepEnded) and effect.fact.kind == StepKind.TRY:
+                self.took_place(before, effect.fact)
         if isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
             self.ended.pop(turn_after(before.steps), None)
         ran, runs = before.running, after.running
@@ -84,6 +89,13 @@ class Machine(RuleBasedStateMachine):
         if begun and runs.step.kind is StepKind.TRY and (gone or ran.since is None):
             last = self.ended.get(runs.step.turn)
             assert last is None or runs.since - last >= recovery.LEAST - 1e-6, (event, last)
+
+    def took_place(self, before: Any, fact: StepEnded) -> None:
+        """No two tries of a person overlap on the record."""
+        if fact.seconds > 0.0:
+            who = before.running.step.turn
+            assert fact.at - fact.seconds >= self.down_at.get(who, 0.0) - 1e-6, fact
+            self.down_at[who] = fact.at
 
     def raised(self, before: Any, event: Event) -> list[oracle.Raise]:
         """What a rest that begins or ends now takes from somebody who has not said so."""
@@ -180,6 +192,31 @@ class Machine(RuleBasedStateMachine):
         self.key_pressed(key, who)
         self.time_passes(6)
 
+    @rule(key=st.sampled_from(IN_A_TRY), who=st.integers(1, 3))
+    def two_tries_are_meddled_with(self, key: str, who: int) -> None:
+        """Whatever is said in a try, it ends before the next one of its climber begins."""
+        for _ in range(2):
+            self.to_a_try()
+            self.key_pressed(key, who)
+            self.time_passes(2)
+            running = self.session.running
+            if running is not None and running.since is not None:
+                self.key_pressed("down", running.step.turn or 1)
+        self.time_passes(6)
+
+    def to_a_try(self) -> None:
+        for _ in range(60):
+            running, asking = self.session.running, self.session.asking
+            if self.session.phase in (Phase.PAUSED, Phase.STOPPED):
+                self.key_pressed("resume", 1)
+            elif running is not None and running.since is not None:
+                if running.step.kind is StepKind.TRY:
+                    return
+                self.key_pressed("down", 1)
+            elif asking is not None and asking.question == "go-ahead":
+                self.key_pressed("go", asking.who)
+            self.time_passes(1)
+
     @rule(key=st.sampled_from(ENDING), sure=st.integers(0, 9))
     def it_may_end(self, key: str, sure: int) -> None:
         if sure == 0:
@@ -205,6 +242,23 @@ class Machine(RuleBasedStateMachine):
 
 Machine.TestCase.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)
 TestMachine = Machine.TestCase
+
+
+def test_an_answer_of_nobody_in_particular_is_that_of_the_only_one_there() -> None:
+    machine = Machine()
+    machine.begin(people=1, named=False)
+    machine.key_pressed("feel:stiff", who=0)
+    machine.time_passes(12)
+    assert machine.session.asking is None or machine.session.asking.question != "who"
+
+
+@pytest.mark.parametrize("key", IN_A_TRY)
+def test_nothing_said_in_a_try_makes_two_of_them_overlap(key: str) -> None:
+    machine = Machine()
+    machine.begin(people=1, named=True)
+    for _ in range(2):
+        machine.two_tries_are_meddled_with(key, who=1)
+    machine.no_try_is_lost_or_counted_twice()
 
 
 @pytest.mark.parametrize("people", [1, 2, 3])
