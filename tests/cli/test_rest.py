@@ -18,7 +18,7 @@ PLAIN = ["--no-sound", "--plain"]
 def test_a_session_of_rests_runs_and_is_kept(home: Path) -> None:
     session = Session(["rest", *PLAIN, "--hurting", "no", "--with", "Mira"], False, ())
     try:
-        session.wait_for("Number 1: Landing clear")
+        session.wait_for("Person 1: Landing clear")
         session.type("q\n")
         session.wait_for("once more")
         session.type("q\n")

@@ -94,7 +94,7 @@ def test_a_movement_that_is_unknown_is_told_by_its_kind() -> None:
 
 
 def test_who_is_addressed_by_number() -> None:
-    assert LANGUAGE.text(message("try", number=1, who=2)).startswith("Number 2: ")
+    assert LANGUAGE.text(message("try", number=1, who=2)).startswith("Person 2: ")
 
 
 def test_a_missing_sentence_is_named() -> None:

@@ -88,7 +88,7 @@ def test_gear_that_is_not_there_is_named_as_the_reason() -> None:
 
 def test_of_two_each_is_called() -> None:
     walk = Walker((*ADULT, Person(2, age=AgeBand.UNDER_16)))
-    assert all(one.startswith("Number 2: ") for one in told(walk))
+    assert all(one.startswith("Person 2: ") for one in told(walk))
 
 
 def test_a_movement_that_no_file_has_is_passed_over() -> None:
