@@ -18,6 +18,7 @@ from coach.cli.setup import Setup
 from coach.cli.tofile import ToFile
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
+from coach.files.words import language_files
 from coach.session.events import UNWANTED, DeviceLost
 from coach.stage import Listener, Speaker, Stage
 
@@ -73,7 +74,18 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
         if listener is None:
             why = missing[0].what if missing else UNWANTED
             stage.post(DeviceLost(0.0, "microphone", why))
+        else:
+            missing += _untaught(setup, paths)
         yield Live(stage, tuple(missing), lambda texts: voice.warm(texts) if voice else None)
+
+
+def _untaught(setup: Setup, paths: Paths) -> list[AudioError]:
+    """The answers that the ear can't know until the climber teaches them."""
+    from coach.hearing.knowing import unheard
+
+    code = setup.language.code
+    file = language_files(paths.user_dirs)[code]
+    return unheard(code, setup.language.answers, paths.takes(code), file)
 
 
 def _real(

@@ -3,10 +3,11 @@
 Its weights were made from English speech: of another language it hears what it was taught.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
 
+from coach.errors import AudioError
 from coach.hearing.takes import load_all
 
 #: Language of the recogniser's weights.
@@ -26,3 +27,20 @@ def known_of(code: str, phrases: Sequence[str], folder: Path) -> dict[str, Known
     taught = load_all(folder)[0]
     usual = Known.ITSELF if code == OWN_LANGUAGE else Known.UNKNOWN
     return {phrase: Known.TAUGHT if phrase in taught else usual for phrase in phrases}
+
+
+def unheard(
+    code: str, answers: Mapping[str, Sequence[str]], folder: Path, file: Path
+) -> list[AudioError]:
+    """What to tell about answers of which no phrase can be heard yet, by phrase and file."""
+    how = known_of(code, [phrase for some in answers.values() for phrase in some], folder)
+    lost = [some[0] for some in answers.values() if all(how[one] is Known.UNKNOWN for one in some)]
+    if not lost:
+        return []
+    more = f" and {len(lost) - 1} other answers" if len(lost) > 1 else ""
+    return [
+        AudioError(
+            f"{file}: {lost[0]!r}{more} can't be heard until taught: the ear knows English",
+            f"Keys do; 'coach words teach --language {code}' teaches, 'coach words' lists them.",
+        )
+    ]

@@ -9,6 +9,7 @@ from coach.errors import AudioError
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing import takes
+from coach.hearing.knowing import unheard
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.takes import Spoken, centre_of, load, load_all, path_of, save, take_of
 from coach.hearing.taught import SAMPLES, Take, Taught, joined, kept
@@ -193,3 +194,18 @@ def test_a_take_keeps_what_was_said_and_little_around_it(scorer: WhisperScorer) 
     made = take_of(scorer.encode, centre_of(scorer.encode), Spoken(sound, 4800, 9600))
     assert 8 <= len(made.quiet) <= 12
     assert [len(one) for one in made.noisy] == [len(made.quiet)] * 2
+
+
+def test_answers_that_can_not_be_heard_yet_are_told_by_phrase_and_file(tmp_path: Path) -> None:
+    answers = {"done": ("bin fertig", "fertig"), "skip": ("auslassen",), "yes": ("ja",)}
+    file = tmp_path / "de.toml"
+    assert unheard("en", answers, tmp_path, file) == []
+
+    (told,) = unheard("de", answers, tmp_path, file)
+    assert f"{file}: 'bin fertig' and 2 other answers" in told.what
+    save(tmp_path, "fertig", [Take(kept(walk(5)))])
+    (told,) = unheard("de", answers, tmp_path, file)
+    assert "'auslassen' and 1 other" in told.what
+    for phrase in ("auslassen", "ja"):
+        save(tmp_path, phrase, [Take(kept(walk(5)))])
+    assert unheard("de", answers, tmp_path, file) == []
