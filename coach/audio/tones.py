@@ -9,8 +9,9 @@ import numpy as np
 from coach.audio.port import RATE, Samples
 from coach.session.effects import Tone
 
-#: RMS level of every tone in dB below full scale. Loudness by ITU-R BS.1770 is undefined under
-#: 400 ms, so tones are set by RMS.
+#: RMS level of every tone in dB below full scale where no voice says another. Loudness by ITU-R
+#: BS.1770 is undefined under 400 ms, so tones are set by RMS: to the number that a voice has as its
+#: loudness in LUFS, which sounds as loud.
 TONE_DB = -24.0
 
 #: Notes as (hertz, seconds), played one after the other.

@@ -14,7 +14,7 @@ import numpy as np
 from coach.audio.delay import END, LONGEST, Probe, actual
 from coach.audio.health import levels
 from coach.audio.port import RATE, Samples
-from coach.audio.tones import tones
+from coach.audio.tones import TONE_DB, tones
 from coach.cli.checks import Check
 from coach.files.paths import Paths
 from coach.session.effects import Tone
@@ -96,12 +96,15 @@ def mode(heard: Heard | None, checks: Sequence[Check]) -> Mode:
     return Mode.NEAR if above >= NEARER else Mode.HEADSET
 
 
-def listen(paths: Paths, tell: Callable[[str], None] | None) -> Heard:
-    """Play a tone and record; with `tell`, ask the climber to speak. AudioError if it can't."""
+def listen(paths: Paths, tell: Callable[[str], None] | None, level_db: float = TONE_DB) -> Heard:
+    """Play a tone and record; with `tell`, ask the climber to speak. AudioError if it can't.
+
+    `level_db` is how loud our voice is, so that the tone's echo stands for that of a cue.
+    """
     from coach.audio.portaudio import PortAudioDevice
 
     recorded: list[Samples] = []
-    tone = tones()[Tone.START]
+    tone = tones(level_db)[Tone.START]
     played = np.concatenate([np.zeros(round(TONE_AT * RATE), np.float32), tone])
     position = 0
 

@@ -119,7 +119,8 @@ def _stage(
     listener: Listener | None,
     notes: Path | None,
 ) -> Stage:
-    return Stage(device, voice, tones(), setup.language.text, listener, notes=notes)
+    level = setup.voice.loudness_lufs
+    return Stage(device, voice, tones(level), setup.language.text, listener, notes=notes)
 
 
 def _recorded(device: Device, wanted: Wanted) -> Device:

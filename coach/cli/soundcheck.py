@@ -42,7 +42,7 @@ def command(
     checks = every_check(setup, paths())
     heard = None
     if not silent and all(check.good for check in checks if check.name in ("speaker", "voice")):
-        heard = _listened(as_json, checks)
+        heard = _listened(as_json, checks, setup.voice.loudness_lufs)
     found = mode(heard, checks)
     if as_json:
         output.document(_document(checks, heard, found))
@@ -76,11 +76,11 @@ def _delay(as_json: bool) -> None:
         output.line(f"{name}: heard {late:.2f} s late. That is kept and reckoned with.")
 
 
-def _listened(as_json: bool, checks: list[Check]) -> Heard | None:
+def _listened(as_json: bool, checks: list[Check], level_db: float) -> Heard | None:
     """Play and record; a device that fails now becomes a check of its own."""
     person = sys.stdin.isatty() and not as_json
     try:
-        return listen(paths(), diagnostics.note if person else None)
+        return listen(paths(), diagnostics.note if person else None, level_db)
     except AudioError as error:
         checks.append(Check("room", False, error.what, error.do))
         return None
