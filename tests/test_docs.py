@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 import pytest
 
+from coach.audio.faults import Kind
 from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
 from coach.files.tables import Table
-from docs import fields, generate, states, tries
+from docs import fields, generate, lasting, states, tries
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -75,6 +76,12 @@ def test_the_table_of_the_session_is_documented_as_it_is() -> None:
 def test_offers_and_suggested_rests_are_documented_as_they_are() -> None:
     for part in (tries.causes, tries.rests):
         assert part() in text("tries.md"), "run: cog -r docs/*.md"
+
+
+def test_every_fault_is_documented_as_it_is() -> None:
+    assert set(lasting.WHAT) == set(Kind)
+    for part in (lasting.faults, lasting.words, lasting.coming):
+        assert part() in text("lasting.md"), "run: cog -r docs/*.md"
 
 
 DOCUMENTS = {path.name: path for path in [*ROOT.glob("*.md"), *DOCS.glob("*.md")]}

@@ -19,9 +19,10 @@ SOON, STEADY = 60.0, 20.0
 
 
 class Retry:
-    """When a lost device is tried next."""
+    """When a lost device is tried next: at growing intervals, `most` seconds in the end."""
 
-    def __init__(self) -> None:
+    def __init__(self, most: float = RETRY_MOST) -> None:
+        self._most = most
         self._wait = RETRY
         self._next = 0.0
 
@@ -33,7 +34,7 @@ class Retry:
         """Whether to try now; then the next time is further off."""
         if at < self._next:
             return False
-        self._next, self._wait = at + self._wait, min(2 * self._wait, RETRY_MOST)
+        self._next, self._wait = at + self._wait, min(2 * self._wait, self._most)
         return True
 
 

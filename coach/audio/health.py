@@ -17,9 +17,9 @@ from coach.session.events import DeviceLost, DeviceReturned, Event
 NEVER, ZEROS, GATED = 60.0, 20.0, 600.0
 SPELL = 1.0
 
-#: Seconds in which an offset is followed: far slower than any voice. A smaller one than LEAST hides
-#: nothing (-50 dB), and the sound is left as it is.
-OFFSET, LEAST = 0.5, 0.003
+#: Seconds in which an offset is followed: far slower than any voice. Where the mean of some SLOW
+#: seconds has never been LEAST (-46 dB) it hides nothing, and the sound is left as it is.
+OFFSET, SLOW, LEAST = 0.5, 3.0, 0.005
 
 #: From here on a sample counts as clipped.
 FULL = 0.985
@@ -50,6 +50,7 @@ class Health:
 
     def __init__(self) -> None:
         self._offset: float | None = None
+        self._slow = 0.0
         self._levelled = False
         self._still_since: int | None = None
         self._patience = NEVER
@@ -70,7 +71,8 @@ class Health:
         before = mean if self._offset is None else self._offset
         share = min(1.0, len(samples) / RATE / OFFSET)
         self._offset = before + share * (mean - before)
-        self._levelled = self._levelled or abs(self._offset) > LEAST
+        self._slow += min(1.0, len(samples) / RATE / SLOW) * (mean - self._slow)
+        self._levelled = self._levelled or abs(self._slow) > LEAST
         if not self._levelled:
             return samples
         ramp = np.linspace(before, self._offset, len(samples), dtype=np.float32)

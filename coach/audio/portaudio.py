@@ -27,6 +27,10 @@ log = logging.getLogger(__name__)
 #: Seconds between looks at the devices.
 TICK = 0.05
 
+#: Longest seconds between two looks for new devices while one of ours still works: for that it has
+#: to be closed and opened again.
+ANEW = 120.0
+
 #: Seconds on the wall that nobody played, from which on the clock counts as having jumped.
 JUMP = 2.0
 
@@ -63,7 +67,7 @@ class PortAudioDevice:
         self._stop = threading.Event()
         self._watcher: threading.Thread | None = None
         self._reviver: threading.Thread | None = None
-        self._retry = Retry()
+        self._retry, self._anew = Retry(), Retry(ANEW)
 
     def start(self, render: Render, capture: Capture | None, notify: Notify) -> None:
         """Begin to play and to capture; AudioError if the speaker can't be opened.
@@ -140,6 +144,7 @@ class PortAudioDevice:
                 if not stream.lost and clock - stream.last > PATIENCE:
                     self._lose(stream, f"It gave no sign for {PATIENCE:g} s.")
                     self._retry.begin(clock + TICK)
+                    self._anew.begin(clock + TICK)
             if any(stream.lost for stream in self._streams()):
                 self._pump(clock)
                 if not self._reviving() and self._retry.due(clock):
@@ -190,6 +195,8 @@ class PortAudioDevice:
         if not silent or self._stop.is_set():
             return
         well = [stream for stream in self._streams() if not stream.lost]
+        if well and not self._anew.due(time.monotonic()):
+            return
         for stream in well:
             stream.lost = True
         if not self._close(well):

@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 import pytest
 
-from coach.audio.coming import RETRY_MOST, STEADY
+from coach.audio.coming import RETRY_MOST, STEADY, Retry
 from coach.audio.faults import Fault, FaultyRoom, Kind
 from coach.audio.health import GATED, NEVER, ZEROS
 from coach.audio.port import RATE, Samples
@@ -263,3 +263,13 @@ def test_numbers_that_are_none_reach_nobody() -> None:
     spoilt[:10] = np.inf
     play.stage._captured(spoilt, 0)
     assert len(play.ear.blocks) == 1
+
+
+def test_tries_come_at_growing_intervals_up_to_the_longest() -> None:
+    retry = Retry(most=20.0)
+    retry.begin(100.0)
+    tries = [at for at in range(100, 220) if retry.due(float(at))]
+    assert tries == [100, 102, 106, 114, 130, 150, 170, 190, 210]
+    retry.begin(300.0)
+    assert retry.due(300.0)
+    assert retry.due(302.0)
