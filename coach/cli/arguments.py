@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 import click
 from click.shell_completion import CompletionItem
 
+from coach.errors import UsageError
 from coach.model.person import AgeBand
 
 MOST_PEOPLE = 3
@@ -19,6 +20,33 @@ MOST_PEOPLE = 3
 HELP = {"help_option_names": ["-h", "--help"]}
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+#: Ages below which a band holds.
+_UNDER = ((16, AgeBand.UNDER_16), (18, AgeBand.UNDER_18), (120, AgeBand.ADULT))
+
+
+class Bands(click.Choice[str]):
+    """An age band; years are told theirs, and a mistyped band the nearest."""
+
+    def __init__(self) -> None:
+        super().__init__([band.value for band in AgeBand])
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The band; UsageError with the one that was meant."""
+        told = str(value)
+        if told in self.choices:
+            return told
+        from coach.files.names import advice
+
+        bands = list(self.choices)
+        if not told.isdecimal():
+            raise UsageError(f"--age: there is no band {told!r}", advice(told, bands))
+        band = next((name for years, name in _UNDER if int(told) < years), None)
+        meant = f"Did you mean {band.value!r}? " if band is not None else ""
+        raise UsageError(
+            f"--age: takes a band, no years: {told}", f"{meant}Valid here: {', '.join(bands)}."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +148,7 @@ _DAY = (
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
         "--age",
-        type=click.Choice([band.value for band in AgeBand]),
+        type=Bands(),
         metavar="BAND",
         multiple=True,
         help=f"Age band, remembered: {', '.join(AgeBand)}; once for each person. "

@@ -215,7 +215,7 @@ def sheet_of(group: Group, language: Language, notes: Sequence[tuple[int, str]])
 def _rehearse(group: Group, language: Language, answers: Path) -> None:
     """Run in a moment, and print what happened."""
     source = Path("/dev/stdin") if str(answers) == "-" else answers
-    script: tuple[Scripted, ...] = read_answers(source, language.find)
+    script: tuple[Scripted, ...] = read_answers(source, language.find, language.said)
     done = rehearse(group, language, script, advance=step, anytime=ANY_TIME)
     output.table(
         (clock_time(entry.at), entry.kind, entry.text) for entry in done.transcript.entries

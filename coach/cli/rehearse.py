@@ -53,7 +53,8 @@ def run(setup: Setup, answers: Path | None) -> Rehearsed[Session]:
     """Rehearse a session that has been set up; FileError for a mistake in the answers."""
     script: tuple[Scripted, ...] = ()
     if answers is not None:
-        script = read_answers(_readable(answers), setup.language.find)
+        language = setup.language
+        script = read_answers(_readable(answers), language.find, language.said)
     return rehearse(new_session(setup.library, setup.options), setup.language, script)
 
 

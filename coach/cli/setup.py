@@ -16,7 +16,7 @@ from coach.cli.calling import call_word
 from coach.errors import UsageError
 from coach.files.library import load_library
 from coach.files.movements import load_movements
-from coach.files.names import advice
+from coach.files.names import advice, nearest
 from coach.files.paths import Paths
 from coach.files.places import ANY_PLACE, list_places, load_place, save_place
 from coach.files.routines import list_routines, load_routine
@@ -106,7 +106,9 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
         told=_told(choices.today) if choices.today else (),
         same_place=choices.same_place,
-        boulders=boulders_of(choices.boulder, people),
+        boulders=boulders_of(
+            choices.boulder, people, [circuit.name for circuit in library.place.circuits]
+        ),
     )
     address = call_word(settings.call, people, language)
     language = language.naming(options.people)
@@ -158,9 +160,16 @@ def _check_name(option: str, name: str | None, valid: Sequence[str]) -> None:
 
 def _best(told: str, place: Place) -> str:
     """A circuit of the place, or a grade as it is written; UsageError with the nearest."""
-    if told in [circuit.name for circuit in place.circuits]:
+    circuits = [circuit.name for circuit in place.circuits]
+    if told in circuits:
         return told
-    return grade(told).name
+    try:
+        return grade(told).name
+    except UsageError as error:
+        if nearest(told, circuits) is not None:
+            what = f"--best: there is no circuit or grade {told!r}"
+            raise UsageError(what, advice(told, circuits)) from None
+        raise UsageError(f"--best: {error.what}", error.do) from None
 
 
 def _describe_place(choices: Choices, name: str | None, paths: Paths) -> str:

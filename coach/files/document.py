@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from coach.errors import FileError
+from coach.files.names import file_advice
 from coach.files.positions import Key, lines_of
 
 _SYNTAX_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)")
@@ -42,7 +43,7 @@ def read(path: Path) -> Document:
         text = path.read_bytes().decode("utf-8")
     except OSError as error:
         reason = error.strerror or str(error)
-        raise FileError(path, f"can't be read: {reason}", "Check the name.") from error
+        raise FileError(path, f"can't be read: {reason}", file_advice(path)) from error
     except UnicodeDecodeError as error:
         line = error.object.count(b"\n", 0, error.start) + 1
         raise FileError(path, "is not UTF-8 text", "Save it as UTF-8.", line=line) from error

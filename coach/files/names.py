@@ -1,6 +1,7 @@
 """The nearest valid name, so that every error about a name offers the one that was meant."""
 
 from collections.abc import Iterable
+from pathlib import Path
 
 from rapidfuzz import fuzz, process
 
@@ -10,9 +11,9 @@ LIKE_ENOUGH = 60.0
 FEW = 16
 
 
-def nearest(name: str, valid: Iterable[str]) -> str | None:
+def nearest(name: str, valid: Iterable[str], like: float = LIKE_ENOUGH) -> str | None:
     """The valid name most like the one given, or None if none is like it."""
-    found = process.extractOne(name, sorted(valid), scorer=fuzz.ratio, score_cutoff=LIKE_ENOUGH)
+    found = process.extractOne(name, sorted(valid), scorer=fuzz.ratio, score_cutoff=like)
     return found[0] if found else None
 
 
@@ -24,3 +25,14 @@ def advice(name: str, valid: Iterable[str]) -> str:
     if guess is not None:
         return f"Did you mean {guess!r}?" + (f" Valid here: {offered}." if offered else "")
     return f"Valid here: {offered}." if offered else "Leave it out, or add what it names."
+
+
+def file_advice(path: Path) -> str:
+    """What to do about a file that can't be read: the file beside it that was meant, if any."""
+    folder = path.absolute().parent
+    if not folder.is_dir():
+        return f"There is no folder {str(path.parent)!r}."
+    if path.exists():
+        return "Check that it is a file, and that you may read it."
+    guess = nearest(path.name, (beside.name for beside in folder.iterdir() if beside.is_file()))
+    return f"Did you mean {str(path.parent / guess)!r}?" if guess else "Check the name."

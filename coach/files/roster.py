@@ -16,7 +16,7 @@ from rapidfuzz import fuzz
 
 from coach.errors import FileError
 from coach.files.document import Document, read
-from coach.files.names import advice
+from coach.files.names import advice, file_advice
 from coach.files.positions import Key
 from coach.files.tables import ByValue, Table, Text, validate
 from coach.language import Language, normal
@@ -197,7 +197,7 @@ def _from_csv(path: Path) -> Document:
         text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
         reason = error.strerror or str(error)
-        raise FileError(path, f"can't be read: {reason}", "Check the name.") from error
+        raise FileError(path, f"can't be read: {reason}", file_advice(path)) from error
     except UnicodeDecodeError as error:
         raise FileError(path, "is not UTF-8 text", "Save it as UTF-8.") from error
     rows = csv.reader(io.StringIO(text, newline=""))

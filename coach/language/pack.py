@@ -142,6 +142,11 @@ class Language:
         """The phrase that is shown for an answer."""
         return self.answers[key][0] if key in self.answers else key
 
+    @property
+    def said(self) -> frozenset[str]:
+        """Everything that can be said as an answer."""
+        return frozenset(phrase for phrases in self.answers.values() for phrase in phrases)
+
     def phrases(self, keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """Every phrase of the answers asked for."""
         return {key: self.answers[key] for key in keys if key in self.answers}
