@@ -142,15 +142,20 @@ class _Filler:
         result: list[Step] = []
         for index, (rank, step) in enumerate(zip(self._of_steps, self.steps, strict=True)):
             while index and ranked and self._ranks[ranked[0].name] < rank:
-                result.extend(ranked.pop(0).steps)
+                result.extend(self._steps(ranked.pop(0)))
             if index == self.before_cool_down:
-                result.extend(step for offer in others for step in offer.steps)
+                result.extend(step for offer in others for step in self._steps(offer))
                 others = []
             result.append(step)
-        result.extend(step for offer in (*ranked, *others) for step in offer.steps)
+        result.extend(step for offer in (*ranked, *others) for step in self._steps(offer))
         added = [shape for offer in chosen for shape in offer.shapes if shape.turn]
         if not added:
             return tuple(result)
         name = added[0].intended[0].movement
         rest = self.draft.library.movements[name].rest
         return resting.kept_apart(result, resting.least_gaps(self.steps, rest))
+
+    def _steps(self, offer: Offer) -> list[Step]:
+        """The steps of an offer, once only where both hands do it."""
+        found = map(self._forms.resolve, offer.steps)
+        return [step for step in found if step is not None]

@@ -25,6 +25,7 @@ KINDS: dict[Unit, StepKind] = {
     Unit.GOES: StepKind.DOSE,
 }
 _GOES = Unit.GOES
+LEFT, RIGHT = "left", "right"
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
 GENTLE = 1
 
@@ -114,7 +115,7 @@ class Forms:
         """
         if not step.intended or self._stands(step):
             return step
-        found = [(form.who, self._eased_form(form)) for form in step.intended]
+        found = [(form.who, self._done(form, step)) for form in step.intended]
         doing = [movement for _, movement in found if movement is not None]
         if not doing:
             return None
@@ -125,17 +126,26 @@ class Forms:
         intended = (self.library.movements[f.movement] for f in step.intended if f.movement)
         meant = min(intended, key=lambda movement: length(movement, step.dose))
         shape = _shape(meant, step.dose, doing, step.rest)
-        return replace(step, forms=forms, **shape)
+        side = _side(step.name, max(movement.sides for movement in doing))
+        return replace(step, forms=forms, side=side, **shape)
+
+    def other_side(self, before: Step, now: Step) -> Step | None:
+        """The right of a step whose left has come back to one side, where it had been both."""
+        if before.side or now.side != LEFT:
+            return None
+        name = before.name.removesuffix(LEFT) + RIGHT
+        return self.resolve(replace(before, name=name, side=RIGHT))
 
     def _stands(self, step: Step) -> bool:
         """Whether a step is in the forms of now already, and somebody does it."""
-        anybody = False
+        sides = 0
         for meant, form in zip(step.intended, step.forms, strict=True):
-            movement = self.ease(meant.movement, meant.who) if meant.movement else None
+            movement = self._done(meant, step)
             if form.movement != (movement.name if movement is not None else ""):
                 return False
-            anybody = anybody or movement is not None
-        return anybody
+            if movement is not None:
+                sides = max(sides, movement.sides)
+        return sides > 0 and step.side == _side(step.name, sides)
 
     def lay(
         self, name: str, movement: Movement, dose: int, block: BlockKind, people: Iterable[int]
@@ -166,8 +176,23 @@ class Forms:
             **_shape(movement, dose, doing, movement.rest),
         )
 
-    def _eased_form(self, form: Form) -> Movement | None:
-        return self.ease(form.movement, form.who) if form.movement else None
+    def _done(self, form: Form, step: Step) -> Movement | None:
+        """What a person does in a step that means this form.
+
+        What both hands do at once is done on the left, and not again on the right.
+        """
+        if not form.movement:
+            return None
+        movement = self.ease(form.movement, form.who)
+        if movement is not None and movement.sides == 1 and step.name.endswith(f".{RIGHT}"):
+            return None
+        return movement
+
+
+def _side(name: str, sides: int) -> str:
+    """The side of a step by the end of its name; '' where what is done has no sides."""
+    end = name.rpartition(".")[2]
+    return end if sides > 1 and end in (LEFT, RIGHT) else ""
 
 
 class _Shape(TypedDict):

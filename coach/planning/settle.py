@@ -65,7 +65,8 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
                 continue
         resolved = now.resolve(step)
         if resolved is not None:
-            kept.append(resolved)
+            other = now.other_side(step, resolved)
+            kept.extend((resolved, other) if other is not None else (resolved,))
     return tidy(kept)
 
 

@@ -231,9 +231,14 @@ class Unfolding:
             else:
                 step = self._forms.lay("", one.movement, one.dose, kind, self._everybody)
                 shapes = (step,) if step is not None else ()
-                known = (shapes, whole_seconds(shapes * one.movement.sides))
+                known = (shapes, whole_seconds(shapes * self._sides(shapes)))
             self._shapes[key] = known
         return known
+
+    def _sides(self, shapes: tuple[Step, ...]) -> int:
+        """2 where the shapes are done left and right."""
+        names = {form.movement for shape in shapes for form in shape.forms if form.movement}
+        return max((self.library.movements[name].sides for name in names), default=1)
 
     def _round(self, movement: Movement, *, first: bool) -> Iterator[Step]:
         """One try of everybody who may have hard tries today, after the rest that it needs."""

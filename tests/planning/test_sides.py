@@ -1,0 +1,70 @@
+"""One hand at a time is done left and right; what both hands do at once is done once."""
+
+from dataclasses import replace
+
+from coach.files.library import load_library
+from coach.model.answers import parse
+from coach.model.person import AgeBand, Person
+from coach.model.plan import Step
+from coach.planning import adapt, make_plan, open_day
+from coach.planning.forms import Forms
+from tests.planning.walker import ADULT, Walker
+
+LIBRARY = load_library("full", "tarnwick")
+YOUNG = Person(1, age=AgeBand.UNDER_18)
+
+
+def uneven(steps: tuple[Step, ...]) -> list[tuple[str, str]]:
+    """Side and movement of what is meant as a hang of one hand on the edge."""
+    return [
+        (step.side, step.forms[0].movement)
+        for step in steps
+        if any(form.movement.startswith("uneven-hang") for form in step.intended)
+    ]
+
+
+def test_a_hang_in_both_hands_is_done_once_and_each_hand_comes_back_with_its_check() -> None:
+    change = make_plan(open_day(ADULT, 90, LIBRARY), 0.0, LIBRARY)
+    assert uneven(change.steps) == [("", "largest-hang-feet-on")]
+
+    for question in ("gate-body", "gate-shoulders"):
+        change = adapt(change.day, change.steps, 0.0, 1, parse("feel:fine"), question, LIBRARY)
+    assert uneven(change.steps) == [("left", "uneven-hang"), ("right", "uneven-hang")]
+
+    sore = adapt(change.day, change.steps, 0.0, 1, parse("feel:shoulders:sore"), "", LIBRARY)
+    assert "right" not in dict(uneven(sore.steps))
+    assert len({step.name for step in change.steps}) == len(change.steps)
+
+
+def test_at_sixteen_it_is_one_hang_in_both_hands_all_day() -> None:
+    change = make_plan(open_day((YOUNG,), 90, LIBRARY), 0.0, LIBRARY)
+    for question in ("gate-body", "gate-shoulders", "gate-fingers"):
+        change = adapt(change.day, change.steps, 0.0, 1, parse("feel:fine"), question, LIBRARY)
+        assert uneven(change.steps) == [("", "largest-hang-feet-on")]
+
+
+def test_who_hangs_in_both_hands_sits_out_the_other_side_of_a_partner() -> None:
+    people = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.UNDER_18))
+    change = make_plan(open_day(people, 120, LIBRARY), 0.0, LIBRARY)
+    for question in ("gate-body", "gate-shoulders"):
+        for who in (1, 2):
+            answer = parse("feel:fine")
+            change = adapt(change.day, change.steps, 0.0, who, answer, question, LIBRARY)
+    done = {
+        step.side: [form.movement for form in step.forms]
+        for step in change.steps
+        if any(form.movement == "uneven-hang" for form in step.intended)
+    }
+    assert done == {
+        "left": ["uneven-hang", "largest-hang-feet-on"],
+        "right": ["uneven-hang", ""],
+    }
+
+
+def test_a_side_that_was_left_out_does_not_come_back() -> None:
+    walker = Walker()
+    left = next(step for step in walker.steps if step.name.endswith(".left") and step.side)
+    forms = Forms(walker.change.day, LIBRARY)
+
+    assert forms.other_side(left, left) is None
+    assert forms.other_side(replace(left, side=""), replace(left, side="")) is None
