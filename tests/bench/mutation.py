@@ -56,13 +56,14 @@ TESTS = (
     "fingers",
     "rules",
     "last_tries",
+    "moments",
 )
 FIRST = {
     "effort": ("effort",),
-    "gating": ("gates",),
+    "gating": ("gates", "moments"),
     "hurt": ("signs",),
-    "idle": ("time",),
-    "opening": ("opening", "fingers"),
+    "idle": ("time", "moments"),
+    "opening": ("moments", "opening", "fingers"),
     "pain": ("rule_edges", "sore"),
     "signs": ("rule_edges", "signs"),
     "skipping": ("rule_edges", "time"),
