@@ -35,8 +35,9 @@ from coach.group.storing import group_of, options_of, version_of
 from coach.journal import Journal
 from coach.language import Language
 from coach.model.person import AgeBand
-from coach.model.place import Board
+from coach.model.place import Board, Edge
 from coach.model.start import Options, Start
+from coach.planning.pyramid import tiers
 from coach.planning.stations import Station
 from coach.rehearsal import clock_time, rehearse
 from coach.resume import rules_version
@@ -123,8 +124,12 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
             f"{boards} places at boards are more than the {len(roster.people)} people",
             f"--boards {len(roster.people)} is the most that helps.",
         )
-    if any(station.kind == "board" for station in stations) and not library.place.boards:
-        library = replace(library, place=replace(library.place, boards=(Board("board", ()),)))
+    hung = any(station.kind == "board" for station in stations)
+    there = (roster.edged if told["boards"] is None else ()) or library.place.boards
+    library = replace(
+        library,
+        place=replace(library.place, boards=there or (Board("board", ()),) * hung),
+    )
     minutes = float(told["minutes"]) if told["minutes"] is not None else None
     options = Options(roster.people, minutes, roster.hurting)
     address = call_word(told["call"] or remembered.call, roster.people, language)
@@ -196,6 +201,11 @@ def sheet_of(group: Group, language: Language, notes: Sequence[tuple[int, str]])
         lines.append(" ".join(filter(None, (f"{person.who:2}", person.name, f"({age})"))))
         if person.who in said:
             lines.append(f"     note: {said[person.who]}")
+        found = tiers(person, group.library.place)
+        if found is not None:
+            lines.append(
+                f"     boulders, easy: {', '.join(found.easy)}; middle: {', '.join(found.middle)}"
+            )
         lines += [
             f"     {language.title(one.movement)}: "
             + (f"{language.title(one.instead)} instead" if one.instead else "left out")
@@ -203,6 +213,15 @@ def sheet_of(group: Group, language: Language, notes: Sequence[tuple[int, str]])
             for one in plan.omitted
             if one.who == person.who and one.why != "offered"
         ]
+        lines += [
+            f"     may take the {language.title(movement)}; not offered aloud"
+            for who, movement in plan.untold
+            if who == person.who
+        ]
+    names = {station.name for station in group.stations}
+    edged = [b for b in group.library.place.boards if b.edges and b.name in names]
+    lines += [""] * bool(edged)
+    lines += [f"{board.name}: {', '.join(map(_edge, board.edges))}" for board in edged]
     lines += ["", "Rota, from the end of the mat:"]
     lines += [
         f"{clock_time(seat.start)}  {seat.station}, place {seat.place}: {seat.turn.who}, "
@@ -210,6 +229,10 @@ def sheet_of(group: Group, language: Language, notes: Sequence[tuple[int, str]])
         for seat in plan.rota.seats
     ]
     return lines
+
+
+def _edge(edge: Edge) -> str:
+    return f"{edge.name} {edge.depth_mm:g} mm" if edge.depth_mm else edge.name
 
 
 def _rehearse(group: Group, language: Language, answers: Path) -> None:

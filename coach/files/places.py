@@ -74,28 +74,32 @@ def place_of(document: Document) -> Place:
     _check_unique(document, ("circuits",), [item.name for item in table.circuits])
     _check_unique(document, ("boards",), [item.name for item in table.boards])
     for number, board in enumerate(table.boards):
-        edges: Key = ("boards", number, "edges")
-        _check_unique(document, edges, [edge.name for edge in board.edges])
-        measured = [(n, edge) for n, edge in enumerate(board.edges) if edge.depth_mm]
-        for (_, larger), (n, edge) in pairwise(measured):
-            if edge.depth_mm >= larger.depth_mm:
-                what = f"{edge.name!r} is not smaller than {larger.name!r} before it"
-                raise document.error((*edges, n, "depth_mm"), what, "Largest edge first.")
+        check_edges(document, ("boards", number, "edges"), board.edges)
     _check_grades(document, table.circuits)
     return Place(
         name=document.name,
         title=table.title,
         circuits=tuple(Circuit(item.name, tuple(item.grades)) for item in table.circuits),
         boards=tuple(
-            Board(
-                item.name,
-                tuple(Edge(edge.name, float(edge.depth_mm)) for edge in item.edges),
-                item.large_hold,
-            )
-            for item in table.boards
+            Board(item.name, edges_of(item.edges), item.large_hold) for item in table.boards
         ),
         equipment=frozenset(table.equipment),
     )
+
+
+def edges_of(tables: Sequence[EdgeTable]) -> tuple[Edge, ...]:
+    """The edges that a board's tables describe."""
+    return tuple(Edge(edge.name, float(edge.depth_mm)) for edge in tables)
+
+
+def check_edges(document: Document, edges: Key, tables: Sequence[EdgeTable]) -> None:
+    """FileError for two edges of one name, and for one that is not smaller than that before it."""
+    _check_unique(document, edges, [edge.name for edge in tables])
+    measured = [(n, edge) for n, edge in enumerate(tables) if edge.depth_mm]
+    for (_, larger), (n, edge) in pairwise(measured):
+        if edge.depth_mm >= larger.depth_mm:
+            what = f"{edge.name!r} is not smaller than {larger.name!r} before it"
+            raise document.error((*edges, n, "depth_mm"), what, "Largest edge first.")
 
 
 def _check_grades(document: Document, circuits: Sequence[CircuitTable]) -> None:

@@ -17,13 +17,14 @@ from rapidfuzz import fuzz
 from coach.errors import FileError
 from coach.files.document import Document, read
 from coach.files.names import advice, file_advice
+from coach.files.places import EdgeTable, check_edges, edges_of
 from coach.files.positions import Key
 from coach.files.tables import ByValue, Table, Text, validate
 from coach.language import Language, normal
 from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.person import AgeBand, Person
-from coach.model.place import Place
+from coach.model.place import Board, Place
 from coach.planning.grades import GRADES
 from coach.planning.stations import Station
 
@@ -52,6 +53,7 @@ class RosterBoardTable(Table):
 
     name: Text
     places: Places = 1
+    edges: list[EdgeTable] = Field(default_factory=list)
 
 
 class RosterWallTable(Table):
@@ -82,6 +84,8 @@ class Roster:
     boards: tuple[Station, ...] | None = None
     """None where the roster names none."""
     walls: tuple[Station, ...] | None = None
+    edged: tuple[Board, ...] = ()
+    """The boards whose edges are told."""
 
 
 def numbered(count: int) -> Roster:
@@ -115,6 +119,8 @@ def roster_of(document: Document, place: Place) -> Roster:
     both = list(zip(numbers, table.people, strict=True))
     stations = [*(table.boards or ()), *(table.walls or ())]
     _no_doubles(document, table, [item.name for item in stations])
+    for index, board in enumerate(table.boards or ()):
+        check_edges(document, ("boards", index, "edges"), board.edges)
     return Roster(
         people=tuple(sorted(people, key=lambda person: person.who)),
         hurting=tuple(hurting),
@@ -122,6 +128,9 @@ def roster_of(document: Document, place: Place) -> Roster:
         notes=tuple((who, one.notes) for who, one in both if one.notes),
         boards=_stations(table.boards, "board"),
         walls=_stations(table.walls, "wall"),
+        edged=tuple(
+            Board(board.name, edges_of(board.edges)) for board in table.boards or () if board.edges
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason, ceiling
 from coach.model.day import Day, Library
 from coach.model.facts import Omitted
-from coach.model.movement import Feet, Movement
+from coach.model.movement import Feet, Hold, Movement
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Form, Step
 from coach.model.routine import BlockKind
@@ -36,8 +36,8 @@ MAT = "mat"
 MOVE = 20
 #: Boulders are gathered into turns of at least this many seconds, so that people move seldom.
 LEAST_TURN = 240
-#: A harder form is offered by number only where at least this many people are not on the list:
-#: a list that leaves out one person points at them.
+#: A harder form is offered by number only where at least this many people are on the list and as
+#: many are not: a list of one, or one that leaves out one, points at somebody.
 UNSEEN = 2
 
 
@@ -184,21 +184,26 @@ class Commons:
             else Form(form.who, called.name, called.load)
             for form in resolved.forms
         )
-        harder = [form for form in doing if order(movements[form.movement]) > order(called)]
+        harder = [
+            form
+            for form in doing
+            if order(movements[form.movement]) > order(called)
+            and not edged(movements[form.movement])
+        ]
         common = Common(replace(resolved, forms=forms), called.name)
         if not harder:
             return common
         top = max(harder, key=lambda form: order(movements[form.movement])).movement
         to = tuple(form.who for form in harder if form.movement == top)
         others = len(doing) - len(to)
-        if 0 < others < UNSEEN:
-            return common
+        if others and min(others, len(to)) < UNSEEN:
+            return replace(common, untold=tuple((form.who, form.movement) for form in harder))
         return replace(common, offer=top, to=to, everybody=not others)
 
     def _called(self, resolved: Step, doing: Sequence[Person]) -> Movement:
         """The form that is called out for everybody: the easier one where anybody needs it.
 
-        Where people hang it is the one with the feet on, whoever is there.
+        Where people hang it is the one with the feet on and on the largest hold, whoever is there.
         """
         movements = self.library.movements
         own = [movements[form.movement] for form in resolved.forms if form.movement]
@@ -207,7 +212,11 @@ class Commons:
             found |= {one.name: one for one in self._easier(movement)}
         for movement in sorted(found.values(), key=order, reverse=True):
             light = movement.hang is None or movement.hang.feet is Feet.ON
-            if light and all(self.forms.allowed(movement, person) for person in doing):
+            if (
+                light
+                and not edged(movement)
+                and all(self.forms.allowed(movement, person) for person in doing)
+            ):
                 return movement
         return min(own, key=order)
 
@@ -218,6 +227,11 @@ class Commons:
             if easier is not None and (easier.unit is movement.unit or gentle(easier)):
                 yield easier
                 yield from self._easier(easier)
+
+
+def edged(movement: Movement) -> bool:
+    """Whether it hangs from less than the largest hold: in a group nobody is asked how it felt."""
+    return movement.hang is not None and movement.hang.hold is not Hold.LARGEST
 
 
 def order(movement: Movement) -> tuple[int, int, int]:
@@ -288,7 +302,8 @@ def _omitted(commons: Iterable[Common], day: Day, library: Library) -> Iterable[
                 continue
             seen.add(key)
             movement = library.movements[meant.movement]
-            why = why_not(movement, people[meant.who], day) or "offered"
+            unasked = "check" if edged(movement) else "offered"
+            why = why_not(movement, people[meant.who], day) or unasked
             yield Omitted(0.0, meant.who, meant.movement, done, why)
 
 

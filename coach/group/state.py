@@ -52,6 +52,8 @@ class Common:
     """Who may take it."""
     everybody: bool = False
     """Whether that is everybody who takes part in the step."""
+    untold: tuple[tuple[int, str], ...] = ()
+    """Who may take a harder form that is not offered, because one would stand alone: who, form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,12 @@ class Plan:
     def bound(self) -> float:
         """The least that it could take: nobody is at a station before the mat or after the end."""
         return together(self.warm) + self.rota.bound + together(self.down)
+
+    @property
+    def untold(self) -> tuple[tuple[int, str], ...]:
+        """Who may take a harder form that is not offered aloud: who, movement; each once."""
+        commons = (*self.warm, *(c for stop in self.stops for c in stop.commons), *self.down)
+        return tuple(dict.fromkeys(one for common in commons for one in common.untold))
 
 
 def together(commons: tuple[Common, ...]) -> float:

@@ -43,6 +43,38 @@ def test_the_sheet_tells_the_leader_ages_reasons_notes_and_the_rota(
     assert "bound" in ran.out
 
 
+def test_the_sheet_tells_who_gets_which_boulders_and_what_the_boards_have(
+    coach: Coach, tmp_path: Path
+) -> None:
+    path = tmp_path / "roster.toml"
+    path.write_text(
+        """
+people = [{ name = "Runa", age = "adult", best = "marble" }, { name = "Osk" }]
+boards = [
+  { name = "left board", edges = [{ name = "large", depth_mm = 30 }, { name = "rim" }] },
+  { name = "beam" },
+]
+""",
+        encoding="utf-8",
+    )
+    line = ("group", "--roster", str(path), "--minutes", "60", "--place", "tarnwick")
+    ran = coach(*line, "--sheet")
+    assert ran.code == ExitCode.OK, ran.err
+    assert ran.out.count("boulders, easy: ") == 1
+    assert "boulders, easy: pumice; middle: sandstone" in ran.out
+    assert "left board: large 30 mm, rim\n" in ran.out
+    assert "beam: " not in ran.out
+    assert "left board" not in coach(*line, "--boards", "1", "--sheet").out
+
+
+def test_the_sheet_tells_who_may_more_than_is_said_aloud(coach: Coach, tmp_path: Path) -> None:
+    path = tmp_path / "roster.csv"
+    path.write_text("name,age\nRuna,adult\nOsk,\nTarn,\n", encoding="utf-8")
+    line = ("group", "mat-and-board", "--roster", str(path), "--place", "tarnwick")
+    ran = coach(*line, "--minutes", "90", "--sheet")
+    assert ran.out.count("may take the Largest-hold hang; not offered aloud") == 1
+
+
 def test_in_a_moment_with_answers(coach: Coach, roster: str, tmp_path: Path) -> None:
     answers = tmp_path / "said.txt"
     answers.write_text("14:00 runa\n14:03 is out\n15:00 let them in\n", encoding="utf-8")

@@ -10,6 +10,7 @@ from coach.files.roster import doubtful, load_roster, numbered
 from coach.files.words import load_language
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
+from coach.model.place import Board, Edge
 from coach.planning.stations import Station
 
 LIBRARY = load_library("group", "tarnwick")
@@ -34,6 +35,10 @@ notes = "first time"
 [[boards]]
 name = "left board"
 places = 2
+edges = [{{ name = "large", depth_mm = 30 }}, {{ name = "small", depth_mm = 15 }}]
+
+[[boards]]
+name = "beam"
 
 [[walls]]
 name = "low wall"
@@ -60,7 +65,8 @@ def test_a_roster_holds_people_limits_and_stations(tmp_path: Path) -> None:
     )
     assert roster.late == (1,)
     assert roster.notes == ((1, "first time"),)
-    assert roster.boards == (Station("left board", "board", 2),)
+    assert roster.boards == (Station("left board", "board", 2), Station("beam", "board", 1))
+    assert roster.edged == (Board("left board", (Edge("large", 30.0), Edge("small", 15.0))),)
     assert roster.walls == (Station("low wall", "wall", 8),)
 
 
@@ -97,6 +103,11 @@ def test_the_same_in_csv(tmp_path: Path) -> None:
         ('[[people]]\n[[boards]]\nname = "a"\n[[walls]]\nname = "A"', 5, "there twice"),
         ('[[people]]\n[[boards]]\nname = "Mat"', 3, "there twice"),
         ('[[people]]\n[[boards]]\nname = "a"\nplaces = 0', 4, "at least 1"),
+        (
+            '[[people]]\n[[boards]]\nname = "a"\nedges = [{ name = "s" }, { name = "s" }]',
+            4,
+            "'s'",
+        ),
     ],
 )
 def test_what_is_wrong_with_a_roster(tmp_path: Path, text: str, line: int, words: str) -> None:

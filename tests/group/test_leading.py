@@ -17,6 +17,7 @@ from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.facts import CapLifted, Finished, Omitted, Presence, StepEnded
+from coach.model.movement import Hold
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options, Start
 from coach.planning.stations import Station
@@ -92,6 +93,8 @@ def test_cues_of_a_change_are_short_and_said_twice_with_room_for_the_leader(
 def test_a_harder_form_is_offered_by_number_unless_that_points_at_one() -> None:
     mixed = group((*ADULTS, AgeBand.UNKNOWN, AgeBand.UNDER_18), routine="mat-and-board", minutes=90)
     one = group((*ADULTS, AgeBand.UNKNOWN), routine="mat-and-board", minutes=90)
+    young = (AgeBand.UNKNOWN,) * 4
+    only = group((AgeBand.ADULT, *young), routine="mat-and-board", minutes=90)
     alike = group(ADULTS, routine="mat-and-board", minutes=90)
 
     def offers(given: Group) -> set[tuple[str, tuple[int, ...], bool]]:
@@ -100,7 +103,29 @@ def test_a_harder_form_is_offered_by_number_unless_that_points_at_one() -> None:
 
     assert ("largest-hang", (1, 2, 3, 4, 5, 6), False) in offers(mixed)
     assert {offer for offer, _, _ in offers(one)} == {""}
+    assert {offer for offer, _, _ in offers(only)} == {""}
     assert ("largest-hang", (1, 2, 3, 4, 5, 6), True) in offers(alike)
+
+
+@pytest.mark.parametrize("routine", ["mat-and-board", "first-days", "full"])
+def test_nobody_hangs_from_an_edge(routine: str) -> None:
+    given = group((*ADULTS, AgeBand.UNKNOWN, AgeBand.UNKNOWN), routine=routine, minutes=90)
+    hung = 0
+    for common in (common for stop in given.plan.stops for common in stop.commons):
+        for name in filter(None, (common.form, common.offer)):
+            hang = given.library.movements[name].hang
+            assert hang is None or hang.hold is Hold.LARGEST, name
+            hung += hang is not None
+    assert hung
+
+
+def test_whoever_would_stand_alone_may_and_is_not_offered() -> None:
+    young = (AgeBand.UNKNOWN,) * 4
+    only = group((AgeBand.ADULT, *young), routine="mat-and-board", minutes=90).plan
+    assert (1, "largest-hang") in only.untold
+    assert {who for who, _ in only.untold} == {1}
+    mixed = group((*ADULTS, *young), routine="mat-and-board", minutes=90).plan
+    assert (1, "largest-hang") not in mixed.untold
 
 
 def test_an_offer_is_said_to_those_who_may(tmp_path: Path) -> None:
