@@ -1,10 +1,10 @@
-"""A second opinion on the scorer's phrases: a small network on the same encoder frames.
+"""Tells which phrases were said: a small network on the encoder's frames.
 
-It knows the phrases that it was trained on and says of each whether it is what was said; the
-scorer only says which phrase fits best, also where somebody said none of them. The score of a
-phrase is the sum of both, of which the scorer's part can take so much and no more: in noise it
-holds nothing for likely. A phrase that it does not know has the scorer's part alone, brought to
-the same scale, so that one table of bands serves both.
+It was trained on phrases, on their near misses and on talk, and says of each phrase that it knows
+whether that is what was said. The scorer only says which phrase fits best, also where somebody
+said none of them: it is asked of phrases that the network does not know, of our own words, and
+whether the coach was called. What it says is brought to the scale of the logits, so that one table
+of bands serves both.
 
 The weights are made by `tests/bench/training`; `docs/hearing.md` tells what each part adds.
 """
@@ -30,17 +30,14 @@ STEP = 3
 BLOCKS = 3
 REACH = 5
 
-#: The scorer's log-probability counts for no less than this.
-FLOOR = -8.0
-
-#: Of the phrases that it knows, so many are worth the scorer's exact score, if their logit is not
-#: under HOPELESS and not so far BEHIND the best that nothing the scorer says brings them near it.
-LIKELIEST = 3
+#: A phrase under this logit was not said.
 HOPELESS = -6.0
-BEHIND = 11.0
 
-#: What the scorer's log-probability alone is on the scale of the sum: slope and offset.
-SLOPE, OFFSET = 2.0, 9.0
+#: After the word that calls the coach, so many phrases are worth the scorer's exact score.
+LIKELIEST = 3
+
+#: What the scorer's log-probability is on the scale of the logits: slope and offset.
+SLOPE, OFFSET = 2.0, 13.0
 
 
 class Acceptor:
@@ -89,44 +86,33 @@ class Acceptor:
         seen = weights @ (x @ w["value"])
         return np.asarray((seen * w["out"]).sum(axis=1) + w["out_bias"], np.float32)
 
-    def likeliest(self, logits: Floats, phrases: Sequence[str]) -> tuple[list[str], list[str]]:
-        """The few of the phrases that may have been said, and those that it doesn't know.
-
-        In noise a phrase that was said is among its first few more often than among the ten
-        that the scorer would have picked by their first token, and much talk is out at once.
-        """
-        logit = {
-            phrase: float(logits[number])
+    def scored(self, logits: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
+        """The phrases that it knows, with their logits, best first; none that is HOPELESS."""
+        found = (
+            Scored(phrase, float(logits[self._numbers[phrase]]))
             for phrase in phrases
-            if (number := self._number(phrase)) is not None
-        }
-        likely = sorted(logit, key=lambda phrase: -logit[phrase])[:LIKELIEST]
-        least = max(HOPELESS, logit[likely[0]] - BEHIND) if likely else HOPELESS
-        may = [phrase for phrase in likely if logit[phrase] >= least]
-        return may, [phrase for phrase in phrases if phrase not in logit]
+            if phrase in self._numbers
+        )
+        return tuple(sorted((one for one in found if one.score >= HOPELESS), key=_downwards))
 
-    def weigh(self, logits: Floats, scored: Sequence[Scored]) -> tuple[Scored, ...]:
-        """The scorer's log-probabilities of phrases -> their scores, best first."""
-        weighed = (Scored(one.phrase, self.score(logits, one.phrase, one.score)) for one in scored)
-        return tuple(sorted(weighed, key=lambda one: -one.score))
+    def called(self, logits: Floats, phrases: Sequence[str]) -> list[str]:
+        """Of phrases with a word before them that calls the coach, the few that may be said.
 
-    def score(self, logits: Floats, phrase: str, probability: float) -> float:
-        """The score of one phrase with the scorer's log-probability.
-
-        Whether the coach was called before it, only the scorer can tell.
+        Whether the coach was called, only the scorer can tell.
         """
-        number = self._numbers.get(phrase)
-        if number is None:
-            return alone(probability)
-        return max(probability, FLOOR) + float(logits[number])
+        tails = {phrase: tail for phrase in phrases if (tail := _tail(phrase)) in self._numbers}
+        found = [Scored(p, float(logits[self._numbers[tail]])) for p, tail in tails.items()]
+        likely = sorted((one for one in found if one.score >= HOPELESS), key=_downwards)
+        return [one.phrase for one in likely[:LIKELIEST]]
 
-    def _number(self, phrase: str) -> int | None:
-        """Of a phrase that it knows, also after the word that calls the coach."""
-        return self._numbers.get(phrase.rpartition(", ")[2])
+    def unknown(self, phrases: Sequence[str]) -> list[str]:
+        """The phrases of which only the scorer can tell anything."""
+        known = self._numbers
+        return [phrase for phrase in phrases if phrase not in known and _tail(phrase) not in known]
 
 
 def alone(probability: float) -> float:
-    """The score of a phrase of which only the scorer's log-probability is known."""
+    """The score of a phrase of which the scorer's log-probability is known."""
     return SLOPE * probability + OFFSET
 
 
@@ -146,6 +132,15 @@ def _normal(x: Floats) -> Floats:
     centred = x - x.mean(axis=-1, keepdims=True)
     spread = np.sqrt((centred**2).mean(axis=-1, keepdims=True) + 1e-5)
     return np.asarray(centred / spread, np.float32)
+
+
+def _tail(phrase: str) -> str:
+    """What is said after the word that calls the coach; '' where nothing calls it."""
+    return phrase.partition(", ")[2]
+
+
+def _downwards(one: Scored) -> float:
+    return -one.score
 
 
 def _along(x: Floats, taps: Floats) -> Floats:

@@ -54,25 +54,24 @@ def judge(band: Band, score: float, next_score: float) -> Sureness | None:
 
 #: Recogniser -> (signal over noise in dB from which it holds, bands), quietest first.
 _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
-    # scores are the acceptor's logit and the log-probability of the phrase's text, which counts for
-    # no less than -8: what was said has mostly over -5, talk mostly under -9
+    # scores are the acceptor's logits: what was said is mostly over 0, talk mostly under -5
     "whisper": (
         (
             18.0,
             Bands(
-                danger=Band(-4.5, -11.0, 1.0),
-                lowering=Band(-4.5, -9.0, 1.5),
-                neutral=Band(-5.0, -9.0, 1.0),
-                raising=Band(-3.0, -8.0, 2.0),
+                danger=Band(-0.5, -6.0, 1.0),
+                lowering=Band(-1.0, -5.0, 1.5),
+                neutral=Band(-1.5, -5.0, 1.0),
+                raising=Band(0.5, -4.0, 2.0),
             ),
         ),
         (
             -99.0,
             Bands(
-                danger=Band(-3.0, -10.0, 2.0),
-                lowering=Band(-3.0, -8.0, 2.0),
-                neutral=Band(-3.0, -7.0, 2.0),
-                raising=Band(-2.0, -7.0, 3.0),
+                danger=Band(0.0, -6.5, 1.5),
+                lowering=Band(0.5, -4.5, 1.5),
+                neutral=Band(0.5, -4.0, 1.5),
+                raising=Band(1.5, -3.5, 2.5),
             ),
         ),
     ),

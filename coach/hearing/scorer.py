@@ -2,8 +2,8 @@
 
 It never transcribes. On a window this short a free decoder runs in circles; asked only how
 well each allowed phrase fits, the same model is right nearly always in quiet. One pass of
-the encoder, then the exact log-probability of a few phrases: of those that the acceptor knows,
-the likeliest by its word; of the others, the likeliest by the decoder's first token.
+the encoder; of its frames the acceptor tells which of the phrases that it knows were said, and of
+the others the likeliest by the decoder's first token get their exact log-probability.
 """
 
 import math
@@ -21,8 +21,7 @@ from coach.hearing.port import Scored
 from coach.hearing.taught import Taught
 from coach.hearing.weights import whisper_folder
 
-#: Phrases that get the exact score by their first token: of those that the acceptor doesn't know,
-#: and of all where there is no acceptor.
+#: Phrases that get the exact score by their first token: beside an acceptor, and without one.
 KEPT, KEPT_ALONE = 6, 10
 #: So many that begin alike all get it; of more, the likeliest next tokens are looked for, in at
 #: most LOOKS looks, of some milliseconds each.
@@ -91,11 +90,16 @@ class WhisperScorer:
             scored = self.score_encoded(frames, (*phrases, *against))
             return tuple(Scored(one.phrase, acceptor.alone(one.score)) for one in scored)
         logits = self.acceptor.logits(frames)
-        may, unknown = self.acceptor.likeliest(logits, phrases)
-        if not may and not unknown:
-            return ()
-        likely = self._likely(frames, (*unknown, *against), KEPT)
-        return self.acceptor.weigh(logits, self._scored(frames, [*self._forms(may), *likely]))
+        known = self.acceptor.scored(logits, phrases)
+        called = self.acceptor.called(logits, phrases)
+        unknown = self.acceptor.unknown(phrases)
+        if not called and not unknown:
+            return known
+        forms = [*self._forms(called), *self._likely(frames, (*unknown, *against), KEPT)]
+        told = (
+            Scored(one.phrase, acceptor.alone(one.score)) for one in self._scored(frames, forms)
+        )
+        return tuple(sorted((*known, *told), key=lambda one: -one.score))
 
     def encode(self, sound: Floats) -> Floats:
         """The encoder's frames (150, 384) of at most 3 s at 16 kHz."""

@@ -39,8 +39,8 @@ LIKELIEST = 4
 
 #: What is known of a phrase by the recogniser itself counts for no less than `FLOOR` beside its
 #: takes, and the sum is `LIFT` above the scale of the bands; takes alone are brought to it so.
-FLOOR, LIFT = -12.0, 7.0
-STEEP, ABOVE = 2.5, 4.0
+FLOOR, LIFT = -8.0, 7.0
+STEEP, ABOVE = 2.5, 8.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from coach.errors import AudioError
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing import acceptor, bands
-from coach.hearing.acceptor import FLOOR, SHA256, WEIGHTS, Acceptor, alone
+from coach.hearing.acceptor import HOPELESS, SHA256, WEIGHTS, Acceptor, alone
 from coach.hearing.child import ChildEngine
 from coach.hearing.port import Scored
 from coach.hearing.scorer import WhisperScorer
@@ -45,25 +45,40 @@ def test_it_knows_every_phrase_that_counts_at_any_time(shipped: Acceptor) -> Non
     assert {phrase for key in ANYTIME for phrase in answers[key]} <= set(shipped.phrases)
 
 
-def test_a_score_is_a_sum_of_which_the_scorer_takes_no_more_than_so_much(
+def test_what_it_knows_it_scores_alone_best_first_without_what_is_hopeless(
     shipped: Acceptor, scorer: WhisperScorer
 ) -> None:
     needs("flite")
     logits = shipped.logits(scorer.encode(in_a_hall(material.say(HELD_OUT[1], "all done"), 0)))
-    before = [Scored(phrase, -0.2 * n) for n, phrase in enumerate(shipped.phrases)]
-    after = shipped.weigh(logits, before)
-    assert [one.score for one in after] == sorted((one.score for one in after), reverse=True)
-    assert after[0].phrase == "all done"
-    taken = {one.phrase: one.score for one in after}
-    for number, one in enumerate(before):
-        part = taken[one.phrase] - float(logits[number])
-        assert part == pytest.approx(max(one.score, FLOOR), abs=1e-5)
+    asked = ("skip that", "all done", "stop now", "held back", "purple rain boots")
+    found = shipped.scored(logits, asked)
+    by_phrase = dict(zip(shipped.phrases, map(float, logits), strict=True))
+    assert [one.score for one in found] == sorted((one.score for one in found), reverse=True)
+    assert {one.phrase: one.score for one in found} == {
+        phrase: by_phrase[phrase] for phrase in asked[:-1] if by_phrase[phrase] >= HOPELESS
+    }
 
 
-def test_a_phrase_of_ones_own_has_the_scorers_score_alone(shipped: Acceptor) -> None:
-    assert shipped.weigh(shipped.logits(FRAMES), [Scored("purple rain boots", -3.0)]) == (
-        Scored("purple rain boots", alone(-3.0)),
-    )
+def test_a_phrase_of_ones_own_has_the_scorers_score(
+    shipped: Acceptor, scorer: WhisperScorer
+) -> None:
+    needs("flite")
+    sound = in_a_hall(material.say(HELD_OUT[1], "purple rain boots"), 0)
+    own = scorer.score_encoded(scorer.encode(sound), ["purple rain boots"])[0].score
+    best = scorer.score(sound, ["all done", "purple rain boots"])[0]
+    assert best == Scored("purple rain boots", alone(own))
+    assert shipped.unknown(["all done", "purple rain boots"]) == ["purple rain boots"]
+
+
+def test_the_scorer_is_not_asked_of_what_the_acceptor_knows(
+    scorer: WhisperScorer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    needs("flite")
+    sound = material.say(HELD_OUT[1], "all done")
+    expected = scorer.score(sound, ["all done", "skip that"])
+    assert expected[0].phrase == "all done"
+    monkeypatch.setattr(scorer, "_scored", None)
+    assert scorer.score(sound, ["all done", "skip that"], ["well done"]) == expected
 
 
 def test_after_the_word_that_calls_the_coach_it_chooses_and_the_scorer_decides(
@@ -72,10 +87,9 @@ def test_after_the_word_that_calls_the_coach_it_chooses_and_the_scorer_decides(
     needs("flite")
     logits = shipped.logits(scorer.encode(in_a_hall(material.say(HELD_OUT[1], "all done"), 0)))
     called = [f"coach, {phrase}" for phrase in shipped.phrases]
-    may, unknown = shipped.likeliest(logits, called)
-    assert "coach, all done" in may
-    assert not unknown
-    assert shipped.score(logits, "coach, all done", -2.0) == alone(-2.0)
+    assert "coach, all done" in shipped.called(logits, called)
+    assert not shipped.unknown(called)
+    assert not shipped.scored(logits, called)
 
 
 @pytest.mark.parametrize("spoilt", ["missing", "cut", "changed"])

@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from coach.hearing import bands
-from coach.hearing.acceptor import FLOOR, WEIGHTS, Acceptor, alone
+from coach.hearing.acceptor import WEIGHTS, Acceptor, alone
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.session.events import Sureness
@@ -140,16 +140,16 @@ def _sum(lp: dict[str, float], logit: dict[str, float]) -> tuple[str, float]:
     return _best({phrase: lp[phrase] + logit[phrase] for phrase in lp})
 
 
-def _used(lp: dict[str, float], logit: dict[str, float]) -> tuple[str, float]:
-    return _best({phrase: max(lp[phrase], FLOOR) + logit[phrase] for phrase in lp})
+def _floored(lp: dict[str, float], logit: dict[str, float]) -> tuple[str, float]:
+    return _best({phrase: max(lp[phrase], -8.0) + logit[phrase] for phrase in lp})
 
 
 RULES: dict[str, Rule] = {
     "scorer alone": _alone,
-    "acceptor alone": _acceptor,
+    "acceptor alone, as used": _acceptor,
     "scorer picks, acceptor accepts": _picks,
     "sum": _sum,
-    "sum with a floor, as used": _used,
+    "sum with a floor": _floored,
 }
 
 
@@ -215,7 +215,11 @@ def at_the_bands(
                     continue
                 scores = {p: alone(lp) for p, lp in window.lp.items()}
                 if both:
-                    scores = {p: acceptor.score(logit, p, lp) for p, lp in window.lp.items()}
+                    unknown = acceptor.unknown(list(window.lp))
+                    scores = {
+                        one.phrase: one.score for one in acceptor.scored(logit, list(window.lp))
+                    }
+                    scores |= {p: alone(window.lp[p]) for p in unknown}
                 kind = judged(scores, keys, table, window.key)
                 if KINDS.index(kind) >= KINDS.index(kinds.get(window.item, "ignored")):
                     kinds[window.item] = kind
