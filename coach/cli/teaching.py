@@ -15,6 +15,7 @@ from coach.cli.arguments import HELP
 from coach.cli.packs import language_option, pack_of
 from coach.errors import AudioError, UsageError
 from coach.files.paths import Paths, paths
+from coach.files.settings import load_settings
 from coach.files.words import add_own_word, remove_own_word
 from coach.language import Language
 from coach.language.pack import normal
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 #: What is taught where nothing is named: what must not be missed, and what is said most.
 USUAL = (*ANYTIME, "done", "skip", "yes", "no")
+#: What the word that calls the coach stands for, instead of an answer.
+CALL = "call"
 #: Takes of each phrase, and how many there may be.
 TAKES, FEWEST, MOST = 3, 2, 9
 #: Seconds in which a take has to be said, and how often one is asked for again.
@@ -74,23 +77,28 @@ def teach(
     """
     known = paths()
     pack = pack_of(known, language)
-    wanted = _meant(pack, phrases, answer)
+    call = normal(load_settings(known.settings).call or pack.words.get("call", ""))
+    wanted = _meant(pack, phrases, answer, call)
     from coach.hearing import takes as stored
     from coach.hearing.scorer import WhisperScorer
     from coach.hearing.teaching import Lesson, learn
 
     scorer = WhisperScorer()
+    spoken = _spoken(list(wanted), takes, folder, known)
+    said = dict(zip(wanted, spoken, strict=True))
     lessons = [
-        Lesson(key, phrase, tuple(spoken))
-        for (phrase, key), spoken in zip(
-            wanted.items(), _spoken(list(wanted), takes, folder, known), strict=True
-        )
+        Lesson(key, phrase, tuple(said[phrase])) for phrase, key in wanted.items() if key != CALL
     ]
     kept = known.takes(pack.code)
     earlier, wrong = stored.load_all(kept)
     for problem in wrong:
         diagnostics.note(f"{problem}")
     centre = stored.centre_of(scorer.encode)
+    for phrase in (phrase for phrase, key in wanted.items() if key == CALL):
+        stored.save(
+            kept, phrase, [stored.take_of(scorer.encode, centre, one) for one in said[phrase]]
+        )
+        output.line(f"{phrase}: known before an answer that is taught as well")
     learnt = learn(scorer, centre, lessons, pack.phrases((*ANYTIME, *BESIDE)), earlier)
     for one in learnt:
         stored.save(kept, one.lesson.phrase, one.takes)
@@ -138,7 +146,7 @@ def forget(phrases: tuple[str, ...], everything: bool, language: str | None) -> 
         output.line(f"Forgotten: {phrase}")
 
 
-def _meant(pack: Language, named: Sequence[str], answer: str | None) -> dict[str, str]:
+def _meant(pack: Language, named: Sequence[str], answer: str | None, call: str) -> dict[str, str]:
     """Phrase -> answer key of all that is to be taught; UsageError where one means nothing."""
     if answer is not None:
         try:
@@ -153,6 +161,8 @@ def _meant(pack: Language, named: Sequence[str], answer: str | None) -> dict[str
     for name in named:
         phrase = pack.phrase(name) if name in pack.answers else normal(name)
         there = next((key for key, some in pack.answers.items() if phrase in some), None)
+        if there is None and answer is None and phrase == call:
+            there = CALL
         if not phrase or (there is None and answer is None):
             raise UsageError(
                 f"{name!r} is no phrase of an answer yet", "Say what it means: --answer done"

@@ -9,6 +9,8 @@ end anywhere in the window.
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import cycle, islice
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +24,11 @@ Kept = npt.NDArray[np.int8]
 STEP = 2
 #: Samples of one step.
 SAMPLES = STEP * HEARING_RATE // 50
+
+#: Channels of the encoder.
+WIDTH = 384
+#: Distance of what can't be compared.
+FAR = 9.0
 
 #: What it costs to stay on one step of what is heard, or to leave one out.
 UNEVEN = 0.1
@@ -41,6 +48,9 @@ LIKELIEST = 4
 #: takes, and the sum is `LIFT` above the scale of the bands; takes alone are brought to it so.
 FLOOR, LIFT = -8.0, 7.0
 STEEP, ABOVE = 2.5, 8.0
+#: What the listener adds to the score of a phrase after the word that calls the coach, for the
+#: scorer's sake, is taken off here.
+CALLED = 4.0 / STEEP
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,32 +80,42 @@ class Taught:
     def __init__(self, takes: Mapping[str, Sequence[Take]], centre: Floats) -> None:
         """`centre` (384,) is taken from what is heard, as it was from the takes."""
         self._centre = centre
-        self._quiet = {
-            phrase: _Bank([take.quiet for take in some]) for phrase, some in takes.items() if some
-        }
-        self._noisy = {
-            phrase: _Bank([one for take in some for one in take.noisy])
-            for phrase, some in takes.items()
-            if any(take.noisy for take in some)
-        }
+        self._takes = {phrase: some for phrase, some in takes.items() if some}
+        self._bank = cache(self._make)
 
     @property
     def phrases(self) -> tuple[str, ...]:
         """What was taught."""
-        return tuple(self._quiet)
+        return tuple(self._takes)
 
     def scores(self, frames: Floats, sound: Floats, phrases: Sequence[str]) -> dict[str, float]:
-        """Of each of these phrases that was taught, how near what is heard comes to its takes."""
-        known = [phrase for phrase in phrases if phrase in self._quiet]
+        """Of each of these phrases that was taught, how near what is heard comes to its takes.
+
+        A phrase after the word that calls the coach is known where both were taught.
+        """
+        known = [
+            phrase for phrase in phrases if all(part in self._takes for part in _parts(phrase))
+        ]
         if not known:
             return {}
         heard = steps(frames, len(sound), self._centre)
         levels = _levels(sound, len(heard))
-        near = {phrase: self._quiet[phrase].nearest(heard, levels) for phrase in known}
+        near = {phrase: self._bank(phrase).nearest(heard, levels) for phrase in known}
         for phrase in sorted(near, key=lambda one: near[one])[:LIKELIEST]:
-            if phrase in self._noisy:
-                near[phrase] = min(near[phrase], self._noisy[phrase].nearest(heard, levels))
-        return {phrase: SLOPE * (NEAR - distance) for phrase, distance in near.items()}
+            near[phrase] = min(near[phrase], self._bank(phrase, True).nearest(heard, levels))
+        return {
+            phrase: SLOPE * (NEAR - distance) - (CALLED if len(_parts(phrase)) > 1 else 0.0)
+            for phrase, distance in near.items()
+        }
+
+    def _make(self, phrase: str, noisy: bool = False) -> "_Bank":
+        """Takes of a phrase; where it has two parts, each of the one with one of the other."""
+        some = [
+            [one for take in self._takes[part] for one in (take.noisy if noisy else (take.quiet,))]
+            for part in _parts(phrase)
+        ]
+        pairs = zip(*(islice(cycle(part), max(map(len, some))) for part in some), strict=True)
+        return _Bank([np.concatenate(pair) for pair in pairs])
 
     def joined(
         self, scored: Sequence[Scored], taught: Mapping[str, float], known: Sequence[str]
@@ -123,13 +143,18 @@ def joined(own: float, taught: float, known: bool) -> float:
     return max(own, STEEP * taught + ABOVE)
 
 
+def _parts(phrase: str) -> list[str]:
+    """The word that calls the coach, if it is there, and the phrase."""
+    return phrase.split(", ", 1)
+
+
 class _Bank:
     """Takes of one phrase, side by side."""
 
     def __init__(self, takes: Sequence[Kept]) -> None:
-        self._lengths = np.array([len(take) for take in takes])
-        longest = int(self._lengths.max())
-        self._steps = np.zeros((len(takes), longest, takes[0].shape[1]), np.float32)
+        self._lengths = [len(take) for take in takes]
+        size = (len(takes), max(self._lengths, default=1), WIDTH)
+        self._steps = np.zeros(size, np.float32)
         for row, take in zip(self._steps, takes, strict=True):
             x = take.astype(np.float32)
             row[: len(take)] = x / (np.linalg.norm(x, axis=1, keepdims=True) + 1e-6)
@@ -138,7 +163,8 @@ class _Bank:
         """Mean distance of a step to the nearest take, and what other speech beside it costs."""
         costs = 1.0 - self._steps @ heard.T
         best, begin, end = min(
-            _path(cost[:length]) for cost, length in zip(costs, self._lengths, strict=True)
+            (_path(cost[:length]) for cost, length in zip(costs, self._lengths, strict=True)),
+            default=(FAR, 0, 0),
         )
         return best + _beside(levels, begin, end)
 
@@ -147,7 +173,7 @@ def _path(costs: Floats) -> tuple[float, int, int]:
     """The cheapest way through (steps of the take, steps heard): mean cost, first and last step."""
     across = costs.shape[1]
     total, begin = costs[0].copy(), np.arange(across)
-    far = np.full(2, 99.0, np.float32)
+    far = np.full(2, FAR, np.float32)
     none = np.zeros(2, begin.dtype)
     for row in costs[1:]:
         before, began = np.concatenate([far, total]), np.concatenate([none, begin])

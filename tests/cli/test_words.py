@@ -210,3 +210,15 @@ def test_a_voice_brings_its_language_and_what_has_to_be_taught_is_marked(coach: 
     listed = coach("words", "--language", "de")
     assert listed.code == ExitCode.OK
     assert rows(listed.out)["done"] == ["bin fertig ?", "alles fertig ?", "fertig ?"]
+
+
+def test_the_word_that_calls_is_taught_like_an_answer(coach: Coach, tmp_path: Path) -> None:
+    recorded(tmp_path / "trainer", "trainer", 150, 165)
+    recorded(tmp_path / "bin fertig", "bin fertig", 150, 165)
+
+    line = ("words", "teach", "trainer", "done", "--language", "de", "--from", str(tmp_path))
+    ran = coach(*line)
+
+    assert ran.code == ExitCode.OK, ran.err
+    assert "trainer: known before an answer that is taught as well" in ran.out
+    assert sorted(load_all(paths().takes("de"))[0]) == ["bin fertig", "trainer"]

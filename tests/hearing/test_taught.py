@@ -209,3 +209,18 @@ def test_answers_that_can_not_be_heard_yet_are_told_by_phrase_and_file(tmp_path:
     for phrase in ("auslassen", "ja"):
         save(tmp_path, phrase, [Take(kept(walk(5)))])
     assert unheard("de", answers, tmp_path, file) == []
+
+
+def test_an_answer_after_the_word_that_calls_is_known_where_both_were_taught() -> None:
+    call, done, other = walk(8), walk(9), walk(9)
+    takes_ = {
+        name: [Take(kept(one), (kept(one),))] for name, one in (("trainer", call), ("fertig", done))
+    }
+    taught = Taught(takes_, CENTRE)
+    asked = ["trainer, fertig", "trainer, weiter", "fertig"]
+
+    scores = taught.scores(frames_of(call, done), loud(17), asked)
+    assert scores.keys() == {"trainer, fertig", "fertig"}
+    assert scores["trainer, fertig"] > 5
+    assert taught.scores(frames_of(call, other), loud(17), asked)["trainer, fertig"] < -5
+    assert taught.scores(frames_of(done), loud(9), asked)["trainer, fertig"] < -5
