@@ -81,6 +81,7 @@ def teach(
     wanted = _meant(pack, phrases, answer, call)
     from coach.hearing import takes as stored
     from coach.hearing.scorer import WhisperScorer
+    from coach.hearing.taught import OWN_LANGUAGE
     from coach.hearing.teaching import Lesson, learn
 
     scorer = WhisperScorer()
@@ -99,6 +100,7 @@ def teach(
             kept, phrase, [stored.take_of(scorer.encode, centre, one) for one in said[phrase]]
         )
         output.line(f"{phrase}: known before an answer that is taught as well")
+    scorer.foreign = pack.code != OWN_LANGUAGE
     learnt = learn(scorer, centre, lessons, pack.phrases((*ANYTIME, *BESIDE)), earlier)
     for one in learnt:
         stored.save(kept, one.lesson.phrase, one.takes)

@@ -9,9 +9,7 @@ from pathlib import Path
 
 from coach.errors import AudioError
 from coach.hearing.takes import load_all
-
-#: Language of the recogniser's weights.
-OWN_LANGUAGE = "en"
+from coach.hearing.taught import OWN_LANGUAGE
 
 
 class Known(StrEnum):

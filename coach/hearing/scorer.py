@@ -18,7 +18,7 @@ from coach.errors import AudioError
 from coach.hearing import acceptor, takes
 from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.port import Scored
-from coach.hearing.taught import Taught
+from coach.hearing.taught import OWN_LANGUAGE, Taught
 from coach.hearing.weights import whisper_folder
 
 #: Phrases that get the exact score by their first token: beside an acceptor, and without one.
@@ -57,6 +57,7 @@ class WhisperScorer:
             ) from error
         self.acceptor, self.lacking = acceptor.shipped()
         self.taught: Taught | None = None
+        self.foreign = False
         self._storage = ctranslate2.StorageView
         self._model = ctranslate2.models.Whisper(
             str(checked), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
@@ -70,15 +71,22 @@ class WhisperScorer:
         self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
     ) -> tuple[Scored, ...]:
         """Phrases best first; see `Recogniser`, and the acceptor for what a score is."""
+        if self.foreign and self.taught is None:
+            return ()
         frames = self.encode(sound)
-        scored = self._untaught(frames, phrases, against)
+        scored = () if self.foreign else self._untaught(frames, phrases, against)
         if self.taught is None:
             return scored
         known = self.acceptor.phrases if self.acceptor is not None else ()
         return self.taught.joined(scored, self.taught.scores(frames, sound, phrases), known)
 
     def learn(self, folder: Path) -> None:
-        """From now on use the takes of a folder; what can't be used is told by `lacking`."""
+        """From now on use the takes of a folder; what can't be used is told by `lacking`.
+
+        The folder has the name of their language. Of phrases in another than its own the scorer
+        holds none for likely, whatever is said, so that it is not asked there.
+        """
+        self.foreign = folder.name != OWN_LANGUAGE
         taught, wrong = takes.load_all(folder)
         self.lacking = " ".join(filter(None, (self.lacking, *map(str, wrong))))
         self.taught = Taught(taught, takes.centre_of(self.encode)) if taught else None

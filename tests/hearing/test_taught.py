@@ -159,9 +159,9 @@ def test_a_word_in_no_pack_is_heard_once_it_is_taught(
 
     assert learnt.before < learnt.now == 3
     assert scorer.taught is None
-    save(tmp_path, "genug jetzt", learnt.takes)
+    save(tmp_path / "en", "genug jetzt", learnt.takes)
     own = WhisperScorer()
-    own.learn(tmp_path)
+    own.learn(tmp_path / "en")
     again = said("genug jetzt", Voice("espeak-ng", "de", 155, 48))[0].sound
     other = said("mach mal weiter", Voice("espeak-ng", "de", 155, 48))[0].sound
     phrases = ("genug jetzt", *(one for some in answers.values() for one in some))
@@ -177,8 +177,10 @@ def test_a_damaged_file_is_told_by_the_recogniser(scorer: WhisperScorer, tmp_pat
         scorer.learn(tmp_path)
         assert "bad.npz" in scorer.lacking
         assert scorer.taught is None
+        assert scorer.foreign
+        assert scorer.score(np.zeros(RATE, np.float32), ["done"]) == ()
     finally:
-        scorer.lacking = before
+        scorer.lacking, scorer.foreign = before, False
 
 
 def test_a_take_ends_with_its_word_and_silence_is_none() -> None:
