@@ -18,6 +18,7 @@ from coach.cli.calling import call_word
 from coach.cli.faces import Left, run
 from coach.cli.live import Wanted, opened
 from coach.cli.setup import USUAL_VOICE, Setup, place_called
+from coach.cli.sharing import check_sharing
 from coach.cli.start import Interrupted, screen_wanted
 from coach.errors import UsageError
 from coach.files.answers import Scripted, read_answers
@@ -283,6 +284,7 @@ def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[st
     full = screen_wanted(told["screen"])
     wanted = Wanted(not told["no_sound"], told["to_file"], told["share"], told["share_host"])
     with Journal.open(known.journal, write=True) as journal:
+        check_sharing(wanted)
         if told["resume"]:
             begun = take_up(journal, setup.language, datetime.now().astimezone())
         else:

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from importlib import import_module
+from types import ModuleType
 
 from coach.cli import diagnostics
 from coach.cli.live import Wanted
@@ -12,6 +14,23 @@ from coach.session.state import Phase
 
 #: Phases in which the button that pauses carries on.
 STANDING = frozenset({Phase.PAUSED, Phase.STOPPED})
+
+
+def check_sharing(wanted: Wanted) -> None:
+    """What `shared` would raise, before there is a session that it would leave behind."""
+    if wanted.share is not None:
+        _server().check(wanted.share_host, wanted.share)
+
+
+def _server() -> ModuleType:
+    """The server's module; CoachError where its library is missing."""
+    try:
+        return import_module("coach.web.server")
+    except ImportError as error:
+        raise CoachError(
+            f"no browser view: the package {error.name or error} is not installed",
+            "pip install 'coach[web]' adds it.",
+        ) from error
 
 
 @contextmanager
@@ -28,19 +47,13 @@ def shared(
     if wanted.share is None:
         yield
         return
-    try:
-        from coach.web.server import Sharing
-    except ImportError as error:
-        raise CoachError(
-            f"no browser view: the package {error.name or error} is not installed",
-            "pip install 'coach[web]' adds it.",
-        ) from error
+    server = _server()
 
     def press(what: str) -> None:
         key = "resume" if what == "pause" and phase() in STANDING else what
         send(Answered(now(), parse(key), onset=now()))
 
-    sharing = Sharing(wanted.share_host, wanted.share, press)
+    sharing = server.Sharing(wanted.share_host, wanted.share, press)
     sharing.start()
     diagnostics.note(f"Large view: {sharing.link()}")
     diagnostics.note(f"Phone: {sharing.link('phone')}")

@@ -18,6 +18,7 @@ from coach.cli.live import Wanted, opened
 from coach.cli.pace import at_own_pace
 from coach.cli.sentences import likely
 from coach.cli.setup import Setup, remember, settle
+from coach.cli.sharing import check_sharing
 from coach.errors import CoachError, ExitCode
 from coach.files.paths import Paths, paths
 from coach.journal import Journal
@@ -84,6 +85,7 @@ def _run(
     now: datetime,
 ) -> None:
     """Run the session to its end, or to Ctrl-C."""
+    check_sharing(wanted)
     begun = take_up(journal, setup, resume, now)
     if begun is None:
         begun = begin(journal, at_own_pace(setup, journal, known), now)

@@ -129,12 +129,12 @@ def _too_short(options: Options, library: Library, stations: Sequence[Station]) 
     could = bisect_left(fewer, True, key=lambda count: not fits(minutes, count))
     walls = [station for station in stations if station.kind != "board"]
     what = f"{minutes:g} minutes are too few for {len(people)} people"
-    do = [f"{could} of them can in that time."] if could else []
+    do = [f"{could} of them can in that time." if could else "Not even one can in that time."]
     if needed < len(longer):
         do.append(f"All of them need --minutes {longer[needed]}.")
     if len(walls) < len(stations) and fitting(options, library, walls) is not None:
         do.append("Or drop the board: --boards 0.")
-    return what, " ".join(do) or f"The routine takes {library.routine.least_minutes} at least."
+    return what, " ".join(do)
 
 
 class Commons:

@@ -10,6 +10,7 @@ import errno
 import hmac
 import secrets
 import shlex
+import socket
 import sys
 import threading
 from collections.abc import Awaitable, Callable
@@ -40,6 +41,23 @@ class _Views(Server):
         """The library's application."""
         app: web.Application = await self._make_app()
         return app
+
+
+def check(host: str, port: int) -> None:
+    """UsageError where nothing could be served there now."""
+    with socket.socket() as trial:
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # as the server does
+        try:
+            trial.bind((host, port))
+        except OSError as error:
+            raise _explained(error, host, port) from error
+
+
+def _explained(error: OSError, host: str, port: int) -> CoachError:
+    if error.errno == errno.EADDRINUSE:
+        return UsageError(f"port {port} is in use", f"Choose another: --share {port + 1}")
+    what = f"can't serve at {host}:{port}: {error.strerror or error}"
+    return UsageError(what, "Choose an address of this machine and a port from 1024 on.")
 
 
 class Sharing:
@@ -79,15 +97,7 @@ class Sharing:
             raise CoachError("the browser view does not come up", "Leave --share out for now.")
         if self._failed is not None:
             self._thread.join()
-            raise self._explained(self._failed)
-
-    def _explained(self, error: OSError) -> CoachError:
-        if error.errno == errno.EADDRINUSE:
-            return UsageError(
-                f"port {self._port} is in use", f"Choose another: --share {self._port + 1}"
-            )
-        what = f"can't serve at {self._host}:{self._port}: {error.strerror or error}"
-        return UsageError(what, "Choose an address of this machine and a port from 1024 on.")
+            raise _explained(self._failed, self._host, self._port)
 
     def stop(self) -> None:
         """End; safe to call twice."""

@@ -1,11 +1,14 @@
 """`coach group`, its sheet and mistakes; `coach large` and `coach journal page` of it."""
 
+import socket
 from pathlib import Path
 
 import pytest
 
 from coach.errors import ExitCode
+from coach.journal import Journal
 from tests.cli.conftest import Coach
+from tests.cli.test_start import journal_of
 
 ROSTER = """
 [[people]]
@@ -105,6 +108,7 @@ def test_a_name_that_the_ear_could_not_know_is_told_with_its_number(
         (["--minutes", "45"], "nobody is told"),
         (["--people", "2", "--boards", "3", "--minutes", "45"], "3 places at boards are more"),
         (["--people", "12", "--minutes", "28"], "28 minutes are too few for 12 people"),
+        (["--people", "12", "--minutes", "3"], "Not even one can in that time."),
         (["--people", "12", "--minutes", "28"], "can in that time"),
         (["--roster", "none.toml"], "can't be read"),
         (["--people", "31"], "--people"),
@@ -118,6 +122,23 @@ def test_what_is_wrong_is_said_before_anything_starts(
 
     assert ran.code == ExitCode.USAGE
     assert words in ran.err
+
+
+@pytest.mark.parametrize(
+    "line", [("group", "--people", "3", "--minutes", "30"), ("rest", "--hurting", "no")]
+)
+def test_a_port_that_is_taken_leaves_no_session_behind(
+    coach: Coach, home: Path, line: tuple[str, ...]
+) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = str(taken.getsockname()[1])
+        ran = coach(*line, "--no-sound", "--plain", "--share", port)
+    assert ran.code == ExitCode.USAGE
+    assert f"port {port} is in use" in ran.err
+    with Journal.open(journal_of(home), write=False) as journal:
+        assert journal.sessions() == []
 
 
 def test_nothing_to_look_at_or_to_print_yet(coach: Coach) -> None:
