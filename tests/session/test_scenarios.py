@@ -625,7 +625,7 @@ def test_two_people_are_told_apart_by_number() -> None:
     assert {fact.who for fact in play.found(Felt)} == {2}
     play.until(Phase.WORK, StepKind.TRY)
     assert play.session.running.step.turn in (1, 2)
-    assert any(text.startswith("Number") for text in play.said)
+    assert any(text.startswith("Person") for text in play.said)
 
 
 # what is drawn
