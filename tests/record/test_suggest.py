@@ -58,6 +58,15 @@ def test_after_a_break_the_first_day_is_easy() -> None:
     assert suggest(Known([entry(0)], day(15))).kind != RETURN
 
 
+def test_a_session_of_a_clock_that_stood_wrong_closes_no_years() -> None:
+    hard = [entry(0, TRY), entry(1500, TRY)]
+    made = suggest(Known(hard, day(10)))
+    assert made.hard_from == day(12)
+    assert (
+        suggest(Known([entry(1500, Felt(1.0, 1, Part.FINGERS, Feel.SORE))], day(10))).kind == GENTLE
+    )
+
+
 def test_sore_last_time() -> None:
     sore = Felt(1.0, 1, Part.FINGERS, Feel.SORE)
     made = suggest(Known([entry(0, sore)], day(3)))
