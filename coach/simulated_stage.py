@@ -9,7 +9,7 @@ from coach.language.pack import seconds
 from coach.model.messages import Message
 from coach.session.effects import Tone
 from coach.session.events import Event
-from coach.stage import Listener, Speaker, StageCore
+from coach.stage import Echo, Listener, Speaker, StageCore
 
 #: Seconds after which waiting without a time gives up.
 A_DAY = 86_400.0
@@ -27,8 +27,9 @@ class SimulatedStage(StageCore):
         listener: Listener | None,
         silent_seconds: Callable[[str], float] = seconds,
         notes: Path | None = None,
+        echo: Echo | None = None,
     ) -> None:
-        super().__init__(device, voice, tones, words, listener, silent_seconds, notes)
+        super().__init__(device, voice, tones, words, listener, silent_seconds, notes, echo)
         self._room = device
 
     def wait(self, until: float | None = None) -> Event | None:

@@ -69,6 +69,16 @@ class Speaker(Protocol):
         """Make it ready and call done, from any thread."""
 
 
+class Echo(Protocol):
+    """What takes our own voice out of what is heard (coach.audio.echo)."""
+
+    def played(self, samples: Samples, first: int) -> None:
+        """Samples that leave the speaker from this index of the timeline on."""
+
+    def without(self, samples: Samples, first: int) -> tuple[Samples, int]:
+        """What was heard without them, and the index of its first sample."""
+
+
 class Listener(Protocol):
     """What listens to the microphone; called from one thread only."""
 
@@ -105,7 +115,9 @@ class StageCore:
         listener: Listener | None,
         silent_seconds: Callable[[str], float],
         notes: Path | None = None,
+        echo: Echo | None = None,
     ) -> None:
+        self._echo = echo
         self._notes = notes
         self._taker = None if notes is None else NoteTaker(notes, self.post, self._aside)
         self._device = device
@@ -196,7 +208,13 @@ class StageCore:
         self._hear(samples, first)
 
     def _hear(self, samples: Samples, first: int) -> None:
-        self._tell(lambda ear: self._heard(ear.feed(samples, first)))
+        self._tell(lambda ear: self._heard(self._feed(ear, samples, first)))
+
+    def _feed(self, ear: Listener, samples: Samples, first: int) -> list[Event]:
+        if self._echo is not None:
+            mono = samples.mean(axis=1) if samples.ndim > 1 else samples
+            samples, first = self._echo.without(mono, first)
+        return ear.feed(samples, first) if len(samples) else []
 
     def _aside(self, job: Callable[[], None]) -> None:
         """Have a job done that whoever captures must not wait for."""
@@ -255,6 +273,8 @@ class StageCore:
         while self._orders:
             self._orders.popleft()()
         block, events = self._mixer.render(n)
+        if self._echo is not None:
+            self._echo.played(block, self._mixer.position - n)
         for event in events:
             self._report(event)
         with self._sifting:
@@ -318,8 +338,9 @@ class Stage(StageCore):
         listener: Listener | None,
         silent_seconds: Callable[[str], float] = seconds,
         notes: Path | None = None,
+        echo: Echo | None = None,
     ) -> None:
-        super().__init__(device, voice, tones, words, listener, silent_seconds, notes)
+        super().__init__(device, voice, tones, words, listener, silent_seconds, notes, echo)
         self._arrival = threading.Condition()
         self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
@@ -387,7 +408,7 @@ class Stage(StageCore):
             self._tell(lambda ear: self._fed(ear, samples, first))
 
     def _fed(self, ear: Listener, samples: Samples, first: int) -> None:
-        events = ear.feed(samples, first)
+        events = self._feed(ear, samples, first)
         if self._failed:
             self._failed = False
             self.post(DeviceReturned(first / RATE, "recogniser"))

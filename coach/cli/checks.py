@@ -41,6 +41,7 @@ def every_check(setup: Setup, paths: Paths) -> list[Check]:
         _checked("voice", lambda: _voice(setup, paths)),
         _checked("recogniser", lambda: _recogniser(setup)),
         _checked("weights", lambda: _weights(setup, paths)),
+        _checked("echo", _echo),
         _checked("journal", lambda: _journal(paths)),
         _checked("terminal", _terminal),
         _checked("awake", _awake),
@@ -108,6 +109,13 @@ def _weights(setup: Setup, paths: Paths) -> str:
 
     _, lacking = shipped()
     return f"{whisper_folder()}; {lacking}" if lacking else str(whisper_folder())
+
+
+def _echo() -> str:
+    from coach.audio.echo import EchoCanceller
+
+    EchoCanceller()
+    return "our own voice is taken out of what is heard"
 
 
 def _journal(paths: Paths) -> str:

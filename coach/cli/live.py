@@ -20,7 +20,7 @@ from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
 from coach.session.events import UNWANTED, DeviceLost
-from coach.stage import Listener, Speaker, Stage
+from coach.stage import Echo, Listener, Speaker, Stage
 
 if TYPE_CHECKING:
     from coach.speech.voice import Voice
@@ -120,7 +120,18 @@ def _stage(
     notes: Path | None,
 ) -> Stage:
     level = setup.voice.loudness_lufs
-    return Stage(device, voice, tones(level), setup.language.text, listener, notes=notes)
+    echo = _echo() if listener is not None else None
+    return Stage(device, voice, tones(level), setup.language.text, listener, notes=notes, echo=echo)
+
+
+def _echo() -> Echo | None:
+    """What takes our own voice out of what is heard; without it there is a headset."""
+    from coach.audio.echo import EchoCanceller
+
+    try:
+        return EchoCanceller()
+    except AudioError:
+        return None
 
 
 def _recorded(device: Device, wanted: Wanted) -> Device:

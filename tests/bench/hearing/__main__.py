@@ -11,8 +11,10 @@ import random
 import tomllib
 from collections import Counter
 from collections.abc import Sequence
+from itertools import product
 from pathlib import Path
 
+from coach.audio.echo import EchoCanceller
 from coach.hearing.port import Recogniser
 from coach.hearing.recognisers import load
 from coach.model.answers import ANYTIME
@@ -220,12 +222,14 @@ def own(recogniser: Recogniser) -> None:
     """Our own cues at the microphone, and stop said through them."""
     texts = own_voice.cues(WORDS)
     print("\nour own cues, echo against speech   heard in them     stop through them (else)")
-    for echo_db in (-40.0, -20.0, -10.0, 0.0):
-        heard, n, hours = own_voice.obeyed(recogniser, phrases(), texts, echo_db)
-        right, wrong, of = own_voice.through(recogniser, phrases(), texts, echo_db)
+    for echo_db, cancelled in product((-40.0, -20.0, -10.0, 0.0), (False, True)):
+        both = [EchoCanceller() if cancelled else None for _ in range(2)]
+        heard, n, hours = own_voice.obeyed(recogniser, phrases(), texts, echo_db, both[0])
+        right, wrong, of = own_voice.through(recogniser, phrases(), texts, echo_db, both[1])
         low, high = wilson(right, of)
         print(
-            f"{echo_db:>6.0f} dB {'':<24}{heard} of {n} ({60 * hours:.1f} min)"
+            f"{echo_db:>6.0f} dB {'cancelled' if cancelled else '':<24}"
+            f"{heard} of {n} ({60 * hours:.1f} min)"
             f"{'':<6}{right} of {of} ({low:.2f}-{high:.2f}), {wrong}",
             flush=True,
         )

@@ -19,6 +19,7 @@ from pathlib import Path
 
 import numpy as np
 
+from coach.audio.echo import EchoCanceller
 from coach.hearing.port import Recogniser
 from coach.hearing.recognisers import load
 from tests.bench.hearing import material, own_voice
@@ -134,8 +135,8 @@ def _own(echo: float) -> Echo:
     texts = own_voice.cues(WORDS)
     return (
         echo,
-        own_voice.obeyed(_recogniser[0], phrases(), texts, echo),
-        own_voice.through(_recogniser[0], phrases(), texts, echo),
+        own_voice.obeyed(_recogniser[0], phrases(), texts, echo, EchoCanceller()),
+        own_voice.through(_recogniser[0], phrases(), texts, echo, EchoCanceller()),
     )
 
 

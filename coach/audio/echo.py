@@ -1,0 +1,95 @@
+"""Takes our own voice out of what the microphone hears: an acoustic echo canceller by a library.
+
+It knows what was played and when, so that it only works while a cue sounds and for a while after
+it; all other sound passes untouched. The library learns the way from speaker to microphone by
+itself; it needs what was played to come before its echo, so that it is given LEAD ahead.
+"""
+
+from collections import deque
+from typing import Any
+
+import numpy as np
+
+from coach.audio.port import RATE, Samples
+from coach.errors import AudioError
+
+#: Samples that the library takes at once: 10 ms.
+FRAME = RATE // 100
+
+#: What was played is given so much earlier than the timeline tells: times of devices are unsure.
+LEAD = 2 * FRAME
+
+#: A room sounds on, and a path may be late: so long after a cue there may be something of it.
+AFTER = RATE // 2
+
+#: What the microphone heard waits no longer than this for what was played at that time.
+PATIENCE = RATE // 5
+
+
+class EchoCanceller:
+    """One speaker and one microphone on one timeline.
+
+    `played` may be called from another thread than `without`.
+    """
+
+    def __init__(self) -> None:
+        """AudioError where the library is missing."""
+        try:
+            import pywebrtc_audio
+        except ImportError as error:
+            raise AudioError(
+                "our own voice is not taken out of what is heard: pywebrtc-audio is missing",
+                "Wear a headset, or install it: pip install pywebrtc-audio",
+            ) from error
+        self._library: Any = pywebrtc_audio.EchoCanceller(sample_rate=RATE)
+        self._played: deque[tuple[int, Samples]] = deque(maxlen=400)
+        self._until = 0
+        """One past the last sample told of."""
+        self._loud_until = -AFTER
+        self._waiting: Samples = np.zeros(0, np.float32)
+        self._first = 0
+
+    def played(self, samples: Samples, first: int) -> None:
+        """Samples at RATE that leave the speaker from this index of the timeline on."""
+        if np.any(samples):
+            self._played.append((first, np.array(samples, np.float32)))
+        self._until = first + len(samples)
+
+    def without(self, samples: Samples, first: int) -> tuple[Samples, int]:
+        """What was heard, mono at RATE, without our own voice, and the index of its first sample.
+
+        In whole frames: the rest comes with the next block. A gap drops what waited.
+        """
+        if first != self._first + len(self._waiting):
+            self._waiting, self._first = np.zeros(0, np.float32), first
+        self._waiting = np.concatenate([self._waiting, samples])
+        begin, cleaned = self._first, []
+        while len(self._waiting) >= FRAME and self._may(self._first + FRAME):
+            cleaned.append(self._frame(self._waiting[:FRAME]))
+            self._waiting = self._waiting[FRAME:]
+            self._first += FRAME
+        return (np.concatenate(cleaned) if cleaned else np.zeros(0, np.float32)), begin
+
+    def _may(self, end: int) -> bool:
+        """Whether all is known that was played until LEAD after the end of a frame."""
+        late = self._first + len(self._waiting) - self._until > PATIENCE
+        return late or end + LEAD <= self._until
+
+    def _frame(self, heard: Samples) -> Samples:
+        played = self._at(self._first + LEAD)
+        if np.any(played):
+            self._loud_until = self._first + LEAD + FRAME
+        elif self._first >= self._loud_until + AFTER:
+            return heard
+        return np.asarray(self._library.process(heard, played), np.float32).reshape(-1)[:FRAME]
+
+    def _at(self, first: int) -> Samples:
+        """A frame of what was played."""
+        frame = np.zeros(FRAME, np.float32)
+        for start, samples in tuple(self._played):
+            begin, end = max(first, start), min(first + FRAME, start + len(samples))
+            if begin < end:
+                frame[begin - first : end - first] = samples[begin - start : end - start]
+        while self._played and self._played[0][0] + len(self._played[0][1]) <= first:
+            self._played.popleft()
+        return frame

@@ -1,0 +1,76 @@
+"""The echo canceller: what it takes out, what it leaves alone, and that it never holds sound up."""
+
+import sys
+
+import numpy as np
+import pytest
+
+from coach.audio.echo import AFTER, FRAME, PATIENCE, EchoCanceller
+from coach.audio.port import RATE, Samples
+from coach.errors import AudioError
+
+BLOCK = RATE // 50
+
+
+def voice(seconds: float, seed: int) -> Samples:
+    """Noise that comes and goes like syllables."""
+    rng = np.random.default_rng(seed)
+    n = round(seconds * RATE)
+    syllables = np.clip(np.sin(2 * np.pi * 3.1 * np.arange(n) / RATE) + 0.3, 0, 1)
+    return np.asarray(rng.normal(0, 0.1, n) * syllables, np.float32)
+
+
+def heard(canceller: EchoCanceller, played: Samples, at_the_microphone: Samples) -> Samples:
+    """What is left, block by block."""
+    left: list[Samples] = []
+    for first in range(0, len(played), BLOCK):
+        canceller.played(played[first : first + BLOCK], first)
+        some, at = canceller.without(at_the_microphone[first : first + BLOCK], first)
+        assert at == sum(map(len, left))
+        left.append(some)
+    return np.concatenate(left)
+
+
+def test_an_echo_is_20_db_weaker_within_two_seconds() -> None:
+    played = voice(5.0, 1)
+    echo = np.concatenate([np.zeros(RATE // 40, np.float32), 0.5 * played])[: len(played)]
+    left = heard(EchoCanceller(), played, echo)
+    late = slice(2 * RATE, len(left))
+    assert np.mean(left[late] ** 2) < 0.01 * np.mean(echo[late] ** 2)
+
+
+def test_sound_away_from_our_own_is_left_as_it_is() -> None:
+    speech = voice(3.0, 2)
+    assert np.array_equal(
+        heard(EchoCanceller(), np.zeros(len(speech), np.float32), speech),
+        speech[: len(speech) - BLOCK],
+    )
+    played = np.zeros(len(speech), np.float32)
+    played[: RATE // 2] = voice(0.5, 3)
+    left = heard(EchoCanceller(), played, speech)
+    after = RATE // 2 + AFTER + 2 * FRAME
+    assert np.array_equal(left[after:], speech[after : len(left)])
+
+
+def test_a_speaker_that_stands_still_holds_nothing_up() -> None:
+    canceller = EchoCanceller()
+    speech = voice(2.0, 4)
+    got = 0
+    for first in range(0, len(speech), BLOCK):
+        got += len(canceller.without(speech[first : first + BLOCK], first)[0])
+    assert got >= len(speech) - PATIENCE - FRAME
+
+
+def test_after_a_gap_sound_goes_on_where_it_is() -> None:
+    canceller = EchoCanceller()
+    canceller.played(np.zeros(10 * RATE, np.float32), 0)
+    canceller.without(voice(0.105, 5), 0)
+    some, at = canceller.without(voice(0.1, 6), 5 * RATE)
+    assert (len(some), at) == (RATE // 10, 5 * RATE)
+
+
+def test_without_the_library_it_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "pywebrtc_audio", None)
+    with pytest.raises(AudioError, match="own voice") as failed:
+        EchoCanceller()
+    assert "headset" in failed.value.do
