@@ -9,6 +9,7 @@ from coach.errors import AudioError
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing import takes
+from coach.hearing.child import ChildEngine
 from coach.hearing.knowing import unheard
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.takes import Spoken, centre_of, load, load_all, path_of, save, take_of
@@ -160,14 +161,18 @@ def test_a_word_in_no_pack_is_heard_once_it_is_taught(
     assert learnt.before < learnt.now == 3
     assert scorer.taught is None
     save(tmp_path / "en", "genug jetzt", learnt.takes)
-    own = WhisperScorer()
-    own.learn(tmp_path / "en")
+    own = ChildEngine("whisper", takes=tmp_path / "en")
     again = said("genug jetzt", Voice("espeak-ng", "de", 155, 48))[0].sound
     other = said("mach mal weiter", Voice("espeak-ng", "de", 155, 48))[0].sound
     phrases = ("genug jetzt", *(one for some in answers.values() for one in some))
-    assert own.score(again, phrases)[0].phrase == "genug jetzt"
-    assert own.score(again, phrases)[0].score > -3
-    assert all(one.score < -9 for one in own.score(other, phrases) if one.phrase == "genug jetzt")
+    try:
+        best = own.score(again, phrases)[0]
+        assert best.phrase == "genug jetzt"
+        assert best.score > -3
+        scored = own.score(other, phrases)
+        assert all(one.score < -9 for one in scored if one.phrase == "genug jetzt")
+    finally:
+        own.stop()
 
 
 def test_a_damaged_file_is_told_by_the_recogniser(scorer: WhisperScorer, tmp_path: Path) -> None:
