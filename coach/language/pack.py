@@ -83,6 +83,8 @@ class Language:
         value = values.get(name, "")
         if name == "block":
             return self.says.get(f"block-{value}", self.word(value))
+        if name == "station":
+            return self.words.get(f"station-{value}", self.word(value))
         return self.word(value) if slot["one"] is None else _plural(slot, value)
 
     def word(self, value: Value) -> str:

@@ -126,6 +126,12 @@ def test_a_whole_session_says_no_word_of_english(
     assert len([entry for entry in done.transcript.entries if entry.kind == "heard"]) > 15
 
 
+def test_the_mat_is_called_by_its_name_and_another_station_by_its_own(other: Language) -> None:
+    for station, called in (("mat", other.words["station-mat"]), ("far end", "far end")):
+        said = other.text(message("group-move", people="1", station=station))
+        assert said == f"1: {called}."
+
+
 def test_a_block_is_called_by_its_name_in_the_language(other: Language) -> None:
     said = other.text(message("why-length", block="cool-down", minutes=5, kept=0))
     assert said.startswith(other.says["block-cool-down"])
