@@ -77,7 +77,7 @@ def fetch_(language: str, url: str | None, sha256: str | None, unchecked: bool) 
     """Get a model for LANGUAGE, such as 'de', from the network, and check it.
 
     What was known when the program was made stands in voices/models/vosk.toml. A fetch that broke
-    off goes on where it stopped. This is the only command that uses the network.
+    off goes on where it stopped. Nothing else here ever fetches anything.
     """
     known = paths()
     wanted = model_of(language, known.user_dirs)

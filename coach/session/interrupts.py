@@ -14,6 +14,8 @@ from coach.session.state import Asking, Phase
 
 #: A session that was left longer than this is closed, not taken up again.
 TOO_LONG = 3 * 3600.0
+#: Devices that go or come within so many seconds are told of as one.
+TOGETHER = 3.0
 _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 
 
@@ -152,11 +154,19 @@ def device_lost(draft: Draft, event: DeviceLost) -> None:
         if event.why == UNWANTED:
             draft.set(by_keys=True)
         else:
-            draft.tell(message("device-lost", device=event.device))
+            _tell_of(draft, "device-lost", event.device)
 
 
 def device_returned(draft: Draft, event: DeviceReturned) -> None:
     """It is back by itself."""
     if event.device in draft.s.lost:
         draft.set(lost=draft.s.lost - {event.device}, by_keys=False)
-        draft.tell(message("device-back", device=event.device))
+        _tell_of(draft, "device-back", event.device)
+
+
+def _tell_of(draft: Draft, what: str, device: str) -> None:
+    """Both parts of a headset go and come together: the first is told for both."""
+    before, at = draft.s.told_of
+    draft.set(told_of=(what, draft.now))
+    if before != what or draft.now - at > TOGETHER:
+        draft.tell(message(what, device=device))

@@ -241,6 +241,8 @@ class Session:
     """When somebody last climbed, hung or moved."""
     lost: frozenset[str] = frozenset()
     """Devices that are gone."""
+    told_of: tuple[str, float] = ("", 0.0)
+    """What was last told of a device, and when."""
     by_keys: bool = False
     """Whether no ear was wanted from the first: then none is missed."""
     allowed: bool = False

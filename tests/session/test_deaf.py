@@ -134,3 +134,24 @@ def test_a_lost_speaker_is_no_lost_ear() -> None:
     lose(play, "speaker")
     play.until(Phase.WORK)
     assert risky(play.session)
+
+
+def test_both_parts_of_a_headset_are_told_of_as_one() -> None:
+    play = led_in(hang)
+
+    def told(words: str) -> int:
+        play.run(20.0)
+        return sum(words in text for text in play.said)
+
+    for device in ("microphone", "speaker"):
+        lose(play, device)
+    assert play.session.lost == {"microphone", "speaker"}
+    assert told("is gone") == 1
+    for device in ("speaker", "microphone"):
+        play.send(DeviceReturned(play.now, device))
+    assert not play.session.lost
+    assert told("here again") == 1
+    lose(play, "speaker")
+    assert told("is gone") == 2
+    lose(play, "recogniser")
+    assert told("is gone") == 3, "apart they are two"
