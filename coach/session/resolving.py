@@ -9,8 +9,8 @@ from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.session import asking as questions
 from coach.session import checkin, choosing, interrupts, resting, trying, working
-from coach.session.commands import finish
 from coach.session.draft import Draft
+from coach.session.ending import finish
 from coach.session.replanning import plan
 from coach.session.state import Asking
 
