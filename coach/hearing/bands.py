@@ -59,16 +59,16 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             18.0,
             Bands(
-                danger=Band(-0.5, -6.0, 1.0),
-                lowering=Band(-1.0, -5.0, 1.5),
-                neutral=Band(-1.5, -5.0, 1.0),
-                raising=Band(0.5, -4.0, 2.0),
+                danger=Band(-0.5, -4.0, 1.0),
+                lowering=Band(-1.0, -4.0, 1.5),
+                neutral=Band(-1.5, -4.0, 1.0),
+                raising=Band(0.5, -3.5, 2.0),
             ),
         ),
         (
             -99.0,
             Bands(
-                danger=Band(0.0, -6.5, 1.5),
+                danger=Band(0.0, -5.0, 1.5),
                 lowering=Band(0.5, -4.5, 1.5),
                 neutral=Band(0.5, -4.0, 1.5),
                 raising=Band(1.5, -3.5, 2.5),
