@@ -78,7 +78,8 @@ class WhisperScorer:
         if self.taught is None:
             return scored
         known = self.acceptor.phrases if self.acceptor is not None else ()
-        return self.taught.joined(scored, self.taught.scores(frames, sound, phrases), known)
+        near = self.taught.scores(frames, sound, phrases, known)
+        return self.taught.joined(scored, near, known)
 
     def learn(self, folder: Path) -> None:
         """From now on use the takes of a folder; what can't be used is told by `lacking`.

@@ -51,6 +51,9 @@ LIKELIEST = 4
 #: takes, and the sum is `LIFT` above the scale of the bands; takes alone are brought to it so.
 FLOOR, LIFT = -8.0, 7.0
 STEEP, ABOVE = 2.5, 8.0
+#: So much more is asked of takes alone where speech stands out by the second of these or more, in
+#: dB, and nothing up to the first.
+STRICT, OVER = 3.0, (12.0, 24.0)
 #: What the listener adds to the score of a phrase after the word that calls the coach, for the
 #: scorer's sake, is taken off here.
 CALLED = 4.0 / STEEP
@@ -91,10 +94,17 @@ class Taught:
         """What was taught."""
         return tuple(self._takes)
 
-    def scores(self, frames: Floats, sound: Floats, phrases: Sequence[str]) -> dict[str, float]:
+    def scores(
+        self,
+        frames: Floats,
+        sound: Floats,
+        phrases: Sequence[str],
+        trained: Sequence[str] = (),
+    ) -> dict[str, float]:
         """Of each of these phrases that was taught, how near what is heard comes to its takes.
 
-        A phrase after the word that calls the coach is known where both were taught.
+        A phrase after the word that calls the coach is known where both were taught. Where it is
+        quiet more is asked of those that are not `trained`, for which nothing else speaks.
         """
         known = [
             phrase for phrase in phrases if all(part in self._takes for part in _parts(phrase))
@@ -106,8 +116,11 @@ class Taught:
         near = {phrase: self._bank(phrase).nearest(heard, levels) for phrase in known}
         for phrase in sorted(near, key=lambda one: near[one])[:LIKELIEST]:
             near[phrase] = min(near[phrase], self._bank(phrase, True).nearest(heard, levels))
+        strict = _strict(levels)
         return {
-            phrase: SLOPE * (NEAR - distance) - (CALLED if len(_parts(phrase)) > 1 else 0.0)
+            phrase: SLOPE * (NEAR - distance)
+            - (CALLED if len(_parts(phrase)) > 1 else 0.0)
+            - (0.0 if phrase in trained else strict)
             for phrase, distance in near.items()
         }
 
@@ -196,6 +209,12 @@ def _levels(sound: Floats, n: int) -> Floats:
     whole[: len(used)] = used
     power = np.mean(whole.reshape(n, SAMPLES).astype(np.float64) ** 2, axis=1)
     return np.asarray(10 * np.log10(np.maximum(power, 1e-9)), np.float32)
+
+
+def _strict(levels: Floats) -> float:
+    """What is asked more the farther speech stands out: there, takes are met closely."""
+    over = float(np.quantile(levels, 0.9) - np.quantile(levels, 0.1))
+    return STRICT * min(max((over - OVER[0]) / (OVER[1] - OVER[0]), 0.0), 1.0)
 
 
 def _beside(levels: Floats, begin: int, end: int) -> float:

@@ -231,3 +231,17 @@ def test_an_answer_after_the_word_that_calls_is_known_where_both_were_taught() -
     assert scores["trainer, fertig"] > 5
     assert taught.scores(frames_of(call, other), loud(17), asked)["trainer, fertig"] < -5
     assert taught.scores(frames_of(done), loud(9), asked)["trainer, fertig"] < -5
+
+
+def test_where_it_is_quiet_more_is_asked_of_takes_that_stand_alone() -> None:
+    basta = walk(10)
+    taught = Taught({"basta": [Take(kept(basta))]}, CENTRE)
+    frames = frames_of(walk(5), basta)
+    quiet, noisy = loud(15, slice(0, 5)), loud(15)
+    noisy[: 5 * SAMPLES] /= 3
+
+    def score(sound: Floats, *trained: str) -> float:
+        return taught.scores(frames, sound, ["basta"], trained)["basta"]
+
+    assert score(quiet) < score(noisy) - 2
+    assert score(quiet, "basta") > score(quiet) + 2
