@@ -77,7 +77,7 @@ def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def move_done(draft: Draft, who: int, answer: Answer) -> None:
-    """A move of the boulder that has been done at last."""
+    """The hard move went, alone."""
     trying.move_done(draft, who)
 
 

@@ -6,11 +6,12 @@ Each mutant changes one thing of one rule file: a comparison, a truth, a number,
 an enum, a condition, a statement. It is killed when a test of the rules fails. A mutant lives only
 in the memory of a child process; survivors are printed with their line.
 
-Found in two runs: first every mutant of pain, signs, skipping, sore, stiff, time and tries; after
-tests were added, those of the lines of each survivor again, the last few by hand. Of effort,
-gating, hurt, idle and opening only every third, before their last changes. Killed: pain 55 of 55,
+Found for pain, signs, skipping, sore, stiff, time and tries: first every mutant; after tests were
+added, those of the lines of each survivor again, the last few by hand. Killed: pain 55 of 55,
 signs 85 of 86, skipping 40 of 40, sore 179 of 187, stiff 50 of 50, 75 of 76 in time, tries
-16 of 16; of the third of the other five 144 of 150 (96 %).
+16 of 16. Of the other five every mutant in one run: effort 84 of 90, gating 148 of 164, hurt
+10 of 11, idle 51 of 59, opening 107 of 119, together 400 of 443 (90.3 %); `test_moments` was
+written for survivors after that run and is not counted in these figures.
 
 What lives, and why it may. Signs: that a sign of the published list comes in an answer about signs
 (no other answer names one). Sore: which caps a check may lift by their name, 'tired' among them,
@@ -18,9 +19,12 @@ and what a sore muscle's is called; the part that a sentence without a part is a
 and the check that comes again, are of the part at hand, where there is no other; that nothing else
 speaks beside a part that is not told. Time: a second more or less once the end has passed.
 
-The third of the five: a default load of 1 where 0 and 1 are both below the limit; a number and a
-movement that are always there; a check of the body that never has a rest to wait for; a question
-before the first step, which no rest precedes; a day late by 31 s instead of 30.
+Effort: a default load of 1 where 0 and 1 are both below the limit, and what cannot be: a form that
+is not there, a step without forms. Gating: what soreness needs to be lifted, where the rule before it
+has held back already whoever has not rested, and a gate of no part lifts nothing; the name of a tag that only its own rule reads; a rest before a first step; opening the
+go-ahead again where it was never shut; that a step with a turn is a try. Hurt: that it stands
+alone, where nothing else fires on the same words. Idle: seconds that are always told. Opening:
+a question before the first step, which no rest precedes.
 """
 
 import ast

@@ -1,9 +1,9 @@
 """How long planning takes, and how exact it is: `python -m tests.bench.planning` prints both.
 
 Goal: planning again after an answer takes less than 5 ms in 99 of 100 cases in a session of 40
-blocks. On two busy cores, about three times slower than usual, it took 3.6 to 4.5 ms in the middle
-and 12.9 to 14.2 ms in 99 of 100, so the goal is not shown. Most of that is laying out the routine
-anew where time was freed or added; without that it takes about 2.5 ms there.
+blocks. On two slow, busy cores it took 3.6 to 4.4 ms in the middle and 10 to 12 ms in 99 of 100, so
+the goal is not shown there. Where no time is freed or added it takes 2 to 3 ms in 99 of 100; the
+rest is laying out what may fill that time, and at times the collector of garbage (40 ms).
 """
 
 import os

@@ -146,3 +146,14 @@ def test_nobody_is_rested_by_the_rest_of_another() -> None:
 
     assert walker.say == "contradiction"
     assert walker.most(Part.FINGERS, 2) == 1
+
+
+def test_nobody_is_held_back_by_the_cold_of_another() -> None:
+    walker = Walker(PAIR).to("go-ahead")
+    cold = Cap(1, Part.FINGERS, 2, CapReason.COLD, "cut-warm-up")
+    day = walker.change.day
+    walker.change = replace(walker.change, day=replace(day, caps=(*day.caps, cold)))
+    walker.tell("go", "go-ahead", who=2).tell("go", "go-ahead", who=1)
+
+    assert walker.change.day.go == (2,)
+    assert (walker.tries(1), walker.tries(2) > 0) == (0, True)
