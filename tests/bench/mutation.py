@@ -19,12 +19,13 @@ and what a sore muscle's is called; the part that a sentence without a part is a
 and the check that comes again, are of the part at hand, where there is no other; that nothing else
 speaks beside a part that is not told. Time: a second more or less once the end has passed.
 
-Effort: a default load of 1 where 0 and 1 are both below the limit, and what cannot be: a form that
-is not there, a step without forms. Gating: what soreness needs to be lifted, where the rule before it
-has held back already whoever has not rested, and a gate of no part lifts nothing; the name of a tag that only its own rule reads; a rest before a first step; opening the
-go-ahead again where it was never shut; that a step with a turn is a try. Hurt: that it stands
-alone, where nothing else fires on the same words. Idle: seconds that are always told. Opening:
-a question before the first step, which no rest precedes.
+Effort: a default load of 1 where 0 and 1 are both below the limit, and what cannot be: a form
+that is not there, a step without forms. Gating: what soreness needs to be lifted, where the rule
+before it has held back already whoever has not rested, and a gate of no part lifts nothing; the
+name of a tag that only its own rule reads; a rest before a first step; opening the go-ahead again
+where it was never shut; that a step with a turn is a try. Hurt: that it stands alone, where
+nothing else fires on the same words. Idle: seconds that are always told. Opening: a question
+before the first step, which no rest precedes.
 """
 
 import ast
