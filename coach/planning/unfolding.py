@@ -29,9 +29,9 @@ def of_routine(day: Day, library: Library) -> tuple[Offer, ...]:
     return Unfolding(day, library).offers()
 
 
-def in_order(day: Day, library: Library) -> tuple[Offer, ...]:
-    """All offers of the routine in its order."""
-    return tuple(Unfolding(day, library).in_order())
+def too_long(day: Day, library: Library) -> list[Offer]:
+    """The stretches of a routine that are left out today, for being too long before hard tries."""
+    return Unfolding(day, library).too_long()
 
 
 def long_stretches(offers: tuple[Offer, ...], library: Library) -> list[Offer]:
@@ -126,6 +126,10 @@ class Unfolding:
         if wanted is not None:
             out |= {offer.name for offer in found if offer.name not in wanted}
         return tuple(offer for offer in found if offer.name not in out) if out else found
+
+    def too_long(self) -> list[Offer]:
+        """The stretches that are left out; only they and the tries are laid out."""
+        return long_stretches(tuple(self.in_order(frozenset(self._near_stretches()))), self.library)
 
     def in_order(self, wanted: frozenset[str] | None = None) -> Iterator[Offer]:
         """The offers in order, or those of the wanted names; static stretches among them."""

@@ -120,9 +120,7 @@ def _no_room_for_hard(s: Situation) -> bool:
 
 
 def _long_stretches(s: Situation) -> bool:
-    return _opening(s) and bool(
-        unfolding.long_stretches(unfolding.in_order(s.day, s.library), s.library)
-    )
+    return _opening(s) and bool(unfolding.too_long(s.day, s.library))
 
 
 _YOUNG = (
