@@ -162,9 +162,9 @@ def test_it_hears_more_answers_and_less_in_talk_than_the_scorer_alone(
 ) -> None:
     """24 answers and 24 pieces of talk in a hall, judged by the bands in use.
 
-    Measured: 15 answers acted on (the scorer alone: 11), 21 acted on or asked back (19), no talk
-    heard as one. The standard errors of the first two are 2.3 and 1.8: the check fails when they
-    fall by more than two of them.
+    Measured: 20 answers acted on (the scorer alone: 13), 24 acted on or asked back (20), no talk
+    heard as one. The standard errors of the first and of the scorer's second are 1.8: the check
+    fails when they fall by more than two of them.
     """
     needs("flite")
     assert scorer.acceptor is not None
@@ -186,6 +186,6 @@ def test_it_hears_more_answers_and_less_in_talk_than_the_scorer_alone(
                 caught[name] += best == text and sureness is not None
                 heard[name] += text in TALKED and sureness is not None
     print(f"acted on {acted}, caught {caught}, heard in talk {heard}")
-    assert acted["both"] >= max(11, acted["alone"])
-    assert caught["both"] >= 16
+    assert acted["both"] >= max(16, acted["alone"])
+    assert caught["both"] >= 20
     assert heard["both"] <= min(3, heard["alone"])
