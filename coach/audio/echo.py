@@ -1,8 +1,10 @@
 """Takes our own voice out of what the microphone hears: an acoustic echo canceller by a library.
 
 It knows what was played and when, so that it only works while a cue sounds and for a while after
-it; all other sound passes untouched. The library learns the way from speaker to microphone by
-itself; it needs what was played to come before its echo, so that it is given LEAD ahead.
+it; all other sound passes untouched. So does all sound where the last cue could hardly be heard at
+the microphone: what the library takes out with it of a loud room would then do more harm, since
+the room seems to begin anew after each cue. The library learns the way from speaker to microphone
+by itself; it needs what was played to come before its echo, so that it is given LEAD ahead.
 """
 
 from collections import deque
@@ -21,6 +23,9 @@ LEAD = 2 * FRAME
 
 #: A room sounds on, and a path may be late: so long after a cue there may be something of it.
 AFTER = RATE // 2
+
+#: By so many dB a cue has to lift the level of the room, the median of so many frames.
+LIFT_DB, FRAMES = 8.0, 300
 
 #: What the microphone heard waits no longer than this for what was played at that time.
 PATIENCE = RATE // 5
@@ -48,6 +53,9 @@ class EchoCanceller:
         self._loud_until = -AFTER
         self._waiting: Samples = np.zeros(0, np.float32)
         self._first = 0
+        self._audible = False
+        self._room: deque[float] = deque(maxlen=FRAMES)
+        self._during: list[float] = []
 
     def played(self, samples: Samples, first: int) -> None:
         """Samples at RATE that leave the speaker from this index of the timeline on."""
@@ -77,11 +85,23 @@ class EchoCanceller:
 
     def _frame(self, heard: Samples) -> Samples:
         played = self._at(self._first + LEAD)
+        power = float(np.mean(np.square(heard, dtype=np.float64)))
         if np.any(played):
             self._loud_until = self._first + LEAD + FRAME
+            self._during.append(power)
         elif self._first >= self._loud_until + AFTER:
+            self._after_cue()
+            self._room.append(power)
             return heard
-        return np.asarray(self._library.process(heard, played), np.float32).reshape(-1)[:FRAME]
+        cleaned = np.asarray(self._library.process(heard, played), np.float32).reshape(-1)[:FRAME]
+        return cleaned if self._audible else heard
+
+    def _after_cue(self) -> None:
+        """Whether the cue that is over could be heard here."""
+        if self._during and self._room:
+            lift = np.mean(self._during) / max(float(np.median(self._room)), 1e-12)
+            self._audible = bool(lift > 10 ** (LIFT_DB / 10))
+        self._during.clear()
 
     def _at(self, first: int) -> Samples:
         """A frame of what was played."""

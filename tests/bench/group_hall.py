@@ -21,12 +21,17 @@ def main(minutes: float) -> None:
             first = done.first
             at_once = sum(line.outcome == "acted" for line in first)
             later = sum(line.again and line.outcome == "acted" for line in done.spoken)
+            missed = [
+                one.key
+                for one, after in zip(done.spoken, [*done.spoken[1:], None], strict=True)
+                if one.outcome != "acted" and not (after and after.again)
+            ]
             wrong = sum(line.outcome == "wrong" for line in done.spoken)
             late = max(at - say.at for say, at in done.cues)
             print(
                 f"voice {seed}: {len(first)} lines, {at_once} at once, {later} said again, "
-                f"{wrong} wrong, {len(done.strays)} heard that nobody said; "
-                f"{len(done.cues)} cues, the latest {late * 1000:.0f} ms late"
+                f"missed {', '.join(missed) or 'none'}, {wrong} wrong, "
+                f"{len(done.strays)} heard that nobody said; {len(done.cues)} cues, the latest {late * 1000:.0f} ms late"
             )
 
 

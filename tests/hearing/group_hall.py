@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE
 from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
@@ -192,7 +193,9 @@ def simulate(
         addressed=ADDRESSED,
         compute_seconds=COMPUTE,
     )
-    stage = SimulatedStage(room, Ready(voice), tones(), language.text, listener)
+    stage = SimulatedStage(
+        room, Ready(voice), tones(), language.text, listener, echo=EchoCanceller()
+    )
     leader = Leader(room, VOICES[seed % len(VOICES)], dict(language.answers), list(lines))
     stage.watch(leader.watch)
     changes: list[tuple[float, frozenset[tuple[int, str]]]] = []

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE
 from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
@@ -196,7 +197,9 @@ def simulate(
     )
     voice = Voice(engine(profile.engine), profile, Cache(cache))
     listener = Listener(recogniser, language.answers, compute_seconds=COMPUTE)
-    stage = SimulatedStage(room, Ready(voice), tones(), language.text, listener)
+    stage = SimulatedStage(
+        room, Ready(voice), tones(), language.text, listener, echo=EchoCanceller()
+    )
     climber = Climber(room, VOICES[seed % len(VOICES)], dict(language.answers))
     stage.watch(climber.watch)
     people = (Person(1, age=AgeBand.ADULT),)

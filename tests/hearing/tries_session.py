@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE, Samples
 from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
@@ -289,7 +290,9 @@ def block(
     ear = Listener(recogniser, language.answers, compute_seconds=COMPUTE)
     gate = Gated(ear) if gated else None
     notes = folder / "notes"
-    stage = SimulatedStage(room, Ready(voice), tones(), language.text, gate or ear, notes=notes)
+    stage = SimulatedStage(
+        room, Ready(voice), tones(), language.text, gate or ear, notes=notes, echo=EchoCanceller()
+    )
     script = Script(rounds, room, dict(language.answers), VOICES[seed % len(VOICES)], gate)
     stage.watch(script.watch)
     options = Options(PEOPLE, 120.0, (), True, boulders=BOULDERS, wall=f"{WALL:%Y-%m-%d %H:%M:%S}")
