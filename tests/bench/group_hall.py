@@ -31,7 +31,8 @@ def main(minutes: float) -> None:
             print(
                 f"voice {seed}: {len(first)} lines, {at_once} at once, {later} said again, "
                 f"missed {', '.join(missed) or 'none'}, {wrong} wrong, "
-                f"{len(done.strays)} heard that nobody said; {len(done.cues)} cues, the latest {late * 1000:.0f} ms late"
+                f"{len(done.strays)} heard that nobody said; "
+                f"{len(done.cues)} cues, the latest {late * 1000:.0f} ms late"
             )
 
 

@@ -81,7 +81,7 @@ def test_each_thing_is_told_with_what_would_mend_it(coach: Coach) -> None:
 
     names = [check["name"] for check in found["checks"]]
     assert names == [
-        *("speaker", "microphone", "voice", "recogniser", "weights"),
+        *("speaker", "microphone", "voice", "recogniser", "weights", "echo"),
         *("journal", "terminal", "awake"),
     ]
     assert all(check["good"] or check["do"] for check in found["checks"])
