@@ -59,7 +59,7 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             18.0,
             Bands(
-                danger=Band(-0.5, -3.5, 1.0),
+                danger=Band(-0.5, -4.8, 1.0),
                 lowering=Band(-1.0, -4.0, 1.5),
                 neutral=Band(-1.5, -4.0, 1.0),
                 raising=Band(0.5, -3.5, 2.0),
