@@ -7,6 +7,7 @@ timers stand and run on.
 from dataclasses import replace
 from typing import Any
 
+from coach.group.leading import OPEN_FOR
 from coach.group.state import Group
 from coach.model.answers import Answer
 from coach.model.facts import Fact
@@ -31,10 +32,6 @@ ROOM = 1.0
 AGAIN_AFTER = 8.0
 #: A cue whose end nobody reports counts as said after this long.
 LONGEST_CUE = 20.0
-#: Seconds for which the leader's answers count after a cue; later the address word or a key.
-OPEN_FOR = 20.0
-#: What the leader may say in the window after a cue.
-LEADING = ("next", "stay", "more-time:2", "again", "where")
 KEPT = 4
 
 
@@ -118,6 +115,11 @@ class Draft:
             self.effects.append(CloseWindow(window.number, self.now))
             closed = replace(window, closes=self.now)
             self.set(windows=(*self.g.windows[:-1], closed), closes=None)
+
+    def about_nobody(self) -> None:
+        """Nothing more is told of whoever was named."""
+        self.set(asked=0)
+        self.close_window()
 
     # time
 

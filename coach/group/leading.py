@@ -1,13 +1,27 @@
-"""What the leader may say at any time, after the address word or by a key."""
+"""What the leader may say: in which window and for how long, and what at any time."""
 
 from dataclasses import replace
 
 from coach.language import Language
 from coach.model.answers import ANYTIME
 
+#: In the window after a cue.
+LEADING = ("next", "stay", "more-time:2", "again", "where")
+#: What may be told of somebody who was named.
+ABOUT = ("hurts", "late", "out", "return", "feel:sore", "no")
+#: After hurting, the one clear yes.
+LET_IN = ("let-in", "no")
+#: While timers stand.
+STANDING = ("resume", "finish")
+#: Seconds for which the leader's answers count after a cue; later the address word or a key.
+OPEN_FOR = 20.0
+#: Seconds for which the leader may think before telling it.
+THINK = 12.0
+#: And before timers run on.
+THINK_LONG = 600.0
 #: Numbers that can be called.
 NUMBERS = range(1, 31)
-#: Answer keys that need no window of their own.
+#: Answer keys that need no window of their own: after the address word, or by a key.
 ADDRESSED: tuple[str, ...] = (
     "next", "stay", "more-time:2", "again", "where", "resume", "finish",
     *(f"person:{number}" for number in NUMBERS),

@@ -6,8 +6,7 @@ It decides nothing. Ages and reasons are in neither; `coach.cli.group` prints th
 from dataclasses import dataclass
 
 from coach.group import moving
-from coach.group.answering import ABOUT, STANDING
-from coach.group.draft import LEADING
+from coach.group.leading import ABOUT, LEADING, STANDING
 from coach.group.making import MAT, peak
 from coach.group.state import Common, Group, Part, together
 from coach.model.messages import Message, message

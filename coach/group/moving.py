@@ -7,7 +7,8 @@ and offers of a station when people come there. A change waits while timers stan
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from coach.group.draft import AGAIN_AFTER, LEADING, Draft
+from coach.group.draft import AGAIN_AFTER, Draft
+from coach.group.leading import LEADING
 from coach.group.making import MAT, late_turn, recompute, steps_of, turns_of
 from coach.group.state import Common, Group, Part, Running, Status, Stop
 from coach.model.facts import Finished, StepEnded

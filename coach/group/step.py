@@ -1,6 +1,6 @@
 """`step(group, event) -> (group, effects)`: the one way that a group session changes."""
 
-from coach.group import answering, making, moving
+from coach.group import answering, making, moving, pacing
 from coach.group.draft import Draft
 from coach.group.state import Group, Part, Status
 from coach.model.day import Library
@@ -100,10 +100,7 @@ def _begin(draft: Draft) -> None:
 def _back(draft: Draft) -> None:
     """The machine slept, or the session was cut off: timers stand until the leader says so."""
     draft.set(saying=None, queue=())
-    draft.stand()
-    draft.set(phase=Phase.PAUSED)
-    draft.say(message("picking-up"))
-    draft.open_window(answering.STANDING, 0, 600.0)
+    pacing.stand_still(draft, Phase.PAUSED, message("picking-up"))
 
 
 def _go_on(draft: Draft) -> None:
