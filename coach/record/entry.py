@@ -1,6 +1,7 @@
 """A session as the record sees it: when, where, and its digest."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from coach.record.digest import Digest
@@ -37,3 +38,15 @@ class Entry:
 def by_time(entries: list[Entry]) -> list[Entry]:
     """Entries by the instant they began, which no time zone or daylight saving can disturb."""
     return sorted(entries, key=lambda entry: (entry.begun.timestamp(), entry.uid))
+
+
+def none_after(entries: Sequence[Entry], today: date) -> list[Entry]:
+    """The entries; what a clock that stood wrong put after today counts as one of today."""
+    return [
+        entry if entry.day <= today else replace(entry, begun=_on(entry.begun, today))
+        for entry in entries
+    ]
+
+
+def _on(begun: datetime, day: date) -> datetime:
+    return begun.replace(year=day.year, month=day.month, day=day.day)

@@ -6,13 +6,13 @@ the record is too short to tell, that is said instead.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from statistics import median
 
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Filmed, SignTold
-from coach.record.entry import Entry
+from coach.record.entry import Entry, none_after
 from coach.record.lately import BREAK
 from coach.record.words import count, duration, listed
 
@@ -76,25 +76,14 @@ class Known:
 
 
 def suggest(known: Known) -> Suggestion:
-    """Apply every rule in turn; a later one never takes back what an earlier one forbids.
-
-    What a clock that stood wrong put after today counts as a session, and as one of today.
-    """
-    past = [
-        entry if entry.day <= known.today else replace(entry, begun=_on(entry.begun, known.today))
-        for entry in known.entries
-    ]
-    known = replace(known, entries=past)
+    """Apply every rule in turn; a later one never takes back what an earlier one forbids."""
+    known = replace(known, entries=none_after(known.entries, known.today))
     made = Suggestion(hard_from=known.today)
     if not known.entries:
         made.unknown.append("There is no session yet: the check-in decides.")
     for rule in _RULES:
         rule(known, made)
     return made
-
-
-def _on(begun: datetime, day: date) -> datetime:
-    return begun.replace(year=day.year, month=day.month, day=day.day)
 
 
 def _usual_minutes(known: Known, made: Suggestion) -> None:

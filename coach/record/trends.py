@@ -1,13 +1,13 @@
 """Every panel there is, in the order they are shown."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from coach.model.place import Circuit
 from coach.record import climbing, doses, edge, load, wear
 from coach.record.baseline import Baseline
-from coach.record.entry import Entry
+from coach.record.entry import Entry, none_after
 from coach.record.panel import Panel
 from coach.record.periods import Span
 
@@ -41,5 +41,6 @@ PANELS: dict[str, Callable[[Asked], Panel]] = {
 
 
 def trends(asked: Asked, names: Sequence[str] = ()) -> tuple[Panel, ...]:
-    """The named panels, or all of them."""
+    """The named panels, or all of them; no axis goes on after today."""
+    asked = replace(asked, entries=none_after(asked.entries, asked.today))
     return tuple(make(asked) for name, make in PANELS.items() if not names or name in names)

@@ -316,6 +316,15 @@ def test_every_panel_has_words_and_fits_its_labels() -> None:
     assert one.name == "load"
 
 
+def test_a_session_that_a_wrong_clock_put_after_today_does_not_stretch_the_axis() -> None:
+    entries = [entry(0, ended(60)), entry(2000, ended(30))]
+    made = trends(Asked(entries, Span.WEEK, date(2026, 3, 12)), ["doses", "load", "soreness"])
+    assert [panel.labels for panel in made] == [("2026-W10", "2026-W11")] * 3
+    assert made[0].text[0].startswith("2 sessions since 2026-W10")
+    (series,) = made[1].series
+    assert series.values == (300.0, 150.0)
+
+
 def test_tries_gone_for_are_counted_where_they_were_asked_about() -> None:
     asked = [WentForIt(1.0, 1, "a", gone) for gone in (True, False, True)]
     panel = climbing.tries([entry(0, tried("a", "start"), *asked)], Span.MONTH)
