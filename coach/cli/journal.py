@@ -103,6 +103,7 @@ def import_command(source: Path, file: Path | None) -> None:
     """Add what a JSON Lines export holds; nothing twice."""
     from coach.journal import lines
 
+    lines.check(source)
     with opened(file, write=True) as journal:
         imported = lines.read(source, journal)
     _outcomes(imported.outcomes)

@@ -6,6 +6,7 @@ file that was cut short is known as such.
 
 import json
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -89,6 +90,15 @@ class Imported:
     """What is wrong with the file, with its line; '' when all of it was taken."""
 
 
+def check(path: Path) -> None:
+    """JournalError where a file can't be read or is no such file, before a journal is made for it.
+
+    Looks at the first line only.
+    """
+    with _opened(path) as lines:
+        _Reading(path).head(lines)
+
+
 def read(path: Path, into: Journal) -> Imported:
     """Put what a file holds into a journal, session by session.
 
@@ -99,19 +109,26 @@ def read(path: Path, into: Journal) -> Imported:
     wrong = ""
     reading = _Reading(path)
     try:
-        with path.open(encoding="utf-8", errors="strict", newline="\n") as lines:
+        with _opened(path) as lines:
             for one in reading.things(lines):
                 if isinstance(one, Aim):
                     add_aim(into, one)
                 else:
                     outcomes[put(into, one)] += 1
-    except OSError as error:
-        raise JournalError(f"{path}: it can't be read: {error.strerror}") from error
     except _Damage as damage:
         wrong = str(damage)
         if (begun := reading.begun()) is not None:
             outcomes[put(into, begun)] += 1
     return Imported(outcomes, wrong)
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[Iterator[str]]:
+    try:
+        with path.open(encoding="utf-8", errors="strict", newline="\n") as lines:
+            yield lines
+    except OSError as error:
+        raise JournalError(f"{path}: it can't be read: {error.strerror}") from error
 
 
 class _Damage(Exception):
@@ -135,13 +152,36 @@ class _Reading:
         one = self._open
         return Whole(one.uid, one.previous, one.start, CUT, tuple(self._events))
 
-    def things(self, lines: Iterable[str]) -> Iterator[Whole | Aim]:
-        """Sessions and aims, each as soon as it is complete."""
-        ended = False
-        number = 0
+    def head(self, lines: Iterator[str]) -> None:
+        """The first line; JournalError where it is not that of such a file."""
         try:
-            for number, text in enumerate(lines, 1):
-                fields = self._parsed(text, number)
+            text = next(lines, "")
+            if not text:
+                raise ValueError("it is empty")
+            fields = self._parsed(text)
+            if (fields["line"], fields["format"]) != ("head", FORMAT):
+                raise ValueError("another format")
+            newer = fields["version"] > VERSION
+        except (KeyError, TypeError, ValueError) as error:
+            raise JournalError(
+                f"{self._path}: this is no journal in JSON Lines ({error})",
+                "`coach export --format jsonl` writes one.",
+            ) from error
+        if newer:
+            raise JournalError(
+                f"{self._path}: a newer version of this program wrote it",
+                "Install that version, or a newer one.",
+            )
+
+    def things(self, lines: Iterator[str]) -> Iterator[Whole | Aim]:
+        """Sessions and aims, each as soon as it is complete."""
+        self.head(lines)
+        ended = False
+        number = 1
+        try:
+            for text in lines:
+                number += 1
+                fields = self._parsed(text)
                 if fields["line"] in ("session", "aim", "end"):
                     yield from self._closed()
                 if fields["line"] == "aim":
@@ -151,33 +191,14 @@ class _Reading:
                 else:
                     self._take(fields)
         except (KeyError, TypeError, ValueError, JournalError) as error:
-            if number <= 1:
-                known = isinstance(error, JournalError)
-                raise (error if known else self._foreign(error)) from error
             raise _Damage(f"line {number} is damaged: {error}") from error
-        if not number:
-            raise self._foreign("it is empty")
         if not ended:
             raise _Damage(f"the file is not complete: it ends after line {number}")
 
-    def _foreign(self, why: object) -> JournalError:
-        return JournalError(
-            f"{self._path}: this is no journal in JSON Lines ({why})",
-            "`coach export --format jsonl` writes one.",
-        )
-
-    def _parsed(self, text: str, number: int) -> dict[str, Any]:
+    def _parsed(self, text: str) -> dict[str, Any]:
         fields: dict[str, Any] = json.loads(text)
         if "crc" in fields and fields.pop("crc") != codec.crc(_compact(fields)):
             raise ValueError("it does not match its checksum")
-        if number == 1:
-            if fields["format"] != FORMAT:
-                raise ValueError("another format")
-            if fields["version"] > VERSION:
-                raise JournalError(
-                    f"{self._path}: a newer version of this program wrote it",
-                    "Install that version, or a newer one.",
-                )
         return fields
 
     def _take(self, fields: dict[str, Any]) -> None:

@@ -263,6 +263,17 @@ def document_of_verify(typed: Type, file: Path) -> Any:
     return json.loads(typed("journal", "verify", "--json", "--journal", file)[1])
 
 
+@pytest.mark.parametrize("text", [None, "", "hello\n", '{"line":"head","format":"other"}\n'])
+def test_a_foreign_import_makes_no_journal(typed: Type, tmp_path: Path, text: str | None) -> None:
+    source = tmp_path / "other.txt"
+    if text is not None:
+        source.write_text(text)
+    code, _, err = typed("journal", "import", source, "--journal", tmp_path / "mine" / "new.db")
+    assert code is ExitCode.JOURNAL
+    assert "other.txt: " in err
+    assert not (tmp_path / "mine").exists()
+
+
 def test_a_cut_import_says_what_was_taken(typed: Type, file: Path, tmp_path: Path) -> None:
     out = tmp_path / "all.jsonl"
     typed("export", out, "--journal", file)
