@@ -12,16 +12,8 @@ from coach.group.state import Common, Group, Part, together
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.session.state import Phase
-from coach.session.view import Ear, Stretch, View, Word
+from coach.session.view import WORDS, Ear, Stretch, View, Word
 
-_WORDS = {
-    Phase.NEW: Word.READY,
-    Phase.LEAD_IN: Word.READY,
-    Phase.PAUSED: Word.PAUSED,
-    Phase.STOPPED: Word.STOPPED,
-    Phase.HURT: Word.STOPPED,
-    Phase.OVER: Word.OVER,
-}
 _KINDS = {StepKind.STAY: Word.STAY, StepKind.BREATHE: Word.BREATHE}
 
 
@@ -39,7 +31,7 @@ def look(g: Group) -> View:
     counts_to, stands_at = _time(g)
     return View(
         word=_word(g),
-        ear=_ear(g),
+        ear=Ear.of(g.lost, g.window),
         counts_from=None,
         counts_to=counts_to,
         stands_at=stands_at,
@@ -103,13 +95,7 @@ def _word(g: Group) -> Word:
         return Word.STAY
     if g.phase is Phase.WORK and g.running is not None:
         return _KINDS.get(g.running.common.step.kind, Word.MOVE)
-    return _WORDS.get(g.phase, Word.MOVE)
-
-
-def _ear(g: Group) -> Ear:
-    if g.lost & {"microphone", "recogniser"}:
-        return Ear.GONE
-    return Ear.OPEN if g.window is not None else Ear.SHUT
+    return WORDS.get(g.phase, Word.MOVE)
 
 
 def _time(g: Group) -> tuple[float | None, float | None]:
@@ -170,6 +156,5 @@ def _of_rota(g: Group, part: int) -> Stretch:
 
 def _stretch(common: Common, state: str) -> Stretch:
     step = common.step
-    load = max((max(form.load.values(), default=0) for form in step.forms), default=0)
     what = message("screen-step", movement=common.form, kind=step.kind.value)
-    return Stretch(step.block.value, what, step.seconds + step.rest, load, "", state)
+    return Stretch.of(step, what, state)

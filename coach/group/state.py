@@ -13,7 +13,7 @@ from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.planning.offers import cost
 from coach.planning.stations import Rota, Seat, Station
-from coach.session.state import Phase, Queued, Saying, Window
+from coach.session.state import Phase, Queued, Saying, Window, open_one
 
 
 class Status(StrEnum):
@@ -176,9 +176,7 @@ class Group:
     @property
     def window(self) -> Window | None:
         """The window that is open, or None."""
-        if self.windows and self.windows[-1].closes is None:
-            return self.windows[-1]
-        return None
+        return open_one(self.windows)
 
     def status(self, who: int) -> Status:
         """Whether a person takes part now."""

@@ -8,21 +8,9 @@ from coach.model.tries import UNNAMED, Boulder
 from coach.planning.fit import seconds_of
 from coach.session.asking import words
 from coach.session.state import Phase, Session
-from coach.session.view import Ear, Stretch, View, Word
+from coach.session.view import WORDS, Ear, Stretch, View, Word
 from coach.session.wording import movement_of
 
-_WORDS = {
-    Phase.NEW: Word.READY,
-    Phase.CHECK_IN: Word.ANSWER,
-    Phase.LEAD_IN: Word.READY,
-    Phase.REST: Word.REST,
-    Phase.ASK: Word.ANSWER,
-    Phase.PAUSED: Word.PAUSED,
-    Phase.STOPPED: Word.STOPPED,
-    Phase.HURT: Word.STOPPED,
-    Phase.DEBRIEF: Word.ANSWER,
-    Phase.OVER: Word.OVER,
-}
 _WORK = {
     StepKind.STAY: Word.STAY,
     StepKind.REPEAT: Word.MOVE,
@@ -42,7 +30,7 @@ def look(session: Session) -> View:
     step = s.running.step if s.running is not None else None
     return View(
         word=_word(s),
-        ear=_ear(s),
+        ear=Ear.of(s.lost, s.window),
         counts_from=counts_from,
         counts_to=counts_to,
         stands_at=stands,
@@ -108,13 +96,7 @@ def _word(s: Session) -> Word:
     if s.phase is Phase.WORK and s.running is not None:
         step = s.running.step
         return Word.HANG if step.hangs else _WORK.get(step.kind, Word.MOVE)
-    return _WORDS.get(s.phase, Word.READY)
-
-
-def _ear(s: Session) -> Ear:
-    if s.lost & {"microphone", "recogniser"}:
-        return Ear.GONE
-    return Ear.OPEN if s.window is not None else Ear.SHUT
+    return WORDS.get(s.phase, Word.READY)
 
 
 def _time(s: Session) -> tuple[float | None, float | None, float | None]:
@@ -166,9 +148,6 @@ def _slope(s: Session) -> tuple[Stretch, ...]:
             gate = step.question
             continue
         state = "past" if step in s.past else ("now" if step.name == now else "ahead")
-        load = max((max(form.load.values(), default=0) for form in step.forms), default=0)
-        seconds = step.seconds + step.rest
-        title = _title(step)
-        stretches.append(Stretch(step.block.value, title, seconds, load, gate, state))
+        stretches.append(Stretch.of(step, _title(step), state, gate))
         gate = ""
     return tuple(stretches)

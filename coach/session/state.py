@@ -51,6 +51,10 @@ class After(StrEnum):
     END = "end"
 
 
+#: Devices without which nobody is heard.
+EAR = frozenset({"microphone", "recogniser"})
+
+
 @dataclass(frozen=True, slots=True)
 class Window:
     """When which answers count."""
@@ -69,6 +73,11 @@ class Window:
             and onset >= self.opens
             and (self.closes is None or onset <= self.closes)
         )
+
+
+def open_one(windows: tuple[Window, ...]) -> Window | None:
+    """The window that is open, or None: only the newest one can be."""
+    return windows[-1] if windows and windows[-1].closes is None else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,14 +272,12 @@ class Session:
     @property
     def deaf(self) -> bool:
         """Whether the ear is gone, so that nobody could call 'stop'."""
-        return not self.by_keys and bool(self.lost & {"microphone", "recogniser"})
+        return not self.by_keys and bool(self.lost & EAR)
 
     @property
     def window(self) -> Window | None:
         """The window that is open, or None."""
-        if self.windows and self.windows[-1].closes is None:
-            return self.windows[-1]
-        return None
+        return open_one(self.windows)
 
     @property
     def recorded_seconds(self) -> float:

@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Self
 
 from coach.model.messages import Message
+from coach.model.plan import Step
+from coach.session.state import EAR, Phase, Window
 
 
 class Ear(StrEnum):
@@ -15,6 +18,13 @@ class Ear(StrEnum):
     SHUT = "shut"
     #: no microphone: keys only
     GONE = "gone"
+
+    @classmethod
+    def of(cls, lost: frozenset[str], window: Window | None) -> Self:
+        """The ear, from what is lost and the window that is open."""
+        if lost & EAR:
+            return cls.GONE
+        return cls.SHUT if window is None else cls.OPEN
 
 
 class Word(StrEnum):
@@ -36,6 +46,21 @@ class Word(StrEnum):
     OVER = "over"
 
 
+#: The word of each phase, whatever is done in it; work has words of its own.
+WORDS = {
+    Phase.NEW: Word.READY,
+    Phase.CHECK_IN: Word.ANSWER,
+    Phase.LEAD_IN: Word.READY,
+    Phase.REST: Word.REST,
+    Phase.ASK: Word.ANSWER,
+    Phase.PAUSED: Word.PAUSED,
+    Phase.STOPPED: Word.STOPPED,
+    Phase.HURT: Word.STOPPED,
+    Phase.DEBRIEF: Word.ANSWER,
+    Phase.OVER: Word.OVER,
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """One step of the day's slope: how long, how heavy, and whether a gate stands before it."""
@@ -49,6 +74,12 @@ class Stretch:
     """Question that stands at its start, such as 'go-ahead'; '' for none."""
     state: str = "ahead"
     """'past', 'now' or 'ahead'."""
+
+    @classmethod
+    def of(cls, step: Step, title: Message, state: str, gate: str = "") -> Self:
+        """The stretch of a step, its rest counted."""
+        load = max((max(form.load.values(), default=0) for form in step.forms), default=0)
+        return cls(step.block.value, title, step.seconds + step.rest, load, gate, state)
 
 
 @dataclass(frozen=True, slots=True)
