@@ -69,7 +69,8 @@ def gone(draft: Draft, who: int, status: Status, answer: Answer) -> None:
     vacate(draft, who)
     draft.close_window()
     draft.took(answer, message(f"group-{status.value}-shown", people=str(who)))
-    draft.say(message("group-aside", people=str(who)))
+    key = "group-later" if status is Status.LATE else "group-aside"  # 'aside' tells no reason
+    draft.say(message(key, people=str(who)))
     _reseat(draft)
 
 

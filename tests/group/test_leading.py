@@ -208,6 +208,7 @@ def test_expected_later_then_here(tmp_path: Path) -> None:
     done, _ = run(group(), "01:00 number six\n01:03 is late\n", tmp_path)
 
     assert done.session.status(6) is Status.LATE
+    assert "6 joins us in a while." in [text for _, text in said(done)]
 
 
 def test_sore_is_an_easier_form_from_then_on(tmp_path: Path) -> None:
