@@ -12,6 +12,7 @@ from coach.clock import FakeClock
 from coach.files.answers import Scripted
 from coach.language import Language
 from coach.language.pack import seconds
+from coach.model import scale
 from coach.model.answers import ANYTIME
 from coach.model.messages import Message, message
 from coach.runner import Keeper, NoKeeper, Runner, Stepped
@@ -29,6 +30,7 @@ from coach.session.effects import (
 from coach.session.events import (
     Answered,
     Event,
+    KeyClaimed,
     NoteKept,
     SoundEnded,
     SoundStarted,
@@ -54,6 +56,10 @@ class Shown(Stepped, Protocol):
     @property
     def did(self) -> Message | None:
         """What the last answer did."""
+
+    @property
+    def weighs(self) -> int:
+        """Who may tell a scale's reading now; 0 for nobody."""
 
 
 S = TypeVar("S", bound=Shown)
@@ -97,6 +103,8 @@ class TextWorld:
     window: OpenWindow | None = None
     anytime: frozenset[str] = frozenset(ANYTIME)
     """Answer keys that need no window; after the address word, say."""
+    weighs: int = 0
+    """Who may tell a scale's reading; 0 for nobody."""
     _events: list[tuple[float, int, Event]] = field(default_factory=list)
     _count: int = 0
     _given: set[int] = field(default_factory=set)
@@ -133,7 +141,11 @@ class TextWorld:
         for item in self.script:
             if item.line in self._given:
                 continue
-            if item.answer.key in self.anytime:
+            if item.answer is None:
+                if not self.weighs:
+                    continue
+                at = max(item.at, self.now())
+            elif item.answer.key in self.anytime:
                 at = max(item.at, self.now())
             elif self.window is not None and item.answer.key in self.window.answers:
                 at = max(item.at, self.window.at + REACTION, self.now())
@@ -143,8 +155,10 @@ class TextWorld:
                 best = (at, item)
         return best
 
-    def _give(self, at: float, item: Scripted) -> Answered:
+    def _give(self, at: float, item: Scripted) -> Answered | KeyClaimed:
         self._given.add(item.line)
+        if item.answer is None:
+            return KeyClaimed(at, scale.claim(item.reading or 0.0), item.who)
         in_window = self.window is not None and item.answer.key in self.window.answers
         window = self.window.window if self.window is not None and in_window else None
         return Answered(at + SPOKEN, item.answer, item.who, at, window, Source.FILE)
@@ -216,6 +230,8 @@ class Transcript:
             self._add(event.onset, "heard", f"{event.who}: {text}" if several else text)
             if session.did is not None:
                 self._add(event.at, "changed", self.language.text(session.did))
+        elif isinstance(event, KeyClaimed) and session.did is not None:
+            self._add(event.at, "changed", self.language.text(session.did))
         for effect in effects:
             if isinstance(effect, Say):
                 text = self.language.text(effect.what)
@@ -293,6 +309,7 @@ def rehearse(
 
     def seen(now: S, event: Event, effects: tuple[Effect, ...]) -> None:
         transcript.seen(now, event, effects)
+        world.weighs = now.weighs
         also(now, event, effects)
 
     runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen, advance=advance)

@@ -183,6 +183,7 @@ class Climber(TextWorld):
     def _give(self, at: float, item: Scripted) -> Answered:
         self._due = None
         window = self.window
+        assert item.answer is not None
         fits = window is not None and item.answer.key in window.answers
         number = window.window if window is not None and fits else None
         return Answered(at, item.answer, item.who, at, number, Source.KEY)

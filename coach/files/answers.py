@@ -1,4 +1,7 @@
-"""Answers files: one answer a line, `MM:SS [who:] words`; '#' begins a comment."""
+"""Answers files: one answer a line, `MM:SS [who:] words`; '#' begins a comment.
+
+A scale's reading at the edge check is a line too, such as `18:30 42.5 kg`.
+"""
 
 import re
 from collections.abc import Callable, Iterable
@@ -7,6 +10,7 @@ from pathlib import Path
 
 from coach.errors import FileError
 from coach.files.names import file_advice, nearest
+from coach.model import scale
 from coach.model.answers import Answer
 
 _LINE = re.compile(r"(?P<m>\d{1,3}):(?P<s>[0-5]\d)\s+(?:(?P<who>\d{1,2}):\s*)?(?P<words>\S.*)")
@@ -19,9 +23,12 @@ class Scripted:
     at: float
     """Seconds after the start from which it is waiting to be said."""
     who: int
-    answer: Answer
+    answer: Answer | None
+    """None for a scale's reading, which is told by key."""
     words: str
     line: int
+    reading: float | None = None
+    """The scale's reading in kilograms, where it is one."""
 
 
 def read_answers(
@@ -47,13 +54,19 @@ def read_answers(
         if match is None:
             what = f"{stripped!r} is not 'MM:SS [who:] words'"
             raise FileError(path, what, "For example: 12:30 all done", line=number)
-        answer = find(match["words"])
-        if answer is None:
-            what = f"no answer is called {match['words']!r}"
-            guess = nearest(match["words"], phrases)
+        words = match["words"]
+        reading = scale.kilograms(words) if scale.has_unit(words) else None
+        if reading is not None and not scale.believed(reading):
+            what = f"{words!r} is no reading of a scale"
+            do = f"Write {scale.LEAST:g} to {scale.MOST:g} kg."
+            raise FileError(path, what, do, line=number)
+        answer = find(words) if reading is None else None
+        if answer is None and reading is None:
+            what = f"no answer is called {words!r}"
+            guess = nearest(words, phrases)
             meant = f"Did you mean {guess!r}? " if guess else ""
             do = f"{meant}docs/answers.md lists the phrases."
             raise FileError(path, what, do, line=number)
         at = 60.0 * int(match["m"]) + float(match["s"])
-        found.append(Scripted(at, int(match["who"] or 1), answer, match["words"], number))
+        found.append(Scripted(at, int(match["who"] or 1), answer, words, number, reading))
     return tuple(sorted(found, key=lambda item: item.at))

@@ -174,6 +174,11 @@ class Group:
         return tuple(person.who for person in self.options.people)
 
     @property
+    def weighs(self) -> int:
+        """Nobody: a group shares its edges, and no reading of a scale is told."""
+        return 0
+
+    @property
     def window(self) -> Window | None:
         """The window that is open, or None."""
         return open_one(self.windows)

@@ -84,6 +84,14 @@ class EdgeChecked(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class ScaleRead(Fact):
+    """A scale's reading of the edge check before it, told once how it felt was; the last counts."""
+
+    reading: float
+    """In kilograms."""
+
+
+@dataclass(frozen=True, slots=True)
 class Tried(Fact):
     """A hard try: how it ended."""
 

@@ -43,6 +43,9 @@ class Place:
     """From easiest to hardest."""
     boards: tuple[Board, ...] = ()
     equipment: frozenset[str] = frozenset()
-    """What is there besides boards: 'mat', 'bar', 'wall', 'scale', 'band', ..."""
+    """What is there besides boards: 'mat', 'bar', 'wall', 'band', ...
+
+    With 'scale', the edge check also takes the reading of a scale, by key.
+    """
     title: str = ""
     """What it is called aloud and on the screen."""

@@ -6,7 +6,7 @@ do not; the journal keeps it beside them, so that ten years are read in a moment
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from coach.model.body import Feel, Part
@@ -19,6 +19,7 @@ from coach.model.facts import (
     Finished,
     Rested,
     RuleFired,
+    ScaleRead,
     SignTold,
     StepEnded,
     Tried,
@@ -133,7 +134,7 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
             for fact in own
             if isinstance(fact, Rested) and fact.after in hard
         ),
-        edges=tuple(fact for fact in own if isinstance(fact, EdgeChecked)),
+        edges=_edges(own),
         felt=_worst(fact for fact in own if isinstance(fact, Felt)),
         signs=tuple(
             f"{fact.sign} ({fact.part})" if fact.part else fact.sign
@@ -142,6 +143,17 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         ),
         rules=Counter(fact.rule for fact in own if isinstance(fact, RuleFired)),
     )
+
+
+def _edges(own: Iterable[Fact]) -> tuple[EdgeChecked, ...]:
+    """The edge checks, each with the last reading that was told of it."""
+    edges: list[EdgeChecked] = []
+    for fact in own:
+        if isinstance(fact, EdgeChecked):
+            edges.append(fact)
+        elif isinstance(fact, ScaleRead) and edges:
+            edges[-1] = replace(edges[-1], reading=fact.reading)
+    return tuple(edges)
 
 
 _MOBILITY = (Family.MAT, Family.HANDS, Family.SHOULDERS, Family.COOL_DOWN)

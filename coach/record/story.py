@@ -23,6 +23,7 @@ from coach.model.facts import (
     Planned,
     Rested,
     RuleFired,
+    ScaleRead,
     SignTold,
     StepEnded,
     Tried,
@@ -129,6 +130,8 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
         case EdgeChecked(edge=edge, grip=grip, feet=feet, feel=feel, reading=reading):
             scale = "" if reading is None else f", {reading:g} kg"
             return f"Edge check, {edge or 'usual'} edge, {grip}, feet {feet}: {feel}{scale}."
+        case ScaleRead(reading=reading):
+            return f"Scale at the edge check: {reading:g} kg."
         case Tried(boulder=boulder, number=number, result=result, move=move):
             ended = _ENDED.get(result, f"ended at the {result}")
             ended += f", move {move}" if move else ""

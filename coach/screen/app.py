@@ -28,6 +28,7 @@ from coach.screen.layout import draw
 from coach.screen.rows import Look, Row, Rows, row_cells
 from coach.screen.shapes import Shapes, shapes_for
 from coach.screen.terminal import own_terminal
+from coach.screen.weighing import Reading
 from coach.session.events import Answered, KeyClaimed
 from coach.session.view import View
 
@@ -120,6 +121,7 @@ class CoachApp(App[None]):
         self._view: View | None = None
         self._over = False
         self._presses = Presses()
+        self._reading = Reading()
         self._hint: tuple[Hint, float] | None = None
         self._painted: tuple[object, ...] = ()
 
@@ -165,8 +167,18 @@ class CoachApp(App[None]):
         if self._view is not None:
             character = event.character or ""
             name = character.lower() if character.isalnum() else event.key
+            if self._reading.press(name, self._view):
+                self._read(name, self._view)
+                return
             self._presses.press(name, self._now(), self._view)
             self.set_timer(TOUCH + 0.01, self.look)
+
+    def _read(self, name: str, view: View) -> None:
+        """A key of a reading that is typed: send it, or show how far it is."""
+        told = self._reading.take(name, view, self._now())
+        if told is not None:
+            self._send(told)
+        self.look()
 
     def look(self) -> None:
         """Send what a key has settled to, and repaint what the time or a view has changed."""
@@ -180,7 +192,8 @@ class CoachApp(App[None]):
         if self._hint is not None and now >= self._hint[1]:
             self._hint = None
         if self._view is not None:
-            self._paint(self._view, now, self._hint[0] if self._hint else None)
+            typing = self._reading.hint()
+            self._paint(self._view, now, typing or (self._hint[0] if self._hint else None))
 
     def _paint(self, view: View, now: float, hint: Hint | None) -> None:
         size = self._sheet.size

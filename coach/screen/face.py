@@ -24,6 +24,10 @@ LABELS: dict[str, tuple[str, ...]] = {
     "show-turn": ("who",),
     "show-next": ("who",),
     "show-recording": (),
+    # a scale's reading at the edge check: in plain lines, beside its key, while it is typed
+    "show-scale": (),
+    "key-scale": (),
+    "key-scale-typed": ("typed",),
     # the large view while no session runs
     "large-waiting": (),
     # what the full layout needs: 80 columns, 24 rows

@@ -76,6 +76,8 @@ class Hint:
 
     label: str
     about: str = ""
+    typed: str = ""
+    """What was typed of a number so far."""
 
 
 #: Answers that say how a body is, what happened or how long there is, and those that end something

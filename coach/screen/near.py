@@ -19,6 +19,7 @@ from coach.screen.rows import (
     row_cells,
 )
 from coach.screen.rows import wrap as wrapped
+from coach.screen.weighing import LETTER
 from coach.session.view import View, Word
 
 
@@ -79,11 +80,12 @@ def _paragraph(text: str, columns: int, look: Look, face: Face) -> tuple[Row, ..
 def _heard(view: View, columns: int, face: Face, hint: Hint | None) -> tuple[Row, ...]:
     """What was heard and what it did; a key's own remark takes its place while it stays."""
     if hint is not None:
-        text = (
-            face.label(hint.label, answer=face.answer(hint.about), press=letter_of(hint.about))
+        values = (
+            {"answer": face.answer(hint.about), "press": letter_of(hint.about)}
             if hint.about
-            else face.label(hint.label)
+            else {"typed": hint.typed}
         )
+        text = face.label(hint.label, **values)
         return _paragraph(text, columns, Look.MARK, face)
     heard = f'"{face.say(view.heard)}"' if view.heard is not None else ""
     did = f"{face.shapes.arrow} {face.say(view.did)}" if view.did is not None else ""
@@ -112,6 +114,8 @@ def key_rows(view: View, face: Face) -> list[Row]:
     """Each letter with what it sends now, but for those of the window's answers."""
     resumes = view.word is Word.PAUSED
     items: list[Row] = []
+    if view.weighs:
+        items.append((Span(LETTER), Span(f" {face.label('key-scale')}", Look.FAINT)))
     for name, key in KEYS.items():
         if len(name) == 1:
             answer = key.also if key.also and (resumes or key.also in view.answers) else key.answer

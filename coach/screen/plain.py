@@ -7,13 +7,15 @@ Works on any stream, with no terminal and without Textual. This module alone own
 from collections.abc import Callable, Iterable
 from typing import TextIO
 
+from coach.model import scale
 from coach.model.answers import Answer
 from coach.model.messages import Message
 from coach.screen.face import Face, left_label
-from coach.screen.keys import KEYS, Hint, chosen, letter_of, sends
+from coach.screen.keys import KEYS, Hint, chosen, letter_of, numbered, sends
 from coach.screen.near import answer_rows
 from coach.screen.rows import row_text
 from coach.screen.shapes import Shapes
+from coach.screen.weighing import claimed
 from coach.session.events import Answered, KeyClaimed
 from coach.session.view import View
 
@@ -73,6 +75,8 @@ class PlainScreen:
                 left_label(view, at, self._face),
             )
             self._print(at, f" {self._face.shapes.dot} ".join(text for text in state if text))
+        if view.weighs and (before is None or view.weighs != before.weighs):
+            self._print(at, self._face.label("show-scale"))
         asked = (view.answers, view.window)
         if view.answers and (before is None or asked != (before.answers, before.window)):
             items = answer_rows(view, self._face)
@@ -87,13 +91,18 @@ class PlainScreen:
         """Send what a typed line means.
 
         In this order: nothing is the one expected answer; a figure, the answer with that figure;
-        a phrase of the language pack; a letter of the key table. Anything else is said back.
+        a phrase of the language pack; a scale's reading, with 'kg' or where no answer has that
+        figure; a letter of the key table. Anything else is said back.
         """
         view, at = self._view, self._now()
         if view is None:
             return
         text = " ".join(text.split()).casefold()
         asked, self._asked = self._asked, ""
+        reading = self._reading(text, view)
+        if reading is not None:
+            self._send(claimed(reading, view, at))
+            return
         pick = self._meaning(text, view)
         if isinstance(pick, Hint):
             self._print(at, self._face.label(pick.label))
@@ -106,6 +115,12 @@ class PlainScreen:
             self._print(at, self._face.label("key-ask", answer=spoken, press=press))
             return
         self._send(sends(answer, view, at, at))
+
+    def _reading(self, text: str, view: View) -> float | None:
+        figure = text.isdecimal() and int(text) in numbered(view.answers)
+        if not view.weighs or figure or self._find(text) is not None:
+            return None
+        return scale.kilograms(text)
 
     def _meaning(self, text: str, view: View) -> tuple[str, bool] | Hint:
         if not text:

@@ -3,8 +3,9 @@
 from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
 from coach.model.body import Part
 from coach.model.messages import message
+from coach.model.scale import READING
 from coach.session import asking as questions
-from coach.session import checkin, whose
+from coach.session import checkin, weighing, whose
 from coach.session.commands import COMMANDS, EARLY, MOVES, hurt_part
 from coach.session.draft import Draft
 from coach.session.effects import Tone
@@ -145,10 +146,13 @@ def unanswered(draft: Draft) -> None:
 def claimed(draft: Draft, event: KeyClaimed) -> None:
     """What only a key may state: 'cleared:fingers' counts from the next session on.
 
-    The event itself is the record; a cap from a warning sign stays for this session.
+    The event itself is the record; a cap from a warning sign stays for this session. A scale's
+    reading counts for the edge check before it.
     """
     kind, _, name = event.claim.partition(":")
     if kind == "cleared" and name in list(Part):
         draft.set(did=message("cleared", part=name))
+    elif event.claim.startswith(READING):
+        weighing.told(draft, event.who, name)
     else:
         draft.set(did=message("not-now", answer=event.claim))

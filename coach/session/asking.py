@@ -6,7 +6,7 @@ from coach.model.answers import Answer, Meaning, parse
 from coach.model.facts import Finished, Tried
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
-from coach.session import noting
+from coach.session import noting, weighing
 from coach.session.draft import Draft
 from coach.session.effects import End, Tone
 from coach.session.state import After, Asking, Phase, Session
@@ -42,6 +42,7 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
 def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()
+    weighing.begin(draft, asking.question, asking.who)
     if asking.question in WAITS and draft.s.paused_since is None:
         draft.set(paused_since=draft.now, phase=_PHASES[asking.question])
     standing = draft.s.paused_since is not None

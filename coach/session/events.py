@@ -137,7 +137,7 @@ class Reopened(Event):
 
 @dataclass(frozen=True, slots=True)
 class KeyClaimed(Event):
-    """A person stated by key what no voice may state, such as 'cleared:fingers'."""
+    """A person stated by key what no voice may state: 'cleared:fingers', 'reading:42.5'."""
 
     claim: str
     who: int = 1

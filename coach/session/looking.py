@@ -45,6 +45,7 @@ def look(session: Session) -> View:
         recording=s.recording is not None,
         turn=step.turn if step is not None and len(s.people) > 1 else 0,
         next=_next(s),
+        weighs=s.weighs,
         window=s.window.number if s.window is not None else None,
     )
 

@@ -8,7 +8,7 @@ from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.session import asking as questions
-from coach.session import checkin, choosing, interrupts, resting, trying, working
+from coach.session import checkin, choosing, interrupts, resting, trying, weighing, working
 from coach.session.draft import Draft
 from coach.session.ending import finish
 from coach.session.replanning import plan
@@ -41,7 +41,8 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
     form = hang.form(who)
     movement = form.movement if form is not None else ""
     feet = "on" if "feet-on" in movement else "off"
-    draft.record(EdgeChecked(draft.now, who, person.edge, movement, feet, feel))
+    reading = weighing.checked(draft, who, feel)
+    draft.record(EdgeChecked(draft.now, who, person.edge, movement, feet, feel, reading))
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:

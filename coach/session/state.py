@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coach.model.answers import Answer
-from coach.model.body import Part
+from coach.model.body import Part, ceiling
 from coach.model.day import Day, Library
 from coach.model.messages import Message
 from coach.model.plan import Fired, Step
@@ -37,6 +37,10 @@ class Phase(StrEnum):
     DEBRIEF = "debrief"
     #: nothing more happens
     OVER = "over"
+
+
+#: Phases in which no reading of the edge check is asked for.
+_NO_READING = frozenset({Phase.STOPPED, Phase.HURT, Phase.DEBRIEF, Phase.OVER})
 
 
 class After(StrEnum):
@@ -177,6 +181,17 @@ class Recording:
 
 
 @dataclass(frozen=True, slots=True)
+class Weighing:
+    """An edge check beside which a scale's reading may be told."""
+
+    who: int
+    reading: float | None = None
+    """Kilograms told before how it felt was."""
+    checked: bool = False
+    """Whether how it felt is on the record."""
+
+
+@dataclass(frozen=True, slots=True)
 class Session:
     """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
 
@@ -236,6 +251,8 @@ class Session:
     """Tries that were filmed: who, boulder, number, clock time."""
     films: tuple[tuple[int, str], ...] = ()
     """Films of the last time that are still to be asked about: who, boulder."""
+    weighing: Weighing | None = None
+    """The edge check whose reading may be told."""
     rests: tuple[tuple[float, float], ...] = ()
     """Suggested and taken seconds of each rest between hard tries."""
     sooner: float = 0.0
@@ -268,6 +285,14 @@ class Session:
     def people(self) -> tuple[int, ...]:
         """Numbers of the people in the session."""
         return tuple(person.who for person in self.options.people)
+
+    @property
+    def weighs(self) -> int:
+        """Who may tell a scale's reading now; 0 for nobody."""
+        if self.weighing is None or self.day is None or self.phase in _NO_READING:
+            return 0
+        who = self.weighing.who
+        return who if ceiling(self.day.caps, who, Part.FINGERS) > 0 else 0
 
     @property
     def deaf(self) -> bool:

@@ -115,5 +115,7 @@ class View:
     """Who is next, where that matters."""
     recording: bool = False
     """A note is being recorded: the only time sound is kept."""
+    weighs: int = 0
+    """Who may tell a scale's reading of the edge check; 0 for nobody."""
     window: int | None = None
     """Number of the window that is open: a key pressed on what is shown belongs to it."""

@@ -9,7 +9,7 @@ from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.planning import tries
 from coach.session import asking as questions
-from coach.session import noting, resting, trying
+from coach.session import noting, resting, trying, weighing
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
 from coach.session.state import After, Asking, Phase, Running
@@ -50,6 +50,7 @@ def take_up(draft: Draft, step: Step) -> None:
 def lead_in(draft: Draft, step: Step) -> None:
     """Say the cue; the work begins when it has been said."""
     draft.set(phase=Phase.LEAD_IN, running=Running(step), asking=None, resting=None)
+    weighing.step_begins(draft, step)
     if step.kind is StepKind.TRY:
         noting.play(draft, step.turn or 1)
     for cue in cues(draft, step):

@@ -10,6 +10,7 @@ from coach.errors import ExitCode
 from tests.cli.conftest import Coach, Ran
 
 NORMAL = Path(__file__).parent / "normal-day.txt"
+SHIPPED = Path(__file__).parents[2] / "routines" / "places"
 EIGHT = Path(__file__).parent / "eight-tries.txt"
 SETTLED = ("--minutes", "90", "--hurting", "no", "--same-place", "--age", "adult")
 
@@ -82,6 +83,56 @@ def test_a_mistake_in_an_answers_file_is_told_with_its_line(
     assert ran.out == ""
     assert f"{answers}:3:" in ran.err
     assert told in ran.err
+
+
+@pytest.fixture
+def weighing_hall(home: Path) -> str:
+    """A place of the user's that has a scale."""
+    places = home / "data" / "routines" / "places"
+    places.mkdir(parents=True)
+    text = (SHIPPED / "tarnwick.toml").read_text("utf-8").replace('"mat", ', '"mat", "scale", ')
+    (places / "weighing.toml").write_text(text, "utf-8")
+    return "weighing"
+
+
+def with_a_reading(tmp_path: Path, reading: str) -> str:
+    answers = tmp_path / "answers.txt"
+    answers.write_text(f"{NORMAL.read_text('utf-8')}18:00 {reading}\n", "utf-8")
+    return str(answers)
+
+
+@pytest.mark.parametrize("reading", ["42.5 kg", "42,5 kg"])
+def test_a_reading_is_taken_at_the_edge_check(
+    coach: Coach, weighing_hall: str, tmp_path: Path, reading: str
+) -> None:
+    answers = with_a_reading(tmp_path, reading)
+    day = document(
+        coach("rehearse", *SETTLED, "--place", weighing_hall, "--answers", answers, "--json")
+    )
+    told = [entry["text"] for entry in day["entries"]]
+
+    assert day["unsaid"] == []
+    assert "Noted: 42.5 kg on the scale." in told
+    assert any(
+        text.startswith(("EdgeChecked", "ScaleRead")) and "reading 42.5" in text for text in told
+    )
+
+
+def test_without_a_scale_a_reading_is_never_taken(coach: Coach, tmp_path: Path) -> None:
+    answers = with_a_reading(tmp_path, "42.5 kg")
+    ran = coach("rehearse", *SETTLED, "--answers", answers)
+
+    assert "Noted: 42.5" not in ran.out
+    assert "'42.5 kg' was never said" in ran.err
+
+
+@pytest.mark.parametrize("reading", ["0 kg", "-5 kg", "900 kg"])
+def test_a_reading_out_of_range_tells_the_range(coach: Coach, tmp_path: Path, reading: str) -> None:
+    ran = coach("rehearse", *SETTLED, "--answers", with_a_reading(tmp_path, reading))
+
+    assert ran.code == ExitCode.USAGE
+    assert f"{reading!r} is no reading of a scale" in ran.err
+    assert "1 to 200 kg" in ran.err
 
 
 def test_an_answer_that_no_window_took_is_told(coach: Coach, tmp_path: Path) -> None:

@@ -7,11 +7,13 @@ from coach.model.body import Feel, Part
 from coach.model.facts import (
     Climbed,
     Decided,
+    EdgeChecked,
     Fact,
     Felt,
     Finished,
     Rested,
     RuleFired,
+    ScaleRead,
     SignTold,
     StepEnded,
     Tried,
@@ -55,6 +57,21 @@ def test_the_facts_of_others_do_not_count() -> None:
     assert digest([mine, theirs, everybody], 1, {}).boulders == {"easy": 5}
     assert digest([mine, theirs, everybody], 2, {}).boulders == {"easy": 7}
     assert digest([mine, theirs, everybody], 2, {}).effort == 4
+
+
+def test_a_reading_joins_the_edge_check_before_it() -> None:
+    first, second = (
+        EdgeChecked(at, 1, "medium", "half-crimp", "off", Feel.FINE) for at in (5.0, 9.0)
+    )
+    facts = [
+        ScaleRead(1.0, 1, 30.0),
+        first,
+        ScaleRead(6.0, 1, 41.0),
+        second,
+        ScaleRead(9.5, 2, 50.0),
+    ]
+    made = digest([*facts, ScaleRead(10.0, 1, 42.0), ScaleRead(11.0, 1, 42.5)], 1, {})
+    assert [check.reading for check in made.edges] == [41.0, 42.5]
 
 
 def test_the_best_try_of_each_boulder_counts() -> None:

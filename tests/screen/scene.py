@@ -27,6 +27,9 @@ _LABELS = {
     "key-no-figure": "No answer has that figure.",
     "key-nothing-asked": "Nothing is asked now.",
     "key-not-understood": "No answer is called that.",
+    "show-scale": "Scale: type its reading.",
+    "key-scale": "scale's reading",
+    "key-scale-typed": "Scale: {typed} kg, then Enter.",
 }
 
 _PHRASES = {

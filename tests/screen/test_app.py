@@ -19,6 +19,7 @@ from coach.session.events import Answered, KeyClaimed
 from coach.session.view import View, Word
 from tests.screen.scene import FEEL, HANG, SORE, STAY, TRY, answer_text, face, words
 
+WEIGHS = replace(FEEL, weighs=2)
 SIZES = [(80, 24), (120, 40), (200, 60), (60, 20)]
 
 
@@ -232,6 +233,77 @@ class _Told(list[Answered | KeyClaimed]):
     def append(self, event: Answered | KeyClaimed) -> None:
         super().append(event)
         self._came.set()
+
+
+def typing(*keys: str, view: View = WEIGHS, wait: float = 1.0) -> tuple[Bench, list[str]]:
+    """A bench on which keys were pressed, one a second, and what was shown after each."""
+    bench, shown = Bench(), []
+    bench.app.show(view)
+
+    async def script(pilot: Pilot[None]) -> None:
+        for key in keys:
+            await pilot.press(key)
+            await pilot.pause()
+            shown.append("\n".join(bench.lines()))
+            await bench.pass_time(pilot, wait)
+
+    bench.run(script)
+    return bench, shown
+
+
+def told(bench: Bench) -> list[str]:
+    return [one.answer.key if isinstance(one, Answered) else one.claim for one in bench.sent]
+
+
+def test_a_reading_is_typed_after_its_letter_and_sent_by_enter() -> None:
+    bench, shown = typing("r", "4", "3", "backspace", "2", "full_stop", "5", "enter")
+    assert "scale's reading" in shown[0]
+    assert "Scale: 42.5 kg, then Enter." in shown[-2]
+    assert "then Enter" not in shown[-1]
+    assert told(bench) == ["reading:42.5"]
+    assert bench.sent[0] == KeyClaimed(bench.sent[0].at, "reading:42.5", 2)
+
+
+@pytest.mark.parametrize(
+    ("keys", "sent"),
+    [
+        (("r", "enter"), []),
+        (("r", "4", "escape", "2"), ["feel:fine"]),
+        (("r", "4", "s"), ["stop"]),
+        (("2",), ["feel:fine"]),
+        (("r", "comma", "enter"), []),
+        (("r", "4", "2", "comma", "5", "enter"), ["reading:42.5"]),
+    ],
+)
+def test_what_leaves_a_reading_untold(keys: tuple[str, ...], sent: list[str]) -> None:
+    assert told(typing(*keys)[0]) == sent
+
+
+def test_slow_figures_are_of_the_reading_and_never_answer() -> None:
+    bench, shown = typing("r", "4", "1", "enter", wait=60.0)
+    assert "Scale: 41 kg" in shown[2]
+    assert told(bench) == ["reading:41"]
+
+
+def test_figures_of_a_reading_that_is_not_taken_any_more_answer_nothing() -> None:
+    bench = Bench()
+    bench.app.show(WEIGHS)
+
+    async def script(pilot: Pilot[None]) -> None:
+        await pilot.press("r")
+        bench.app.show(FEEL)
+        for key in ("4", "1", "enter"):
+            await pilot.press(key)
+            await bench.pass_time(pilot, 1.0)
+
+    bench.run(script)
+    assert told(bench) == []
+
+
+def test_where_no_reading_may_be_told_its_letter_opens_none() -> None:
+    bench, shown = typing("r", "4", view=FEEL)
+    assert "scale's reading" not in shown[0]
+    assert told(bench) == ["feel:tired"]
 
 
 def test_finishing_asks_on_the_screen_and_forgets_after_a_while() -> None:

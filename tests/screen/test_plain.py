@@ -174,3 +174,45 @@ def test_lines_before_the_first_view_are_dropped(session: Session) -> None:
     session.screen.typed("all done")
     assert session.events == []
     assert session.lines == []
+
+
+WEIGHS = view_with(FEEL, weighs=2)
+
+
+def test_where_a_reading_may_be_told_it_is_said_once(session: Session) -> None:
+    session.screen.show(FEEL)
+    session.screen.show(WEIGHS)
+    session.screen.show(view_with(WEIGHS, window=99))
+    assert sum("Scale: type its reading." in line for line in session.lines) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "claim"),
+    [
+        ("42.5", "reading:42.5"),
+        ("42,5 KG", "reading:42.5"),
+        ("4 kg", "reading:4"),
+        ("42", "reading:42"),
+        ("900", "reading:900"),
+        ("-5", "reading:-5"),
+        ("0", "reading:0"),
+    ],
+)
+def test_a_typed_number_is_a_reading_of_who_did_the_check(
+    session: Session, typed: str, claim: str
+) -> None:
+    assert session.typed(WEIGHS, typed) == [claim]
+    assert session.events[0] == KeyClaimed(0.0, claim, 2)
+
+
+def test_the_figure_of_an_answer_stays_that_answer(session: Session) -> None:
+    assert session.typed(WEIGHS, "2") == [WEIGHS.answers[1]]
+
+
+def test_no_number_is_no_reading(session: Session) -> None:
+    assert session.typed(WEIGHS, "abc", "forty kg") == []
+    assert session.lines[-1].endswith("No answer is called that.")
+
+
+def test_where_no_reading_may_be_told_none_is_sent(session: Session) -> None:
+    assert session.typed(FEEL, "42.5", "42 kg") == []

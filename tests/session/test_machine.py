@@ -40,7 +40,9 @@ from coach.session.step import new_session, step
 from coach.session.table import TABLE, RefusedError, refuse
 from tests import oracle
 
-LIBRARY = load_library("full", None, ())
+_FULL = load_library("full", None, ())
+_PLACE = replace(_FULL.place, equipment=_FULL.place.equipment | {"scale"})
+LIBRARY = replace(_FULL, place=_PLACE)
 LANGUAGE = load_language("en", LIBRARY.movements)
 KEYS = sorted(LANGUAGE.answers)
 STANDING = (Phase.PAUSED, Phase.STOPPED, Phase.HURT)
@@ -291,6 +293,14 @@ class Machine(RuleBasedStateMachine):
     def cleared(self, part: Part, who: int) -> None:
         self.event = KeyClaimed(self.now, f"cleared:{part}", who)
         self.send(self.event)
+
+    @rule(text=st.sampled_from(["42.5", "199", "0", "-3", "900", "x"]), who=st.integers(1, 3))
+    def reading(self, text: str, who: int) -> None:
+        before = self.session if hasattr(self, "session") else None
+        self.event = KeyClaimed(self.now, f"reading:{text}", who)
+        self.send(self.event)
+        if before is not None:
+            assert (self.session.steps, self.session.day) == (before.steps, before.day)
 
     @invariant()
     def time_adds_up(self) -> None:
