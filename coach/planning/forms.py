@@ -5,7 +5,7 @@ what may be done is worked out again from it whenever a cap is set or lifted, so
 lifted cap gives back exactly what it took.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TypedDict
 
@@ -107,15 +107,16 @@ class Forms:
                 return movement
         return None
 
-    def resolve(self, step: Step) -> Step | None:
+    def resolve(self, step: Step, left_done: frozenset[int] = frozenset()) -> Step | None:
         """The step as it may be done now, or None where nobody may do any form of it.
 
         A person who may do no form sits it out while others do theirs. An easier form never
-        takes longer than the intended one, and no rest gets shorter.
+        takes longer than the intended one, and no rest gets shorter. `left_done` are those who
+        have only this right side before them.
         """
-        if not step.intended or self._stands(step):
+        if not step.intended or self._stands(step, left_done):
             return step
-        found = [(form.who, self._done(form, step)) for form in step.intended]
+        found = [(form.who, self._done(form, step, left_done)) for form in step.intended]
         doing = [movement for _, movement in found if movement is not None]
         if not doing:
             return None
@@ -136,11 +137,11 @@ class Forms:
         name = before.name.removesuffix(LEFT) + RIGHT
         return self.resolve(replace(before, name=name, side=RIGHT))
 
-    def _stands(self, step: Step) -> bool:
+    def _stands(self, step: Step, left_done: frozenset[int]) -> bool:
         """Whether a step is in the forms of now already, and somebody does it."""
         sides = 0
         for meant, form in zip(step.intended, step.forms, strict=True):
-            movement = self._done(meant, step)
+            movement = self._done(meant, step, left_done)
             if form.movement != (movement.name if movement is not None else ""):
                 return False
             if movement is not None:
@@ -176,17 +177,31 @@ class Forms:
             **_shape(movement, dose, doing, movement.rest),
         )
 
-    def _done(self, form: Form, step: Step) -> Movement | None:
+    def _done(self, form: Form, step: Step, left_done: frozenset[int]) -> Movement | None:
         """What a person does in a step that means this form.
 
-        What both hands do at once is done on the left, and not again on the right.
+        What both hands do at once is done on the left, and not again on the right, unless the
+        left was done by itself.
         """
         if not form.movement:
             return None
         movement = self.ease(form.movement, form.who)
-        if movement is not None and movement.sides == 1 and step.name.endswith(f".{RIGHT}"):
+        if (
+            movement is not None
+            and movement.sides == 1
+            and step.name.endswith(f".{RIGHT}")
+            and form.who not in left_done
+        ):
             return None
         return movement
+
+
+def with_left_done(step: Step, names: Container[str]) -> frozenset[int]:
+    """Who does a step as a right side whose left is not among the names of what is left."""
+    stem = step.name.removesuffix(f".{RIGHT}")
+    if stem == step.name or f"{stem}.{LEFT}" in names:
+        return frozenset()
+    return frozenset(form.who for form in step.forms if form.movement)
 
 
 def _side(name: str, sides: int) -> str:

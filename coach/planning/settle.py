@@ -11,7 +11,7 @@ from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import checks, filling, fit, gates, resting
-from coach.planning.forms import Forms
+from coach.planning.forms import Forms, with_left_done
 from coach.planning.offers import NO_TRIES, hopeful
 from coach.planning.situation import Draft
 
@@ -54,6 +54,7 @@ def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
 def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step, ...]:
     """Each step in the form that the caps allow; without those that nobody may do."""
     now, hoped = Forms(day, library), Forms(hopeful(day), library)
+    names = {step.name for step in steps}
     kept: list[Step] = []
     for step in steps:
         if step.kind is StepKind.TRY and step.intended:
@@ -63,7 +64,7 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
                 seconds = float(round(step.seconds))
                 kept.append(Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds))
                 continue
-        resolved = now.resolve(step)
+        resolved = now.resolve(step, with_left_done(step, names))
         if resolved is not None:
             other = now.other_side(step, resolved)
             kept.extend((resolved, other) if other is not None else (resolved,))

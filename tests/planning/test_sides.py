@@ -61,6 +61,39 @@ def test_who_hangs_in_both_hands_sits_out_the_other_side_of_a_partner() -> None:
     }
 
 
+def test_a_right_side_by_itself_that_is_eased_to_both_hands_is_still_done() -> None:
+    change = make_plan(open_day(ADULT, 90, LIBRARY), 0.0, LIBRARY)
+    for question in ("gate-body", "gate-shoulders"):
+        change = adapt(change.day, change.steps, 0.0, 1, parse("feel:fine"), question, LIBRARY)
+    left = next(n for n, step in enumerate(change.steps) if step.side == "left" and step.hangs)
+    ahead = change.steps[left + 1 :]
+    assert uneven(ahead) == [("right", "uneven-hang")]
+
+    sore = adapt(change.day, ahead, 0.0, 1, parse("feel:shoulders:sore"), "", LIBRARY)
+    assert uneven(sore.steps) == [("", "largest-hang-feet-on")]
+    again = adapt(sore.day, sore.steps, 0.0, 1, parse("feel:back:sore"), "", LIBRARY)
+    assert uneven(again.steps) == [("", "largest-hang-feet-on")]
+
+
+def test_who_hung_in_both_hands_sits_out_a_right_side_that_is_eased_for_a_partner() -> None:
+    people = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.UNDER_18))
+    change = make_plan(open_day(people, 120, LIBRARY), 0.0, LIBRARY)
+    for question in ("gate-body", "gate-shoulders"):
+        for who in (1, 2):
+            answer = parse("feel:fine")
+            change = adapt(change.day, change.steps, 0.0, who, answer, question, LIBRARY)
+    left = next(n for n, step in enumerate(change.steps) if step.side == "left" and step.hangs)
+    ahead = change.steps[left + 1 :]
+
+    sore = adapt(change.day, ahead, 0.0, 1, parse("feel:shoulders:sore"), "", LIBRARY)
+    hangs = [
+        [form.movement for form in step.forms]
+        for step in sore.steps
+        if any(form.movement == "uneven-hang" for form in step.intended)
+    ]
+    assert hangs == [["largest-hang-feet-on", ""]]
+
+
 def test_a_side_that_was_left_out_does_not_come_back() -> None:
     walker = Walker()
     left = next(step for step in walker.steps if step.name.endswith(".left") and step.side)
