@@ -4,10 +4,12 @@ With the screen, Textual owns the main thread and the session runs beside it; wi
 session has the main thread and a thread of its own reads what is typed.
 """
 
+import gc
 import os
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -109,10 +111,21 @@ def run(
 
     live.stage.carry_out(Play(SYNC_SOUND, Tone.SYNC, live.stage.now()))
 
-    with shared(wanted, lambda: runner.session.phase, world.now, send):
+    with loaded_for_good(), shared(wanted, lambda: runner.session.phase, world.now, send):
         if full:
             return _on_screen(begun, runner, world, send, paths, look)
         return _in_lines(begun, runner, world, send, look)
+
+
+@contextmanager
+def loaded_for_good() -> Iterator[None]:
+    """Spare the collector of garbage what was loaded by now: a look at it all delays an answer."""
+    gc.collect()
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
 
 
 def _on_screen(
