@@ -44,7 +44,7 @@ class _Filler:
 
     def __init__(self, steps: Sequence[Step], draft: Draft) -> None:
         self.steps, self.draft = steps, draft
-        self._unfolding = unfolding.Unfolding(draft.day, draft.library)
+        self._unfolding = unfolding.unfolded(draft.day, draft.library)
         self._names = self._unfolding.names()
         self._ranks = {name: rank for rank, name in enumerate(self._names)}
         self._of_steps = [self._ranks.get(group(step.name), -1) for step in steps]

@@ -4,6 +4,7 @@ Owns which sets are floors, the batches of boulders, and rounds of hard tries wi
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
 from math import ceil
 from typing import NamedTuple
 
@@ -26,12 +27,12 @@ def of_routine(day: Day, library: Library) -> tuple[Offer, ...]:
 
     Static stretches that would bring a part to STATIC seconds before hard tries are left out.
     """
-    return Unfolding(day, library).offers()
+    return unfolded(day, library).offers()
 
 
 def too_long(day: Day, library: Library) -> list[Offer]:
     """The stretches of a routine that are left out today, for being too long before hard tries."""
-    return Unfolding(day, library).too_long()
+    return unfolded(day, library).too_long()
 
 
 def long_stretches(offers: tuple[Offer, ...], library: Library) -> list[Offer]:
@@ -102,6 +103,8 @@ class Unfolding:
         self.day, self.library = day, library
         self._forms = forms.Forms(hopeful(day), library)
         self._shapes: dict[tuple[str, int, BlockKind, bool], _Shapes] = {}
+        self._offers: dict[str, Offer | None] = {}
+        self._staying: dict[str, tuple[set[int], set[int] | None]] = {}
         self._everybody = frozenset(person.who for person in day.people)
         self._blocks = _blocks(library)
 
@@ -168,30 +171,44 @@ class Unfolding:
 
     def _block(self, block: _Block, wanted: frozenset[str] | None) -> Iterator[Offer]:
         """The offers of one block: its floor first, then what its most seconds leave room for."""
-        spec, sets = block.spec, block.sets
-        floor = self._floor(block)
-        kept = self._kept(block, floor) if spec.most else None
-        floored = spec.floor > 0.0
-        for position, one in enumerate(sets):
-            name = block.names[position]
-            if (wanted is not None and name not in wanted) or (
-                kept is not None and position not in kept
-            ):
-                continue
-            shapes, seconds = self._shape(block, position)
-            if shapes:
-                must = position in floor
-                yield Offer(
-                    name=name,
-                    kind=spec.kind,
-                    shapes=shapes,
-                    index=block.first + position,
-                    seconds=seconds,
-                    must=must,
-                    floor=must and floored,
-                    core=one.item.core,
-                    sides=one.movement.sides,
-                )
+        for position, name in enumerate(block.names):
+            if wanted is None or name in wanted:
+                if name not in self._offers:
+                    self._offers[name] = self._offer(block, position)
+                offer = self._offers[name]
+                if offer is not None:
+                    yield offer
+
+    def _offer(self, block: _Block, position: int) -> Offer | None:
+        """The offer of one set; None where it has no room in its block, or nobody may do it."""
+        spec, one = block.spec, block.sets[position]
+        floor, kept = self._stays(block)
+        if kept is not None and position not in kept:
+            return None
+        shapes, seconds = self._shape(block, position)
+        if not shapes:
+            return None
+        must = position in floor
+        return Offer(
+            name=block.names[position],
+            kind=spec.kind,
+            shapes=shapes,
+            index=block.first + position,
+            seconds=seconds,
+            must=must,
+            floor=must and spec.floor > 0.0,
+            core=one.item.core,
+            sides=one.movement.sides,
+        )
+
+    def _stays(self, block: _Block) -> tuple[set[int], set[int] | None]:
+        """The floor of a block, and what it has room for; None where it has room for all."""
+        key = block.names[0]
+        if key not in self._staying:
+            floor = self._floor(block)
+            kept = self._kept(block, floor) if block.spec.most else None
+            self._staying[key] = (floor, kept)
+        return self._staying[key]
 
     def _floor(self, block: _Block) -> set[int]:
         """The sets that stay: the least of each item and the core, then in order up to the floor.
@@ -268,6 +285,36 @@ class Unfolding:
                 intended=form,
                 dose=1,
             )
+
+
+class _Same:
+    """A library by what it is: what it holds can't be hashed, and one lasts a whole session."""
+
+    __slots__ = ("library",)
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+
+    def __hash__(self) -> int:
+        return id(self.library)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.library is other.library
+
+
+def unfolded(day: Day, library: Library) -> Unfolding:
+    """The routine on a day; what was laid out is used again while nothing that shapes it changes.
+
+    That are the people, what was told, how parts feel, and caps that no opened gate lifts.
+    """
+    hoped = hopeful(day)
+    shaping = Day(hoped.people, 0.0, caps=hoped.caps, reports=hoped.reports, told=hoped.told)
+    return _unfolded(_Same(library), shaping)
+
+
+@lru_cache(maxsize=4)
+def _unfolded(same: _Same, day: Day) -> Unfolding:
+    return Unfolding(day, same.library)
 
 
 def _blocks(library: Library) -> list[_Block]:

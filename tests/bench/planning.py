@@ -1,9 +1,11 @@
 """How long planning takes, and how exact it is: `python -m tests.bench.planning` prints both.
 
 Goal: planning again after an answer takes less than 5 ms in 99 of 100 cases in a session of 40
-blocks. On two slow, busy cores it took 3.6 to 4.4 ms in the middle and 10 to 12 ms in 99 of 100, so
-the goal is not shown there. Where no time is freed or added it takes 2 to 3 ms in 99 of 100; the
-rest is laying out what may fill that time, and at times the collector of garbage (40 ms).
+blocks. On two slow, busy cores it took 4.1 ms in the middle and 10 to 17 ms in 99 of 100, so the
+goal is not shown there. Where no time is freed or added it takes 2 to 3 ms in 99 of 100; the rest
+is laying out what may fill that time. That is used again while nobody's caps change (more
+minutes, a skip: 5 to 10 ms), so that a part that is sore costs most. A session keeps the collector
+of garbage from what was loaded (36 ms a look).
 """
 
 import os
@@ -19,7 +21,7 @@ from statistics import median
 from typing import TypeVar
 
 from coach.model.answers import parse
-from coach.model.day import Day
+from coach.model.day import Day, Library
 from coach.model.plan import Step
 from coach.planning import adapt, fit, make_plan, open_day
 from coach.planning.unfolding import of_routine
@@ -48,10 +50,7 @@ def timed(run: Callable[[], object]) -> float:
     return kept(run)[0]
 
 
-def again(
-    day: Day, steps: tuple[Step, ...], key: str, blocks: int, seed: str
-) -> Callable[[], object]:
-    library = routine_of(Random(seed), blocks)
+def again(day: Day, steps: tuple[Step, ...], key: str, library: Library) -> Callable[[], object]:
     return lambda: adapt(day, steps, 0.0, 1, parse(key), "", library)
 
 
@@ -63,11 +62,10 @@ def replan() -> None:
     for key in ANSWERS:
         spent = []
         for number in range(REPEATS):
-            seed = f"{key}-{number}"
-            library = routine_of(Random(seed), 40)
+            library = routine_of(Random(f"{key}-{number}"), 40)
             day = replace(open_day(ALONE, 300, library), ends_at=40 * MINUTES * 60.0)
             steps = make_plan(day, 0.0, library).steps
-            spent.append(timed(again(day, steps, key, 40, seed)))
+            spent.append(timed(again(day, steps, key, library)))
         every += spent
         row(key, spent)
     row("all", every)

@@ -6,7 +6,7 @@ from random import Random
 from coach.model.body import Cap, CapReason, Part
 from coach.model.day import Library
 from coach.planning import open_day
-from coach.planning.unfolding import Unfolding
+from coach.planning.unfolding import Unfolding, unfolded
 from tests.planning.budgets import ALONE, routine_of
 from tests.planning.simulated import libraries
 
@@ -36,3 +36,22 @@ def test_a_few_offers_are_those_among_all() -> None:
 
     assert random > 300
     assert real > 300
+
+
+def test_what_was_laid_out_is_used_again_only_where_nothing_that_shapes_it_differs() -> None:
+    dice = Random("again")
+    some = [routine_of(dice, 8) for _ in range(3)]
+    capped = Cap(1, Part.FINGERS, 0, CapReason.SORE, "sore")
+    for _ in range(60):
+        library = dice.choice(some)
+        day = open_day(ALONE, dice.choice((60, 120)), library)
+        day = replace(day, caps=(*day.caps, *dice.choice(((), (capped,)))))
+        day = replace(day, told=dice.choice(((), ((1, "no-tries"),))))
+        few = frozenset(dice.sample(unfolded(day, library).names(), 5))
+        assert unfolded(day, library).offers(few) == Unfolding(day, library).offers(few)
+        assert unfolded(day, library).offers() == Unfolding(day, library).offers()
+
+    day = open_day(ALONE, 60, some[0])
+    later = replace(day, ends_at=99.0, caps=())
+    assert unfolded(day, some[0]) is unfolded(later, some[0])
+    assert unfolded(day, some[0]) is not unfolded(day, replace(some[0]))
