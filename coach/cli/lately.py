@@ -14,24 +14,29 @@ from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.model.start import Options
 from coach.record.aims import at_check_in
+from coach.record.edge import usual_readings
 from coach.record.lately import lately
 
 
 def of_record(options: Options, journal: Journal, today: date) -> Options:
-    """The options with a break and a hard session yesterday, as the sessions of each person tell.
+    """The options with what the sessions of each person tell.
+
+    That is a break, a hard session yesterday, and what a scale read at edge checks.
 
     What was typed of a break is not asked again. The aims are those of the first person.
     """
-    told, away = list(options.told), []
+    told, away, usual = list(options.told), [], []
     for person in options.people:
-        found = lately(entries(journal, person), today)
+        earlier = entries(journal, person)
+        found = lately(earlier, today)
+        usual += [(person.who, one) for one in usual_readings(earlier)]
         if found.hard and (person.who, "hard-yesterday") not in told:
             told.append((person.who, "hard-yesterday"))
         if found.away and not _told_of_a_break(options.told, person.who):
             away.append(person.who)
     own = entries(journal, options.people[0])
     aim = at_check_in(all_aims(journal), own, today)
-    return replace(options, told=tuple(told), away=tuple(away), aim=aim)
+    return replace(options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual))
 
 
 def _told_of_a_break(told: Sequence[tuple[int, str]], who: int) -> bool:

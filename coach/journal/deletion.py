@@ -142,6 +142,12 @@ def _settled(options: Options, person: Person) -> Options:
         else tuple(item for item in options.hurting if item[0] != person.who),
         signs=tuple(item for item in options.signs if item[0] != person.who),
         told=tuple(item for item in options.told if item[0] != person.who),
+        usual=tuple(item for item in options.usual if item[0] != person.who),
+        practised=tuple(item for item in options.practised if item[0] != person.who),
+        boulders=tuple(item for item in options.boulders if item[0] != person.who),
+        notes=tuple(item for item in options.notes if item[0] != person.who),
+        films=tuple(item for item in options.films if item[0] != person.who),
+        went=tuple(went for went in options.went if went.who != person.who),
         away=tuple(who for who in options.away if who != person.who),
         aim=None,
     )

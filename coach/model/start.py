@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from coach.model.body import Feel, Part
 from coach.model.day import Library
+from coach.model.edge import Usual
 from coach.model.messages import Message, Value
 from coach.model.person import Person
 from coach.model.tries import Boulder, Went
@@ -38,6 +39,8 @@ class Options:
     """Date and time of day at the start, 'YYYY-MM-DD HH:MM:SS'; '' where nobody needs it."""
     told: tuple[tuple[int, str], ...] = ()
     """What else is told of the day: who, a tag of `coach.planning.told`."""
+    usual: tuple[tuple[int, Usual], ...] = ()
+    """What a scale read at edge checks of earlier days, where there are enough: who, which."""
     away: tuple[int, ...] = ()
     """Who comes back after a break whose reason is still to be asked."""
     aim: Message | None = None

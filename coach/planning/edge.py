@@ -4,8 +4,10 @@ Owns when a check compares at all and from where on it counts as low. A usual va
 pain; a low one only keeps the gate shut.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterable
 from enum import StrEnum
+
+from coach.model.edge import Setup, Usual
 
 #: Comparable checks below which there is no baseline (a design choice, 8 to 10).
 LEAST_CHECKS = 8
@@ -29,33 +31,6 @@ class Verdict(StrEnum):
     HIGH = "high"
 
 
-@dataclass(frozen=True, slots=True)
-class Setup:
-    """What has to be the same for two checks to compare.
-
-    Shallow edges did not even correlate with deeper ones: r < 0.1 (Bourne R et al. 2011, J Appl
-    Biomech 27(1):40-46).
-    """
-
-    edge: str
-    grip: str
-    feet: str
-    posture: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Usual:
-    """One's own past: the setup, how many checks, their median and spread.
-
-    The spread is 1.4826 times the median distance from the median.
-    """
-
-    setup: Setup
-    checks: int
-    median: float
-    spread: float
-
-
 def compare(value: float, setup: Setup, usual: Usual, step: float) -> Verdict:
     """Where a value stands. `step` is the least spread that is believed, so that none is zero.
 
@@ -71,3 +46,12 @@ def compare(value: float, setup: Setup, usual: Usual, step: float) -> Verdict:
     if distance < -CUT_OFF:
         return Verdict.LOW
     return Verdict.HIGH if distance > CUT_OFF else Verdict.USUAL
+
+
+def is_low(reading: float, setup: Setup, past: Iterable[Usual]) -> bool:
+    """Whether a scale's reading in kilograms is below one's own usual, if there is one of it.
+
+    How the edge felt is no part of it: whatever is not clear keeps the gate shut by itself, and
+    what is clear is never out of the spread of a scale of so few steps.
+    """
+    return any(compare(reading, setup, usual, step=0.0) is Verdict.LOW for usual in past)

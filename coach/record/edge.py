@@ -10,8 +10,9 @@ from datetime import date
 from statistics import median
 
 from coach.model.body import Feel
+from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked
-from coach.planning.edge import CUT_OFF, LEAST_CHECKS, NOISE, Setup, Usual
+from coach.planning.edge import CUT_OFF, LEAST_CHECKS, NOISE
 from coach.record.baseline import Baseline, baseline, ewma, half_width, mad
 from coach.record.entry import Entry
 from coach.record.panel import Level, Panel, Series, Shape
@@ -68,6 +69,15 @@ def usual(entries: Sequence[Entry], setup: Setup, *, by_reading: bool = False) -
     if not values:
         return Usual(setup, 0, 0.0, 0.0)
     return Usual(setup, len(values), median(values), mad(values))
+
+
+def usual_readings(entries: Sequence[Entry]) -> tuple[Usual, ...]:
+    """One's own past by reading, of each setup with enough of them for a baseline."""
+    setups = dict.fromkeys(
+        _setup(fact) for entry in entries for fact in entry.digest.edges if fact.reading is not None
+    )
+    found = (usual(entries, setup, by_reading=True) for setup in setups)
+    return tuple(one for one in found if one.checks >= LEAST_CHECKS)
 
 
 def feels(entries: Sequence[Entry]) -> Panel:

@@ -13,10 +13,12 @@ from coach.journal.transfer import whole
 from coach.journal.verify import verify
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
+from coach.model.edge import Setup, Usual
 from coach.model.facts import Felt, Rested
 from coach.model.messages import message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
+from coach.model.tries import Boulder, Went
 from coach.session.events import Answered, SoundStarted, TimePassed
 from tests.journal.made import start
 
@@ -58,6 +60,12 @@ def test_a_deleted_person_leaves_no_byte_and_the_others_keep_theirs(journal: Jou
         people=(ADA, BO),
         hurting=((1, Part.FINGERS, Feel.SORE), (2, Part.KNEES, Feel.STIFF)),
         signs=((2, Part.KNEES),),
+        practised=((1, "quiet-feet"), (2, "straight-arms")),
+        boulders=((1, Boulder("basalt 1")), (2, Boulder("slate 9"))),
+        went=(Went(1, "basalt 1", "top"), Went(2, "slate 9", "top")),
+        notes=((1, "basalt 1", "left-heel"), (2, "slate 9", "right-toe")),
+        films=((1, "basalt 1"), (2, "slate 9")),
+        usual=((2, Usual(Setup("small", "edge", "off"), 9, 40.0, 1.0)),),
     )
     shared = journal.begin(replace(start(people=(ADA, BO)), settled=settled))
     hers = Felt(1.0, 1, Part.FINGERS, Feel.SORE)
@@ -90,6 +98,10 @@ def test_a_deleted_person_leaves_no_byte_and_the_others_keep_theirs(journal: Jou
     assert began.people == (ADA, Person(2))
     assert began.settled.hurting == ((1, Part.FINGERS, Feel.SORE),)
     assert began.settled.signs == ()
+    assert b"slate 9" not in _bytes(journal)
+    assert b"straight-arms" not in _bytes(journal)
+    assert began.settled.usual == ()
+    assert began.settled.films == ((1, "basalt 1"),)
     assert began.rules_version != start().rules_version  # never replayed
     assert entries(journal, ADA) == mine
     assert verify(journal.path).whole

@@ -4,7 +4,8 @@ from statistics import median
 
 import pytest
 
-from coach.planning.edge import LEAST_CHECKS, NOISE, Setup, Usual, Verdict, compare
+from coach.model.edge import Setup, Usual
+from coach.planning.edge import LEAST_CHECKS, NOISE, Verdict, compare, is_low
 
 SETUP = Setup("medium", "half-crimp", "off")
 FEELS = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)
@@ -65,3 +66,12 @@ def test_a_reading_within_the_noise_is_usual() -> None:
     assert pytest.approx(1.96 * 2**0.5 * 0.0337, abs=1e-4) == NOISE
     assert compare(40.0 * (1 - NOISE) + 0.01, SETUP, past, step=0) is Verdict.USUAL
     assert compare(40.0 * (1 - NOISE) - 0.01, SETUP, past, step=0) is Verdict.LOW
+
+
+def test_a_reading_is_low_beside_the_past_of_the_same_hang_alone() -> None:
+    """By what noise makes of the median: 9.34 % of 50 kg is 4.67 kg."""
+    past = [Usual(SETUP, 8, 50.0, 0.0), Usual(Setup("small", "open", "off"), 8, 20.0, 0.0)]
+    assert is_low(45.0, SETUP, past)
+    assert not is_low(46.0, SETUP, past)
+    assert not is_low(1.0, Setup("large", "open", "off"), past)
+    assert not is_low(1.0, SETUP, [])

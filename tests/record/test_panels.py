@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.model.body import Feel, Part
+from coach.model.edge import Setup, Usual
 from coach.model.facts import (
     Climbed,
     Decided,
@@ -20,7 +21,7 @@ from coach.model.facts import (
     WentForIt,
 )
 from coach.model.place import Circuit
-from coach.planning.edge import Setup, Usual, Verdict, compare
+from coach.planning.edge import Verdict, compare
 from coach.record import climbing, doses, edge, load, wear
 from coach.record.baseline import B, Baseline, baseline, ewma, half_width, mad
 from coach.record.digest import Digest
@@ -217,6 +218,8 @@ def test_the_planner_gets_ones_own_usual() -> None:
     assert compare(40.0, setup, by_reading, 0.0) is Verdict.LOW
     assert compare(54.0, setup, by_reading, 0.0) is Verdict.USUAL
     assert edge.usual([], setup) == Usual(setup, 0, 0.0, 0.0)
+    assert edge.usual_readings(entries) == (by_reading,)
+    assert edge.usual_readings(entries[:7]) == ()
 
 
 def test_mad_of_equal_values_is_zero_and_floored() -> None:

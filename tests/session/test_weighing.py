@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coach.model.body import Feel, Part
+from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked, ScaleRead
 from coach.model.messages import Message, message
 from coach.record.digest import digest
@@ -59,6 +60,24 @@ def test_a_reading_told_after_the_feel_joins_the_check_and_the_last_one_counts()
     tell(play, "42.5")
     assert [fact.reading for fact in play.found(ScaleRead)] == [4.25, 42.5]
     assert readings(play) == [42.5]
+
+
+@pytest.mark.parametrize(
+    ("reading", "usual_of", "shut"), [("30", 1, True), ("45", 1, False), ("30", 2, False)]
+)
+def test_a_reading_below_ones_own_usual_keeps_the_gate_shut(
+    reading: str, usual_of: int, shut: bool
+) -> None:
+    hung = at_the_check(with_a_scale())
+    hung.say("feel:fine")
+    grip, feet = hung.found(EdgeChecked)[0].grip, hung.found(EdgeChecked)[0].feet
+    past = Usual(Setup("medium", grip, feet), 9, 45.0, 1.5)
+    play = at_the_check(with_a_scale(usual=((usual_of, past),)))
+    tell(play, reading)
+    play.say("feel:fine")
+    assert play.session.day is not None
+    assert ((1, "gate-fingers") not in play.session.day.gates) is shut
+    assert any("below your usual" in one for one in play.said) is shut
 
 
 def test_a_reading_that_is_not_told_is_missed_by_nobody() -> None:
