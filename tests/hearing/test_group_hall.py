@@ -1,7 +1,7 @@
-"""Five minutes of a leader with twelve people in a simulated hall: lines, cues, who is where.
+"""Ten minutes of a leader with twelve people in a simulated hall: lines, cues, who is where.
 
-The ten and thirty minutes of it are `python -m tests.bench.group_hall`, which tells how many of the
-leader's lines are heard at once, after saying them again, and not.
+Thirty minutes of it, and another voice, are `python -m tests.bench.group_hall 30`, which tells how
+many of the leader's lines are heard at once, after saying them again, and not.
 """
 
 import pytest
@@ -11,7 +11,7 @@ from coach.hearing.recognisers import load
 from tests.hearing.group_hall import LINES, Outcome, simulate
 
 pytestmark = pytest.mark.timeout(900)
-SECONDS = 310.0
+SECONDS = 610.0
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +28,7 @@ def test_nothing_wrong_is_done(outcome: Outcome) -> None:
 def test_every_cue_is_on_time(outcome: Outcome) -> None:
     late = [at - say.at for say, at in outcome.cues]
 
-    assert len(late) >= 8
+    assert len(late) >= 20
     assert max(late) <= 0.05
 
 
@@ -43,8 +43,8 @@ def test_most_lines_are_heard_at_once_or_when_said_again(outcome: Outcome) -> No
         and (line.outcome == "acted" or (after and after.again and after.outcome == "acted"))
     ]
     print(f"{len(heard)} of {len(first)} lines")
-    assert len(first) >= 9
-    assert len(heard) * 10 >= len(first) * 6
+    assert len(first) >= 20
+    assert len(heard) * 10 >= len(first) * 8
 
 
 def test_who_came_late_is_there(outcome: Outcome) -> None:
