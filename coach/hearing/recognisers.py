@@ -10,7 +10,7 @@ NAMES = ("whisper", "vosk")
 #: What the bench measured of each, from docs/hearing.md.
 FIGURES = {
     "whisper": "English. In a simulated hall 20 dB below the voice it acted on 259 of 260 answers "
-    "and asked 1 back; of short answers at 10 dB about 4 in 5 are heard. No recordings of people "
+    "and asked 1 back; of short answers at 10 dB about 6 in 7 are heard. No recordings of people "
     "who say these answers were there.",
     "vosk": "any language that has a model. Not measured with these answers; phrases with words "
     "that its model lacks can't be heard.",

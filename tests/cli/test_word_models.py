@@ -334,5 +334,5 @@ def test_the_figures_are_those_of_the_document() -> None:
     assert set(FIGURES) == set(NAMES)
     assert "259 of 260" in FIGURES["whisper"]
     assert "| 260 | 259 | 1 | 0 | 0 | 0 |" in text
-    assert "at 10 dB about 4 in 5" in FIGURES["whisper"]
-    assert "at 10 dB about 4 in 5" in text
+    assert "at 10 dB about 6 in 7" in FIGURES["whisper"]
+    assert "at 10 dB about 6 in 7" in text
