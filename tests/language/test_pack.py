@@ -39,6 +39,8 @@ def test_an_answer_is_found_by_its_phrase_or_its_own_name() -> None:
     assert LANGUAGE.find("fingers sore") == Answer(Meaning.FEEL, Part.FINGERS, Feel.SORE)
     assert LANGUAGE.find("tissue:skin") == Answer(Meaning.TISSUE, tissue=Tissue.SKIN)
     assert LANGUAGE.find("gibberish") is None
+    assert {"done", "skip that", "fingers sore"} <= LANGUAGE.said
+    assert "gibberish" not in LANGUAGE.said
 
 
 def test_no_phrase_means_two_things() -> None:
