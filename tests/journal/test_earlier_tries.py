@@ -15,7 +15,9 @@ ADA, MIRA = Person(1, "Ada"), Person(2, "Mira")
 
 
 def kept(journal: Journal, *facts: Fact, people: tuple[Person, ...], place: str = PLACE) -> None:
-    session = journal.begin(start(people=people, place=place))
+    """One more day, after those that there are."""
+    day = 1 + len(list(journal.sessions()))
+    session = journal.begin(start(f"2026-03-{day:02}T18:00:00+01:00", people=people, place=place))
     journal.commit(session, Started(0.0), facts, datetime(2026, 3, 3, tzinfo=UTC))
     journal.close_session(session, "done")
 
