@@ -19,8 +19,9 @@ from coach.cli.tofile import ToFile
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
+from coach.live_stage import Stage
 from coach.session.events import UNWANTED, DeviceLost
-from coach.stage import Echo, Listener, Speaker, Stage
+from coach.stage import Echo, Listener, Speaker
 
 if TYPE_CHECKING:
     from coach.speech.voice import Voice

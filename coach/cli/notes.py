@@ -9,10 +9,10 @@ from coach.errors import CoachError, UsageError
 from coach.files.names import advice
 from coach.files.paths import Paths, paths
 from coach.journal import Journal
+from coach.live_stage import Stage
 from coach.model.facts import NoteMade
 from coach.session.effects import PlayNote
 from coach.session.events import DeviceLost, SoundEnded
-from coach.stage import Stage
 
 #: Seconds until a note that is played begins, and that are waited for its end at most.
 BEGINS, LONGEST = 0.5, 40.0

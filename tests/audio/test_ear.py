@@ -13,9 +13,9 @@ from coach.audio.tones import tones
 from coach.hearing.endpoint import level_db
 from coach.hearing.listener import Listener
 from coach.hearing.port import Scored
+from coach.live_stage import BACKLOG, EAR_RESTS, Stage
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, DeviceLost, DeviceReturned, Event
-from coach.stage import BACKLOG, EAR_RESTS, Stage
 from tests.audio.long_session import Knows, noise_of
 
 BLOCK = RATE // 50
