@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from coach.files.library import load_library
 from coach.model.answers import parse
+from coach.model.day import Change
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step
 from coach.planning import adapt, make_plan, open_day
@@ -36,6 +37,17 @@ def test_a_hang_in_both_hands_is_done_once_and_each_hand_comes_back_with_its_che
     assert len({step.name for step in change.steps}) == len(change.steps)
 
 
+def with_a_partner_under_eighteen() -> Change:
+    """Two people whose first two gates are open."""
+    people = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.UNDER_18))
+    change = make_plan(open_day(people, 120, LIBRARY), 0.0, LIBRARY)
+    for question in ("gate-body", "gate-shoulders"):
+        for who in (1, 2):
+            answer = parse("feel:fine")
+            change = adapt(change.day, change.steps, 0.0, who, answer, question, LIBRARY)
+    return change
+
+
 def test_at_sixteen_it_is_one_hang_in_both_hands_all_day() -> None:
     change = make_plan(open_day((YOUNG,), 90, LIBRARY), 0.0, LIBRARY)
     for question in ("gate-body", "gate-shoulders", "gate-fingers"):
@@ -44,12 +56,7 @@ def test_at_sixteen_it_is_one_hang_in_both_hands_all_day() -> None:
 
 
 def test_who_hangs_in_both_hands_sits_out_the_other_side_of_a_partner() -> None:
-    people = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.UNDER_18))
-    change = make_plan(open_day(people, 120, LIBRARY), 0.0, LIBRARY)
-    for question in ("gate-body", "gate-shoulders"):
-        for who in (1, 2):
-            answer = parse("feel:fine")
-            change = adapt(change.day, change.steps, 0.0, who, answer, question, LIBRARY)
+    change = with_a_partner_under_eighteen()
     done = {
         step.side: [form.movement for form in step.forms]
         for step in change.steps
@@ -76,12 +83,7 @@ def test_a_right_side_by_itself_that_is_eased_to_both_hands_is_still_done() -> N
 
 
 def test_who_hung_in_both_hands_sits_out_a_right_side_that_is_eased_for_a_partner() -> None:
-    people = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.UNDER_18))
-    change = make_plan(open_day(people, 120, LIBRARY), 0.0, LIBRARY)
-    for question in ("gate-body", "gate-shoulders"):
-        for who in (1, 2):
-            answer = parse("feel:fine")
-            change = adapt(change.day, change.steps, 0.0, who, answer, question, LIBRARY)
+    change = with_a_partner_under_eighteen()
     left = next(n for n, step in enumerate(change.steps) if step.side == "left" and step.hangs)
     ahead = change.steps[left + 1 :]
 

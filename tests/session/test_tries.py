@@ -388,7 +388,8 @@ def other(play: Play, number: str) -> None:
     play.say(number)
 
 
-def test_a_new_boulder_is_asked_its_style_and_then_its_moves() -> None:
+def on_a_slab_of_seven() -> Play:
+    """A second boulder, number 4, of which style and moves were told."""
     play = tries()
     straight(play, "ended-middle")
     other(play, "count:4")
@@ -396,6 +397,11 @@ def test_a_new_boulder_is_asked_its_style_and_then_its_moves() -> None:
     play.say("style:slab")
     play.until(Phase.ASK, question="boulder-moves")
     play.say("count:7")
+    return play
+
+
+def test_a_new_boulder_is_asked_its_style_and_then_its_moves() -> None:
+    play = on_a_slab_of_seven()
     named = play.found(BoulderNamed)[-1]
     assert (named.boulder, named.style, named.moves) == ("number 4", "slab", 7)
     play.until(Phase.WORK, StepKind.TRY)
@@ -439,13 +445,7 @@ def test_what_was_told_of_a_boulder_on_another_day_is_not_asked_again() -> None:
 
 
 def test_what_was_told_of_a_boulder_holds_when_it_comes_again() -> None:
-    play = tries()
-    straight(play, "ended-middle")
-    other(play, "count:4")
-    play.until(Phase.ASK, question="boulder-style")
-    play.say("style:slab")
-    play.until(Phase.ASK, question="boulder-moves")
-    play.say("count:7")
+    play = on_a_slab_of_seven()
     other(play, "count:5")
     play.until(Phase.ASK, question="boulder-style")
     play.say("no")
