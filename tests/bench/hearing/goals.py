@@ -65,7 +65,7 @@ Table = Mapping[tuple[str, str], list[Heard]]
 
 
 def groups(count: int, every: int) -> dict[str, list[Spoken]]:
-    """What is said, by name; of the recordings and lines one in `every`."""
+    """What is said, by name; of recordings and lines one in `every`."""
     made = {
         "shared": people(999, 3, "shared"),
         "held-out": people(999, 3),
@@ -136,8 +136,9 @@ Cost = tuple[str, float, float]
 """What is heard, processor time over time, PSS in MB."""
 
 
-def _own(echo: float) -> Echo:
-    texts = own_voice.cues(WORDS)
+def _own(job: tuple[float, int]) -> Echo:
+    echo, every = job
+    texts = own_voice.cues(WORDS)[::every]
     return (
         echo,
         own_voice.obeyed(_recogniser[0], phrases(), texts, echo, EchoCanceller()),
@@ -178,7 +179,7 @@ def heard(count: int, every: int, workers: int) -> tuple[Table, list[Echo], list
     how = multiprocessing.get_context("spawn")
     began = time.monotonic()
     with ProcessPoolExecutor(workers, how, _start) as pool:
-        own = pool.map(_own, ECHOES)
+        own = pool.map(_own, [(echo, every) for echo in ECHOES])
         for number, (name, place, found) in enumerate(pool.map(_stream, jobs), 1):
             table[name, place] += found
             if number % 20 == 0:
@@ -306,7 +307,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--count", type=int, default=240, help="answers a group, by synthesisers")
-    parser.add_argument("--every", type=int, default=1, help="take a part of the recordings")
+    parser.add_argument(
+        "--every", type=int, default=1, help="take one in so many recordings, lines and cues"
+    )
     options = parser.parse_args()
     if material.speech_folder() is None:
         print(
