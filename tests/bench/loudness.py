@@ -29,7 +29,7 @@ CUES = (
     "Here we are again.",
     "Noted: fingers cleared by a clinician, from the next session on.",
     "Nothing of the hardest for the fingers. One hard try left out.",
-    "No ear, so press a key to begin.",
+    "I can't hear you. A key begins it.",
 )
 
 

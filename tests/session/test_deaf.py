@@ -9,7 +9,7 @@ from coach.session.events import UNWANTED, DeviceLost, DeviceReturned, Source
 from coach.session.state import Phase, Session
 from tests.session.stage import Play
 
-KEY_FIRST = "No ear, so press a key to begin."
+KEY_FIRST = "I can't hear you. A key begins it."
 
 
 def hang(s: Session) -> bool:
