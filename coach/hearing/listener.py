@@ -13,9 +13,10 @@ import numpy as np
 from coach.audio.port import RATE, Samples
 from coach.hearing import bands
 from coach.hearing.endpoint import (
+    BEGIN,
     CHUNK,
-    HANG,
     LONG,
+    LOW_HANG,
     PAUSE,
     Detector,
     Endpointer,
@@ -188,7 +189,7 @@ class Listener:
     def _whole(self, mark: Mark) -> list[Event]:
         """Speech that began and ended: one look at all of it, taken while its end was awaited."""
         looked = self._paused
-        if looked is None or mark.now - looked.now > (HANG - PAUSE) * CHUNK:
+        if looked is None or mark.now - looked.now > (LOW_HANG - PAUSE) * CHUNK:
             looked = _Paused(mark.now, self._all_of(mark))
         if looked.heard is None:
             return []
@@ -197,7 +198,7 @@ class Listener:
 
     def _all_of(self, mark: Mark) -> _Heard | None:
         begin = max(mark.onset - PRE_ROLL, self._spent)
-        return self._judge(begin, mark.now, self._seconds(mark.onset))
+        return self._judge(begin, mark, self._seconds(mark.onset))
 
     def _look(self, mark: Mark) -> list[Event]:
         """Speech that goes on: its last seconds, and only what two looks running agree on.
@@ -212,7 +213,7 @@ class Listener:
         if mark.now - begin < LEAST_LOOK:
             return []
         onset = self._seconds(max(begin, mark.onset))
-        heard, before = self._judge(begin, mark.now, onset), self._rolling
+        heard, before = self._judge(begin, mark, onset), self._rolling
         self._rolling = heard
         if heard is None or before is None or heard.meant != before.meant:
             return []
@@ -222,12 +223,13 @@ class Listener:
             heard = before
         return [self._answered(heard, onset, self._seconds(mark.now) + self._compute)]
 
-    def _judge(self, begin: int, end: int, onset: float) -> _Heard | None:
-        meant = self._vocabulary.at(onset, self._seconds(end))
+    def _judge(self, begin: int, mark: Mark, onset: float) -> _Heard | None:
+        now = self._seconds(mark.now)
+        meant = self._vocabulary.at(onset, now)
         if not meant:
             return None
-        sound = self._ears.sound(begin, end)
-        ours = self._vocabulary.own_words(onset, self._seconds(end))
+        sound = self._ears.sound(begin, mark.now)
+        ours = self._vocabulary.own_words(onset, now)
         against = tuple(one for one in ours if one not in meant)
         scored = self._engine.score(sound, tuple(meant), against)
         if not scored or scored[0].phrase not in meant:
@@ -239,6 +241,8 @@ class Listener:
         share = ADDRESS if what.addressed else 0.0
         next_other = _next_other(scored, meant, what.key)
         sureness = bands.judge(band, best.score + share, next_other + share)
+        if mark.speech < BEGIN and sureness is not Sureness.SURE:
+            return None
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None
 
     def _answered(self, heard: _Heard, onset: float, at: float) -> Answered:

@@ -23,7 +23,7 @@ import numpy as np
 from coach.audio.echo import EchoCanceller
 from coach.hearing.port import Recogniser
 from coach.hearing.recognisers import load
-from tests.bench.hearing import material, own_voice
+from tests.bench.hearing import material, no_speech, own_voice
 from tests.bench.hearing.__main__ import COUNTS, WORDS, answers, danger, people, phrases
 from tests.bench.hearing.figures import most, quantile, wilson
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, Voice
@@ -72,6 +72,7 @@ def groups(count: int, every: int) -> dict[str, list[Spoken]]:
         "two words": answers(HELD_OUT, count, 1, True),
         "all answers": answers(HELD_OUT, count, 6, False),
         "danger": danger(HELD_OUT, count, 2),
+        LOUD: talk(no_speech.sounds(max(1, count // 4))),
     }
     for part, voices in (("choosing", CHOOSING), ("held-out", HELD_OUT)):
         made[f"people's talk, {part}"] = talk(
@@ -104,7 +105,8 @@ PLAN = {
     BABBLE: ("shared", "held-out", "two words"),
     ROOM: ("shared", "held-out", "two words"),
 }
-MADE = ("two words", "all answers", "danger")
+LOUD = "loud sounds that nobody says"
+MADE = ("two words", "all answers", "danger", LOUD)
 TALK = ("people's talk, choosing", "lines, choosing", "people's talk, held-out", "lines, held-out")
 
 _recogniser: list[Recogniser] = []
@@ -168,7 +170,7 @@ def heard(count: int, every: int, workers: int) -> tuple[Table, list[Echo], list
     said = groups(count, every)
     jobs = []
     for place, names in PLAN.items():
-        for name in (*names, *TALK):
+        for name in (*names, *TALK, LOUD):
             some = said[name]
             jobs += [
                 (name, place, some[at : at + CHUNK], seed + at)
@@ -275,6 +277,10 @@ def report(table: Table, echoes: Sequence[Echo], costs: Sequence[Cost]) -> None:
             f"as used: people's talk obeyed, {place}", "",
             f"{wrong} in {hours:.2f} h (at most {most(wrong, hours):.0f}/h)",
         )  # fmt: skip
+        loud = table[LOUD, place]
+        wrong = sum(one.kind == "wrong" for one in loud)
+        asked = sum(one.kind == "asked wrong" for one in loud)
+        row(f"as used: {LOUD}, {place}", "", f"{wrong} of {len(loud)} obeyed, {asked} asked about")
     said = [one for place, names in PLAN.items() for name in names for one in table[name, place]]
     wrong = sum(one.kind == "wrong" for one in said)
     row("as used: wrong act", "0 in 1,500", f"{wrong} of {len(said)}")

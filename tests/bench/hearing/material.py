@@ -96,7 +96,10 @@ def say(voice: Voice, text: str) -> Floats:
         io.BytesIO(_COMMANDS[voice.engine](voice, text)), dtype="float32"
     )
     sound = levelled(trimmed(_to_rate(samples, rate)))
-    np.save(path, (np.clip(sound, -1, 1) * 32767).astype(np.int16))
+    # Other processes may want the same text at the same time: what is there must be whole.
+    with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
+        np.save(file, (np.clip(sound, -1, 1) * 32767).astype(np.int16))
+    Path(file.name).replace(path)
     return sound
 
 
