@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.hearing import bands
-from coach.hearing.endpoint import CHUNK, HANG, Detector, Endpointer, Mark, MarkKind
+from coach.hearing.endpoint import BEGIN, CHUNK, HANG, Detector, Endpointer, Mark, MarkKind
 from coach.hearing.listener import LEAST, PRE_ROLL
 from coach.hearing.port import HEARING_RATE, Scored
 from coach.hearing.scorer import WhisperScorer
@@ -38,7 +38,8 @@ class Cutter:
 
     def _is_take(self, mark: Mark) -> bool:
         short = mark.now - mark.onset <= LONGEST * HEARING_RATE
-        return mark.kind is MarkKind.ENDED and mark.voiced >= LEAST and short
+        spoken = mark.voiced >= LEAST and mark.speech >= BEGIN
+        return mark.kind is MarkKind.ENDED and spoken and short
 
     def _cut(self, mark: Mark) -> Spoken:
         begin = mark.onset - PRE_ROLL

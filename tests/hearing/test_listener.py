@@ -76,7 +76,8 @@ def test_an_answer_is_heard_in_its_window(
     assert answer.window == (7 if key != "stop" else None)
     assert answer.onset == pytest.approx(1.0, abs=0.12)
     assert answer.at - (1.0 + len(sound) / RATE) < 0.35
-    assert answer.sureness is Sureness.SURE
+    # what must not be missed may cost a question
+    assert answer.sureness is Sureness.SURE or key == "stop"
 
 
 def test_the_same_sound_gives_the_same_events(scorer: WhisperScorer) -> None:
