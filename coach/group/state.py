@@ -110,7 +110,8 @@ class Running:
     until: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+# Without slots, because `changed` copies its fields all at once.
+@dataclass(frozen=True)
 class Group:
     """The whole session of a group. `coach.group.step.step` is the only thing that changes it."""
 

@@ -191,7 +191,8 @@ class Weighing:
     """Whether how it felt is on the record."""
 
 
-@dataclass(frozen=True, slots=True)
+# Without slots, because `changed` copies its fields all at once.
+@dataclass(frozen=True)
 class Session:
     """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
 
