@@ -14,6 +14,7 @@ from coach.errors import UsageError
 from coach.exports.tables import Session
 from coach.exports.whole import whole_file
 from coach.journal import SessionId
+from coach.journal.entries import number_of
 from coach.record.entry import Entry
 from coach.record.suggest import Known, suggest
 from coach.record.words import count
@@ -82,16 +83,14 @@ def command(
 
 def _jsonl(read: Read, out: Path, told: Told) -> str:
     from coach.journal import lines
-    from coach.journal.aims import all_aims
-    from coach.journal.transfer import whole
 
-    rows = read.journal.sessions()
-    if read.asked != read.every or read.person.name:
-        numbers = {entry.id for entry in read.asked}
-        rows = [row for row in rows if row.id in numbers]
+    sessions = [row.id for row in read.journal.sessions()]
+    numbers = {entry.id for entry in read.each_asked()}
+    if read.person.name or len(numbers) < number_of(read.journal, read.person):
+        sessions = [session for session in sessions if session in numbers]
     with whole_file(out) as part, part.open("w", encoding="utf-8", newline="\n") as to:
-        lines.write((whole(read.journal, row.id) for row in rows), all_aims(read.journal), to)
-    return count(len(rows), "session")
+        lines.write(read.journal, sessions, to)
+    return count(len(sessions), "session")
 
 
 def _csv(read: Read, out: Path, told: Told) -> str:
@@ -144,7 +143,7 @@ def _counted(rows: dict[str, int]) -> str:
 def _sessions(read: Read, told: Told) -> Iterator[Session]:
     """The rows of tables: the person's own facts, and those of everybody."""
     climber = told.pseudonym or read.person.name
-    for entry in read.asked:
+    for entry in read.each_asked():
         facts = tuple(
             fact for fact in read.journal.facts(SessionId(entry.id)) if fact.who in (0, entry.who)
         )

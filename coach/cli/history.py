@@ -58,11 +58,12 @@ def _list(read: Read, as_json: bool) -> None:
         output.document(shown)
         return
     output.table(line(entry) for entry in shown)
-    every = number_of(read.journal, read.person)
     if not shown:
         diagnostics.note("No session yet.")
-    elif len(read.every) < every:
-        diagnostics.note(f"The latest {len(shown)} of {every}; --all lists the rest.")
+    elif len(read.every) == read.latest:
+        every = number_of(read.journal, read.person)
+        if every > len(shown):
+            diagnostics.note(f"The latest {len(shown)} of {every}; --all lists the rest.")
 
 
 def _tell(read: Read, entry: Entry, as_json: bool) -> None:

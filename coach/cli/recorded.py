@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,7 +13,7 @@ import click
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, SessionId
-from coach.journal.entries import entries, people
+from coach.journal.entries import each_entry, entries, number_of, people
 from coach.model.day import Library
 from coach.model.person import Person
 from coach.model.place import Circuit
@@ -47,16 +48,29 @@ def record_options(command: Command) -> Command:
     return command
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Read:
-    """A record that was read."""
+    """A record that is read as far as it is asked for."""
 
     journal: Journal
     person: Person
-    every: list[Entry]
-    """Every session of the person, or the latest ones where no more were wanted."""
-    asked: list[Entry]
-    """Those of the days that were asked for."""
+    since: date | None
+    until: date | None
+    latest: int | None
+
+    @cached_property
+    def every(self) -> list[Entry]:
+        """Every session of the person, or the latest ones where no more were wanted."""
+        return entries(self.journal, self.person, self.latest)
+
+    @cached_property
+    def asked(self) -> list[Entry]:
+        """Those of the days that were asked for."""
+        return list(between(self.every, self.since, self.until))
+
+    def each_asked(self) -> Iterator[Entry]:
+        """As `asked`, one after the other, so that never all of them are in memory."""
+        return between(each_entry(self.journal, self.person), self.since, self.until)
 
     def circuits(self) -> tuple[Circuit, ...]:
         """The circuits of the place of the last session, from easiest to hardest."""
@@ -84,12 +98,10 @@ def record(
     """
     with opened(file) as journal:
         who = Person(1, person)
-        every = entries(journal, who, latest)
-        if person and not every:
+        if person and not number_of(journal, who):
             names = ", ".join(name for name, _ in people(journal) if name) or "nobody by name"
             raise UsageError(f"no session knows {person!r}", f"The journal knows {names}.")
-        asked = between(every, _day(since), _day(until))
-        yield Read(journal, who, every, asked)
+        yield Read(journal, who, _day(since), _day(until), latest)
 
 
 def _day(given: datetime | None) -> date | None:

@@ -8,7 +8,7 @@ refused when written, because they could not be read back.
 import hashlib
 import json
 import zlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from types import ModuleType
@@ -48,6 +48,28 @@ class Recorded:
     facts: tuple[Fact, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """One committed transaction as the texts that stand for it."""
+
+    seq: int
+    wall: str
+    event: Encoded
+    crc: int
+    """What `checksum` gave when it was written."""
+    facts: Sequence[Encoded] = ()
+
+    @property
+    def unharmed(self) -> bool:
+        """Whether the texts are those that were written."""
+        return self.crc == checksum(self.wall, self.event, self.facts)
+
+    def decoded(self) -> Recorded:
+        """Event and facts; JournalError where one is unknown or damaged."""
+        facts = tuple(decode_fact(kind, body) for kind, body in self.facts)
+        return Recorded(self.seq, self.wall, decode_event(*self.event), facts)
+
+
 def kinds(module: ModuleType, base: type) -> dict[str, type]:
     """Every class of a module below a base, by name."""
     return {
@@ -75,9 +97,17 @@ def _known() -> dict[str, type]:
     return kinds(events, Event) | kinds(facts, Fact)
 
 
+_JSON = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def compact(value: object) -> str:
+    """JSON without spaces; ValueError for what JSON can't hold."""
+    return _JSON.encode(value)
+
+
 def _text(value: object) -> str:
     try:
-        text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        text = compact(value)
         text.encode()
         return text
     except ValueError as error:
@@ -89,39 +119,51 @@ def encode(value: Event | Fact) -> Encoded:
     return type(value).__name__, _text(_adapter(type(value)).dump_python(value, mode="json"))
 
 
-def _decode(kind: str, body: str, base: type) -> Any:
+@cache
+def _class_of(kind: str, base: type) -> type:
     of = _known().get(kind)
     if of is None or not issubclass(of, base):
         raise JournalError(
             f"the journal holds a {kind!r}, which this version does not know",
             "Install the version that wrote it, or a newer one.",
         )
-    return _validated(of, body, kind)
+    return of
 
 
 def _validated(of: type, body: str, what: str) -> Any:
+    return _reader(of)(body, what)
+
+
+@cache
+def _reader(of: type) -> Callable[[str, str], Any]:
+    """What makes values of a class from texts: prepared once, for a journal holds a million."""
     from pydantic import ValidationError
 
-    try:
-        return _adapter(of).validate_json(body, strict=True)
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise JournalError(
-            f"a stored {what} is damaged: {where or 'its text'}: {first['msg']}",
-            VERIFY,
-        ) from error
+    validate = _adapter(of).validator.validate_json
+
+    def read(body: str, what: str) -> Any:
+        try:
+            return validate(body, strict=True)
+        except ValidationError as error:
+            first = error.errors()[0]
+            where = ".".join(str(part) for part in first["loc"])
+            raise JournalError(
+                f"a stored {what} is damaged: {where or 'its text'}: {first['msg']}",
+                VERIFY,
+            ) from error
+
+    return read
 
 
 def decode_event(kind: str, body: str) -> Event:
     """The event that `encode` wrote; JournalError when it is unknown or damaged."""
-    event: Event = _decode(kind, body, Event)
+    event: Event = _validated(_class_of(kind, Event), body, kind)
     return event
 
 
 def decode_fact(kind: str, body: str) -> Fact:
     """The fact that `encode` wrote; JournalError when it is unknown or damaged."""
-    fact: Fact = _decode(kind, body, Fact)
+    fact: Fact = _validated(_class_of(kind, Fact), body, kind)
     return fact
 
 
@@ -138,19 +180,19 @@ def decode_digest(body: str) -> Digest:
     """
     try:
         fields: dict[str, Any] = json.loads(body)
-        return Digest(
-            **fields
-            | {
-                "rests": tuple((suggested, taken) for suggested, taken in fields["rests"]),
-                "edges": tuple(
-                    EdgeChecked(**one | {"feel": Feel(one["feel"])}) for one in fields["edges"]
-                ),
-                "felt": {Part(part): Feel(feel) for part, feel in fields["felt"].items()},
-                "signs": tuple(fields["signs"]),
-            }
+        fields["rests"] = tuple((suggested, taken) for suggested, taken in fields["rests"])
+        fields["edges"] = tuple(
+            EdgeChecked(**one | {"feel": _FEELS[one["feel"]]}) for one in fields["edges"]
         )
+        fields["felt"] = {_PARTS[part]: _FEELS[feel] for part, feel in fields["felt"].items()}
+        fields["signs"] = tuple(fields["signs"])
+        return Digest(**fields)
     except (AttributeError, KeyError, TypeError, ValueError) as error:
         raise JournalError(f"a stored digest is damaged: {error}", VERIFY) from error
+
+
+_FEELS = {feel.value: feel for feel in Feel}
+_PARTS = {part.value: part for part in Part}
 
 
 def encode_aim(aim: Aim) -> str:

@@ -1,5 +1,6 @@
 """Sessions as the record wants them: each with the digest of one person."""
 
+from collections.abc import Iterator
 from datetime import datetime
 
 from coach.journal import codec
@@ -10,20 +11,24 @@ from coach.model.person import Person
 from coach.record.digest import VERSION
 from coach.record.entry import Entry
 
-_ENTRIES = """
+_PERSON = "JOIN json_each(session.body, '$.people') AS person"
+_IS_THEIRS = """
+json_extract(person.value, '$.name') = ?
+AND (json_extract(person.value, '$.name') <> '' OR json_extract(person.value, '$.who') = ?)
+"""
+_ENTRIES = f"""
 SELECT session.id, uid, begun, routine, minutes, place, how,
        json_extract(person.value, '$.who'),
        json_array_length(session.body, '$.people') - 1,
        digest.body
-FROM session
-JOIN json_each(session.body, '$.people') AS person
+FROM session {_PERSON}
 LEFT JOIN digest ON digest.session = session.id
     AND digest.who = json_extract(person.value, '$.who') AND digest.version = ?
-WHERE json_extract(person.value, '$.name') = ?
-  AND (json_extract(person.value, '$.name') <> '' OR json_extract(person.value, '$.who') = ?)
+WHERE {_IS_THEIRS}
 ORDER BY instant, uid
-"""
-_NUMBER = f"SELECT count(*) FROM ({_ENTRIES})"  # noqa: S608 - of our own text alone
+"""  # noqa: S608 - of our own text alone, as those below
+_LATEST = _ENTRIES.replace("instant, uid", "instant DESC, uid DESC") + "LIMIT ?"
+_NUMBER = f"SELECT count(*) FROM session {_PERSON} WHERE {_IS_THEIRS}"  # noqa: S608
 
 
 def entries(journal: Journal, person: Person, latest: int | None = None) -> list[Entry]:
@@ -31,15 +36,24 @@ def entries(journal: Journal, person: Person, latest: int | None = None) -> list
 
     A person is known by name; without a name, by their number among the nameless.
     """
+    if latest is None:
+        return list(each_entry(journal, person))
+    asked = (VERSION, person.name, person.who, latest)
+    return list(_read(journal, _LATEST, asked))[::-1]
+
+
+def each_entry(journal: Journal, person: Person) -> Iterator[Entry]:
+    """As `entries`, every one, but one after the other: ten years need not be in memory."""
+    return _read(journal, _ENTRIES, (VERSION, person.name, person.who))
+
+
+def _read(journal: Journal, query: str, asked: tuple[object, ...]) -> Iterator[Entry]:
     maker = Maker(journal.db)
-    found = []
-    rows = journal.rows(_ENTRIES, VERSION, person.name, person.who)
-    for *row, body in rows if latest is None else rows[-latest:]:
-        session, uid, begun, routine, minutes, place, how, who, others = row
-        with explained(journal.path, "reading the journal"):
+    with explained(journal.path, "reading the journal"):
+        for *row, body in journal.db.execute(query, asked):
+            session, uid, begun, routine, minutes, place, how, who, others = row
             made = maker.made(session, who) if body is None else codec.decode_digest(body)
-        found.append(
-            Entry(
+            yield Entry(
                 session,
                 uid,
                 datetime.fromisoformat(begun),
@@ -51,13 +65,11 @@ def entries(journal: Journal, person: Person, latest: int | None = None) -> list
                 how,
                 made,
             )
-        )
-    return found
 
 
 def number_of(journal: Journal, person: Person) -> int:
     """How many sessions `entries` would find."""
-    ((number,),) = journal.rows(_NUMBER, VERSION, person.name, person.who)
+    ((number,),) = journal.rows(_NUMBER, person.name, person.who)
     return int(number)
 
 

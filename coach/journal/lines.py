@@ -15,9 +15,10 @@ from typing import Any, TextIO
 from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.aims import add_aim, all_aims
-from coach.journal.codec import Recorded
-from coach.journal.store import Journal
-from coach.journal.transfer import CUT, Outcome, Whole, put, wholes
+from coach.journal.codec import Recorded, Stored
+from coach.journal.database import explained
+from coach.journal.store import Journal, SessionId
+from coach.journal.transfer import CUT, Outcome, Whole, put, without_events
 from coach.model.aim import Aim
 from coach.model.day import Library
 
@@ -25,60 +26,71 @@ FORMAT = "climbing-session-journal"
 VERSION = 1
 
 
-def write(sessions: Iterable[Whole], aims: Iterable[Aim], to: TextIO) -> None:
-    """Write sessions and aims; libraries stand before the first session that needs them."""
+def write(journal: Journal, sessions: Iterable[SessionId], to: TextIO) -> None:
+    """Write some sessions of a journal, one after the other, and its aims.
+
+    Libraries stand before the first session that needs them. JournalError where one of them can't
+    be read.
+    """
     counts = {"sessions": 0, "events": 0}
     _line(to, line="head", format=FORMAT, version=VERSION)
     known: set[str] = set()
     latest: tuple[Library, str] | None = None
-    for one in sessions:
-        if latest is None or latest[0] is not one.start.library:
-            digest, library = codec.encode_library(one.start.library)
-            latest = (one.start.library, digest)
+    for session in sessions:
+        begun = without_events(journal, session)
+        if latest is None or latest[0] is not begun.start.library:
+            digest, library = codec.encode_library(begun.start.library)
+            latest = (begun.start.library, digest)
             if digest not in known:
                 known.add(digest)
                 _line(to, line="library", digest=digest, library=json.loads(library))
-        digest = latest[1]
         _line(
             to,
             line="session",
-            uid=one.uid,
-            previous=one.previous,
-            how=one.how,
-            library=digest,
-            start=json.loads(codec.encode_start(one.start)),
+            uid=begun.uid,
+            previous=begun.previous,
+            how=begun.how,
+            library=latest[1],
+            start=json.loads(codec.encode_start(begun.start)),
         )
-        to.writelines(_event(one.uid, recorded) for recorded in one.recorded)
+        uid = codec.compact(begun.uid)
+        with explained(journal.path, "reading the journal"):
+            for stored in journal.stored(session):
+                to.write(_event(uid, stored))
+                counts["events"] += 1
         counts["sessions"] += 1
-        counts["events"] += len(one.recorded)
-    for aim in aims:
+    for aim in all_aims(journal):
         _line(to, line="aim", aim=json.loads(codec.encode_aim(aim)))
     _line(to, line="end", **counts)
 
 
 def export(journal: Journal, to: TextIO) -> None:
     """Write a whole journal."""
-    write(wholes(journal), all_aims(journal), to)
+    write(journal, (row.id for row in journal.sessions()), to)
 
 
-def _event(uid: str, recorded: Recorded) -> str:
-    """One transaction as a line; put together from texts, because there are so many of them."""
-    kind, body = codec.encode(recorded.event)
-    encoded = [codec.encode(fact) for fact in recorded.facts]
-    facts = ",".join(f'{{"kind":"{name}","fact":{fact}}}' for name, fact in encoded)
+def _event(uid: str, stored: Stored) -> str:
+    """One transaction as a line, put together from its texts; JournalError where one is damaged.
+
+    Texts that match their checksum are as `encode` wrote them; others are written anew.
+    """
+    recorded = stored.decoded()
+    event, caused = stored.event, stored.facts
+    if not stored.unharmed:
+        event = codec.encode(recorded.event)
+        caused = [codec.encode(fact) for fact in recorded.facts]
+    facts = ",".join([f'{{"kind":"{kind}","fact":{body}}}' for kind, body in caused])
     text = (
-        f'{{"line":"event","session":{_compact(uid)},"seq":{recorded.seq},'
-        f'"wall":{_compact(recorded.wall)},"kind":"{kind}","event":{body},"facts":[{facts}]'
+        f'{{"line":"event","session":{uid},"seq":{stored.seq},'
+        f'"wall":{codec.compact(stored.wall)},"kind":"{event[0]}","event":{event[1]},'
+        f'"facts":[{facts}]'
     )
     return f'{text},"crc":{codec.crc(text + "}")}}}\n'
 
 
 def _line(to: TextIO, **fields: Any) -> None:
-    to.write(_compact({**fields, "crc": codec.crc(_compact(fields))}) + "\n")
-
-
-def _compact(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    text = codec.compact(fields | {"crc": codec.crc(codec.compact(fields))})
+    to.write(text + "\n")
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,14 +209,15 @@ class _Reading:
 
     def _parsed(self, text: str) -> dict[str, Any]:
         fields: dict[str, Any] = json.loads(text)
-        if "crc" in fields and fields.pop("crc") != codec.crc(_compact(fields)):
+        if "crc" in fields and fields.pop("crc") != codec.crc(codec.compact(fields)):
             raise ValueError("it does not match its checksum")
         return fields
 
     def _take(self, fields: dict[str, Any]) -> None:
         kind = fields["line"]
         if kind == "library":
-            self._libraries[fields["digest"]] = codec.decode_library(_compact(fields["library"]))
+            library = codec.decode_library(codec.compact(fields["library"]))
+            self._libraries[fields["digest"]] = library
         elif kind == "session":
             library = self._libraries[fields["library"]]
             start = codec.decode_start(json.dumps(fields["start"]), library)

@@ -17,7 +17,7 @@ from typing import Any, Self
 
 from coach.errors import JournalError
 from coach.journal import codec
-from coach.journal.codec import Recorded
+from coach.journal.codec import Encoded, Recorded, Stored
 from coach.journal.database import explained, open_damaged, open_reader, open_writer
 from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
@@ -199,12 +199,13 @@ class Journal:
         with explained(self.path, "reading the journal"):
             return self.db.execute(query, values).fetchall()
 
-    def recorded(self, session: SessionId, after: int = 0) -> Iterator[Recorded]:
-        """Every transaction of a session after a number, in order, facts included."""
+    def stored(self, session: SessionId, after: int = 0) -> Iterator[Stored]:
+        """Every transaction of a session after a number, in order, as the texts on disk."""
         # Events first: what is committed between the two queries then has no event here, and
         # no event is without its facts.
         events = self.rows(
-            "SELECT seq, wall, kind, body FROM event WHERE session = ? AND seq > ? ORDER BY seq",
+            "SELECT seq, wall, kind, body, crc FROM event WHERE session = ? AND seq > ?"
+            " ORDER BY seq",
             session,
             after,
         )
@@ -213,13 +214,17 @@ class Journal:
             session,
             after,
         )
-        caused: dict[int, list[Fact]] = {}
+        caused: dict[int, list[Encoded]] = {}
+        for seq, kind, body in facts:
+            caused.setdefault(seq, []).append((kind, body))
+        for seq, wall, kind, body, crc in events:
+            yield Stored(seq, wall, (kind, body), crc, caused.get(seq, ()))
+
+    def recorded(self, session: SessionId, after: int = 0) -> Iterator[Recorded]:
+        """Every transaction of a session after a number, in order, facts included."""
         with explained(self.path, "reading the journal"):
-            for seq, kind, body in facts:
-                caused.setdefault(seq, []).append(codec.decode_fact(kind, body))
-            for seq, wall, kind, body in events:
-                event = codec.decode_event(kind, body)
-                yield Recorded(seq, wall, event, tuple(caused.get(seq, ())))
+            for one in self.stored(session, after):
+                yield one.decoded()
 
     def events(self, session: SessionId) -> Iterator[Event]:
         """Every event of a session, in order."""

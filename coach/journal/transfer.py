@@ -61,12 +61,18 @@ class Outcome(StrEnum):
     BOTH = "kept twice, because the two went on differently"
 
 
-def whole(journal: Journal, session: SessionId) -> Whole:
-    """One session; JournalError when it can't be read."""
+def without_events(journal: Journal, session: SessionId) -> Whole:
+    """One session without what happened in it; JournalError when it can't be read."""
     uid, previous, how = journal.rows(
         "SELECT uid, previous, how FROM session WHERE id = ?", session
     )[0]
-    return Whole(uid, previous, journal.start_of(session), how, tuple(journal.recorded(session)))
+    return Whole(uid, previous, journal.start_of(session), how, ())
+
+
+def whole(journal: Journal, session: SessionId) -> Whole:
+    """One session; JournalError when it can't be read."""
+    recorded = tuple(journal.recorded(session))
+    return replace(without_events(journal, session), recorded=recorded)
 
 
 def wholes(journal: Journal) -> Iterator[Whole]:

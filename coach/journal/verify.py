@@ -12,10 +12,9 @@ from pathlib import Path
 from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.codec import Recorded
-from coach.journal.digests import Maker
 from coach.journal.store import GUARDED, Journal, SessionId, SessionRow
 from coach.model.start import Start
-from coach.record.digest import VERSION
+from coach.record.digest import VERSION, digest
 
 Replay = Callable[[Start, Sequence[Recorded]], str]
 """Runs a stored session again; what differs from the record in a few words, '' if nothing."""
@@ -65,9 +64,9 @@ def verify(path: Path, replay: Replay | None = None, rules_version: str = "") ->
             if broken:
                 findings.append(Finding(_name(row), broken))
                 continue
-            if differing := _digests(journal, row.id):
-                findings.append(Finding(_name(row), differing))
             start = journal.start_of(row.id)
+            if differing := _digests(journal, row.id, start, recorded):
+                findings.append(Finding(_name(row), differing))
             if replay is None or start.rules_version != rules_version:
                 other += start.rules_version != rules_version
             elif difference := replay(start, recorded):
@@ -85,33 +84,26 @@ def read_whole(journal: Journal, session: SessionId) -> tuple[list[Recorded], st
     read: list[Recorded] = []
     try:
         _check_start(journal, session)
-        caused: dict[int, list[codec.Encoded]] = {}
-        for seq, kind, body in journal.rows(
-            "SELECT seq, kind, body FROM fact WHERE session = ? ORDER BY seq, n", session
-        ):
-            caused.setdefault(seq, []).append((kind, body))
-        for seq, wall, kind, body, crc in journal.rows(
-            "SELECT seq, wall, kind, body, crc FROM event WHERE session = ? ORDER BY seq", session
-        ):
-            facts = caused.get(seq, [])
-            if seq != len(read) + 1:
+        for one in journal.stored(session):
+            if one.seq != len(read) + 1:
                 return read, f"event {len(read) + 1} is missing"
-            if crc != codec.checksum(wall, (kind, body), facts):
-                return read, f"event {seq} ({kind}) does not match its checksum"
-            event = codec.decode_event(kind, body)
-            read.append(Recorded(seq, wall, event, tuple(codec.decode_fact(*f) for f in facts)))
+            if not one.unharmed:
+                return read, f"event {one.seq} ({one.event[0]}) does not match its checksum"
+            read.append(one.decoded())
     except JournalError as error:
         return read, error.what
     return read, ""
 
 
-def _digests(journal: Journal, session: SessionId) -> str:
+def _digests(
+    journal: Journal, session: SessionId, start: Start, recorded: Sequence[Recorded]
+) -> str:
     """What is wrong with the numbers that stand beside the facts; '' where they are theirs."""
-    maker = Maker(journal.db)
+    facts = [fact for one in recorded for fact in one.facts]
     query = "SELECT who, body FROM digest WHERE session = ? AND version = ?"
     for who, body in journal.rows(query, session, VERSION):
         try:
-            if codec.decode_digest(body) == maker.made(session, who):
+            if codec.decode_digest(body) == digest(facts, who, start.library.movements):
                 continue
         except JournalError as error:
             return error.what
@@ -129,8 +121,8 @@ def _check_start(journal: Journal, session: SessionId) -> None:
         " (SELECT library FROM session WHERE id = ?)",
         session,
     )
-    for digest, body in rows:
-        if hashlib.sha256(body.encode()).hexdigest() != digest:
+    for key, body in rows:
+        if hashlib.sha256(body.encode()).hexdigest() != key:
             raise JournalError("its library does not match its digest")
 
 

@@ -51,7 +51,8 @@ def comparable(entries: Sequence[Entry]) -> tuple[list[Check], int]:
     checks = [Check(entry.day, fact) for entry in entries for fact in entry.digest.edges]
     if not checks:
         return [], 0
-    like = [check for check in checks if _setup(check.fact) == _setup(checks[-1].fact)]
+    setup = _setup(checks[-1].fact)
+    like = [check for check in checks if _setup(check.fact) == setup]
     return like, len(checks) - len(like)
 
 

@@ -64,9 +64,11 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
     for name, group in grouped(entries, Span.WEEK, today):
         monday = date.fromisocalendar(int(name[:4]), int(name[6:]), 1)
         daily = [0.0] * 7
+        untold = 0
         for entry in group:
-            daily[entry.day.weekday()] += session_load(entry) or 0.0
-        untold = sum(session_load(entry) is None for entry in group)
+            told = session_load(entry)
+            daily[entry.day.weekday()] += told or 0.0
+            untold += told is None
         load = sum(daily)
         known = monday >= first and monday + timedelta(days=6) <= today and not untold
         same = monotony(daily) if known and load else None
@@ -74,9 +76,8 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
     return found
 
 
-def load(entries: Sequence[Entry], today: date) -> Panel:
+def load(every: Sequence[Week]) -> Panel:
     """Weekly load as a panel."""
-    every = weeks(entries, today)
     text = ["No session yet."] if not every else []
     told = [week for week in every if week.load]
     if told:
@@ -96,14 +97,14 @@ def load(entries: Sequence[Entry], today: date) -> Panel:
     )
 
 
-def monotony_panel(entries: Sequence[Entry], today: date) -> Panel:
+def monotony_panel(every: Sequence[Week]) -> Panel:
     """Monotony of each week that has one, and the latest in words."""
-    return _described("monotony", "mean over standard deviation", weeks(entries, today), 2)
+    return _described("monotony", "mean over standard deviation", every, 2)
 
 
-def strain_panel(entries: Sequence[Entry], today: date) -> Panel:
+def strain_panel(every: Sequence[Week]) -> Panel:
     """Strain of each week that has one, and the latest in words."""
-    return _described("strain", "load times monotony", weeks(entries, today), 0)
+    return _described("strain", "load times monotony", every, 0)
 
 
 def _described(name: str, unit: str, every: Sequence[Week], digits: int) -> Panel:

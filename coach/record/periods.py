@@ -59,15 +59,15 @@ def grouped(
     days = [entry.day for entry in entries]
     last = max([*days, until or min(days)])
     found: dict[date, list[Entry]] = {day: [] for day in periods(min(days), last, span)}
-    for entry in entries:
-        found[first_day(entry.day, span)].append(entry)
+    for entry, day in zip(entries, days, strict=True):
+        found[first_day(day, span)].append(entry)
     return [(label(day, span), group) for day, group in found.items()]
 
 
-def between(entries: Iterable[Entry], since: date | None, until: date | None) -> list[Entry]:
+def between(entries: Iterable[Entry], since: date | None, until: date | None) -> Iterator[Entry]:
     """Entries of some days, both ends included; None is no bound."""
-    return [
+    return (
         entry
         for entry in entries
         if (since is None or entry.day >= since) and (until is None or entry.day <= until)
-    ]
+    )

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
 from coach.model.place import Circuit
 from coach.record import climbing, doses, edge, load, wear
@@ -12,7 +13,7 @@ from coach.record.panel import Panel
 from coach.record.periods import Span
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Asked:
     """What the panels are made of."""
 
@@ -24,6 +25,11 @@ class Asked:
     fixed: Baseline | None = None
     """A known baseline for readings, in place of one's own."""
 
+    @cached_property
+    def weeks(self) -> list[load.Week]:
+        """Every week, made once for the three panels that describe them."""
+        return load.weeks(self.entries, self.today)
+
 
 PANELS: dict[str, Callable[[Asked], Panel]] = {
     "doses": lambda asked: doses.doses(asked.entries, asked.span),
@@ -32,9 +38,9 @@ PANELS: dict[str, Callable[[Asked], Panel]] = {
     "stairs": lambda asked: climbing.stairs(asked.entries, asked.circuits),
     "tries": lambda asked: climbing.tries(asked.entries, asked.span),
     "rests": lambda asked: wear.rests(asked.entries, asked.span),
-    "load": lambda asked: load.load(asked.entries, asked.today),
-    "monotony": lambda asked: load.monotony_panel(asked.entries, asked.today),
-    "strain": lambda asked: load.strain_panel(asked.entries, asked.today),
+    "load": lambda asked: load.load(asked.weeks),
+    "monotony": lambda asked: load.monotony_panel(asked.weeks),
+    "strain": lambda asked: load.strain_panel(asked.weeks),
     "soreness": lambda asked: wear.soreness(asked.entries, asked.span),
     "rules": lambda asked: wear.rules(asked.entries),
 }

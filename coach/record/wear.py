@@ -12,6 +12,7 @@ from coach.record.words import count, duration, listed, median
 
 #: Feels that stand in the grid, by degree.
 DEGREES = (Feel.STIFF, Feel.TIRED, Feel.SORE, Feel.HURTING)
+_DEGREE: dict[Feel | None, int] = {feel: degree for degree, feel in enumerate(DEGREES, 1)}
 
 
 def rests(entries: Sequence[Entry], span: Span) -> Panel:
@@ -71,8 +72,7 @@ def soreness(entries: Sequence[Entry], span: Span) -> Panel:
 
 def _degree(entry: Entry, part: Part) -> int:
     """1 to 4 as in DEGREES; 0 when fine, fresh or not told."""
-    feel = entry.digest.felt.get(part)
-    return DEGREES.index(feel) + 1 if feel in DEGREES else 0
+    return _DEGREE.get(entry.digest.felt.get(part), 0)
 
 
 def _told(entries: Sequence[Entry], part: Part) -> list[str]:

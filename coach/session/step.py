@@ -32,9 +32,10 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
         draft.go_on = False
         flow.go_on(draft)
     wake = deadline(draft)
-    if wake is not None and wake != session.wake:
-        draft.effects.append(WakeAt(wake))
-    draft.set(wake=wake)
+    if wake != session.wake:
+        if wake is not None:
+            draft.effects.append(WakeAt(wake))
+        draft.set(wake=wake)
     return draft.s, tuple(draft.effects)
 
 

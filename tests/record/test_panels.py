@@ -268,15 +268,15 @@ def test_two_weeks_of_foster() -> None:
 def test_where_monotony_is_undefined(entries: list[Entry], today: date) -> None:
     (only,) = load.weeks(entries, today)
     assert (only.monotony, only.strain) == (None, None)
-    assert load.monotony_panel(entries, today).text == ("Monotony: undefined so far.",)
-    assert load.strain_panel(entries, today).text == ("Strain: undefined so far.",)
+    assert load.monotony_panel(load.weeks(entries, today)).text == ("Monotony: undefined so far.",)
+    assert load.strain_panel(load.weeks(entries, today)).text == ("Strain: undefined so far.",)
 
 
 def test_monotony_and_strain_are_drawn_week_by_week() -> None:
     entries = [*week(300, 0, 420, 180, 0, 540, 0), entry(9, ended(80, 5))]
     for panel, value in (
-        (load.monotony_panel(entries, date(2026, 3, 17)), 0.9291),
-        (load.strain_panel(entries, date(2026, 3, 17)), 1337.8),
+        (load.monotony_panel(load.weeks(entries, date(2026, 3, 17))), 0.9291),
+        (load.strain_panel(load.weeks(entries, date(2026, 3, 17))), 1337.8),
     ):
         (series,) = panel.series
         assert panel.labels == ("2026-W10", "2026-W11", "2026-W12")
@@ -297,9 +297,9 @@ def test_a_week_without_a_session_has_no_monotony() -> None:
 
 
 def test_sessions_without_an_effort_are_named() -> None:
-    panel = load.load([entry(0, ended(60, None))], TODAY)
+    panel = load.load(load.weeks([entry(0, ended(60, None))], TODAY))
     assert panel.text[-1] == "1 session without an effort: not in the load."
-    assert load.load([], TODAY).text == ("No session yet.",)
+    assert load.load(load.weeks([], TODAY)).text == ("No session yet.",)
     assert "decided by them" in panel.note
 
 
