@@ -2,8 +2,11 @@
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+
+from tests.record.days import ended, on, write
 
 HEAVY = {"numpy", "textual", "rich", "pydantic", "sounddevice", "ctranslate2", "tokenizers", "vosk"}
 
@@ -25,19 +28,34 @@ print("loaded", *sys.modules, sep="\\n")
 """
 
 
-def loaded_by(code: str) -> set[str]:
-    """Top-level modules that the code adds to a bare interpreter."""
+def modules_after(code: str) -> set[str]:
+    """Modules that are there after a bare interpreter ran the code."""
     ran = subprocess.run(
         [sys.executable, "-c", code + REPORT], capture_output=True, text=True, encoding="utf-8"
     )
     assert ran.returncode == 0, ran.stderr
-    names = ran.stdout.split("loaded\n")[-1].splitlines()
-    return {name.partition(".")[0] for name in names}
+    return set(ran.stdout.split("loaded\n")[-1].splitlines())
+
+
+def loaded_by(code: str) -> set[str]:
+    """Top-level modules that are there after the code."""
+    return {name.partition(".")[0] for name in modules_after(code)}
 
 
 @pytest.mark.parametrize("line", [[], ["--help"], ["--version"], ["no-such-command"]])
 def test_the_overview_loads_no_engine_and_no_screen(line: list[str]) -> None:
     assert not loaded_by(OVERVIEW.format(line=line)) & HEAVY
+
+
+@pytest.mark.parametrize("line", [["history"], ["trends"]])
+def test_lists_and_trends_load_no_planner_and_no_events(line: list[str], tmp_path: Path) -> None:
+    path = tmp_path / "journal.db"
+    write(path, [(on(0), [ended(90)])])
+
+    added = modules_after(OVERVIEW.format(line=[*line, "--journal", str(path)]))
+
+    assert "coach.record.entry" in added
+    assert not added & {"pydantic", "coach.planning.engine", "coach.session.events"}
 
 
 @pytest.mark.parametrize("package", ["model", "planning", "session", "group", "language", "record"])

@@ -24,11 +24,13 @@ from coach.model.person import Person
 from coach.model.place import Circuit
 from coach.model.start import Start
 from coach.record.digest import Digest
-from coach.session import events
-from coach.session.events import Event
 
+# Where they are needed: a list of sessions reads digests alone, and takes longer to import
+# pydantic or the events than to read ten years of them.
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
+
+    from coach.session.events import Event
 
 VERIFY = "Run `coach journal verify` to see how much is whole."
 
@@ -44,7 +46,7 @@ class Recorded:
     """From 1, without gaps within a session."""
     wall: str
     """When it was committed: ISO 8601 with its offset from UTC."""
-    event: Event
+    event: "Event"
     facts: tuple[Fact, ...] = ()
 
 
@@ -84,8 +86,6 @@ _adapters: dict[type, "TypeAdapter[Any]"] = {}
 
 def _adapter(of: type) -> "TypeAdapter[Any]":
     if of not in _adapters:
-        # Where it is needed: a list of sessions reads digests alone, and takes longer to import
-        # pydantic than to read ten years of them.
         from pydantic import TypeAdapter
 
         _adapters[of] = TypeAdapter(of)
@@ -93,8 +93,15 @@ def _adapter(of: type) -> "TypeAdapter[Any]":
 
 
 @cache
-def _known() -> dict[str, type]:
-    return kinds(events, Event) | kinds(facts, Fact)
+def _events() -> dict[str, type]:
+    from coach.session import events
+
+    return kinds(events, events.Event)
+
+
+@cache
+def _facts() -> dict[str, type]:
+    return kinds(facts, Fact)
 
 
 _JSON = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":"))
@@ -114,20 +121,18 @@ def _text(value: object) -> str:
         raise JournalError(f"a value can't be written to the journal: {error}") from error
 
 
-def encode(value: Event | Fact) -> Encoded:
+def encode(value: "Event | Fact") -> Encoded:
     """Class name and JSON text of an event or a fact."""
     return type(value).__name__, _text(_adapter(type(value)).dump_python(value, mode="json"))
 
 
-@cache
-def _class_of(kind: str, base: type) -> type:
-    of = _known().get(kind)
-    if of is None or not issubclass(of, base):
+def _decoded(known: dict[str, type], kind: str, body: str) -> Any:
+    if kind not in known:
         raise JournalError(
             f"the journal holds a {kind!r}, which this version does not know",
             "Install the version that wrote it, or a newer one.",
         )
-    return of
+    return _validated(known[kind], body, kind)
 
 
 def _validated(of: type, body: str, what: str) -> Any:
@@ -155,15 +160,15 @@ def _reader(of: type) -> Callable[[str, str], Any]:
     return read
 
 
-def decode_event(kind: str, body: str) -> Event:
+def decode_event(kind: str, body: str) -> "Event":
     """The event that `encode` wrote; JournalError when it is unknown or damaged."""
-    event: Event = _validated(_class_of(kind, Event), body, kind)
+    event: Event = _decoded(_events(), kind, body)
     return event
 
 
 def decode_fact(kind: str, body: str) -> Fact:
     """The fact that `encode` wrote; JournalError when it is unknown or damaged."""
-    fact: Fact = _validated(_class_of(kind, Fact), body, kind)
+    fact: Fact = _decoded(_facts(), kind, body)
     return fact
 
 

@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from coach.errors import JournalError
 from coach.journal import codec
@@ -22,13 +22,14 @@ from coach.journal.database import explained, open_damaged, open_reader, open_wr
 from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
 from coach.journal.rows import SessionId, SessionRow, Unfinished, instant_of
-from coach.journal.signs import standing
 from coach.model.day import Library
 from coach.model.facts import Fact, SignTold
 from coach.model.person import Person
 from coach.model.place import Circuit
 from coach.model.start import Start
-from coach.session.events import Event
+
+if TYPE_CHECKING:
+    from coach.session.events import Event
 
 __all__ = ["Journal", "SessionId", "SessionRow", "Unfinished"]
 
@@ -137,7 +138,7 @@ class Journal:
         return SessionId(cursor.lastrowid or 0)
 
     def commit(
-        self, session: SessionId, event: Event, facts: Sequence[Fact], wall: datetime
+        self, session: SessionId, event: "Event", facts: Sequence[Fact], wall: datetime
     ) -> int:
         """Write an event with the facts it caused; its number, from 1, once it is on disk.
 
@@ -226,7 +227,7 @@ class Journal:
             for one in self.stored(session, after):
                 yield one.decoded()
 
-    def events(self, session: SessionId) -> Iterator[Event]:
+    def events(self, session: SessionId) -> Iterator["Event"]:
         """Every event of a session, in order."""
         query = "SELECT kind, body FROM event WHERE session = ? ORDER BY seq"
         with explained(self.path, "reading the journal"):
@@ -316,5 +317,7 @@ class Journal:
 
     def standing_signs(self, person: Person) -> tuple[SignTold, ...]:
         """Warning signs a person told in any session and has not declared cleared since."""
+        from coach.journal.signs import standing  # with all events, which few readers want
+
         with explained(self.path, "reading the journal"):
             return standing(self.db, person)
