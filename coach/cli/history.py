@@ -53,14 +53,14 @@ def _entry(read: Read, number: int) -> Entry:
 
 
 def _list(read: Read, as_json: bool) -> None:
-    shown = read.asked
     if as_json:
-        output.document(shown)
+        output.document(read.asked)
         return
-    output.table(line(entry) for entry in shown)
+    shown = [line(entry) for entry in read.each_asked()]
+    output.table(shown)
     if not shown:
         diagnostics.note("No session yet.")
-    elif len(read.every) == read.latest:
+    elif len(shown) == read.latest:
         every = number_of(read.journal, read.person)
         if every > len(shown):
             diagnostics.note(f"The latest {len(shown)} of {every}; --all lists the rest.")

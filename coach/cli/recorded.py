@@ -70,7 +70,8 @@ class Read:
 
     def each_asked(self) -> Iterator[Entry]:
         """As `asked`, one after the other, so that never all of them are in memory."""
-        return between(each_entry(self.journal, self.person), self.since, self.until)
+        every = self.every if self.latest else each_entry(self.journal, self.person)
+        return between(every, self.since, self.until)
 
     def circuits(self) -> tuple[Circuit, ...]:
         """The circuits of the place of the last session, from easiest to hardest."""

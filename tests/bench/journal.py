@@ -1,8 +1,10 @@
-"""Figures of the journal: `python -m tests.bench.journal [SESSIONS ...]` prints a table.
+"""Figures of the journal: `python -m tests.bench.journal [SESSIONS|FILE ...]` prints a table.
 
 Commits are measured on the disk that holds the temporary folder, with a 90-minute day of the real
-core. Lists and trends are measured as the command line runs them, less its bare start-up. The
-sessions beyond the first few are copies of them on other days.
+core. Commands are measured as a climber runs them, modules compiled before: wall and processor
+seconds, both less those of a bare start-up, and the most memory. The sessions beyond the first few
+are copies of them on other days. A FILE is a journal that was made before, by `... make SESSIONS
+FILE`.
 """
 
 import os
@@ -10,10 +12,10 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from statistics import median
 
 from coach.journal import Journal, SessionId
 from coach.model.facts import Rested
@@ -21,23 +23,36 @@ from coach.session.events import TimePassed
 from tests.journal.made import start
 from tests.record.rehearsed import rehearse_into
 
-SIZES = (100, 1500)
+SIZES = ("100", "1500")
 COMMITS = 1000
 RUNS = 5
 
-_RUN = "from coach.cli import main; main()"
+#: `wait4` would tell the memory of this process, from which the other one was forked.
+_RUN = """
+import atexit, re, sys
+from coach.cli import main
+status = open("/proc/self/status")
+atexit.register(lambda: print(re.search(r"VmHWM:\\s+(\\d+)", status.read())[1], file=sys.stderr))
+main()
+"""
 
 
-def timed(work: Callable[[], object]) -> float:
-    """Seconds that some work takes."""
-    begun = time.perf_counter()
-    work()
-    return time.perf_counter() - begun
+@dataclass(frozen=True)
+class Took:
+    """What a command took."""
+
+    wall: float
+    """Seconds."""
+    processor: float
+    """Seconds of the processor, its own and the system's."""
+    memory: float
+    """The most that it held, in bytes."""
 
 
-def best(work: Callable[[], object]) -> float:
-    """Seconds of the median of a few runs."""
-    return sorted(timed(work) for _ in range(RUNS))[RUNS // 2]
+def best(times: int, *line: str) -> Took:
+    """The median of a few runs of a command line, by wall and by processor apart."""
+    runs = [cli(*line) for _ in range(times)]
+    return Took(*(median(getattr(run, field.name) for run in runs) for field in fields(Took)))
 
 
 def commits(folder: Path) -> list[float]:
@@ -89,9 +104,25 @@ _COPY = (
 )
 
 
-def cli(*line: str) -> None:
+def cli(*line: str) -> Took:
     """Run a command line to its end."""
-    subprocess.run([sys.executable, "-c", _RUN, *line], check=True, capture_output=True)
+    environment = os.environ | {"PYTHONPYCACHEPREFIX": str(Path(tempfile.gettempdir()) / "bench")}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    begun = time.perf_counter()
+    with tempfile.TemporaryFile("w+") as told:
+        process = subprocess.Popen(
+            [sys.executable, "-c", _RUN, *line],
+            stdout=subprocess.DEVNULL,
+            stderr=told,
+            env=environment,
+        )
+        _, status, used = os.wait4(process.pid, 0)
+        wall = time.perf_counter() - begun
+        process.returncode = os.waitstatus_to_exitcode(status)
+        told.seek(0)
+        last = told.read().splitlines()[-1]
+    assert process.returncode == 0, (line, last)
+    return Took(wall, used.ru_utime + used.ru_stime, 1024.0 * int(last))
 
 
 def percentile(ordered: list[float], part: float) -> float:
@@ -99,29 +130,43 @@ def percentile(ordered: list[float], part: float) -> float:
     return ordered[min(int(len(ordered) * part), len(ordered) - 1)]
 
 
-def sized(folder: Path, sessions: int) -> None:
-    """Print the figures of a journal of some sessions."""
-    path = folder / f"{sessions}.db"
+def made(path: Path, sessions: int) -> None:
+    """A journal of some sessions, in one file."""
     with Journal.open(path, write=True) as journal:
         fill(journal, sessions)
         journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        events = journal.rows("SELECT count(*) FROM event")[0][0]
+
+
+def sized(folder: Path, path: Path) -> None:
+    """Print the figures of a journal."""
+    with Journal.open(path, write=False) as journal:
+        ((sessions, events),) = journal.rows(
+            "SELECT (SELECT count(*) FROM session), (SELECT count(*) FROM event)"
+        )
     size = path.stat().st_size
     print(f"{sessions} sessions, {events} events, {size / sessions / 1000:.0f} kB per session")
-    bare = best(lambda: cli("paths"))
     named = ("--journal", str(path))
     rows = {
         "history (list)": ("history", *named),
         "history --all": ("history", "--all", *named),
         "trends": ("trends", *named),
-        "journal verify": ("journal", "verify", *named),
+        "suggest": ("suggest", *named),
         "export jsonl": ("export", str(folder / f"{sessions}.jsonl"), *named),
         "export parquet": ("export", str(folder / f"{sessions}.d"), "--format", "parquet", *named),
+        "journal verify": ("journal", "verify", *named),
     }
+    cli("trends", *named)
+    bare = best(RUNS, "paths")
+    print(f"  {'':16} {'wall s':>9} {'processor s':>12} {'most MB':>8}   over `coach paths`:")
+    print(f"  {'coach paths':16} {bare.wall:9.3f} {bare.processor:12.3f} {_mb(bare):8.0f}")
     for name, line in rows.items():
-        quick = name.startswith(("history", "trends"))
-        seconds = (best if quick else timed)(lambda line=line: cli(*line))  # type: ignore[misc]
-        print(f"  {name:18} {seconds - bare:8.3f} s over the {bare:.3f} s of `coach paths`")
+        took = best(1 if name.startswith(("export", "journal")) else RUNS, *line)
+        wall, processor = took.wall - bare.wall, took.processor - bare.processor
+        print(f"  {name:16} {wall:9.3f} {processor:12.3f} {_mb(took):8.0f}", flush=True)
+
+
+def _mb(took: Took) -> float:
+    return took.memory / 1e6
 
 
 def main(*sizes: str) -> None:
@@ -137,8 +182,15 @@ def main(*sizes: str) -> None:
                 f"{label:18} p50 {p50:6.2f} ms  p99 {p99:6.2f} ms  max {1000 * values[-1]:6.2f} ms"
             )
         for size in sizes or SIZES:
-            sized(folder, int(size))
+            path = Path(size)
+            if size.isdecimal():
+                path = folder / f"{size}.db"
+                made(path, int(size))
+            sized(folder, path)
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    if sys.argv[1:2] == ["make"]:
+        made(Path(sys.argv[3]), int(sys.argv[2]))
+    else:
+        main(*sys.argv[1:])

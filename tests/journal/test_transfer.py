@@ -13,13 +13,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.errors import JournalError
-from coach.journal import Journal, lines
+from coach.journal import Journal, codec, lines
 from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.backup import backup, restore
 from coach.journal.codec import Recorded
 from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all, rescue
 from coach.journal.verify import verify
 from coach.model.aim import Aim, AimKind
+from coach.model.body import Feel, Part
+from coach.model.facts import Felt
 from coach.session.events import Started, TimePassed
 from tests.journal.made import any_whole, held, start
 
@@ -256,6 +258,50 @@ def test_rescue_names_what_is_lost(exported: Path, journal: Journal) -> None:
         assert rescued.whole == 2
         (lost,) = rescued.lost
         assert "session 2" in lost
+
+
+def _one_event(journal: Journal) -> None:
+    one = Recorded(1, NOW.isoformat(), TimePassed(60.0), (Felt(60.0, 1, Part.FINGERS, Feel.SORE),))
+    put(journal, Whole("a", "", start(), "done", (one,)))
+
+
+def _came_back(journal: Journal) -> list[Recorded]:
+    with a_journal([]) as other:
+        assert lines.read(_exported(journal), other).wrong == ""
+        (one,) = held(other)
+        return list(one.recorded)
+
+
+def test_a_text_of_an_earlier_version_is_exported_as_it_stands(journal: Journal) -> None:
+    _one_event(journal)
+    body = '{"at":60.0,"who":1,"part":"fingers","feel":"sore"}'
+    crc = codec.checksum(NOW.isoformat(), ("TimePassed", '{"at":60.0}'), [("Felt", body)])
+    journal.db.execute("UPDATE fact SET body = ?", (body,))
+    journal.db.execute("UPDATE event SET crc = ?", (crc,))
+
+    (back,) = _came_back(journal)
+
+    assert back.facts == (Felt(60.0, 1, Part.FINGERS, Feel.SORE),)
+    assert f'"fact":{body}}}' in _exported(journal).read_text("utf-8")
+
+
+@pytest.mark.parametrize("body", ['{ "at": 60 }', '{"at":\n60.0}', '{"at":60.0,"more":1}'])
+def test_a_text_that_does_not_match_its_checksum_is_exported_anew(
+    journal: Journal, body: str
+) -> None:
+    _one_event(journal)
+    journal.db.execute("UPDATE event SET body = ?", (body,))
+
+    assert [one.event for one in _came_back(journal)] == [TimePassed(60.0)]
+    assert '"event":{"at":60.0},' in _exported(journal).read_text("utf-8")
+
+
+def test_what_cannot_be_read_is_not_exported(journal: Journal) -> None:
+    _one_event(journal)
+    journal.db.execute("UPDATE event SET body = '{}'")
+
+    with pytest.raises(JournalError, match=r"journal\.db: a stored TimePassed is damaged: at"):
+        _exported(journal)
 
 
 def test_export_is_plain_text(journal: Journal) -> None:

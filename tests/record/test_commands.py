@@ -11,6 +11,7 @@ import pytest
 from coach.cli import commands, diagnostics
 from coach.errors import ExitCode
 from coach.journal import Journal
+from coach.journal.entries import number_of
 from coach.journal.transfer import put_all
 from coach.model.facts import Filmed
 from coach.model.person import Person
@@ -199,6 +200,23 @@ def test_export_of_some_days(typed: Type, file: Path, tmp_path: Path) -> None:
     _, _, err = typed("export", tmp_path / "some.jsonl", *some)
     shown = document(typed, "history", *some)
     assert f": {len(shown)} sessions." in err
+    events = (tmp_path / "some.jsonl").read_text("utf-8").splitlines()
+    uids = [one["uid"] for one in map(json.loads, events) if one["line"] == "session"]
+    assert uids == [one["uid"] for one in shown]
+
+
+def test_export_without_days_holds_everybody_and_with_a_name_that_one(
+    typed: Type, file: Path, tmp_path: Path
+) -> None:
+    with Journal.open(file, write=True) as journal:
+        journal.begin(start(people=(Person(1, "Ada"), Person(2, "Bo"))))
+        own, every = number_of(journal, Person(1)), len(journal.sessions())
+    assert own < every
+    assert f": {every} sessions." in typed("export", tmp_path / "a.jsonl", "--journal", file)[2]
+    ada = typed("export", tmp_path / "b.jsonl", "--person", "Ada", "--journal", file)[2]
+    assert ": 1 session." in ada
+    long_ago = ("--since", "2001-01-01", "--journal", file)
+    assert f": {every} sessions." in typed("export", tmp_path / "c.jsonl", *long_ago)[2]
 
 
 @pytest.mark.parametrize(
