@@ -75,7 +75,14 @@ BEGIN
 END;
 """
 
+#: `coach.journal.signs` looks for these few among a million others, before every session.
+_SIGNS = """
+CREATE INDEX fact_sign ON fact (session) WHERE kind = 'SignTold';
+CREATE INDEX event_claim ON event (session) WHERE kind = 'KeyClaimed';
+"""
+
 #: Name -> statements, in the order they are applied.
 STEPS: dict[str, str] = {
     "0001-sessions-events-facts": _FIRST,
+    "0002-signs-and-claims-by-index": _SIGNS,
 }

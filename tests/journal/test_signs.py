@@ -1,9 +1,13 @@
 """A warning sign stands across sessions until it is declared cleared, clocks wrong or not."""
 
 from datetime import UTC, datetime
+from pathlib import Path
 
-from coach.journal import Journal
+import pytest
+
+from coach.journal import Journal, migrations, signs
 from coach.journal.store import SessionId
+from coach.journal.verify import verify
 from coach.model.body import Part
 from coach.model.facts import SignTold
 from coach.model.person import Person
@@ -84,3 +88,24 @@ def test_a_claim_of_before_does_not_clear(journal: Journal) -> None:
     sign = SignTold(5.0, 1, "pop", Part.FINGERS)
     _told(journal, journal.begin(start("2026-03-05T18:00:00+01:00")), sign)
     assert journal.standing_signs(ME) == (sign,)
+
+
+@pytest.mark.parametrize("query", [signs._SIGNS, signs._CLAIMS])
+def test_they_are_found_without_reading_everything_else(journal: Journal, query: str) -> None:
+    plan = [row[-1] for row in journal.rows(f"EXPLAIN QUERY PLAN {query}")]
+
+    assert not [step for step in plan if step.startswith("SCAN") and "INDEX" not in step]
+
+
+def test_they_stand_in_a_journal_of_before_the_index(path: Path) -> None:
+    with Journal.open(path, write=True) as journal:
+        sign = SignTold(5.0, 1, "pop", Part.FINGERS)
+        _told(journal, journal.begin(start()), sign)
+        journal.db.executescript(
+            "DROP INDEX fact_sign; DROP INDEX event_claim; DELETE FROM migration WHERE n = 2"
+        )
+
+    with Journal.open(path, write=False) as journal:
+        assert journal.standing_signs(ME) == (sign,)
+        assert "0002-signs-and-claims-by-index" in migrations.applied(journal.db)
+    assert verify(path).whole
