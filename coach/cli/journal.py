@@ -1,5 +1,6 @@
 """`coach journal`: verify, copy, merge, delete, and what the climber is after."""
 
+import os
 import uuid
 from collections.abc import Sequence
 from datetime import datetime
@@ -47,7 +48,8 @@ def verify_command(ctx: click.Context, as_json: bool, file: Path | None) -> None
     """
     from coach.journal.verify import verify
 
-    verdict = verify(file or paths().journal, replayed, rules_version())
+    processes = os.cpu_count() or 1
+    verdict = verify(file or paths().journal, replayed, rules_version(), processes)
     if as_json:
         output.document(verdict)
     else:

@@ -6,15 +6,21 @@ Owns what counts as whole. A session is replayed only under the rules version th
 import hashlib
 import sqlite3
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from functools import partial
 from pathlib import Path
+from typing import Self
 
 from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.codec import Recorded
+from coach.journal.side_by_side import side_by_side
 from coach.journal.store import GUARDED, Journal, SessionId, SessionRow
 from coach.model.start import Start
 from coach.record.digest import VERSION, digest
+
+#: Sessions that one process takes at a time.
+SHARE = 50
 
 Replay = Callable[[Start, Sequence[Recorded]], str]
 """Runs a stored session again; what differs from the record in a few words, '' if nothing."""
@@ -33,47 +39,75 @@ class Finding:
 class Verdict:
     """What a verification saw."""
 
-    sessions: int
-    events: int
-    facts: int
-    replayed: int
+    sessions: int = 0
+    events: int = 0
+    facts: int = 0
+    replayed: int = 0
     """Sessions run again with the same outcome."""
-    other_rules: int
+    other_rules: int = 0
     """Whole sessions made under another rules version, so not run again."""
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = ()
 
     @property
     def whole(self) -> bool:
         """Whether nothing is wrong."""
         return not self.findings
 
+    def joined(self, other: Self) -> Self:
+        """What both saw."""
+        parts = (getattr(self, field.name) + getattr(other, field.name) for field in fields(self))
+        return type(self)(*parts)
 
-def verify(path: Path, replay: Replay | None = None, rules_version: str = "") -> Verdict:
-    """Read everything and say what is wrong; JournalError if the file can't be opened at all."""
+
+def verify(
+    path: Path, replay: Replay | None = None, rules_version: str = "", processes: int = 1
+) -> Verdict:
+    """Read everything and say what is wrong; JournalError if the file can't be opened at all.
+
+    With more than one process `replay` has to be a function of a module.
+    """
     with Journal.open(path, write=False) as journal:
-        findings = _file(journal.db)
-        events = facts = replayed = other = 0
         try:
             rows = journal.sessions()
         except JournalError as error:
-            return Verdict(0, 0, 0, 0, 0, (*findings, Finding("file", error.what)))
+            return Verdict(findings=(*_file(journal.db), Finding("file", error.what)))
+        shares = [rows[first : first + SHARE] for first in range(0, len(rows), SHARE)]
+        work = partial(_share, path, replay, rules_version)
+        with side_by_side(work, shares, processes) as verdicts:
+            found = Verdict(findings=_file(journal.db))
+            for verdict in verdicts:
+                found = found.joined(verdict)
+    return found
+
+
+def _share(
+    path: Path, replay: Replay | None, rules_version: str, rows: Sequence[SessionRow]
+) -> Verdict:
+    """What is seen of some sessions."""
+    with Journal.open(path, write=False) as journal:
+        found = Verdict()
         for row in rows:
-            recorded, broken = read_whole(journal, row.id)
-            events += len(recorded)
-            facts += sum(len(one.facts) for one in recorded)
-            if broken:
-                findings.append(Finding(_name(row), broken))
-                continue
-            start = journal.start_of(row.id)
-            if differing := _digests(journal, row.id, start, recorded):
-                findings.append(Finding(_name(row), differing))
-            if replay is None or start.rules_version != rules_version:
-                other += start.rules_version != rules_version
-            elif difference := replay(start, recorded):
-                findings.append(Finding(_name(row), f"runs differently now: {difference}"))
-            else:
-                replayed += 1
-    return Verdict(len(rows), events, facts, replayed, other, tuple(findings))
+            found = found.joined(_session(journal, row, replay, rules_version))
+    return found
+
+
+def _session(
+    journal: Journal, row: SessionRow, replay: Replay | None, rules_version: str
+) -> Verdict:
+    recorded, broken = read_whole(journal, row.id)
+    seen = Verdict(1, len(recorded), sum(len(one.facts) for one in recorded))
+    name = f"session {row.id} of {row.begun}"
+    if broken:
+        return replace(seen, findings=(Finding(name, broken),))
+    start = journal.start_of(row.id)
+    wrong = [_digests(journal, row.id, start, recorded)]
+    other = start.rules_version != rules_version
+    alike = replay is not None and not other
+    if replay is not None and not other and (difference := replay(start, recorded)):
+        alike = False
+        wrong.append(f"runs differently now: {difference}")
+    findings = tuple(Finding(name, what) for what in wrong if what)
+    return replace(seen, replayed=int(alike), other_rules=int(other), findings=findings)
 
 
 def read_whole(journal: Journal, session: SessionId) -> tuple[list[Recorded], str]:
@@ -126,17 +160,13 @@ def _check_start(journal: Journal, session: SessionId) -> None:
             raise JournalError("its library does not match its digest")
 
 
-def _file(db: sqlite3.Connection) -> list[Finding]:
+def _file(db: sqlite3.Connection) -> tuple[Finding, ...]:
     try:
         lines = [str(line) for (line,) in db.execute("PRAGMA integrity_check")]
         broken = db.execute("PRAGMA foreign_key_check").fetchall()
     except sqlite3.Error as error:
-        return [Finding("file", str(error))]
+        return (Finding("file", str(error)),)
     found = [Finding("file", line) for line in lines if line != "ok"]
     if broken:
         found.append(Finding("file", f"{len(broken)} rows belong to nothing"))
-    return found
-
-
-def _name(row: SessionRow) -> str:
-    return f"session {row.id} of {row.begun}"
+    return tuple(found)
