@@ -26,16 +26,15 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
     What was typed of a break is not asked again. The aims are those of the first person.
     """
     told, away, usual = list(options.told), [], []
-    for person in options.people:
-        earlier = entries(journal, person)
+    every = [entries(journal, person) for person in options.people]
+    for person, earlier in zip(options.people, every, strict=True):
         found = lately(earlier, today)
         usual += [(person.who, one) for one in usual_readings(earlier)]
         if found.hard and (person.who, "hard-yesterday") not in told:
             told.append((person.who, "hard-yesterday"))
         if found.away and not _told_of_a_break(options.told, person.who):
             away.append(person.who)
-    own = entries(journal, options.people[0])
-    aim = at_check_in(all_aims(journal), own, today)
+    aim = at_check_in(all_aims(journal), every[0], today)
     return replace(options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual))
 
 
