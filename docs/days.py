@@ -21,7 +21,7 @@ from coach.model.plan import Fired, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.planning import fit, open_day
-from coach.planning.forms import Forms
+from coach.planning.forms import of as forms_of
 from coach.planning.offers import hopeful
 from coach.rehearsal import REACTION, TextWorld, clock_time
 from coach.runner import NoKeeper, Runner
@@ -283,7 +283,7 @@ def _contents(steps: Sequence[Step], language: Language, session: Session) -> st
 def _meant(step: Step, language: Language, session: Session) -> list[str]:
     """Titles of a step's movements, by person where they differ."""
     assert session.day is not None
-    hoped = Forms(hopeful(session.day), session.library)
+    hoped = forms_of(hopeful(session.day), session.library)
     names = {}
     for form in step.intended:
         eased = hoped.ease(form.movement, form.who) if form.movement else None

@@ -11,7 +11,7 @@ from coach.model.body import Part as Body
 from coach.model.facts import CapSet
 from coach.model.messages import message
 from coach.planning import adapt
-from coach.planning.forms import GENTLE
+from coach.planning.allowance import GENTLE
 
 
 def ease(draft: Draft, who: int, answer: Answer) -> None:

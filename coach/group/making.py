@@ -20,9 +20,9 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import Form, Step
 from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.planning import adapt, ages, gates, open_day, unfolding
+from coach.planning import adapt, ages, forms, gates, open_day, unfolding
+from coach.planning.allowance import gentle
 from coach.planning.budget import Piece, choose
-from coach.planning.forms import Forms, gentle
 from coach.planning.making import MOST_MINUTES
 from coach.planning.offers import Offer, cost
 from coach.planning.stations import Held, Rota, Station, Turn, bound, rota
@@ -142,7 +142,7 @@ class Commons:
 
     def __init__(self, day: Day, library: Library) -> None:
         self.day, self.library = day, library
-        self.forms = Forms(day, library)
+        self.forms = forms.of(day, library)
         self._made: dict[str, Common | None] = {}
 
     def of(self, offers: Iterable[Offer]) -> tuple[Common, ...]:

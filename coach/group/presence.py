@@ -13,7 +13,7 @@ from coach.group.state import Part, Status
 from coach.model.answers import Answer
 from coach.model.facts import CapLifted, Presence
 from coach.model.messages import message
-from coach.planning.forms import GENTLE
+from coach.planning.allowance import GENTLE
 
 
 def out(draft: Draft, answer: Answer) -> None:

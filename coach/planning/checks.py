@@ -30,7 +30,7 @@ def without_an_edge(steps: Sequence[Step], day: Day, library: Library, who: int)
     place = _asked(steps, who)
     if place is None:
         return False
-    hoped = forms.Forms(hopeful(day), library)
+    hoped = forms.of(hopeful(day), library)
     meant = [form.movement for s in steps[:place] for form in s.intended if form.who == who]
     eased = [hoped.ease(movement, who) for movement in meant if movement]
     return not any(movement is not None and _on_an_edge(movement) for movement in eased)

@@ -4,6 +4,8 @@ Owns that every rule that matches fires in the order of the table, that steps ar
 after all of them, and that one sentence says what changed: that of the first rule.
 """
 
+from collections.abc import Callable
+
 from coach.model.day import Change
 from coach.model.messages import Message, Value, message
 from coach.model.plan import Fired, Step
@@ -39,7 +41,8 @@ def apply(situation: Situation, ask: str = "") -> Change:
     for rule in rules:
         rule.then(situation, draft)
     settle.settle(draft, steps)
-    values = values_of(situation, draft)
+    named = {name for rule in rules for name in rule.values}
+    values = {name: VALUES[name](situation, draft) for name in named}
     left = tuple(draft.steps)
     return Change(
         day=draft.day,
@@ -51,24 +54,27 @@ def apply(situation: Situation, ask: str = "") -> Change:
     )
 
 
-def values_of(situation: Situation, draft: Draft) -> dict[str, Value]:
-    """Everything that a rule's message may hold."""
-    running = situation.running
-    tries = fit.tries(draft.steps, situation.who)
-    left = fit.seconds_of(draft.steps)
-    added = left - fit.seconds_of(situation.steps)
-    return {
-        "part": draft.part.value if draft.part is not None else "",
-        "gate": situation.question,
-        "step": title(running) if running is not None else "",
-        "tries": tries,
-        "lost": max(fit.tries(situation.steps, situation.who) - tries, 0),
-        "minutes": round(left / 60.0),
-        "seconds": round(max(added, 0.0)),
-        "who": situation.who if len(situation.day.people) > 1 else 0,
-        "to": draft.to,
-        "idle": (situation.answer.number or 0) // 60,
-    }
+def _lost(s: Situation, draft: Draft) -> int:
+    return max(fit.tries(s.steps, s.who) - fit.tries(draft.steps, s.who), 0)
+
+
+def _added(s: Situation, draft: Draft) -> int:
+    return round(max(fit.seconds_of(draft.steps) - fit.seconds_of(s.steps), 0.0))
+
+
+#: Everything that a rule's message may hold.
+VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
+    "part": lambda s, draft: draft.part.value if draft.part is not None else "",
+    "gate": lambda s, draft: s.question,
+    "step": lambda s, draft: title(s.running) if s.running is not None else "",
+    "tries": lambda s, draft: fit.tries(draft.steps, s.who),
+    "lost": _lost,
+    "minutes": lambda s, draft: round(fit.seconds_of(draft.steps) / 60.0),
+    "seconds": _added,
+    "who": lambda s, draft: s.who if len(s.day.people) > 1 else 0,
+    "to": lambda s, draft: draft.to,
+    "idle": lambda s, draft: (s.answer.number or 0) // 60,
+}
 
 
 def title(step: Step) -> str:

@@ -18,6 +18,9 @@ from coach.planning.situation import Draft
 MORE_EASY = 10
 #: Which piece of its kind such a batch counts as in its worth: behind the planned ones.
 _BEHIND = 12
+#: Looked up once, as in `coach.planning.offers`.
+_LAST = frozenset({BlockKind.COOL_DOWN, BlockKind.STRENGTH})
+_ASK, _REST, _HARD = StepKind.ASK, StepKind.REST, BlockKind.HARD
 
 
 def with_more(steps: Sequence[Step], draft: Draft, seconds: float) -> tuple[Step, ...]:
@@ -45,20 +48,21 @@ class _Filler:
     def __init__(self, steps: Sequence[Step], draft: Draft) -> None:
         self.steps, self.draft = steps, draft
         self._unfolding = unfolding.unfolded(draft.day, draft.library)
-        self._names = self._unfolding.names()
-        self._ranks = {name: rank for rank, name in enumerate(self._names)}
-        self._of_steps = [self._ranks.get(group(step.name), -1) for step in steps]
-        self._forms = forms.Forms(draft.day, draft.library)
+        self._ranks = self._unfolding.layout.ranks
+        self._groups = [group(step.name) for step in steps]
+        self._of_steps = [self._ranks.get(name, -1) for name in self._groups]
+        self._forms = forms.of(draft.day, draft.library)
         self.before_cool_down = self._before_cool_down()
 
     def offers(self, fits: Callable[[Step], bool]) -> list[Offer]:
         """Offers ahead that are not in the plan, of which every form of now fits."""
-        have = {group(step.name) for step in self.steps}
-        hard = any(step.block is BlockKind.HARD for step in self.steps)
+        hard = any(step.block is _HARD for step in self.steps)
         known: dict[int, tuple[tuple[Step, ...], int]] = {}
         found = []
-        wanted = frozenset(self._names[self._reached() + 1 :]) - have
-        for offer in self._unfolding.offers(wanted):
+        reached, have = self._reached(), frozenset(self._groups)
+        for offer in self._unfolding.every:
+            if self._ranks[offer.name] <= reached or offer.name in have:
+                continue
             if offer.question or (offer.tries and not hard):
                 continue
             key = id(offer.shapes)
@@ -82,14 +86,14 @@ class _Filler:
             if (shape.turn, NO_MORE_TRIES) not in told
         ]
         kept = tuple(shape for shape in resolved if shape is not None)
-        return () if all(shape.kind is StepKind.REST for shape in kept) else kept
+        return () if all(shape.kind is _REST for shape in kept) else kept
 
     def _reached(self) -> int:
         """The rank up to which the session has come. Questions do not tell: they may move."""
         coming = (
             rank
             for rank, step in zip(self._of_steps, self.steps, strict=True)
-            if rank >= 0 and step.kind is not StepKind.ASK
+            if rank >= 0 and step.kind is not _ASK
         )
         stood_first = self._ranks.get(group(self.draft.first), -1)
         return max(next(coming, len(self._ranks)), stood_first)
@@ -97,7 +101,7 @@ class _Filler:
     def _before_cool_down(self) -> int | None:
         """Index of the first step of the cool-down; None where that has begun."""
         for index, step in enumerate(self.steps):
-            if step.block in (BlockKind.COOL_DOWN, BlockKind.STRENGTH):
+            if step.block in _LAST:
                 new = index or self.draft.between or step.name != self.draft.first
                 return index if new else None
         return len(self.steps)
@@ -137,6 +141,8 @@ class _Filler:
     def placed(self, offers: Sequence[Offer], seconds: float) -> tuple[Step, ...]:
         """The steps with the best of the offers, each before what comes after it."""
         chosen = fit.select_more(offers, seconds)
+        if not chosen:
+            return tuple(self.steps)
         ranked = [offer for offer in chosen if offer.name in self._ranks]
         others = [offer for offer in chosen if offer.name not in self._ranks]
         result: list[Step] = []

@@ -10,10 +10,13 @@ from coach.model.body import Part
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import offers as offered
+from coach.planning.allowance import GENTLE
 from coach.planning.budget import Piece, choose
-from coach.planning.forms import GENTLE
 from coach.planning.gates import GO_AHEAD
 from coach.planning.offers import BOULDERS, Offer
+
+#: Looked up once, as in `coach.planning.offers`.
+_ASK, _CLIMB, _TRY = StepKind.ASK, StepKind.CLIMB, StepKind.TRY
 
 
 def seconds_of(steps: Iterable[Step]) -> float:
@@ -33,8 +36,8 @@ def is_gentle(step: Step) -> bool:
 def peaks(steps: Iterable[Step]) -> dict[tuple[int, Part], int]:
     """The highest load of each part of each person in the forms that are allowed now."""
     found: dict[tuple[int, Part], int] = {}
-    for step in steps:
-        for form in step.forms:
+    for forms in {id(step.forms): step.forms for step in steps}.values():
+        for form in forms:
             for part, load in form.load.items():
                 key = (form.who, part)
                 found[key] = max(found.get(key, 0), load)
@@ -52,12 +55,12 @@ def below(step: Step, highest: dict[tuple[int, Part], int]) -> bool:
 
 def boulders(steps: Iterable[Step], kind: BlockKind) -> int:
     """Boulders in the batches of a tier."""
-    return sum(s.amount for s in steps if s.block is kind and s.kind is StepKind.CLIMB)
+    return sum(s.amount for s in steps if s.block is kind and s.kind is _CLIMB)
 
 
 def tries(steps: Iterable[Step], who: int | None = None) -> int:
     """Hard tries among the steps, of one person or of everybody."""
-    return sum(s.kind is StepKind.TRY and who in (None, s.turn) for s in steps)
+    return len([step for step in steps if step.kind is _TRY and who in (None, step.turn)])
 
 
 def select(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...] | None:
@@ -149,7 +152,7 @@ def trim(steps: Sequence[Step], seconds: float) -> tuple[tuple[Step, ...], tuple
 
 
 def _try_group(members: Sequence[Step]) -> bool:
-    return any(step.kind is StepKind.TRY for step in members)
+    return any(step.kind is _TRY for step in members)
 
 
 def _keep(
@@ -158,9 +161,10 @@ def _keep(
     counts = dict.fromkeys(BlockKind, 0)
     pieces = []
     for position, (name, members) in enumerate(groups):
-        kind = members[0].block
-        time = -int(-seconds_of(members) // 1)
-        bound = any(s.floor or s.core or s.kind is StepKind.ASK for s in members)
+        kind, bound = members[0].block, False
+        time = offered.whole_seconds(members)
+        for step in members:
+            bound = bound or step.floor or step.core or step.kind is _ASK
         worth = offered.worth(kind, counts[kind], time)
         counts[kind] += 1
         if not strict and bound:

@@ -24,7 +24,7 @@ def offer(
     before any that was. Focuses that a cap or an age leaves out are not offered.
     """
     person = next(person for person in day.people if person.who == who)
-    today = forms.Forms(day, library)
+    today = forms.of(day, library)
     found = [
         movement
         for movement in library.movements.values()
@@ -66,7 +66,7 @@ def focused(step: Step, day: Day, library: Library, name: str) -> Step:
         return step
     movement = library.movements[name]
     people = {person.who: person for person in day.people}
-    today = forms.Forms(day, library)
+    today = forms.of(day, library)
     taken = {
         who: Form(who, name, movement.load) for who in free if today.allowed(movement, people[who])
     }

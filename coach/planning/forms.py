@@ -1,21 +1,22 @@
 """Forms: what each person really does in a step, given what caps them now.
 
-Owns the swap to easier neighbours. A step remembers what the routine means (`intended`);
-what may be done is worked out again from it whenever a cap is set or lifted, so that a
-lifted cap gives back exactly what it took.
+A step remembers what the routine means (`intended`); what may be done is worked out again from
+it whenever a cap is set or lifted, so that a lifted cap gives back exactly what it took.
 """
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import TypedDict
 
-from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement, Unit
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import ages, gates
+from coach.planning import allowance
+from coach.planning.allowance import Allowance
+from coach.planning.same import Same
 
 KINDS: dict[Unit, StepKind] = {
     Unit.SECONDS: StepKind.STAY,
@@ -24,15 +25,14 @@ KINDS: dict[Unit, StepKind] = {
     Unit.BOULDERS: StepKind.CLIMB,
     Unit.GOES: StepKind.DOSE,
 }
-_GOES = Unit.GOES
+_GOES, _TRY = Unit.GOES, StepKind.TRY
 LEFT, RIGHT = "left", "right"
-#: Load at or below which a movement is gentle: it warms and moves, it does not tire.
-GENTLE = 1
-
-
-def gentle(movement: Movement) -> bool:
-    """Whether a movement loads no part beyond the gentle."""
-    return all(load <= GENTLE for load in movement.load.values())
+#: How the name of a step ends that is the right of two sides.
+_ON_THE_RIGHT = f".{RIGHT}"
+_NOBODY: frozenset[int] = frozenset()
+#: The forms of a step, intended and now, kept so that which they are stays theirs; and its sides,
+#: 0 where what is done is not in these forms.
+_Known = tuple[tuple[Form, ...], tuple[Form, ...], int]
 
 
 def length(movement: Movement, amount: int) -> float:
@@ -41,73 +41,24 @@ def length(movement: Movement, amount: int) -> float:
     return amount * movement.seconds_each + between
 
 
-def down_from(name: str, movements: Mapping[str, Movement]) -> Iterator[str]:
-    """A movement and its easier neighbours, the nearest first, each once."""
-    ahead, seen = [name], set()
-    for name in ahead:
-        movement = movements.get(name)
-        if movement is None or name in seen:
-            continue
-        seen.add(name)
-        yield name
-        if movement.easier is not None:
-            ahead.append(movement.easier)
-        ahead.extend(movement.also_easier)
-
-
 class Forms:
-    """What may be done under the caps of one day; each answer is worked out once."""
+    """What everybody may do under the caps of one day."""
 
-    def __init__(self, day: Day, library: Library) -> None:
-        self.day, self.library = day, library
-        self._people = {person.who: person for person in day.people}
-        self._there = library.place.equipment | ({"board"} if library.place.boards else set())
-        self._ceilings: dict[int, dict[Part, int]] = {who: {} for who in self._people}
-        for cap in day.caps:
-            most = self._ceilings.setdefault(cap.who, {})
-            most[cap.part] = min(cap.most, most.get(cap.part, HIGHEST_LOAD))
-        self._shut = {who: gates.shut(day.caps, who) for who in self._people}
-        self._tags = {who: _tags(day, who) for who in self._people}
-        self._eased: dict[tuple[str, int], Movement | None] = {}
+    def __init__(
+        self, people: tuple[Person, ...], library: Library, of: Mapping[int, Allowance]
+    ) -> None:
+        self.people, self.library, self._of = people, library, of
+        self._known: dict[tuple[int, int, frozenset[int] | None], _Known] = {}
 
     def allowed(self, movement: Movement, person: Person) -> bool:
-        """Whether a person may do a movement now: age, caps, gates, reports and equipment."""
-        who = person.who
-        ceilings = self._ceilings[who]
-        for part, load in movement.load.items():
-            if load > ceilings.get(part, HIGHEST_LOAD):
-                return False
-        return (
-            movement.equipment <= self._there
-            and ages.allows(person, movement)
-            and not gates.waits(movement, self._shut[who])
-            and self._tags[who].isdisjoint(movement.leave_out)
-        )
+        """Whether a person may do a movement now."""
+        return self._of[person.who].allows(movement)
 
     def ease(self, name: str, who: int) -> Movement | None:
-        """The movement itself, or the nearest easier neighbour that the person may do now.
+        """The movement itself, or the nearest easier neighbour that the person may do now."""
+        return self._of[who].ease(name)
 
-        A neighbour that is counted in another unit has to be gentle: a step has one length for
-        everybody in it, which that neighbour was not made for.
-        """
-        key = (name, who)
-        if key not in self._eased:
-            person, movement = self._people[who], self.library.movements.get(name)
-            fits = movement is not None and self.allowed(movement, person)
-            self._eased[key] = movement if fits else self._nearest(name, person)
-        return self._eased[key]
-
-    def _nearest(self, name: str, person: Person) -> Movement | None:
-        unit = None
-        for easier in down_from(name, self.library.movements):
-            movement = self.library.movements[easier]
-            unit = unit or movement.unit
-            fits = movement.unit is unit or gentle(movement)
-            if fits and self.allowed(movement, person):
-                return movement
-        return None
-
-    def resolve(self, step: Step, left_done: frozenset[int] = frozenset()) -> Step | None:
+    def resolve(self, step: Step, left_done: frozenset[int] = _NOBODY) -> Step | None:
         """The step as it may be done now, or None where nobody may do any form of it.
 
         A person who may do no form sits it out while others do theirs. An easier form never
@@ -116,12 +67,13 @@ class Forms:
         """
         if not step.intended or self._stands(step, left_done):
             return step
-        found = [(form.who, self._done(form, step, left_done)) for form in step.intended]
+        right = step.name.endswith(_ON_THE_RIGHT)
+        found = [(form.who, self._done(form, right, left_done)) for form in step.intended]
         doing = [movement for _, movement in found if movement is not None]
         if not doing:
             return None
         forms = tuple(_form(who, movement) for who, movement in found)
-        if step.kind is StepKind.TRY:
+        if step.kind is _TRY:
             return replace(step, forms=forms)
         # whoever asked for something longer does not make it longer for the others
         intended = (self.library.movements[f.movement] for f in step.intended if f.movement)
@@ -138,15 +90,19 @@ class Forms:
         return self.resolve(replace(before, name=name, side=RIGHT))
 
     def _stands(self, step: Step, left_done: frozenset[int]) -> bool:
-        """Whether a step is in the forms of now already, and somebody does it."""
-        sides = 0
-        for meant, form in zip(step.intended, step.forms, strict=True):
-            movement = self._done(meant, step, left_done)
-            if form.movement != (movement.name if movement is not None else ""):
-                return False
-            if movement is not None:
-                sides = max(sides, movement.sides)
-        return sides > 0 and step.side == _side(step.name, sides)
+        """Whether a step is in the forms of now already, and somebody does it.
+
+        Sets of one movement share their forms, and keep them from one change to the next: by
+        which they are they are known again at once.
+        """
+        right = step.name.endswith(_ON_THE_RIGHT)
+        key = (id(step.intended), id(step.forms), left_done if right else None)
+        known = self._known.get(key)
+        if known is None:
+            done = [self._done(meant, right, left_done) for meant in step.intended]
+            known = self._known[key] = (step.intended, step.forms, _sides(step.forms, done))
+        sides = known[2]
+        return step.side == _side(step.name, sides) if sides > 1 else sides == 1 and not step.side
 
     def lay(
         self, name: str, movement: Movement, dose: int, block: BlockKind, people: Iterable[int]
@@ -155,30 +111,17 @@ class Forms:
 
         `people` do it; everybody else of the day sits it out.
         """
-        people = frozenset(people)
-        intended, forms, doing = [], [], []
-        for person in self.day.people:
-            who = person.who
-            takes_part = who in people
-            eased = self.ease(movement.name, who) if takes_part else None
-            form = _form(who, movement if takes_part else None)
-            intended.append(form)
-            forms.append(form if eased is movement else _form(who, eased))
-            if eased is not None:
-                doing.append(eased)
-        if not doing:
-            return None
-        return Step(
-            name=name,
-            block=block,
-            forms=tuple(forms),
-            intended=tuple(intended),
-            dose=dose,
-            **_shape(movement, dose, doing, movement.rest),
-        )
+        takes_part = frozenset(people)
+        each = [
+            (person.who, movement, self.ease(movement.name, person.who))
+            if person.who in takes_part
+            else (person.who, None, None)
+            for person in self.people
+        ]
+        return laid(name, movement, dose, block, each)
 
-    def _done(self, form: Form, step: Step, left_done: frozenset[int]) -> Movement | None:
-        """What a person does in a step that means this form.
+    def _done(self, form: Form, right: bool, left_done: frozenset[int]) -> Movement | None:
+        """What a person does in a step that means this form, on the right or not.
 
         What both hands do at once is done on the left, and not again on the right, unless the
         left was done by itself.
@@ -186,22 +129,70 @@ class Forms:
         if not form.movement:
             return None
         movement = self.ease(form.movement, form.who)
-        if (
-            movement is not None
-            and movement.sides == 1
-            and step.name.endswith(f".{RIGHT}")
-            and form.who not in left_done
-        ):
-            return None
-        return movement
+        alone = not right or form.who in left_done
+        return movement if movement is not None and (alone or movement.sides > 1) else None
+
+
+def of(day: Day, library: Library) -> Forms:
+    """The forms of a day; used again while nothing that decides what anybody may do changes."""
+    return _of(Same(library), tuple([allowance.holds(day, person) for person in day.people]))
+
+
+@lru_cache(maxsize=16)
+def _of(same: Same, held: tuple[allowance.Holds, ...]) -> Forms:
+    people = tuple(holds[0] for holds in held)
+    of = {holds[0].who: allowance.of(same, holds) for holds in held}
+    return Forms(people, same.library, of)
+
+
+def laid(
+    name: str,
+    movement: Movement,
+    dose: int,
+    block: BlockKind,
+    each: Iterable[tuple[int, Movement | None, Movement | None]],
+) -> Step | None:
+    """A new step of a movement, for one side; None where nobody does it.
+
+    `each` are who, what is meant for them and what they do; None for nothing.
+    """
+    intended, now, doing = [], [], []
+    for who, meant, eased in each:
+        form = _form(who, meant)
+        intended.append(form)
+        now.append(form if eased is meant else _form(who, eased))
+        if eased is not None:
+            doing.append(eased)
+    if not doing:
+        return None
+    return Step(
+        name=name,
+        block=block,
+        forms=tuple(now),
+        intended=tuple(intended),
+        dose=dose,
+        **_shape(movement, dose, doing, movement.rest),
+    )
 
 
 def with_left_done(step: Step, names: Container[str]) -> frozenset[int]:
     """Who does a step as a right side whose left is not among the names of what is left."""
-    stem = step.name.removesuffix(f".{RIGHT}")
-    if stem == step.name or f"{stem}.{LEFT}" in names:
-        return frozenset()
+    if not step.name.endswith(_ON_THE_RIGHT):
+        return _NOBODY
+    if step.name.removesuffix(RIGHT) + LEFT in names:
+        return _NOBODY
     return frozenset(form.who for form in step.forms if form.movement)
+
+
+def _sides(forms: Sequence[Form], done: Sequence[Movement | None]) -> int:
+    """The sides of what is done where the forms are just that; 0 where they are not."""
+    sides = 0
+    for form, movement in zip(forms, done, strict=True):
+        if form.movement != (movement.name if movement is not None else ""):
+            return 0
+        if movement is not None:
+            sides = max(sides, movement.sides)
+    return sides
 
 
 def _side(name: str, sides: int) -> str:
@@ -252,12 +243,3 @@ def _shape(meant: Movement, dose: int, doing: Sequence[Movement], rest: float) -
 
 def _form(who: int, movement: Movement | None) -> Form:
     return Form(who, movement.name, movement.load) if movement is not None else Form(who, "", {})
-
-
-def _tags(day: Day, who: int) -> frozenset[str]:
-    """What `Movement.leave_out` may name of a person today: signs, and how parts feel."""
-    signs = (
-        f"sign:{cap.part}" for cap in day.caps if cap.who == who and cap.reason is CapReason.SIGN
-    )
-    feels = (f"{item.feel}:{item.part}" for item in day.reports if item.who == who)
-    return frozenset((*signs, *feels))

@@ -71,9 +71,8 @@ def caps(question: str, who: int) -> tuple[Cap, ...]:
 
 def shut(standing: Iterable[Cap], who: int) -> frozenset[str]:
     """The gates that are shut for a person."""
-    return frozenset(
-        cap.rule for cap in standing if cap.who == who and cap.reason is CapReason.GATE
-    )
+    gate = CapReason.GATE
+    return frozenset(cap.rule for cap in standing if cap.reason is gate and cap.who == who)
 
 
 def waits(movement: Movement, shut_gates: frozenset[str]) -> bool:

@@ -6,6 +6,7 @@ each piece to the budget. `coach.planning.unfolding` makes the offers of a routi
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil
 
 from coach.model.body import CapReason
@@ -28,12 +29,13 @@ LEAD_IN = {
 }
 #: Looked up once: what a step costs is asked hundreds of times in one change of plan, and before
 #: Python 3.12 a member of an enum takes longer to look up than the sum.
-_DOSE = StepKind.DOSE
+_CLIMB, _DOSE, _TRY, _HARD = StepKind.CLIMB, StepKind.DOSE, StepKind.TRY, BlockKind.HARD
 #: Seconds that a question takes from each person who is asked.
 ASKING = 10.0
 #: Kept in `Day.told` of whoever has no hard tries any more today, or no further ones.
 NO_TRIES = "no-tries"
 NO_MORE_TRIES = "no-more-tries"
+_PASSING = frozenset({CapReason.GATE, CapReason.COLD})
 #: Seconds that a round of tries counts as in its worth, whatever its rest: so that it is always
 #: the last rounds that go.
 _ROUND = 240
@@ -51,9 +53,12 @@ _WORTH = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Offer:
-    """A group of steps that is done whole, in its place in the session."""
+    """A group of steps that is done whole, in its place in the session.
+
+    It is used again from one change of plan to the next; what follows from it is worked out once.
+    """
 
     name: str
     kind: BlockKind
@@ -70,33 +75,31 @@ class Offer:
     sides: int = 1
     """2 where each shape is done left and right."""
 
-    @property
+    @cached_property
     def steps(self) -> tuple[Step, ...]:
         """Its steps, named, each side for itself."""
-        return sided(
-            tuple(
-                replace(shape, name=self.name + shape.name, floor=self.floor, core=self.core)
-                for shape in self.shapes
-            ),
-            self.sides,
+        named = tuple(
+            replace(shape, name=self.name + shape.name, floor=self.floor, core=self.core)
+            for shape in self.shapes
         )
+        return sided(named, self.sides)
 
-    @property
+    @cached_property
     def question(self) -> str:
         """The question that it asks, '' for none."""
         return self.shapes[0].question
 
-    @property
+    @cached_property
     def tries(self) -> bool:
         """Whether it is a round of hard tries."""
-        return self.kind is BlockKind.HARD and self.shapes[-1].kind is StepKind.TRY
+        return self.kind is _HARD and self.shapes[-1].kind is _TRY
 
-    @property
+    @cached_property
     def boulders(self) -> int:
         """Boulders of its batch, 0 for anything else."""
-        return sum(shape.amount for shape in self.shapes if shape.kind is StepKind.CLIMB)
+        return sum(shape.amount for shape in self.shapes if shape.kind is _CLIMB)
 
-    @property
+    @cached_property
     def worth(self) -> int:
         """What it is worth to the budget."""
         return worth(self.kind, self.index, self.seconds)
@@ -115,8 +118,9 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
 
 def cost(step: Step) -> float:
     """Seconds that a step takes from the session, lead-in and rest counted."""
-    lead_in = LEAD_IN.get(step.kind, 0.0)
-    if step.kind is _DOSE:
+    kind = step.kind
+    lead_in = LEAD_IN.get(kind, 0.0)
+    if kind is _DOSE:
         lead_in *= step.amount
     return step.seconds + step.rest + lead_in
 
@@ -129,17 +133,16 @@ def whole_seconds(steps: Iterable[Step]) -> int:
 def worth(kind: BlockKind, index: int, seconds: int) -> int:
     """What a piece is worth to the budget; later pieces of a kind are worth less."""
     rate, pieces = _WORTH[kind]
-    if kind is BlockKind.HARD:
+    if kind is _HARD:
         seconds = _ROUND
     return max(seconds * rate * max(pieces - index, 0) // pieces, 1)
 
 
 def hopeful(day: Day) -> Day:
     """The day as it is once every gate has been opened and every skipped floor made up."""
-    passing = (CapReason.GATE, CapReason.COLD)
     return replace(
         day,
-        caps=tuple(cap for cap in day.caps if cap.reason not in passing),
+        caps=tuple(cap for cap in day.caps if cap.reason not in _PASSING),
         go=tuple(person.who for person in day.people),
     )
 

@@ -5,6 +5,9 @@ from dataclasses import replace
 
 from coach.model.plan import Step, StepKind
 
+#: Looked up once, as in `coach.planning.offers`.
+_ASK, _REST, _TRY = StepKind.ASK, StepKind.REST, StepKind.TRY
+
 
 def least_gaps(steps: Sequence[Step], wanted: float) -> dict[int, float]:
     """The least rest in seconds between two tries of each person, questions not counted.
@@ -14,11 +17,11 @@ def least_gaps(steps: Sequence[Step], wanted: float) -> dict[int, float]:
     found: dict[int, float] = {}
     since: dict[int, float] = {}
     for step in steps:
-        if step.kind is StepKind.TRY and step.turn in since:
+        if step.kind is _TRY and step.turn in since:
             found[step.turn] = min(found.get(step.turn, since[step.turn]), since[step.turn])
-        if step.kind is not StepKind.ASK:
+        if step.kind is not _ASK:
             since = {who: gap + step.seconds + step.rest for who, gap in since.items()}
-        if step.kind is StepKind.TRY:
+        if step.kind is _TRY:
             since[step.turn] = step.rest
     return {who: max(found.get(who, wanted), wanted) for who in since}
 
@@ -33,7 +36,7 @@ def kept_apart(steps: Sequence[Step], least: Mapping[int, float]) -> tuple[Step,
     done: list[Step] = []
     since: dict[int, float] = {}
     for step in steps:
-        if step.kind is StepKind.TRY:
+        if step.kind is _TRY:
             wanted = least.get(step.turn, 0.0)
             short = wanted - since.get(step.turn, wanted)
             index = _last_rest(done)
@@ -42,9 +45,9 @@ def kept_apart(steps: Sequence[Step], least: Mapping[int, float]) -> tuple[Step,
                 seconds = rest.seconds + short
                 done[index] = replace(rest, seconds=seconds, amount=round(seconds))
                 since = {who: gap + short for who, gap in since.items()}
-        if step.kind is not StepKind.ASK:
+        if step.kind is not _ASK:
             since = {who: gap + step.seconds + step.rest for who, gap in since.items()}
-        if step.kind is StepKind.TRY:
+        if step.kind is _TRY:
             since[step.turn] = step.rest
         done.append(step)
     return tuple(done)
@@ -53,8 +56,8 @@ def kept_apart(steps: Sequence[Step], least: Mapping[int, float]) -> tuple[Step,
 def _last_rest(steps: Sequence[Step]) -> int | None:
     """Index of the rest that leads up to the round of tries at the end of the steps."""
     for index in range(len(steps) - 1, -1, -1):
-        if steps[index].kind is StepKind.REST:
+        if steps[index].kind is _REST:
             return index
-        if steps[index].kind is not StepKind.TRY:
+        if steps[index].kind is not _TRY:
             return None
     return None

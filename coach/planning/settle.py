@@ -10,13 +10,14 @@ from dataclasses import replace
 from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import checks, filling, fit, gates, resting
-from coach.planning.forms import Forms, with_left_done
+from coach.planning import checks, filling, fit, forms, gates, resting
 from coach.planning.offers import NO_TRIES, hopeful
 from coach.planning.situation import Draft
 
 #: Freed time shorter than this is not filled.
 WORTH_FILLING = 120.0
+#: Looked up once, as in `coach.planning.offers`.
+_ASK, _REST, _TRY, _HARD = StepKind.ASK, StepKind.REST, StepKind.TRY, BlockKind.HARD
 
 
 def settle(draft: Draft, before: Sequence[Step]) -> None:
@@ -53,18 +54,21 @@ def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
 
 def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step, ...]:
     """Each step in the form that the caps allow; without those that nobody may do."""
-    now, hoped = Forms(day, library), Forms(hopeful(day), library)
+    now, hoped = forms.of(day, library), forms.of(hopeful(day), library)
     names = {step.name for step in steps}
     kept: list[Step] = []
     for step in steps:
-        if step.kind is StepKind.TRY and step.intended:
+        if not step.intended:
+            kept.append(step)
+            continue
+        if step.kind is _TRY:
             meant = step.intended[0].movement
             eased = hoped.ease(meant, step.turn)
             if (step.turn, NO_TRIES) in day.told or eased is None or eased.name != meant:
                 seconds = float(round(step.seconds))
                 kept.append(Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds))
                 continue
-        resolved = now.resolve(step, with_left_done(step, names))
+        resolved = now.resolve(step, forms.with_left_done(step, names))
         if resolved is not None:
             other = now.other_side(step, resolved)
             kept.extend((resolved, other) if other is not None else (resolved,))
@@ -80,18 +84,19 @@ def tidy(steps: Sequence[Step]) -> tuple[Step, ...]:
     turns: set[int] = set()
     kept: list[Step] = []
     for step in reversed(steps):
-        hard_rest = step.kind is StepKind.REST and step.block is BlockKind.HARD
-        if step.kind is StepKind.TRY:
+        kind = step.kind
+        hard_rest = kind is _REST and step.block is _HARD
+        if kind is _TRY:
             turns.add(step.turn)
         if hard_rest and not turns:
             continue
-        if hard_rest and kept and kept[-1].kind is StepKind.REST and kept[-1].block is step.block:
+        if hard_rest and kept and kept[-1].kind is _REST and kept[-1].block is step.block:
             seconds = kept[-1].seconds + step.seconds
             kept[-1] = replace(kept[-1], seconds=seconds, amount=round(seconds))
         elif step.question == gates.GO_AHEAD:
             asked = tuple(form for form in step.forms if form.who in turns)
             if asked:
                 kept.append(step if asked == step.forms else replace(step, forms=asked))
-        elif step.kind is not StepKind.ASK or step.forms:
+        elif kind is not _ASK or step.forms:
             kept.append(step)
     return tuple(reversed(kept))

@@ -15,7 +15,7 @@ from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import fit, gates, recovery
-from coach.planning.forms import GENTLE
+from coach.planning.allowance import GENTLE
 from coach.planning.offers import ASKING, NO_MORE_TRIES, NO_TRIES
 
 #: Questions that nobody is asked: the rules look at a day that begins, at a long pause, and at

@@ -1,17 +1,27 @@
 """The library as it is today: what was told of the place changes what is done in which time."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 from coach.model.day import Day, Library
 from coach.model.movement import Family, Unit
+from coach.planning.same import Same
 
 #: How much longer a boulder takes where people queue (our choice).
 CROWDED = 1.4
+_CHANGING = frozenset({"crowded", "no-partner"})
 
 
 def library_of(day: Day, library: Library) -> Library:
     """The same library, or one for a crowded place, or for one where nobody else is."""
-    tags = {tag for _, tag in day.told}
+    tags = frozenset(tag for _, tag in day.told) & _CHANGING
+    return _of(Same(library), tags) if tags else library
+
+
+@lru_cache(maxsize=4)
+def _of(same: Same, tags: frozenset[str]) -> Library:
+    """The same one every time, so that what was worked out for it is used again."""
+    library = same.library
     if "crowded" in tags:
         library = _queueing(library)
     if "no-partner" in tags:

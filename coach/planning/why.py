@@ -43,7 +43,7 @@ def lengths(steps: Sequence[Step], library: Library) -> Iterator[Message]:
 def swaps(day: Day, library: Library) -> Iterator[Message]:
     """A sentence for each movement of the routine that somebody does in another form, or not."""
     hoped = hopeful(day)
-    today = forms.Forms(hoped, library)
+    today = forms.of(hoped, library)
     several = len(day.people) > 1
     items = dict.fromkeys((b.kind, i.movement) for b in library.routine.blocks for i in b.items)
     for kind, name in items:

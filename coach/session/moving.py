@@ -6,7 +6,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
-from coach.planning.forms import GENTLE
+from coach.planning.allowance import GENTLE
 from coach.session import asking as questions
 from coach.session import resting, trying, working
 from coach.session.draft import Draft

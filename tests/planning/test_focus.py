@@ -9,8 +9,7 @@ from coach.model.answers import parse
 from coach.model.body import Cap, CapReason, Part
 from coach.model.movement import Family
 from coach.model.plan import StepKind
-from coach.planning import adapt, focus
-from coach.planning.forms import Forms
+from coach.planning import adapt, focus, forms
 from tests import oracle
 from tests.planning.days import Move, library, moves
 from tests.planning.test_raises import Begun, begins, first, walk
@@ -56,7 +55,7 @@ def test_who_climbs_an_easier_form_keeps_it() -> None:
     walker = Walker()
     batch = next(step for step in walker.steps if step.forms and step.forms[0].movement in EASY)
     capped = replace(walker.change.day, caps=(Cap(1, Part.HIPS, 0, CapReason.SORE, "sore"),))
-    eased = Forms(capped, library()).resolve(batch)
+    eased = forms.of(capped, library()).resolve(batch)
 
     assert eased is not None
     assert eased.forms[0].movement == "easy-traverse"

@@ -8,7 +8,7 @@ from coach.model.day import Change
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step
 from coach.planning import adapt, make_plan, open_day
-from coach.planning.forms import Forms
+from coach.planning.forms import of
 from tests.planning.walker import ADULT, Walker
 
 LIBRARY = load_library("full", "tarnwick")
@@ -99,7 +99,7 @@ def test_who_hung_in_both_hands_sits_out_a_right_side_that_is_eased_for_a_partne
 def test_a_side_that_was_left_out_does_not_come_back() -> None:
     walker = Walker()
     left = next(step for step in walker.steps if step.name.endswith(".left") and step.side)
-    forms = Forms(walker.change.day, LIBRARY)
+    forms = of(walker.change.day, LIBRARY)
 
     assert forms.other_side(left, left) is None
     assert forms.other_side(replace(left, side=""), replace(left, side="")) is None

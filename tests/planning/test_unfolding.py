@@ -1,57 +1,56 @@
-"""What a routine can hold: whoever asks for a few offers gets them as they are among all."""
+"""What a routine can hold: laid out again only where a change can have changed it."""
 
 from dataclasses import replace
 from random import Random
 
 from coach.model.body import Cap, CapReason, Part
-from coach.model.day import Library
+from coach.model.routine import BlockKind
 from coach.planning import open_day
-from coach.planning.unfolding import Unfolding, unfolded
+from coach.planning.unfolding import of_routine, unfolded
 from tests.planning.budgets import ALONE, routine_of
 from tests.planning.simulated import libraries
+from tests.planning.walker import PAIR
+
+SORE = Cap(1, Part.FINGERS, 1, CapReason.SORE, "sore")
 
 
-def compared(library: Library, dice: Random) -> int:
-    """How many offers of a random few were found, each the same as among all."""
-    caps = (Cap(1, dice.choice(list(Part)), dice.randint(0, 2), CapReason.SORE, "sore"),)
-    day = open_day(ALONE, 120, library)
-    day = replace(day, caps=(*day.caps, *dice.choice(((), caps))))
-    unfolding = Unfolding(day, library)
-    every = unfolding.offers()
-    names = unfolding.names()
-    few = frozenset(dice.sample(names, len(names) // 3))
-    found = Unfolding(day, library).offers(few)
-
-    assert found == tuple(offer for offer in every if offer.name in few)
-    assert [name for name in names if name in {offer.name for offer in every}] == [
-        offer.name for offer in every
-    ]
-    return len(found)
-
-
-def test_a_few_offers_are_those_among_all() -> None:
-    dice = Random("few")
-    random = sum(compared(routine_of(dice, dice.randint(1, 20)), dice) for _ in range(60))
-    real = sum(compared(library, dice) for library in libraries() for _ in range(6))
-
-    assert random > 300
-    assert real > 300
+def test_offers_come_in_the_order_of_the_layout() -> None:
+    dice = Random("order")
+    some = [routine_of(dice, dice.randint(1, 20)) for _ in range(40)]
+    for library in (*some, *libraries()):
+        day = open_day(ALONE, 120, library)
+        day = replace(day, caps=(*day.caps, *dice.choice(((), (SORE,)))))
+        ranks = unfolded(day, library).layout.ranks
+        places = [ranks[offer.name] for offer in of_routine(day, library)]
+        assert places
+        assert places == sorted(set(places))
 
 
 def test_what_was_laid_out_is_used_again_only_where_nothing_that_shapes_it_differs() -> None:
+    """The same library, copied, is laid out afresh: nothing is kept for a copy."""
     dice = Random("again")
     some = [routine_of(dice, 8) for _ in range(3)]
-    capped = Cap(1, Part.FINGERS, 0, CapReason.SORE, "sore")
-    for _ in range(60):
+    caps = [Cap(1, Part.FINGERS, most, CapReason.SORE, "sore") for most in range(3)]
+    for _ in range(90):
         library = dice.choice(some)
-        day = open_day(ALONE, dice.choice((60, 120)), library)
-        day = replace(day, caps=(*day.caps, *dice.choice(((), (capped,)))))
+        people = dice.choice((ALONE, PAIR))
+        day = open_day(people, dice.choice((60, 120)), library)
+        day = replace(day, caps=(*day.caps, *dice.choice(((), (dice.choice(caps),)))))
         day = replace(day, told=dice.choice(((), ((1, "no-tries"),))))
-        few = frozenset(dice.sample(unfolded(day, library).names(), 5))
-        assert unfolded(day, library).offers(few) == Unfolding(day, library).offers(few)
-        assert unfolded(day, library).offers() == Unfolding(day, library).offers()
+        assert of_routine(day, library) == of_routine(day, replace(library))
 
-    day = open_day(ALONE, 60, some[0])
-    later = replace(day, ends_at=99.0, caps=())
-    assert unfolded(day, some[0]) is unfolded(later, some[0])
-    assert unfolded(day, some[0]) is not unfolded(day, replace(some[0]))
+
+def test_a_cap_lays_out_again_only_the_blocks_that_it_changes() -> None:
+    library = routine_of(Random("kept"), 12)
+    day = open_day(ALONE, 120, library)
+    sore = replace(day, caps=(*day.caps, SORE))
+    before, after = of_routine(day, library), of_routine(sore, library)
+    laid = {id(offer) for offer in before if not offer.question}
+    kept = [offer for offer in after if not offer.question]
+
+    assert kept
+    assert all(id(offer) in laid for offer in kept)
+    assert {offer.kind for offer in before if not offer.question} - {o.kind for o in kept} == {
+        BlockKind.MIDDLE,
+        BlockKind.HARD,
+    }

@@ -22,7 +22,7 @@ def _easier_form(s: Situation) -> Movement | None:
     if movement is None:
         return None
     for name in (movement.easier, *movement.also_easier):
-        found = forms.Forms(s.day, s.library).ease(name, s.who) if name is not None else None
+        found = forms.of(s.day, s.library).ease(name, s.who) if name is not None else None
         if found is not None:
             return found
     return None
@@ -41,7 +41,7 @@ def _harder_form(s: Situation) -> Movement | None:
         or s.running.kind is StepKind.TRY
         or found.unit is not movement.unit
         or max(found.load.values(), default=0) > 2
-        or not forms.Forms(s.day, s.library).allowed(found, s.person)
+        or not forms.of(s.day, s.library).allowed(found, s.person)
     ):
         return None
     return found

@@ -72,7 +72,7 @@ def _easy_first(s: Situation, draft: Draft) -> None:
         dose = movement.amount
     name = draft.number(f"{kind}.re-warm")
     everybody = (person.who for person in s.day.people)
-    step = forms.Forms(s.day, s.library).lay(name, movement, dose, kind, everybody)
+    step = forms.of(s.day, s.library).lay(name, movement, dose, kind, everybody)
     if step is not None:
         draft.insert([step], before=draft.steps[0].name if draft.steps else "")
 

@@ -26,7 +26,7 @@ def _stiff(s: Situation) -> bool:
 
 def gentle_for(part: Part, s: Situation) -> list[Movement]:
     """Gentle movements that move a part and that this person may do now, least load first."""
-    today = forms.Forms(s.day, s.library)
+    today = forms.of(s.day, s.library)
     found = [
         m
         for m in s.library.movements.values()
@@ -46,7 +46,7 @@ def _more_movement(s: Situation, draft: Draft) -> None:
     assert part is not None
     draft.part = part
     draft.report(part, Feel.STIFF)
-    today = forms.Forms(s.day, s.library)
+    today = forms.of(s.day, s.library)
     added: list[Step] = []
     for number, movement in enumerate(gentle_for(part, s)[:_SETS], start=1):
         name = draft.number(f"mat.{part}-{number}")
