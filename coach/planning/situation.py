@@ -18,9 +18,10 @@ from coach.planning import fit, gates, recovery
 from coach.planning.allowance import GENTLE
 from coach.planning.offers import ASKING, NO_MORE_TRIES, NO_TRIES
 
-#: Questions that nobody is asked: the rules look at a day that begins, at a long pause, and at
-#: the clock.
+#: Questions that nobody is asked: the rules look at a day that begins, at a long pause, at the
+#: clock, and at a scale's reading that was told after how the edge felt.
 PLAN = "plan"
+LATE_READING = "reading"
 IDLE = "idle"
 CLOCK = "clock"
 

@@ -4,13 +4,14 @@ from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
 from coach.model.body import Part
 from coach.model.messages import message
 from coach.model.scale import READING
+from coach.planning.situation import LATE_READING
 from coach.session import asking as questions
 from coach.session import checkin, weighing, whose
 from coach.session.commands import COMMANDS, EARLY, MOVES, hurt_part
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
-from coach.session.replanning import ask_now
+from coach.session.replanning import ask_now, plan
 from coach.session.resolving import resolve
 from coach.session.state import Asking, Phase
 
@@ -153,6 +154,7 @@ def claimed(draft: Draft, event: KeyClaimed) -> None:
     if kind == "cleared" and name in list(Part):
         draft.set(did=message("cleared", part=name))
     elif event.claim.startswith(READING):
-        weighing.told(draft, event.who, name)
+        if weighing.told(draft, event.who, name):
+            plan(draft, event.who, Answer(Meaning.DONE), LATE_READING)
     else:
         draft.set(did=message("not-now", answer=event.claim))

@@ -5,10 +5,8 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
-from coach.model.edge import Setup
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
-from coach.planning.edge import is_low
 from coach.session import asking as questions
 from coach.session import checkin, choosing, interrupts, resting, trying, weighing, working
 from coach.session.draft import Draft
@@ -36,19 +34,13 @@ def _gate(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
-    person = next(person for person in draft.s.options.people if person.who == who)
-    hang = next((step for step in reversed(draft.s.past) if step.hangs), None)
-    if hang is None:
+    hung = weighing.setup(draft, who)
+    if hung is None:
         return
-    form = hang.form(who)
-    movement = form.movement if form is not None else ""
-    feet = "on" if "feet-on" in movement else "off"
     reading = weighing.checked(draft, who, feel)
-    draft.record(EdgeChecked(draft.now, who, person.edge, movement, feet, feel, reading))
-    past = (usual for number, usual in draft.s.options.usual if number == who)
-    if reading is not None and is_low(reading, Setup(person.edge, movement, feet), past):
-        day = draft.day
-        draft.set(day=replace(day, told=(*day.told, (who, "edge:low"))))
+    draft.record(EdgeChecked(draft.now, who, hung.edge, hung.grip, hung.feet, feel, reading))
+    if reading is not None:
+        weighing.judge(draft, who, reading)
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:

@@ -1,5 +1,6 @@
-"""A scale's reading beside the edge check: never needed, told by key alone, moves no load.
+"""A scale's reading beside the edge check: never needed, told by key alone, raises no load.
 
+One that is below one's own usual keeps the fingers' gate shut, or shuts it again.
 Only where the place has a scale, and only of somebody who hung and whose fingers may be loaded.
 """
 
@@ -7,9 +8,11 @@ from dataclasses import replace
 
 from coach.model import scale
 from coach.model.body import Feel, Part, ceiling
+from coach.model.edge import Setup
 from coach.model.facts import ScaleRead
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
+from coach.planning.edge import is_low
 from coach.session.draft import Draft
 from coach.session.state import Weighing
 
@@ -32,6 +35,31 @@ def begin(draft: Draft, question: str, who: int) -> None:
         draft.set(weighing=Weighing(who))
 
 
+def setup(draft: Draft, who: int) -> Setup | None:
+    """What a person hung from last, and how; None where nobody has hung yet."""
+    hang = next((step for step in reversed(draft.s.past) if step.hangs), None)
+    if hang is None:
+        return None
+    form, person = hang.form(who), next(p for p in draft.s.options.people if p.who == who)
+    movement = form.movement if form is not None else ""
+    return Setup(person.edge, movement, "on" if "feet-on" in movement else "off")
+
+
+def judge(draft: Draft, who: int, reading: float) -> bool:
+    """Whether a reading is now known to be low and was not before.
+
+    The last one told counts: one that is not low takes back what an earlier one said, and opens
+    nothing.
+    """
+    day, mark = draft.day, (who, "edge:low")
+    past = [usual for number, usual in draft.s.options.usual if number == who]
+    hung = setup(draft, who)
+    low = hung is not None and is_low(reading, hung, past)
+    others = tuple(item for item in day.told if item != mark)
+    draft.set(day=replace(day, told=(*others, mark) if low else others))
+    return low and mark not in day.told
+
+
 def checked(draft: Draft, who: int, feel: Feel) -> float | None:
     """How the edge felt is known: the reading that was told with it, None if none was yet."""
     weighing = draft.s.weighing
@@ -47,8 +75,8 @@ def step_begins(draft: Draft, step: Step) -> None:
         draft.set(weighing=None)
 
 
-def told(draft: Draft, who: int, text: str) -> None:
-    """A reading was told; the last one told counts."""
+def told(draft: Draft, who: int, text: str) -> bool:
+    """A reading was told; the last one told counts. Whether it shuts what how it felt opened."""
     weighing, reading = draft.s.weighing, scale.kilograms(text)
     draft.set(heard=None)
     if weighing is None or draft.s.weighs != who:
@@ -56,8 +84,9 @@ def told(draft: Draft, who: int, text: str) -> None:
     elif reading is None or not scale.believed(reading):
         draft.set(did=message("reading-range", **_RANGE))
     else:
+        draft.set(did=message("reading", reading=scale.written(reading)))
         if weighing.checked:
             draft.record(ScaleRead(draft.now, who, reading))
-        else:
-            draft.set(weighing=replace(weighing, reading=reading))
-        draft.set(did=message("reading", reading=scale.written(reading)))
+            return judge(draft, who, reading)
+        draft.set(weighing=replace(weighing, reading=reading))
+    return False

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from coach.model.answers import parse
 from coach.model.body import CapReason, Feel, Part
 from coach.model.day import Report
 from coach.model.movement import Hold
@@ -11,6 +12,8 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.planning import ages, gates, open_day
 from coach.planning.rules.gating import LOOK_AGAIN, WAIT
+from coach.planning.situation import LATE_READING
+from tests.oracle import unentitled
 from tests.planning.days import library
 from tests.planning.walker import ADULT, PAIR, Walker
 
@@ -233,6 +236,42 @@ def test_an_edge_below_the_usual_keeps_the_gate_shut() -> None:
     assert (1, "gate-fingers") not in walk.change.day.gates
     other = Walker(told=((1, "edge:low"),)).to("gate-shoulders").answer("feel:fine")
     assert other.fired == ["gate-open"]
+
+
+@pytest.mark.parametrize("low", [True, False])
+def test_a_reading_told_later_shuts_the_gate_again_where_it_is_low(low: bool) -> None:
+    walk = Walker().to("easy")
+    day, steps = walk.change.day, walk.steps
+    assert (1, "gate-fingers") in day.gates
+    walk.change = replace(walk.change, day=replace(day, told=((1, "edge:low"),) if low else ()))
+    walk.tell("done", LATE_READING)
+    assert walk.fired == (["edge-below-usual"] if low else [])
+    assert ((1, "gate-fingers") in walk.change.day.gates) is not low
+    after = (walk.change.day, walk.steps)
+    assert unentitled((day, steps), after, 1, parse("done"), LATE_READING) == []
+    if not low:
+        assert walk.steps == steps
+
+
+def test_a_low_reading_takes_back_a_go_and_that_of_nobody_else() -> None:
+    walk = Walker(PAIR, minutes=120).to("go-ahead").answer("go").tell("go", "go-ahead", who=2)
+    day = walk.change.day
+    assert set(day.go) == {1, 2}
+    walk.change = replace(walk.change, day=replace(day, told=((2, "edge:low"),)))
+    walk.tell("done", LATE_READING, who=2)
+    assert walk.change.day.go == (1,)
+    asked = [step.question for step in walk.steps]
+    first = next(i for i, step in enumerate(walk.steps) if step.turn == 2)
+    assert [form.who for form in walk.steps[asked.index("go-ahead", 0, first)].forms] == [2]
+
+
+def test_a_low_reading_where_no_try_is_left_asks_for_no_go() -> None:
+    walk = Walker(told=((1, "edge:low"),))
+    day = replace(walk.change.day, go=(1,))
+    walk.change = replace(walk.change, day=day, steps=walk.steps[-3:])
+    walk.tell("done", LATE_READING)
+    assert walk.change.day.go == ()
+    assert not any(step.question for step in walk.steps)
 
 
 # ages

@@ -1,17 +1,20 @@
-"""A scale's reading beside the edge check: by key, never needed, never moving a load."""
+"""A scale's reading beside the edge check: by key, never needed, raising no load."""
 
 from dataclasses import replace
 
 import pytest
 
-from coach.model.body import Feel, Part
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel, Part, ceiling
 from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked, ScaleRead
 from coach.model.messages import Message, message
+from coach.planning.fit import tries
 from coach.record.digest import digest
 from coach.session.events import KeyClaimed
 from coach.session.looking import look
 from coach.session.state import Phase
+from tests.oracle import unentitled
 from tests.session.stage import Play
 
 
@@ -78,6 +81,79 @@ def test_a_reading_below_ones_own_usual_keeps_the_gate_shut(
     assert play.session.day is not None
     assert ((1, "gate-fingers") not in play.session.day.gates) is shut
     assert any("below your usual" in one for one in play.said) is shut
+
+
+def with_a_usual() -> Play:
+    """At the edge check, with nine checks of the same hang behind, of about 45 kg."""
+    hung = at_the_check(with_a_scale())
+    hung.say("feel:fine")
+    grip, feet = hung.found(EdgeChecked)[0].grip, hung.found(EdgeChecked)[0].feet
+    return at_the_check(
+        with_a_scale(usual=((1, Usual(Setup("medium", grip, feet), 9, 45.0, 1.5)),))
+    )
+
+
+def gates_of(play: Play) -> list[str]:
+    assert play.session.day is not None
+    return [question for _, question in play.session.day.gates]
+
+
+def test_a_low_reading_told_after_the_feel_shuts_the_gate_again_and_raises_nothing() -> None:
+    play = with_a_usual()
+    play.say("feel:fine")
+    assert "gate-fingers" in gates_of(play)
+    before = play.session
+    tell(play, "30")
+    after = play.session
+    assert before.day is not None
+    assert after.day is not None
+    assert "gate-fingers" not in gates_of(play)
+    assert ceiling(after.day.caps, 1, Part.FINGERS) == 2
+    play.run(10.0)
+    assert any("below your usual" in one for one in play.said)
+    assert [fact.reading for fact in play.found(ScaleRead)] == [30.0]
+    told = (before.day, before.steps), (after.day, after.steps)
+    assert unentitled(*told, 1, Answer(Meaning.DONE), "reading") == []
+
+
+def test_a_usual_reading_told_after_the_feel_leaves_the_gate_open() -> None:
+    play = with_a_usual()
+    play.say("feel:fine")
+    tell(play, "44")
+    play.run(10.0)
+    assert "gate-fingers" in gates_of(play)
+    assert not any("below your usual" in one for one in play.said)
+
+
+def test_after_a_low_reading_go_opens_no_hard_try() -> None:
+    play = with_a_usual()
+    play.say("feel:fine")
+    tell(play, "30")
+    for _ in range(2):
+        play.until(Phase.ASK, question="go-ahead")
+        play.say("go")
+        if play.session.phase is not Phase.ASK and not tries(play.session.steps):
+            break
+        play.until(Phase.ASK, question="gate-fingers")
+        play.say("feel:fine")
+    assert tries(play.session.steps) == 0
+
+
+def test_a_slip_is_taken_back_and_the_gate_waits_for_a_clear_answer() -> None:
+    play = with_a_usual()
+    play.say("feel:fine")
+    tell(play, "4.5")
+    tell(play, "4.4")
+    play.run(10.0)
+    assert sum("below your usual" in one for one in play.said) == 1
+    tell(play, "45")
+    assert "gate-fingers" not in gates_of(play)
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("go")
+    play.until(Phase.ASK, question="gate-fingers")
+    assert "gate-fingers" not in gates_of(play)
+    play.say("feel:fine")
+    assert "gate-fingers" in gates_of(play)
 
 
 def test_a_reading_that_is_not_told_is_missed_by_nobody() -> None:

@@ -5,10 +5,10 @@ from coach.model.body import CapReason
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.planning import gates
-from coach.planning.gates import GATES, GO_AHEAD
+from coach.planning.gates import FINGERS, GATES, GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.rules.sore import LIFTABLE
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import LATE_READING, Draft, Situation
 
 #: Seconds of rest that 'more time' at the go-ahead gives.
 WAIT = 120.0
@@ -41,7 +41,26 @@ def _stay_shut(s: Situation, draft: Draft) -> None:
 
 
 def _below_usual(s: Situation) -> bool:
-    return _clear(s) and s.question == "gate-fingers" and s.told("edge:low")
+    asked = _clear(s) and s.question == FINGERS
+    return (asked or s.question == LATE_READING) and s.told("edge:low")
+
+
+def _shut_it(s: Situation, draft: Draft) -> None:
+    """The fingers' gate is shut as if the edge had been low from the first; a go is asked again."""
+    draft.part = GATES[FINGERS].about
+    if (s.who, FINGERS) in s.day.gates:
+        draft.shut(FINGERS)
+    if s.who in s.day.go:
+        ask_to_go_again(draft)
+
+
+def ask_to_go_again(draft: Draft) -> None:
+    """Take back the go of the person of the draft, and ask it again before their next try."""
+    draft.shut(GO_AHEAD)
+    first = next((step for step in draft.steps if step.turn == draft.who), None)
+    if first is not None:
+        before = _before_rest(draft, first.name)
+        draft.insert([draft.ask_step(GO_AHEAD, BlockKind.HARD)], before=before)
 
 
 def _open(s: Situation, draft: Draft) -> None:
@@ -174,10 +193,10 @@ RULES = (
     ),
     Rule(
         name="edge-below-usual",
-        fires="the edge felt fine, but is below one's own usual",
-        does="the fingers' gate stays shut",
+        fires="the edge felt fine, but a scale's reading is below one's own usual",
+        does="the fingers' gate stays shut, or shuts again where the reading is told later",
         when=_below_usual,
-        then=_stay_shut,
+        then=_shut_it,
         say="edge-below-usual",
         values=(),
         sure=Sure.DESIGN_CHOICE,
