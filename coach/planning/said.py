@@ -10,6 +10,7 @@ _OTHERS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plan-without-tries", ("minutes", "easy", "middle", "tries")),
     ("made-up", ("tries",)),
     ("why-length", ("block", "minutes", "kept")),
+    ("why-length-all", ("block", "minutes")),
     ("why-length-none", ("block",)),
     ("why-swap", ("who", "meant", "to", "because")),
     ("why-left-out", ("who", "meant", "because")),

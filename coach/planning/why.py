@@ -35,9 +35,10 @@ def lengths(steps: Sequence[Step], library: Library) -> Iterator[Message]:
             continue
         minutes = round(fit.seconds_of(mine) / 60)
         kept = round(fit.seconds_of([s for s in mine if s.floor or s.core]) / 60)
-        yield message(
-            "why-length", block=block.kind.value, minutes=minutes, kept=min(kept, minutes)
-        )
+        if kept >= minutes:
+            yield message("why-length-all", block=block.kind.value, minutes=minutes)
+        else:
+            yield message("why-length", block=block.kind.value, minutes=minutes, kept=kept)
 
 
 def swaps(day: Day, library: Library) -> Iterator[Message]:

@@ -33,6 +33,12 @@ def test_each_block_tells_its_minutes_and_what_of_them_always_stays() -> None:
     assert of(found, "hard").value("kept") == 0
 
 
+def test_a_block_that_stays_whole_is_told_without_counting_twice() -> None:
+    walk = Walker(minutes=50)
+    middle = of(list(lengths(walk.steps, walk.library)), "middle")
+    assert LANGUAGE.text(middle) == "middle: 10 minutes, kept in any case."
+
+
 def test_a_block_that_holds_nothing_says_so() -> None:
     walk = Walker(told=((1, "break:holiday"),))
     hard = of(list(lengths(walk.steps, walk.library)), "hard")
@@ -71,7 +77,7 @@ def test_what_waits_for_a_gate_is_no_swap_and_is_shown_as_it_will_be() -> None:
         (Walker((Person(1, age=AgeBand.UNDER_16),)), "the cautions for that age"),
         (
             Walker(standing=(Cap(1, Part.FINGERS, 0, CapReason.SIGN, "warning-sign"),)),
-            "a warning sign stands",
+            "a clinician has to clear it first",
         ),
         (Walker(hurting="feel:fingers:hurting:4"), "what was told of today"),
     ],

@@ -115,13 +115,13 @@ RULES = (
     Rule(
         name="running-late",
         fires="a block ends late",
-        does="fits what is left: hard tries go first, floors last",
+        does="fits what is left: hard tries are left out first, floors last",
         when=_late,
         then=_nothing,
         say="running-late",
         values=("minutes", "tries", "lost"),
         sure=Sure.COMMON_PRACTICE,
-        source="Hard tries go before any of the warm-up does (common practice)",
+        source="Hard tries are left out before any of the warm-up is (common practice)",
     ),
     Rule(
         name="re-warm",

@@ -289,13 +289,13 @@ RULES = (
     Rule(
         name="short-day",
         fires="late, or fewer minutes than the routine is made for",
-        does="fits the plan: hard tries go before any of the warm-up",
+        does="fits the plan: hard tries are left out before any of the warm-up",
         when=_short_day,
         then=_nothing,
         say="short-day",
         values=("minutes", "tries"),
         sure=Sure.COMMON_PRACTICE,
-        source="Hard tries go before any of the warm-up does (common practice)",
+        source="Hard tries are left out before any of the warm-up is (common practice)",
     ),
     Rule(
         name="budget",

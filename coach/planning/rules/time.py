@@ -84,13 +84,13 @@ RULES = (
     Rule(
         name="short-of-time",
         fires="time is short",
-        does="fits what is left to it: hard tries go first, floors last",
+        does="fits what is left to it: hard tries are left out first, floors last",
         when=_short,
         then=_less,
         say="short-of-time",
         values=("minutes", "tries", "lost"),
         sure=Sure.COMMON_PRACTICE,
-        source="Hard tries go before any of the warm-up does (common practice)",
+        source="Hard tries are left out before any of the warm-up is (common practice)",
     ),
     Rule(
         name="called-away",
