@@ -5,7 +5,6 @@ once what would help.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -55,13 +54,10 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
     missing: list[CoachError] = []
     with ExitStack() as stack:
         voice = listener = None
-        # The recogniser takes longest to come up, so that it is begun first.
-        with ThreadPoolExecutor(max_workers=1) as beside:
-            ear = beside.submit(_listener, setup, paths, missing, stack) if wanted.sound else None
-            if wanted.sound or wanted.to_file is not None:
-                voice = _voice(setup, paths, missing, stack)
-            if ear is not None:
-                listener = ear.result()
+        if wanted.sound:
+            listener = _listener(setup, paths, missing, stack)
+        if wanted.sound or wanted.to_file is not None:
+            voice = _voice(setup, paths, missing, stack)
         stage = None
         if wanted.sound:
             stage = _real(setup, paths, wanted, voice, listener, missing)
@@ -189,14 +185,18 @@ def _recogniser(setup: Setup, paths: Paths) -> tuple[str, Path | None]:
 def _listener(
     setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack
 ) -> Listener | None:
-    """The ear, with its recogniser in a process of its own."""
+    """The ear, with its recogniser in a process of its own that comes when it has loaded."""
     try:
         from coach.hearing.child import ChildEngine
-        from coach.hearing.listener import Listener as Ear
+        from coach.hearing.recognisers import check
 
         chosen, folder = _recogniser(setup, paths)
-        recogniser = ChildEngine(chosen, folder, takes=paths.takes(setup.language.code))
+        check(chosen, folder)
+        takes = paths.takes(setup.language.code)
+        recogniser = ChildEngine(chosen, folder, takes, wait=False)
         stack.callback(recogniser.stop)
+        from coach.hearing.listener import Listener as Ear
+
         answers, outside = setup.language.answers, setup.addressed
         return Ear(recogniser, answers, address=setup.address, addressed=outside)
     except ImportError as error:

@@ -2,7 +2,8 @@
 
 The child has its own standard output and error: nothing that a library prints reaches the
 screen. It sends a beat twice a second. A child that dies, or falls silent, or is asked and
-does not answer is ended and started again; keys carry on meanwhile.
+does not answer is ended and started again; keys carry on meanwhile. One that tells why it can't
+load is not: that would only happen again.
 """
 
 import contextlib
@@ -24,7 +25,7 @@ from coach.errors import AudioError
 from coach.hearing import wire
 from coach.hearing.engine import Engine
 from coach.hearing.port import Scored
-from coach.session.events import DeviceLost, DeviceReturned, Event
+from coach.session.events import COMING, DeviceLost, DeviceReturned, Event
 
 Floats = npt.NDArray[np.float32]
 
@@ -46,20 +47,30 @@ LONGEST_PAUSE = 30.0
 class ChildEngine(Engine):
     """Owns the child: starts it, asks it, ends it, starts it again."""
 
-    def __init__(self, name: str, folder: Path | None = None, takes: Path | None = None) -> None:
+    def __init__(
+        self,
+        name: str,
+        folder: Path | None = None,
+        takes: Path | None = None,
+        *,
+        wait: bool = True,
+    ) -> None:
         """Start it and wait until it can score; AudioError where it can't.
 
-        `folder` is that of its weights, `takes` that of what the climber taught.
+        `folder` is that of its weights, `takes` that of what the climber taught. Without `wait` it
+        is COMING until then, and where it can't is told by `changes`.
         """
         self._name = name
         self._folders = [str(one or "") for one in (folder, takes)]
         self._asked = 0
         self._lost = ""
-        self._told_lost = False
+        self._told: list[str] = []
+        self._coming = not wait
         self._starts = 0
         self._start_at = 0.0
         self._start()
-        self._await_ready(time.monotonic() + LOADING)
+        if wait:
+            self._await_ready(time.monotonic() + LOADING)
 
     @property
     def name(self) -> str:
@@ -94,22 +105,26 @@ class ChildEngine(Engine):
         now = time.monotonic()
         if not self._lost and now - self._beat > (SILENT if self._ready else LOADING):
             self._lose("the recogniser hangs")
-        events: list[Event] = []
-        if self._lost and not self._told_lost:
-            self._told_lost = True
-            events.append(DeviceLost(at, "recogniser", self._lost))
+        lost: list[DeviceLost] = []
+        if self._coming and not self._ready:
+            lost.append(DeviceLost(at, "ear", COMING))
+        self._coming = False
+        if self._lost and "recogniser" not in self._told:
+            lost.append(DeviceLost(at, "recogniser", self._lost))
+        self._told += [event.device for event in lost]
         if self._lost and now >= self._start_at:
             self._start()
-        if self._told_lost and self._ready and not self._lost:
-            self._told_lost = False
-            self._starts = 0
-            events.append(DeviceReturned(at, "recogniser"))
-        return events
+        if not self._told or self._away():
+            return [*lost]
+        back = [DeviceReturned(at, device) for device in self._told]
+        self._told, self._starts = [], 0
+        return [*lost, *back]
 
     def stop(self) -> None:
         """End the child; safe to call twice."""
         self._end()
-        self._lost, self._told_lost = self._lost or "stopped", True
+        self._lost = self._lost or "stopped"
+        self._told.append("recogniser")
         self._start_at = float("inf")
 
     def _away(self) -> bool:
@@ -159,6 +174,7 @@ class ChildEngine(Engine):
         if "error" in head:
             self._do = head["do"]
             self._lose(head["error"])
+            self._start_at = float("inf")
         elif "ready" in head:
             self._ready = True
             if head["lacking"]:
@@ -168,7 +184,7 @@ class ChildEngine(Engine):
     def _lose(self, why: str) -> None:
         if self._lost:
             return
-        log.warning("%s", why)
+        log.warning("%s", f"{why} {self._do}".rstrip())
         self._lost = why
         self._end()
         pause = PAUSE * 2.0 ** (self._starts - 1) if self._starts > 1 else 0.0

@@ -44,11 +44,6 @@ class VoskRecogniser:
             import vosk
         except (ImportError, OSError) as error:
             raise AudioError(f"vosk can't be loaded: {error}", "pip install vosk") from error
-        if not (folder / "conf").is_dir() and not (folder / "final.mdl").is_file():
-            raise AudioError(
-                f"{folder}: no vosk model there (it has neither conf/ nor final.mdl)",
-                "Give the unpacked folder of a model with a dynamic graph (HCLr.fst and Gr.fst).",
-            )
         vosk.SetLogLevel(-1)
         try:
             self._model = vosk.Model(str(folder))

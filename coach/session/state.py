@@ -55,8 +55,8 @@ class After(StrEnum):
     END = "end"
 
 
-#: Devices without which nobody is heard.
-EAR = frozenset({"microphone", "recogniser"})
+#: Devices without which nobody is heard; "ear" while it is still coming.
+EAR = frozenset({"microphone", "recogniser", "ear"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,9 +22,9 @@ class Ear(StrEnum):
     @classmethod
     def of(cls, lost: frozenset[str], window: Window | None) -> Self:
         """The ear, from what is lost and the window that is open."""
-        if lost & EAR:
+        if lost & EAR - {"ear"}:
             return cls.GONE
-        return cls.SHUT if window is None else cls.OPEN
+        return cls.SHUT if window is None or lost & EAR else cls.OPEN
 
 
 class Word(StrEnum):

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,9 +15,10 @@ from coach.audio.port import RATE
 from coach.errors import AudioError
 from coach.hearing.child import ChildEngine
 from coach.hearing.port import HEARING_RATE
+from coach.hearing.recognisers import check
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.weights import whisper_folder
-from coach.session.events import DeviceLost, DeviceReturned, Event
+from coach.session.events import COMING, DeviceLost, DeviceReturned, Event
 from tests.hearing.voices import Floats, say
 
 
@@ -98,6 +100,52 @@ def test_a_stopped_engine_leaves_no_process(engine: ChildEngine, stop: Floats) -
     with pytest.raises(ProcessLookupError):
         os.kill(pid, 0)
     assert engine.score(stop, ("stop",)) == ()
+
+
+def test_nobody_waits_for_a_child_that_is_to_come(stop: Floats) -> None:
+    began = time.monotonic()
+    child = ChildEngine("whisper", wait=False)
+    assert time.monotonic() - began < 0.5
+    try:
+        assert child.score(stop, ("stop",)) == ()
+        events = changes(child, DeviceReturned, 60.0)
+        assert events == [DeviceLost(1.0, "ear", COMING), DeviceReturned(1.0, "ear")]
+        assert child.score(stop, ("stop",))
+        os.kill(child.pid, signal.SIGKILL)
+        events = changes(child, DeviceReturned)
+        assert [getattr(event, "device", "") for event in events] == ["recogniser"] * 2
+    finally:
+        child.stop()
+
+
+def test_one_that_can_not_come_is_told_and_not_tried_again(tmp_path: Path) -> None:
+    child = ChildEngine("whisper", tmp_path, wait=False)
+    try:
+        told: list[Event] = []
+        until = time.monotonic() + 60.0
+        while len(told) < 2 and time.monotonic() < until:
+            told += child.changes(1.0)
+            time.sleep(0.02)
+        assert [getattr(event, "device", "") for event in told] == ["ear", "recogniser"]
+        assert "weights are missing" in getattr(told[1], "why", "")
+        pid = child.pid
+        time.sleep(0.1)
+        assert child.changes(2.0) == []
+        assert child.pid == pid
+    finally:
+        child.stop()
+
+
+def test_a_glance_tells_what_could_not_be_loaded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with pytest.raises(AudioError, match="weights are missing"):
+        check("whisper", tmp_path)
+    with pytest.raises(AudioError, match=r"(?s)no recogniser is called 'parrot'.*whisper, vosk"):
+        check("parrot")
+    monkeypatch.setitem(sys.modules, "tokenizers", None)
+    with pytest.raises(AudioError, match=r"(?s)tokenizers is not installed.*coach\[hearing\]"):
+        check("whisper")
 
 
 def test_missing_weights_are_told_with_what_to_install(tmp_path: Path) -> None:

@@ -5,8 +5,10 @@ from collections.abc import Callable
 import pytest
 
 from coach.model.plan import StepKind
-from coach.session.events import UNWANTED, DeviceLost, DeviceReturned, Source
+from coach.session.events import COMING, UNWANTED, DeviceLost, DeviceReturned, Source
+from coach.session.looking import look
 from coach.session.state import Phase, Session
+from coach.session.view import Ear
 from tests.session.stage import Play
 
 KEY_FIRST = "I can't hear you. A key begins it."
@@ -155,3 +157,41 @@ def test_both_parts_of_a_headset_are_told_of_as_one() -> None:
     assert told("is gone") == 2
     lose(play, "recogniser")
     assert told("is gone") == 3, "apart they are two"
+
+
+def begun() -> Play:
+    """A session that asks its first question while the ear still loads."""
+    play = Play(minutes=None)
+    lose(play, "ear", COMING)
+    play.until(Phase.ASK)
+    while play.session.window is None:
+        play.next()
+    return play
+
+
+def test_an_ear_that_comes_is_shut_until_then_and_nothing_is_told() -> None:
+    play = begun()
+    assert look(play.session).ear is Ear.SHUT
+    play.send(DeviceReturned(play.now, "ear"))
+    assert look(play.session).ear is Ear.OPEN
+    play.run(10.0)
+    assert not any("gone" in text or "here again" in text for text in play.said)
+
+
+def test_one_that_does_not_come_is_told_and_no_ear() -> None:
+    play = begun()
+    lose(play, "recogniser", "the recogniser ended")
+    play.run(10.0)
+    assert look(play.session).ear is Ear.GONE
+    assert sum("is gone" in text for text in play.said) == 1
+
+
+@pytest.mark.parametrize("what", [hang, hard_try])
+def test_nobody_hangs_or_tries_hard_before_the_ear_has_come(
+    what: Callable[[Session], bool],
+) -> None:
+    play = led_in(what)
+    lose(play, "ear", COMING)
+    play.run(60.0)
+    assert play.session.phase is Phase.PAUSED
+    assert play.heard_last == KEY_FIRST
