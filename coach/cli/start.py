@@ -2,8 +2,11 @@
 
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
+from threading import Timer
 from typing import Any
 
 import click
@@ -11,10 +14,10 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.arguments import Choices, choices, day_options, run_options
 from coach.cli.awake import awake
-from coach.cli.begun import begin, take_up
+from coach.cli.begun import Begun, begin, take_up
 from coach.cli.faces import Left, run
 from coach.cli.first import ask_once
-from coach.cli.live import Wanted, opened
+from coach.cli.live import Live, Wanted, opened
 from coach.cli.pace import at_own_pace
 from coach.cli.sentences import likely
 from coach.cli.setup import Setup, remember, settle
@@ -24,6 +27,9 @@ from coach.files.paths import Paths, paths
 from coach.journal import Journal
 from coach.screen.terminal import why_plain
 from coach.session.state import Session
+
+#: Seconds that the first sentence has to itself before those to come are made ready.
+FIRST = 1.0
 
 
 class Interrupted(CoachError):
@@ -93,14 +99,26 @@ def _run(
     with awake(), opened(setup, known, wanted) as live:
         for missing in live.missing:
             diagnostics.note(f"{missing}")
-        live.warm(likely(begun.session, begun.language))
         try:
-            ended = run(begun, live, journal, known, full, wanted)
+            with _warming(begun, live):
+                ended = run(begun, live, journal, known, full, wanted)
         except Left:
             diagnostics.note("Leaving. What was announced is saved.")
             raise Interrupted("left", "'coach start --resume' goes on with it.") from None
     journal.close_session(begun.id, ended.how)
     output.line(_summary(ended))
+
+
+@contextmanager
+def _warming(begun: Begun[Session], live: Live) -> Iterator[None]:
+    """Have what will probably be said made ready while the session runs."""
+    ahead = Timer(FIRST, lambda: live.warm(likely(begun.session, begun.language)))
+    ahead.start()
+    try:
+        yield
+    finally:
+        ahead.cancel()
+        ahead.join()
 
 
 def _summary(ended: Session) -> str:
