@@ -42,6 +42,10 @@ class Cache:
             return None
         return (np.frombuffer(pcm, "<i2") / 32767).astype(np.float32)
 
+    def holds(self, key: str) -> bool:
+        """Whether there is an entry under key; that it is whole is seen when it is read."""
+        return self._path(key).is_file()
+
     def put(self, key: str, samples: Samples) -> None:
         """Store samples under key, whole or not at all; OSError if the folder can't be written."""
         pcm = (np.clip(samples, -1, 1) * 32767).round().astype("<i2").tobytes()

@@ -94,7 +94,10 @@ class Voice:
         self._put(_URGENT, text, done)
 
     def warm(self, texts: Iterable[str]) -> None:
-        """Render these in the background, in order; a failure shows when the text is asked for."""
+        """Render these in the background, in order; a failure shows when the text is asked for.
+
+        What is on disk already is not read before it is.
+        """
         for text in texts:
             self._put(_AHEAD, text, None)
 
@@ -126,6 +129,8 @@ class Voice:
             try:
                 if text is None:
                     return
+                if done is None and self._cache.holds(self._key(text)):
+                    continue
                 try:
                     result: Samples | AudioError = self.render(text)
                 except AudioError as error:

@@ -69,6 +69,28 @@ def test_the_next_day_nothing_is_rendered_again(engine: Counting, tmp_path: Path
         assert new == pytest.approx(old, abs=2e-4)
 
 
+def test_what_is_on_disk_is_not_read_before_it_is_asked_for(
+    engine: Counting, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    today = Voice(engine, CALM, Cache(tmp_path))
+    for text in CUES:
+        today.render(text)
+    read: list[str] = []
+    get = Cache.get
+
+    def noted(self: Cache, key: str) -> Samples | None:
+        read.append(key)
+        return get(self, key)
+
+    monkeypatch.setattr(Cache, "get", noted)
+    tomorrow = Voice(engine, CALM, Cache(tmp_path))
+    tomorrow.warm(CUES)
+    tomorrow.settle()
+    assert read == []
+    assert tomorrow.sound(CUES[0]) is not None
+    tomorrow.close()
+
+
 def test_a_damaged_sentence_is_rendered_again(engine: Counting, tmp_path: Path) -> None:
     Voice(engine, CALM, Cache(tmp_path)).render("Rest now.")
     for path in tmp_path.iterdir():
