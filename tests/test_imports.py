@@ -58,6 +58,14 @@ def test_lists_and_trends_load_no_planner_and_no_events(line: list[str], tmp_pat
     assert not added & {"pydantic", "coach.planning.engine", "coach.session.events"}
 
 
+@pytest.mark.parametrize("line", [["words"], ["words", "--help"], ["words", "teach", "--help"]])
+def test_the_words_are_listed_without_what_only_sound_needs(line: list[str]) -> None:
+    loaded = loaded_by(OVERVIEW.format(line=line))
+
+    assert "pydantic" in loaded, "the command itself was loaded"
+    assert not loaded & (HEAVY - {"pydantic"})
+
+
 @pytest.mark.parametrize("package", ["model", "planning", "session", "group", "language", "record"])
 def test_a_pure_package_loads_only_the_standard_library(package: str) -> None:
     added = loaded_by(EVERY_MODULE.format(package=package)) - loaded_by("")

@@ -8,8 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from coach.errors import AudioError
-from coach.hearing.takes import load_all
-from coach.hearing.taught import OWN_LANGUAGE
+from coach.hearing.weights import OWN_LANGUAGE
 
 
 class Known(StrEnum):
@@ -22,8 +21,12 @@ class Known(StrEnum):
 
 def known_of(code: str, phrases: Sequence[str], folder: Path) -> dict[str, Known]:
     """How each phrase of a language is known; `folder` holds what was taught."""
-    taught = load_all(folder)[0]
     usual = Known.ITSELF if code == OWN_LANGUAGE else Known.UNKNOWN
+    if not folder.exists():  # nothing was taught: no list of words waits for numpy
+        return dict.fromkeys(phrases, usual)
+    from coach.hearing.takes import load_all
+
+    taught = load_all(folder)[0]
     return {phrase: Known.TAUGHT if phrase in taught else usual for phrase in phrases}
 
 

@@ -2,11 +2,14 @@
 
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.errors import AudioError
 from coach.hearing import weights
 from coach.hearing.models import is_model
-from coach.hearing.port import Recogniser
+
+if TYPE_CHECKING:
+    from coach.hearing.port import Recogniser
 
 NAMES = ("whisper", "vosk")
 
@@ -48,7 +51,7 @@ def check(name: str, folder: Path | None = None) -> None:
         )
 
 
-def load(name: str, folder: Path | None = None, takes: Path | None = None) -> Recogniser:
+def load(name: str, folder: Path | None = None, takes: Path | None = None) -> "Recogniser":
     """A recogniser, ready to score; AudioError with what to do where it can't be had.
 
     `takes` is the folder of what the climber taught, which only our own recogniser can use.

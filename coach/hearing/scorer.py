@@ -18,8 +18,8 @@ from coach.errors import AudioError
 from coach.hearing import acceptor, takes
 from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.port import Scored
-from coach.hearing.taught import OWN_LANGUAGE, Taught
-from coach.hearing.weights import whisper_folder
+from coach.hearing.taught import Taught
+from coach.hearing.weights import OWN_LANGUAGE, whisper_folder
 
 #: Phrases that get the exact score by their first token: beside an acceptor, and without one.
 KEPT, KEPT_ALONE = 6, 10

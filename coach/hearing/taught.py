@@ -25,9 +25,6 @@ STEP = 2
 #: Samples of one step.
 SAMPLES = STEP * HEARING_RATE // 50
 
-#: Language of the recogniser's weights.
-OWN_LANGUAGE = "en"
-
 #: Channels of the encoder.
 WIDTH = 384
 #: Distance of what can't be compared.

