@@ -33,7 +33,7 @@ from coach.journal.verify import Verdict, verify
 from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
-from coach.model.start import Options, Start
+from coach.model.start import Options
 from coach.resume import replay, rules_version
 from coach.runner import Runner
 from coach.session.effects import Effect, OpenWindow, Play, Say
@@ -51,6 +51,7 @@ from coach.session.events import (
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
 from coach.simulated_stage import SimulatedStage
+from tests.beginning import entry
 
 Floats = npt.NDArray[np.float32]
 
@@ -314,17 +315,7 @@ def simulate(
     began = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
     path = folder / "journal.db"
     with Journal.open(path, write=True) as journal:
-        start = Start(
-            routine,
-            round(minutes),
-            options.people,
-            library,
-            rules_version(),
-            "test",
-            began.isoformat(),
-            settled=options,
-        )
-        number = journal.begin(start)
+        number = journal.begin(entry(library, options, began))
         runner = Runner(
             new_session(library, options),
             stage,

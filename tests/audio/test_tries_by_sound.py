@@ -25,15 +25,15 @@ from coach.model.answers import parse
 from coach.model.facts import NoteMade, Rested, SignTold, Tried
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
-from coach.model.start import Options, Start
+from coach.model.start import Options
 from coach.planning import recovery
-from coach.resume import rules_version
 from coach.runner import Runner
 from coach.session.effects import LEAD, Effect
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
 from coach.simulated_stage import SimulatedStage
+from tests.beginning import entry
 
 PEOPLE = (Person(1, "Ada", AgeBand.ADULT), Person(2, "Mira", AgeBand.ADULT))
 #: Results by number of the try in the session; told when they are asked.
@@ -97,17 +97,7 @@ def test_eight_tries_of_two_people_are_on_time_and_on_disk(tmp_path: Path) -> No
     script = Script(stage, room)
     wall = datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
     with Journal.open(tmp_path / "journal.db", write=True) as journal:
-        start = Start(
-            "rests",
-            120,
-            PEOPLE,
-            library,
-            rules_version(),
-            "test",
-            wall.isoformat(),
-            settled=options,
-        )
-        number = journal.begin(start)
+        number = journal.begin(entry(library, options, wall))
         runner = Runner(
             new_session(library, options),
             stage,

@@ -1,5 +1,6 @@
 """What a group leaves in the journal: per person, on a page, without somebody, and looked at."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -19,7 +20,7 @@ from coach.journal.deletion import delete_person
 from coach.journal.entries import entries
 from coach.model.facts import Fact, StepEnded
 from coach.model.person import AgeBand, Person
-from coach.model.start import Options, Start
+from coach.model.start import Options
 from coach.rehearsal import TextWorld
 from coach.resume import rules_version
 from coach.runner import Runner
@@ -27,6 +28,7 @@ from coach.session.events import Answered, Reopened, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
 from coach.watching import Watching, lines
+from tests.beginning import entry
 from tests.group.runs import BOARDS, WALL, language, library
 
 PEOPLE = (
@@ -35,6 +37,7 @@ PEOPLE = (
     Person(3, "", AgeBand.ADULT),
     Person(4, "Tarn"),
 )
+BEGAN = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
 WORDS = "12:00 number one\n12:04 is hurting\n14:00 number four\n14:04 is out\n"
 
 
@@ -42,10 +45,11 @@ def kept(folder: Path, rules: str = "", until: float = 1e9) -> tuple[Journal, Se
     """A group session in a journal, up to some second."""
     given = new_group(library(), Options(PEOPLE, 45.0), (*BOARDS, WALL))
     journal = Journal.open(folder / "journal.db", write=True)
-    start = Start(
-        "group", 45, PEOPLE, library(), version_of(rules or rules_version()), "0",
-        "2026-03-03T18:00:00+00:00", "", options_of(given.stations, ()), given.options,
-    )  # fmt: skip
+    start = replace(
+        entry(library(), given.options, BEGAN),
+        rules_version=version_of(rules or rules_version()),
+        options=options_of(given.stations, ()),
+    )
     session = journal.begin(start)
     path = folder / "said.txt"
     path.write_text(WORDS, encoding="utf-8")
@@ -138,11 +142,7 @@ def test_a_follower_sees_what_the_leader_sees(tmp_path: Path) -> None:
 
 def test_a_follower_waits_and_follows_one_person_as_well(tmp_path: Path) -> None:
     options = Options((Person(1),), 90.0, (), True)
-    start = Start(
-        "full", 90, options.people, library("full"), rules_version(), "0",
-        "2026-03-03T18:00:00+00:00", settled=options,
-    )  # fmt: skip
-    now = datetime.fromisoformat("2026-03-03T18:00:30+00:00")
+    start, now = entry(library("full"), options, BEGAN), BEGAN + timedelta(seconds=30)
     path = tmp_path / "journal.db"
     with Journal.open(path, write=True) as journal, follow(path) as follower:
         watching = Watching(follower)

@@ -29,9 +29,8 @@ from coach.model.answers import ANYTIME
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
-from coach.model.start import Options, Start
+from coach.model.start import Options
 from coach.model.tries import Boulder
-from coach.resume import rules_version
 from coach.runner import Runner
 from coach.session.effects import CloseWindow, Effect, KeepNote, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
@@ -42,6 +41,7 @@ from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.voice import Voice
 from tests.audio.signals import find
+from tests.beginning import entry
 from tests.bench.sound_hall import hall
 from tests.hearing.hall_session import COMPUTE, ECHO_DB, SNR_DB, Ready, Said
 from tests.hearing.voices import say
@@ -298,9 +298,7 @@ def block(
     options = Options(PEOPLE, 120.0, (), True, boulders=BOULDERS, wall=f"{WALL:%Y-%m-%d %H:%M:%S}")
     began = time.perf_counter()
     with Journal.open(folder / "journal.db", write=True) as journal:
-        version, wall = rules_version(), WALL.isoformat()
-        start = Start("rests", 120, PEOPLE, library, version, "test", wall, settled=options)
-        number = journal.begin(start)
+        number = journal.begin(entry(library, options, WALL))
         keeper = JournalKeeper(journal, number)
         runner = Runner(new_session(library, options), stage, keeper, lambda: WALL)
         stage.start()

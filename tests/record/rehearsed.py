@@ -10,11 +10,11 @@ from coach.files.words import load_language
 from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
-from coach.model.start import Options, Start
+from coach.model.start import Options
 from coach.rehearsal import rehearse
-from coach.resume import rules_version
 from coach.session.events import Event
 from coach.session.step import new_session
+from tests.beginning import entry
 
 DAY = Path(__file__).parents[1] / "cli" / "normal-day.txt"
 PERSON = Person(1, "", AgeBand.ADULT, "marble", "medium", "6C")
@@ -34,8 +34,7 @@ def rehearse_into(journal: Journal, wall: str = "2026-03-03T18:00:00+01:00") -> 
     library = load_library("full", "tarnwick", ())
     language = load_language("en", library.movements, ())
     options = Options((PERSON,), 90.0, (), True)
-    start = Start("full", 90, (PERSON,), library, rules_version(), "test", wall, settled=options)
-    session = journal.begin(start)
+    session = journal.begin(entry(library, options, datetime.fromisoformat(wall)))
     script = read_answers(DAY, language.find) if DAY.exists() else ()
     done = rehearse(new_session(library, options), language, script, _Keeper(journal, session))
     journal.close_session(session, done.session.how or "done")

@@ -19,14 +19,15 @@ from coach.files.words import load_language
 from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
-from coach.model.start import Options, Start
+from coach.model.start import Options
 from coach.rehearsal import TextWorld
-from coach.resume import replay, rules_version
+from coach.resume import replay
 from coach.runner import Runner
 from coach.session.effects import Effect
 from coach.session.events import Event, Reopened, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
+from tests.beginning import entry
 
 NORMAL = Path(__file__).parents[1] / "cli" / "normal-day.txt"
 OPTIONS = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
@@ -72,11 +73,7 @@ def main(path: Path, gap: float, events: int) -> None:
                 journal.close_session(left.id, session.how)
                 left = None
         if left is None:
-            wall = datetime.now(UTC).isoformat()
-            people = OPTIONS.people
-            start = Start(
-                USUAL_ROUTINE, 90, people, library, rules_version(), "test", wall, settled=OPTIONS
-            )
+            start = entry(library, OPTIONS, datetime.now(UTC))
             number, session = journal.begin(start), new_session(library, OPTIONS)
             first: Event = Started(0.0)
         else:
