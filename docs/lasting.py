@@ -5,13 +5,13 @@ language pack.
 """
 
 from coach.audio.coming import PATIENCE, RETRY, RETRY_MOST, SOON, STEADY
-from coach.audio.faults import Kind
 from coach.audio.health import GATED, NEVER, ZEROS
 from coach.audio.incoming import KNOWN, SPELL, SPELLS
 from coach.files.movements import load_movements
 from coach.files.words import load_language
 from coach.model.messages import message
 from docs.generate import table
+from tests.audio.faults import Kind
 
 _BY_ITSELF = f"it is tried again after {RETRY:g} s and up to every {RETRY_MOST:g} s"
 

@@ -7,11 +7,11 @@ from pathlib import Path
 import click
 import pytest
 
-from coach.audio.faults import Kind
 from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
 from coach.files.tables import Table
 from docs import fields, generate, lasting, states, tries
+from tests.audio.faults import Kind
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"

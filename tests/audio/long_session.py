@@ -18,7 +18,6 @@ import numpy.typing as npt
 import soxr
 
 from coach.audio.coming import RETRY_MOST, STEADY
-from coach.audio.faults import Fault, FaultyRoom, Kind
 from coach.audio.port import RATE
 from coach.audio.tones import tones
 from coach.cli.faces import JournalKeeper
@@ -51,6 +50,7 @@ from coach.session.events import (
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
 from coach.simulated_stage import SimulatedStage
+from tests.audio.faults import Fault, FaultyRoom, Kind
 from tests.beginning import entry
 
 Floats = npt.NDArray[np.float32]

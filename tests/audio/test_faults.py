@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from coach.audio.coming import RETRY_MOST, STEADY, Retry
-from coach.audio.faults import Fault, FaultyRoom, Kind
 from coach.audio.health import GATED, NEVER, ZEROS
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import tones
@@ -15,6 +14,7 @@ from coach.model.messages import Message, message
 from coach.session.effects import CloseWindow, OpenWindow, Say
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Event, SoundStarted
 from coach.simulated_stage import SimulatedStage
+from tests.audio.faults import Fault, FaultyRoom, Kind
 from tests.audio.signals import likeness
 
 #: Seconds by which a sound may be off where blocks were torn, for the stamps mend what is more; and

@@ -5,8 +5,8 @@
 
 import pytest
 
-from coach.audio.faults import Kind
 from coach.session.state import Phase
+from tests.audio.faults import Kind
 from tests.audio.long_session import Outcome, every_fault, simulate
 
 

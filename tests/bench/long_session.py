@@ -10,8 +10,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from coach.audio.faults import Kind
 from coach.session.state import Phase
+from tests.audio.faults import Kind
 from tests.audio.long_session import Outcome, every_fault, simulate
 
 
