@@ -10,6 +10,7 @@ unfinished session in the journal it takes that up, GAP seconds later.
 import os
 import sys
 from datetime import UTC, datetime
+from multiprocessing.connection import Connection
 from pathlib import Path
 
 from coach.cli.setup import USUAL_ROUTINE
@@ -31,6 +32,8 @@ from tests.beginning import entry
 
 NORMAL = Path(__file__).parents[1] / "cli" / "normal-day.txt"
 OPTIONS = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
+LIBRARY = load_library(USUAL_ROUTINE, None, ())
+LANGUAGE = load_language("en", LIBRARY.movements)
 
 
 def tell(text: str) -> None:
@@ -63,8 +66,6 @@ class Telling(TextWorld):
 
 def main(path: Path, gap: float, events: int) -> None:
     """Run until the end of the session, or for some events where `events` is not 0."""
-    library = load_library(USUAL_ROUTINE, None, ())
-    language = load_language("en", library.movements)
     with Journal.open(path, write=True) as journal:
         left = journal.unfinished()
         if left is not None:
@@ -73,13 +74,13 @@ def main(path: Path, gap: float, events: int) -> None:
                 journal.close_session(left.id, session.how)
                 left = None
         if left is None:
-            start = entry(library, OPTIONS, datetime.now(UTC))
-            number, session = journal.begin(start), new_session(library, OPTIONS)
+            start = entry(LIBRARY, OPTIONS, datetime.now(UTC))
+            number, session = journal.begin(start), new_session(LIBRARY, OPTIONS)
             first: Event = Started(0.0)
         else:
             number = left.id
             first = Reopened(session.at + gap, gap) if session.at else Started(0.0)
-        world = Telling(language, read_answers(NORMAL, language.find))
+        world = Telling(LANGUAGE, read_answers(NORMAL, LANGUAGE.find))
         world.clock.advance(first.at)
         world.keeper = Acknowledging(journal, number)
         runner = Runner(session, world, world.keeper, lambda: datetime.now(UTC))
@@ -90,6 +91,15 @@ def main(path: Path, gap: float, events: int) -> None:
         if not going:
             journal.close_session(number, runner.session.how)
             tell("over")
+
+
+def forked(out: Connection, path: Path, gap: float) -> None:
+    """The same in a process that was forked after all was imported: `out` is its standard output.
+
+    It is as much a process of its own, and is there in a moment.
+    """
+    os.dup2(out.fileno(), 1)
+    main(path, gap, 0)
 
 
 if __name__ == "__main__":

@@ -1,10 +1,8 @@
 """A session whose process is killed: nothing acknowledged is lost, and it goes on as designed."""
 
+import multiprocessing
 import os
 import random
-import select
-import signal
-import subprocess
 import sys
 import time
 from collections import Counter
@@ -23,7 +21,11 @@ from coach.session.interrupts import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import step
 from tests.journal import trace
+from tests.session import runs
 
+#: Processes that are forked once everything is imported.
+READY = multiprocessing.get_context("forkserver")
+READY.set_forkserver_preload([runs.__name__])
 RUNS = [sys.executable, "-m", "tests.session.runs"]
 KILLS = 50
 GAPS = (5.0, 90.0, 400.0, 1300.0)
@@ -33,23 +35,26 @@ TIMED = (StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT)
 
 def _run_and_kill(path: Path, gap: float, seconds: float) -> list[str]:
     """What a run said before it was killed some time after its first word."""
-    child = subprocess.Popen([*RUNS, str(path), str(gap), "0"], stdout=subprocess.PIPE)
-    assert child.stdout is not None
-    os.set_blocking(child.stdout.fileno(), False)
+    out, theirs = READY.Pipe(duplex=False)
+    child = READY.Process(target=runs.forked, args=(theirs, path, gap))
+    child.start()
+    theirs.close()
     said = b""
     deadline = time.monotonic() + 60.0
     begun = False
-    while time.monotonic() < deadline and child.poll() is None:
-        if select.select([child.stdout], [], [], max(deadline - time.monotonic(), 0.0))[0]:
-            said += child.stdout.read() or b""
-        if not begun and b"ack" in said:
-            begun = True
-            deadline = time.monotonic() + seconds
-    child.send_signal(signal.SIGKILL)
-    child.wait()
-    os.set_blocking(child.stdout.fileno(), True)
-    said += child.stdout.read()
-    child.stdout.close()
+    with out:
+        while (left := deadline - time.monotonic()) > 0.0 and out.poll(left):
+            some = os.read(out.fileno(), 65536)
+            if not some:  # it is over
+                break
+            said += some
+            if not begun and b"ack" in said:
+                begun = True
+                deadline = time.monotonic() + seconds
+        child.kill()
+        child.join()
+        while some := os.read(out.fileno(), 65536):
+            said += some
     assert begun, said
     return said.decode().split(";")[:-1]
 
