@@ -1,13 +1,15 @@
 """A real session of the real core in a journal, run in a moment on the fake clock."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 from coach.files.answers import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId
+from coach.model.day import Library
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
@@ -18,24 +20,36 @@ from tests.beginning import entry
 
 DAY = Path(__file__).parents[1] / "cli" / "normal-day.txt"
 PERSON = Person(1, "", AgeBand.ADULT, "marble", "medium", "6C")
+OPTIONS = Options((PERSON,), 90.0, (), True)
+
+
+Committed = tuple[Event, tuple[Fact, ...], datetime]
 
 
 @dataclass
 class _Keeper:
-    journal: Journal
-    session: SessionId
+    committed: list[Committed] = field(default_factory=list)
 
     def commit(self, event: Event, facts: tuple[Fact, ...], wall: datetime) -> None:
-        self.journal.commit(self.session, event, facts, wall)
+        self.committed.append((event, facts, wall))
+
+
+@cache
+def _day() -> tuple[Library, tuple[Committed, ...], str]:
+    """What the day is made of, each commit of it, and how it ended: always the same."""
+    library = load_library("full", "tarnwick", ())
+    language = load_language("en", library.movements, ())
+    keeper = _Keeper()
+    script = read_answers(DAY, language.find)
+    done = rehearse(new_session(library, OPTIONS), language, script, keeper)
+    return library, tuple(keeper.committed), done.session.how or "done"
 
 
 def rehearse_into(journal: Journal, wall: str = "2026-03-03T18:00:00+01:00") -> SessionId:
     """A normal 90-minute day, closed; its number."""
-    library = load_library("full", "tarnwick", ())
-    language = load_language("en", library.movements, ())
-    options = Options((PERSON,), 90.0, (), True)
-    session = journal.begin(entry(library, options, datetime.fromisoformat(wall)))
-    script = read_answers(DAY, language.find) if DAY.exists() else ()
-    done = rehearse(new_session(library, options), language, script, _Keeper(journal, session))
-    journal.close_session(session, done.session.how or "done")
+    library, committed, how = _day()
+    session = journal.begin(entry(library, OPTIONS, datetime.fromisoformat(wall)))
+    for event, facts, at in committed:
+        journal.commit(session, event, facts, at)
+    journal.close_session(session, how)
     return session
