@@ -6,8 +6,9 @@ or a check between tables.
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,11 +21,11 @@ _SYNTAX_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)")
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """One file: its values and the line of each."""
+    """One file: its values, and a way to the line of each, which only an error goes."""
 
     path: Path
     values: Mapping[str, Any]
-    lines: Mapping[Key, int] = field(repr=False)
+    lines: Callable[[], Mapping[Key, int]] = field(repr=False)
 
     @property
     def name(self) -> str:
@@ -33,8 +34,9 @@ class Document:
 
     def error(self, key: Key, what: str, do: str = "") -> FileError:
         """The error that points at a key, or at the nearest table around it that stands there."""
-        known = next((key[:n] for n in range(len(key), 0, -1) if key[:n] in self.lines), ())
-        return FileError(self.path, what, do, line=self.lines.get(known, 1), key=dotted(key))
+        lines = self.lines()
+        known = next((key[:n] for n in range(len(key), 0, -1) if key[:n] in lines), ())
+        return FileError(self.path, what, do, line=lines.get(known, 1), key=dotted(key))
 
 
 def read(path: Path) -> Document:
@@ -56,7 +58,7 @@ def read(path: Path) -> Document:
         line = int(found.group(1) or last) if found else last
         what = f"is not TOML: {_SYNTAX_LINE.sub('', str(error))}"
         raise FileError(path, what, "Mend that line; toml.io explains.", line=line) from error
-    return Document(path, values, lines_of(text))
+    return Document(path, values, partial(lines_of, text))
 
 
 def dotted(key: Key) -> str:

@@ -227,7 +227,7 @@ def _from_csv(path: Path) -> Document:
                 people.append(_cells(path, at, head, cells))
     except csv.Error as error:
         raise FileError(path, f"is no table: {error}", line=rows.line_num) from error
-    return Document(path, {"people": people}, lines)
+    return Document(path, {"people": people}, lambda: lines)
 
 
 _YES = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
