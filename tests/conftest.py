@@ -2,10 +2,13 @@
 
 import contextlib
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from tests.turns import Turns
 
 # As in the recogniser's own process: with more threads, products of its size take fifty times the
 # processor time. Set before anything imports numpy.
@@ -21,8 +24,10 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 #: A folder in memory, and the free bytes that it needs to hold what the tests write.
 MEMORY, ROOM = Path("/dev/shm"), 2 << 30
 
+TURNS = pytest.StashKey[Turns]()
 
-def pytest_configure() -> None:
+
+def pytest_configure(config: pytest.Config) -> None:
     """Put the tests' folders into memory: on a disk each commit of a journal waits for it.
 
     Where there is no such folder, or programs can't be run from it, the usual one serves.
@@ -32,6 +37,37 @@ def pytest_configure() -> None:
         writable = os.access(MEMORY, os.W_OK) and not found.f_flag & os.ST_NOEXEC
         if writable and found.f_bavail * found.f_frsize >= ROOM:
             os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+    if hasattr(config, "workerinput"):  # one of several processes, each with a folder beside
+        config.stash[TURNS] = Turns(Path(config.getoption("basetemp")).parent)
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Leave the others alone."""
+    if TURNS in config.stash:
+        config.stash[TURNS].close()
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """All tests run in a process for each core; some of them, by name, in this one."""
+    return 0 if config.getoption("file_or_dir") else None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """First what runs alone, then what takes long: the many short ones fill up the end."""
+    long = Path(__file__).parent / "hearing"
+    items.sort(key=lambda item: (not _alone(item), long not in item.path.parents))
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
+    """A test in real time runs while no other process runs one; its time starts with its turn."""
+    turns = item.config.stash.get(TURNS, None)
+    with turns.turn(alone=_alone(item)) if turns else contextlib.nullcontext():
+        return (yield)
+
+
+def _alone(item: pytest.Item) -> bool:
+    return item.get_closest_marker("sound") is not None
 
 
 @pytest.fixture(autouse=True)
