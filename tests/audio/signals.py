@@ -1,9 +1,9 @@
 """Finding known sounds in recordings, and noise to tell samples apart by."""
 
 import numpy as np
+from scipy.signal import oaconvolve
 
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import convolve
 
 
 def mark(seed: int, seconds: float = 0.1, level: float = 0.2) -> Samples:
@@ -14,8 +14,7 @@ def mark(seed: int, seconds: float = 0.1, level: float = 0.2) -> Samples:
 
 def likeness(recording: Samples, sound: Samples) -> Samples:
     """How like the sound the recording is from each sample on: 1 for the same at any level."""
-    valid = len(recording) - len(sound) + 1
-    match = convolve(recording, sound[::-1])[len(sound) - 1 :][:valid]
+    match = oaconvolve(recording, sound[::-1], mode="valid")
     energy = np.concatenate([[0.0], np.cumsum(recording.astype(np.float64) ** 2)])
     there = energy[len(sound) :] - energy[: -len(sound)]
     like = match / np.sqrt(np.maximum(there, 1e-3) * float(sound @ sound))
