@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from coach.group import moving
 from coach.group.leading import ABOUT, LEADING, STANDING
-from coach.group.making import MAT, peak
+from coach.group.making import MAT
 from coach.group.state import Common, Group, Part, together
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
@@ -148,7 +148,8 @@ def _slope(g: Group) -> tuple[Stretch, ...]:
 
 
 def _of_rota(g: Group, part: int) -> Stretch:
-    loads = [peak(c, w) for stop in g.plan.stops for c in stop.commons for w in g.people]
+    forms = (form for stop in g.plan.stops for common in stop.commons for form in common.step.forms)
+    loads = (load for form in forms if form.who in g.people for load in form.load.values())
     state = ("ahead", "now", "past")[part]
     seconds = float(g.plan.rota.seconds)
     return Stretch("board", message("group-rota"), seconds, max(loads, default=0), "", state)

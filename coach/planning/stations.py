@@ -193,7 +193,7 @@ class _Building:
             seats.extend(
                 self._seat(turn, now)
                 for turn in self._urgent(now)
-                if self.free[turn.who] <= now and min(self.open[turn.kind])[0] <= now
+                if self.free[turn.who] <= now and self._has_place(turn.kind, now)
             )
             if not self.left:
                 return seats
@@ -204,9 +204,12 @@ class _Building:
         times += [at for kind in self.open.values() for at, _, _ in kind if at > now]
         return min(times)
 
+    def _has_place(self, kind: str, now: int) -> bool:
+        return any(at <= now for at, _, _ in self.open[kind])
+
     def _urgent(self, now: int) -> list[Turn]:
         """The turns that could begin now, the most urgent first."""
-        kinds = {kind for kind, places in self.open.items() if min(places)[0] <= now}
+        kinds = {kind for kind in self.open if self._has_place(kind, now)}
         found: list[Turn] = []
         for who, mine in self.left.items():
             if self.free[who] <= now:
@@ -223,12 +226,13 @@ class _Building:
         scarce = self.work[turn.kind] / len(self.open[turn.kind])
         chain = self.chain[turn.who] + self.pushed[turn.who]
         after = self.chain[turn.who] - turn.seconds
-        order = {
-            "bound": (scarce, -ways, chain),
-            "scarce": (scarce, chain),
-            "chain": (chain, scarce),
-        }[self.first]
-        return (*order, after, -turn.who)
+        match self.first:
+            case "bound":
+                return scarce, -ways, chain, after, -turn.who
+            case "scarce":
+                return scarce, chain, after, -turn.who
+            case _:
+                return chain, scarce, after, -turn.who
 
     def _seat(self, turn: Turn, now: int) -> Seat:
         places = self.open[turn.kind]
