@@ -12,7 +12,7 @@ from coach.model.messages import message
 from coach.model.plan import Step
 from coach.planning import engine, fit, settle, today
 from coach.planning.gates import GATES
-from coach.planning.rules.skipping import MAKE_UP
+from coach.planning.offers import MAKE_UP
 from coach.planning.situation import Situation
 
 

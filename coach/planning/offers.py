@@ -35,6 +35,8 @@ ASKING = 10.0
 #: Kept in `Day.told` of whoever has no hard tries any more today, or no further ones.
 NO_TRIES = "no-tries"
 NO_MORE_TRIES = "no-more-tries"
+#: In the name of a step that makes up for a skipped one.
+MAKE_UP = "make-up"
 _PASSING = frozenset({CapReason.GATE, CapReason.COLD})
 #: Seconds that a round of tries counts as in its worth, whatever its rest: so that it is always
 #: the last rounds that go.

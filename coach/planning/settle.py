@@ -11,7 +11,7 @@ from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import checks, filling, fit, forms, gates, resting
-from coach.planning.offers import NO_TRIES, hopeful
+from coach.planning.offers import MAKE_UP, NO_TRIES, hopeful
 from coach.planning.situation import Draft
 
 #: Freed time shorter than this is not filled.
@@ -79,16 +79,18 @@ def tidy(steps: Sequence[Step]) -> tuple[Step, ...]:
     """The steps without what has lost its point.
 
     Rests that stand side by side become one; rests of the hard block that no try follows go,
-    and so do go-aheads and their people where no try is left.
+    and so do go-aheads and their people where no try is left, and what makes up for a skipped
+    part of the warm-up, unless it is first and may have begun.
     """
     turns: set[int] = set()
     kept: list[Step] = []
-    for step in reversed(steps):
+    for index in range(len(steps) - 1, -1, -1):
+        step = steps[index]
         kind = step.kind
         hard_rest = kind is _REST and step.block is _HARD
         if kind is _TRY:
             turns.add(step.turn)
-        if hard_rest and not turns:
+        if not turns and (hard_rest or (index and MAKE_UP in step.name)):
             continue
         if hard_rest and kept and kept[-1].kind is _REST and kept[-1].block is step.block:
             seconds = kept[-1].seconds + step.seconds

@@ -187,6 +187,18 @@ def test_go_without_the_whole_warm_up_opens_nothing() -> None:
     assert walk.tries() == 0
 
 
+def test_what_makes_up_for_the_warm_up_goes_with_the_last_hard_try() -> None:
+    walk = Walker().to("mat.5").tell("skip").to("easy.1")
+    assert "mat.5-make-up" in {step.name for step in walk.steps}
+    walk.tell("not-today")
+    assert "mat.5-make-up" not in {step.name for step in walk.steps}
+
+
+def test_what_makes_up_for_the_warm_up_stays_where_it_has_begun() -> None:
+    walk = Walker().to("mat.5").tell("skip").to("mat.5-make-up").tell("not-today")
+    assert walk.steps[0].name == "mat.5-make-up"
+
+
 def test_a_skipped_cool_down_costs_nothing_to_make_up() -> None:
     walk = Walker().to("cool-down.1").tell("skip")
     assert not [step for step in walk.steps if "make-up" in step.name]

@@ -6,12 +6,9 @@ from coach.model.answers import Meaning
 from coach.model.body import CapReason, Part
 from coach.model.plan import Step
 from coach.planning.gates import GO_AHEAD
-from coach.planning.offers import group
+from coach.planning.offers import MAKE_UP, group
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
-
-#: In the name of a step that makes up for a skipped one.
-MAKE_UP = "make-up"
 
 
 def _skipped(s: Situation) -> Step | None:
