@@ -30,9 +30,6 @@ LEFT, RIGHT = "left", "right"
 #: How the name of a step ends that is the right of two sides.
 _ON_THE_RIGHT = f".{RIGHT}"
 _NOBODY: frozenset[int] = frozenset()
-#: The forms of a step, intended and now, kept so that which they are stays theirs; and its sides,
-#: 0 where what is done is not in these forms.
-_Known = tuple[tuple[Form, ...], tuple[Form, ...], int]
 
 
 def length(movement: Movement, amount: int) -> float:
@@ -48,7 +45,6 @@ class Forms:
         self, people: tuple[Person, ...], library: Library, of: Mapping[int, Allowance]
     ) -> None:
         self.people, self.library, self._of = people, library, of
-        self._known: dict[tuple[int, int, frozenset[int] | None], _Known] = {}
 
     def allowed(self, movement: Movement, person: Person) -> bool:
         """Whether a person may do a movement now."""
@@ -90,18 +86,14 @@ class Forms:
         return self.resolve(replace(before, name=name, side=RIGHT))
 
     def _stands(self, step: Step, left_done: frozenset[int]) -> bool:
-        """Whether a step is in the forms of now already, and somebody does it.
-
-        Sets of one movement share their forms, and keep them from one change to the next: by
-        which they are they are known again at once.
-        """
-        right = step.name.endswith(_ON_THE_RIGHT)
-        key = (id(step.intended), id(step.forms), left_done if right else None)
-        known = self._known.get(key)
-        if known is None:
-            done = [self._done(meant, right, left_done) for meant in step.intended]
-            known = self._known[key] = (step.intended, step.forms, _sides(step.forms, done))
-        sides = known[2]
+        """Whether a step is in the forms of now already, and somebody does it."""
+        right, sides = step.name.endswith(_ON_THE_RIGHT), 0
+        for meant, form in zip(step.intended, step.forms, strict=True):
+            movement = self._done(meant, right, left_done)
+            if form.movement != (movement.name if movement is not None else ""):
+                return False
+            if movement is not None and movement.sides > sides:
+                sides = movement.sides
         return step.side == _side(step.name, sides) if sides > 1 else sides == 1 and not step.side
 
     def lay(
@@ -128,9 +120,10 @@ class Forms:
         """
         if not form.movement:
             return None
-        movement = self.ease(form.movement, form.who)
-        alone = not right or form.who in left_done
-        return movement if movement is not None and (alone or movement.sides > 1) else None
+        movement = self._of[form.who].ease(form.movement)
+        if right and movement is not None and movement.sides == 1 and form.who not in left_done:
+            return None
+        return movement
 
 
 def of(day: Day, library: Library) -> Forms:
@@ -182,17 +175,6 @@ def with_left_done(step: Step, names: Container[str]) -> frozenset[int]:
     if step.name.removesuffix(RIGHT) + LEFT in names:
         return _NOBODY
     return frozenset(form.who for form in step.forms if form.movement)
-
-
-def _sides(forms: Sequence[Form], done: Sequence[Movement | None]) -> int:
-    """The sides of what is done where the forms are just that; 0 where they are not."""
-    sides = 0
-    for form, movement in zip(forms, done, strict=True):
-        if form.movement != (movement.name if movement is not None else ""):
-            return 0
-        if movement is not None:
-            sides = max(sides, movement.sides)
-    return sides
 
 
 def _side(name: str, sides: int) -> str:

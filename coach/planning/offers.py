@@ -6,7 +6,7 @@ each piece to the budget. `coach.planning.unfolding` makes the offers of a routi
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import ceil
 
 from coach.model.body import CapReason
@@ -80,11 +80,18 @@ class Offer:
     @cached_property
     def steps(self) -> tuple[Step, ...]:
         """Its steps, named, each side for itself."""
-        named = tuple(
-            replace(shape, name=self.name + shape.name, floor=self.floor, core=self.core)
+        sides = ("left", "right") if self.sides > 1 else ("",)
+        return tuple(
+            replace(
+                shape,
+                name=f"{self.name}{shape.name}.{side}" if side else self.name + shape.name,
+                side=side or shape.side,
+                floor=self.floor,
+                core=self.core,
+            )
             for shape in self.shapes
+            for side in sides
         )
-        return sided(named, self.sides)
 
     @cached_property
     def question(self) -> str:
@@ -149,6 +156,7 @@ def hopeful(day: Day) -> Day:
     )
 
 
+@lru_cache(maxsize=4096)
 def group(name: str) -> str:
     """The group that a step belongs to: 'board.3' of 'board.3.left'."""
     parts = name.split(".", 2)

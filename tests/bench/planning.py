@@ -1,13 +1,12 @@
 """How long planning takes, and how exact it is: `python -m tests.bench.planning` prints both.
 
 Goal: planning again after an answer takes less than 5 ms in 99 of 100 cases in a session of 40
-blocks. On two slow, busy cores it took 4.1 ms in the middle and 10 to 17 ms in 99 of 100, so the
-goal is not shown there. Where no time is freed or added it takes 2 to 3 ms in 99 of 100; the rest
-is laying out what may fill that time. That is used again while nobody's caps change (more
-minutes, a skip: 5 to 10 ms), so that a part that is sore costs most. A session keeps the collector
-of garbage from what was loaded (36 ms a look).
+blocks. A part that is sore costs most, since it asks again what everybody may do; a cap lays out
+again only the blocks that it changes. As in a session, the collector of garbage is kept from what
+was loaded before (36 ms a look). The load of the machine is printed beside the figures.
 """
 
+import gc
 import os
 import platform
 import sys
@@ -58,6 +57,8 @@ def replan() -> None:
     """Planning again after each kind of answer, 40 blocks, half of it still ahead."""
     print(f"planning again, 40 blocks, {REPEATS} sessions an answer [ms]")
     print(f"{'answer':20s} {'p50':>7s} {'p99':>7s} {'max':>7s}")
+    gc.collect()
+    gc.freeze()
     every = []
     for key in ANSWERS:
         spent = []
@@ -69,6 +70,8 @@ def replan() -> None:
         every += spent
         row(key, spent)
     row("all", every)
+    gc.unfreeze()
+    print("load of the machine:", *(f"{one:.1f}" for one in os.getloadavg()))
 
 
 def row(name: str, spent: list[float]) -> None:
