@@ -24,6 +24,8 @@ LEAD = 2 * FRAME
 #: A room sounds on, and a path may be late: so long after a cue there may be something of it.
 AFTER = RATE // 2
 
+_NOTHING: Samples = np.zeros(FRAME, np.float32)
+
 #: By so many dB a cue has to lift the level of the room, the median of so many frames.
 LIFT_DB, FRAMES = 8.0, 300
 
@@ -85,7 +87,8 @@ class EchoCanceller:
 
     def _frame(self, heard: Samples) -> Samples:
         played = self._at(self._first + LEAD)
-        power = float(np.mean(np.square(heard, dtype=np.float64)))
+        exact = heard.astype(np.float64)
+        power = float(exact @ exact) / FRAME
         if np.any(played):
             self._loud_until = self._first + LEAD + FRAME
             self._during.append(power)
@@ -105,6 +108,8 @@ class EchoCanceller:
 
     def _at(self, first: int) -> Samples:
         """A frame of what was played."""
+        if not self._played:
+            return _NOTHING
         frame = np.zeros(FRAME, np.float32)
         for start, samples in tuple(self._played):
             begin, end = max(first, start), min(first + FRAME, start + len(samples))
