@@ -12,8 +12,9 @@ from coach.audio.port import Capture
 from coach.audio.streams import Stream, library
 from coach.audio.timeline import Timeline
 
-#: Seconds asked on the way in.
-IN_LATENCY = 0.05
+#: Seconds asked on the way in, of which each block is a quarter: shorter ones cost much to take,
+#: and the ear looks at 32 ms at once anyway.
+IN_LATENCY = 0.08
 
 
 class MicrophoneStream(Stream):

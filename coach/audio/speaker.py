@@ -16,9 +16,10 @@ from coach.audio.streams import CONNECT, Stream, find, library
 from coach.audio.timeline import Timeline
 from coach.errors import AudioError
 
-#: Seconds of sound asked of the system's buffer on the way out: enough for a busy machine, and a
-#: third of the lead that sounds are scheduled with.
-OUT_LATENCY = 0.1
+#: Seconds of sound asked of the system's buffer on the way out: twice what PortAudio itself calls
+#: high, for a busy machine, and a quarter of the lead that sounds are scheduled with. All that
+#: answers to a person is heard so much later.
+OUT_LATENCY = 0.07
 
 #: A stream's times are believed once they have agreed within 3 ms for 0.1 s.
 _AGREE, _SETTLE = 0.003, 0.1
