@@ -56,8 +56,8 @@ def main() -> None:
         session.close()
         latencies, others = measured(len(sound) / RATE)
     print(
-        f"answers said {told.answers}, heard {len(latencies)}, as another {others}; "
-        f"{SystemClock().wall():%Y-%m-%d}"
+        f"answers said {told.answers}, heard {len(latencies)}; {SystemClock().wall():%Y-%m-%d}"
+        + "".join(f"\nheard otherwise: {one}" for one in others)
     )
     print(
         f"end of speech to sound: p50 {np.quantile(latencies, 0.5):.2f} s (goal 0.40), "
@@ -72,8 +72,8 @@ def still(session: Session) -> None:
             session.wait_for("\n", CUE)
 
 
-def measured(length: float) -> tuple[list[float], int]:
-    """Seconds of each answer of the only session in the journal, and how many were others."""
+def measured(length: float) -> tuple[list[float], list[str]]:
+    """Seconds of each answer of the only session in the journal, and what others were heard."""
     with Journal.open(paths().journal, write=False) as journal:
         (row,) = journal.sessions()
         events = list(journal.events(row.id))
@@ -82,14 +82,14 @@ def measured(length: float) -> tuple[list[float], int]:
         for event in events
         if isinstance(event, SoundStarted) and re.search("heard", str(event.what.values))
     ]
-    found, others = [], 0
+    found, others = [], []
     for event in events:
         if isinstance(event, Answered) and event.source is Source.VOICE:
             after = [at for at in tones if event.onset <= at < event.onset + LATEST]
             if event.answer.meaning is Meaning.AGAIN and after:
                 found.append(min(after) - (event.onset + length))
             else:
-                others += 1
+                others.append(f"{event.answer.key}, {event.sureness.value}")
     return found, others
 
 
