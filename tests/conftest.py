@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,7 +20,6 @@ settings.register_profile(
 )
 settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
-
 
 #: A folder in memory, and the free bytes that it needs to hold what the tests write.
 MEMORY, ROOM = Path("/dev/shm"), 2 << 30
@@ -68,6 +68,13 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
 
 def _alone(item: pytest.Item) -> bool:
     return item.get_closest_marker("sound") is not None
+
+
+@pytest.fixture
+def disk() -> Iterator[Path]:
+    """A folder that is not in memory, for tests of what is written while a process is killed."""
+    with tempfile.TemporaryDirectory() as folder:
+        yield Path(folder)
 
 
 @pytest.fixture(autouse=True)

@@ -1,12 +1,8 @@
 """What was acknowledged is on disk: after SIGKILL, and in the order the kernel saw."""
 
-import os
 import random
-import select
 import signal
-import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -14,41 +10,22 @@ import pytest
 from coach.journal import Journal
 from coach.journal.verify import verify
 from coach.session.events import TimePassed
-from tests.journal import trace
+from tests.journal import committer, trace
+from tests.killing import killed
 
 COMMITTER = [sys.executable, "-m", "tests.journal.committer"]
 KILLS = 25
 
 
-def _kill_after(path: Path, seconds: float) -> list[int]:
-    """Numbers acknowledged by a committer that is killed some time after its first one."""
-    child = subprocess.Popen([*COMMITTER, str(path), "0"], stdout=subprocess.PIPE)
-    assert child.stdout is not None
-    os.set_blocking(child.stdout.fileno(), False)
-    said = b""
-    deadline = None
-    while deadline is None or time.monotonic() < deadline:
-        left = 20.0 if deadline is None else max(0.0, deadline - time.monotonic())
-        if select.select([child.stdout], [], [], left)[0]:
-            said += child.stdout.read() or b""
-        assert child.poll() is None, "the committer ended by itself"
-        if deadline is None and b"ack" in said:
-            deadline = time.monotonic() + seconds
-    child.send_signal(signal.SIGKILL)
-    child.wait()
-    os.set_blocking(child.stdout.fileno(), True)
-    said += child.stdout.read()
-    child.stdout.close()
-    whole = said.decode().split(";")[:-1]
-    return [int(ack.split()[1]) for ack in whole]
-
-
 @pytest.mark.timeout(120)
-def test_sigkill_at_random_instants_loses_nothing_acknowledged(path: Path) -> None:
+def test_sigkill_at_random_instants_loses_nothing_acknowledged(disk: Path) -> None:
+    path = disk / "journal.db"
     chance = random.Random(5)
     acknowledged: list[int] = []
     for _ in range(KILLS):
-        acknowledged += _kill_after(path, chance.uniform(0.0, 0.08))
+        child = killed(committer.main, str(path), "0", after=chance.uniform(0.0, 0.08))
+        assert child.code == -signal.SIGKILL, "the committer ended by itself"
+        acknowledged += [int(ack.split()[1]) for ack in child.said]
         verdict = verify(path)
         assert verdict.findings == ()
         with Journal.open(path, write=False) as journal:

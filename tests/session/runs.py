@@ -10,7 +10,6 @@ unfinished session in the journal it takes that up, GAP seconds later.
 import os
 import sys
 from datetime import UTC, datetime
-from multiprocessing.connection import Connection
 from pathlib import Path
 
 from coach.cli.setup import USUAL_ROUTINE
@@ -91,15 +90,6 @@ def main(path: Path, gap: float, events: int) -> None:
         if not going:
             journal.close_session(number, runner.session.how)
             tell("over")
-
-
-def forked(out: Connection, path: Path, gap: float) -> None:
-    """The same in a process that was forked after all was imported: `out` is its standard output.
-
-    It is as much a process of its own, and is there in a moment.
-    """
-    os.dup2(out.fileno(), 1)
-    main(path, gap, 0)
 
 
 if __name__ == "__main__":

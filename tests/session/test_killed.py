@@ -1,10 +1,7 @@
 """A session whose process is killed: nothing acknowledged is lost, and it goes on as designed."""
 
-import multiprocessing
-import os
 import random
 import sys
-import time
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
@@ -21,11 +18,9 @@ from coach.session.interrupts import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import step
 from tests.journal import trace
+from tests.killing import killed
 from tests.session import runs
 
-#: Processes that are forked once everything is imported.
-READY = multiprocessing.get_context("forkserver")
-READY.set_forkserver_preload([runs.__name__])
 RUNS = [sys.executable, "-m", "tests.session.runs"]
 KILLS = 50
 GAPS = (5.0, 90.0, 400.0, 1300.0)
@@ -33,44 +28,19 @@ IDLE_OFFER = 1200.0
 TIMED = (StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT)
 
 
-def _run_and_kill(path: Path, gap: float, seconds: float) -> list[str]:
-    """What a run said before it was killed some time after its first word."""
-    out, theirs = READY.Pipe(duplex=False)
-    child = READY.Process(target=runs.forked, args=(theirs, path, gap))
-    child.start()
-    theirs.close()
-    said = b""
-    deadline = time.monotonic() + 60.0
-    begun = False
-    with out:
-        while (left := deadline - time.monotonic()) > 0.0 and out.poll(left):
-            some = os.read(out.fileno(), 65536)
-            if not some:  # it is over
-                break
-            said += some
-            if not begun and b"ack" in said:
-                begun = True
-                deadline = time.monotonic() + seconds
-        child.kill()
-        child.join()
-        while some := os.read(out.fileno(), 65536):
-            said += some
-    assert begun, said
-    return said.decode().split(";")[:-1]
-
-
 def _numbers(said: Sequence[str], word: str) -> list[int]:
     return [int(line.split()[1]) for line in said if line.startswith(word)]
 
 
 @pytest.mark.timeout(420)
-def test_fifty_kills_lose_nothing_and_each_is_taken_up_as_designed(tmp_path: Path) -> None:
+def test_fifty_kills_lose_nothing_and_each_is_taken_up_as_designed(disk: Path) -> None:
     chance = random.Random(11)
     phases: Counter[Phase] = Counter()
-    path = tmp_path / "journal.db"
+    path = disk / "journal.db"
     acknowledged: dict[int, int] = {}
     for _ in range(KILLS):
-        said = _run_and_kill(path, chance.choice(GAPS), chance.uniform(0.0, 0.35))
+        gap = chance.choice(GAPS)
+        said = killed(runs.main, path, gap, 0, after=chance.uniform(0.0, 0.35)).said
         assert verify(path).findings == ()
         with Journal.open(path, write=False) as journal:
             row = journal.sessions()[-1]
