@@ -59,7 +59,7 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             30.0,
             Bands(
-                danger=Band(-0.5, -4.5, 1.0),
+                danger=Band(-0.5, -4.0, 1.0),
                 lowering=Band(-1.0, -4.0, 1.5),
                 neutral=Band(-1.5, -4.0, 1.0),
                 raising=Band(0.5, -3.5, 2.0),
@@ -68,7 +68,7 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             18.0,
             Bands(
-                danger=Band(-0.25, -4.5, 1.0),
+                danger=Band(-0.25, -3.5, 1.0),
                 lowering=Band(0.25, -3.5, 1.5),
                 neutral=Band(0.25, -3.5, 1.5),
                 raising=Band(1.5, -3.0, 2.0),
@@ -77,7 +77,7 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             8.0,
             Bands(
-                danger=Band(0.5, -4.5, 1.5),
+                danger=Band(0.5, -4.0, 1.5),
                 lowering=Band(1.0, -3.0, 2.0),
                 neutral=Band(1.0, -3.0, 2.0),
                 raising=Band(2.0, -2.5, 2.5),

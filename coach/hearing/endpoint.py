@@ -34,11 +34,11 @@ CLEAR = 14.0
 TRACE = 0.01
 
 #: Chunks of speech in a row that begin it, of silence that may be its end (0.13 s), of what is
-#: no speech that end it (0.22 s), and of what is as low as the room (0.26 s).
+#: no speech that end it (0.22 s), and of what is as low as the room (0.29 s).
 CONFIRM = 2
 PAUSE = 4
 HANG = 7
-LOW_HANG = 8
+LOW_HANG = 9
 
 #: Speech that stays open longer than this is reported every STEP, both in samples.
 LONG = 3 * HEARING_RATE // 2

@@ -43,7 +43,7 @@ LEAST_LOOK = round(0.9 * HEARING_RATE)
 WHOLE = round(2.6 * HEARING_RATE)
 
 #: What an address word takes from the score of its phrase; the answer after it keeps its bands.
-ADDRESS = 4.0
+ADDRESS = 5.0
 
 #: Less speech than this is a click or a cough.
 LEAST = round(0.09 * HEARING_RATE)

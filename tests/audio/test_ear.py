@@ -156,7 +156,9 @@ def test_ten_minutes_of_unbroken_speech_neither_block_an_answer_nor_fill_the_mem
     listener.open(OpenWindow(2, ("done", "skip"), 0.0))
     dice = np.random.default_rng(1)
     quiet = 0.0005 * dice.standard_normal(4 * RATE)
-    talk = 0.003 * dice.standard_normal(30 * RATE)
+    # four syllables a second: what keeps one level is a room
+    syllables = 0.1 + np.abs(np.sin(4 * np.pi * np.arange(30 * RATE) / RATE))
+    talk = 0.005 * syllables * dice.standard_normal(30 * RATE)
     step, at = RATE // 10, 0
     answers: list[Answered] = []
 
