@@ -60,6 +60,18 @@ class _Heard:
 
 
 @dataclass(frozen=True, slots=True)
+class _Piece:
+    """A piece of speech with all that its judgement hangs on, so that it can be judged later."""
+
+    sound: Samples
+    meant: Mapping[str, Meant]
+    against: tuple[str, ...]
+    noise_db: float
+    speech: float
+    """The highest probability of speech in it."""
+
+
+@dataclass(frozen=True, slots=True)
 class _Paused:
     """What was made of speech when it may have ended, before it was known to have."""
 
@@ -96,7 +108,8 @@ class Listener:
         self._ears = Endpointer(detector)
         # A device's blocks are small; work is only done on what completes a chunk.
         self._waiting: list[Samples] = []
-        self._rolling: _Heard | None = None
+        # The last look at speech that goes on: what it heard, or what it has yet to be asked.
+        self._rolling: _Heard | _Piece | None = None
         self._paused: _Paused | None = None
         self._spent = 0
         self._told = False
@@ -198,13 +211,14 @@ class Listener:
 
     def _all_of(self, mark: Mark) -> _Heard | None:
         begin = max(mark.onset - PRE_ROLL, self._spent)
-        return self._judge(begin, mark, self._seconds(mark.onset))
+        return self._judged(self._piece(begin, mark, self._seconds(mark.onset)))
 
     def _look(self, mark: Mark) -> list[Event]:
         """Speech that goes on: its last seconds, and only what two looks running agree on.
 
         A look never reaches back beyond the opening of the window that is open now, so that
-        whatever it hears began in that window.
+        whatever it hears began in that window. After one that heard nothing a look decides nothing
+        alone: it is judged only if the next one hears something, which spares half of them.
         """
         begin = max(mark.now - LOOK, mark.onset - PRE_ROLL, self._spent)
         opened = self._vocabulary.opened(self._seconds(mark.now))
@@ -213,9 +227,16 @@ class Listener:
         if mark.now - begin < LEAST_LOOK:
             return []
         onset = self._seconds(max(begin, mark.onset))
-        heard, before = self._judge(begin, mark, onset), self._rolling
-        self._rolling = heard
-        if heard is None or before is None or heard.meant != before.meant:
+        piece, before = self._piece(begin, mark, onset), self._rolling
+        if before is None:
+            self._rolling = piece
+            return []
+        self._rolling = heard = self._judged(piece)
+        if heard is None:
+            return []
+        if isinstance(before, _Piece):
+            before = self._judged(before)
+        if before is None or heard.meant != before.meant:
             return []
         self._rolling = None
         self._spent = mark.now
@@ -223,25 +244,31 @@ class Listener:
             heard = before
         return [self._answered(heard, onset, self._seconds(mark.now) + self._compute)]
 
-    def _judge(self, begin: int, mark: Mark, onset: float) -> _Heard | None:
+    def _piece(self, begin: int, mark: Mark, onset: float) -> _Piece | None:
         now = self._seconds(mark.now)
         meant = self._vocabulary.at(onset, now)
         if not meant:
             return None
-        sound = self._ears.sound(begin, mark.now)
         ours = self._vocabulary.own_words(onset, now)
         against = tuple(one for one in ours if one not in meant)
-        scored = self._engine.score(sound, tuple(meant), against)
+        sound = self._ears.sound(begin, mark.now)
+        return _Piece(sound, meant, against, self._ears.noise_db, mark.speech)
+
+    def _judged(self, piece: _Piece | None) -> _Heard | None:
+        if piece is None:
+            return None
+        meant = piece.meant
+        scored = self._engine.score(piece.sound, tuple(meant), piece.against)
         if not scored or scored[0].phrase not in meant:
             return None
         best = scored[0]
         what = meant[best.phrase]
-        over = active_db(sound) - self._ears.noise_db
+        over = active_db(piece.sound) - piece.noise_db
         band = bands.bands(self._engine.name, over).of(parse(what.key))
         share = ADDRESS if what.addressed else 0.0
         next_other = _next_other(scored, meant, what.key)
         sureness = bands.judge(band, best.score + share, next_other + share)
-        if mark.speech < BEGIN and sureness is not Sureness.SURE:
+        if piece.speech < BEGIN and sureness is not Sureness.SURE:
             return None
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None
 

@@ -7,11 +7,12 @@ from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
+import pytest
 
 from coach.audio.port import RATE, Capture, Notify, Render, Samples
 from coach.audio.tones import tones
-from coach.hearing.endpoint import level_db
-from coach.hearing.listener import Listener
+from coach.hearing.endpoint import Mark, level_db
+from coach.hearing.listener import Listener, _Piece
 from coach.hearing.port import Scored
 from coach.live_stage import BACKLOG, EAR_RESTS, Stage
 from coach.session.effects import CloseWindow, OpenWindow
@@ -175,7 +176,7 @@ def test_ten_minutes_of_unbroken_speech_neither_block_an_answer_nor_fill_the_mem
     assert at / RATE > 600.0
     assert answers == []
     assert listener._ears.onset is not None, "it was one piece of speech"
-    assert 600 < asked < 4 * 600 + 10, "a look every quarter of a second at most"
+    assert 600 < asked < 2 * 600 + 10, "a look every half second, where none hears anything"
     assert len(listener._ears._memory) < 10 * 16_000
     listener.open(OpenWindow(3, ("done", "skip"), at / RATE))
     answer = talk[: 3 * RATE].astype(np.float32)
@@ -184,3 +185,54 @@ def test_ten_minutes_of_unbroken_speech_neither_block_an_answer_nor_fill_the_mem
     hear(answer)
     # the session closes the window with the first; here nobody does
     assert {(one.answer.key, one.window) for one in answers} == {("done", 3)}
+
+
+class Eager(Listener):
+    """Judges every look at once."""
+
+    def _look(self, mark: Mark) -> list[Event]:
+        events = super()._look(mark)
+        if isinstance(self._rolling, _Piece):
+            self._rolling = self._judged(self._rolling)
+        return events
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_looks_that_are_spared_decide_nothing(seed: int) -> None:
+    """Answers here and there in talk without a pause, a cue and a new window in between."""
+    dice = np.random.default_rng(seed)
+    talk = (0.003 * dice.standard_normal(40 * RATE)).astype(np.float32)
+    talk[: 4 * RATE] *= 0.1
+    for phrase in ("all done", "skip that", "all done", "skip that", "all done", "skip that"):
+        said, at = noise_of(phrase), int(dice.integers(6 * RATE, 38 * RATE))
+        talk[at : at + len(said)] += said
+    heard: list[list[Event]] = []
+    asked: list[int] = []
+    for kind in (Eager, Listener):
+        times = 0
+
+        class Counts(Knows):
+            def score(self, *what: Any) -> tuple[Scored, ...]:
+                nonlocal times
+                times += 1
+                return super().score(*what)
+
+        def speech(chunk: Sequence[float]) -> float:
+            return float(level_db(np.asarray(chunk, np.float32)) > -56.0)
+
+        phrases = {"done": ("all done",), "skip": ("skip that",)}
+        listener = kind(Counts(), phrases, detector=speech, compute_seconds=0.1)
+        listener.open(OpenWindow(2, ("done", "skip"), 0.0))
+        events: list[Event] = []
+        for first in range(0, len(talk), 960):
+            if first == 20 * RATE:
+                listener.open(OpenWindow(3, ("done", "skip"), 20.0))
+                listener.sounding("Skip that now", 20.0, None)
+            if first == 22 * RATE:
+                listener.sounding("Skip that now", 20.0, 22.0)
+            events += listener.feed(talk[first : first + 960], first)
+        heard.append(events)
+        asked.append(times)
+    assert heard[1] == heard[0]
+    assert sum(isinstance(event, Answered) for event in heard[0]) >= 2
+    assert asked[1] < 0.8 * asked[0]
