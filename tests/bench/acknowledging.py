@@ -57,7 +57,7 @@ def main() -> None:
         latencies, others = measured(len(sound) / RATE)
     print(
         f"answers said {told.answers}, heard {len(latencies)}; {SystemClock().wall():%Y-%m-%d}"
-        + "".join(f"\nheard otherwise: {one}" for one in others)
+        + "".join(f"\nnot counted: {one}" for one in others)
     )
     print(
         f"end of speech to sound: p50 {np.quantile(latencies, 0.5):.2f} s (goal 0.40), "
@@ -73,7 +73,10 @@ def still(session: Session) -> None:
 
 
 def measured(length: float) -> tuple[list[float], list[str]]:
-    """Seconds of each answer of the only session in the journal, and what others were heard."""
+    """Seconds of each answer of the only session in the journal, and what is not counted.
+
+    That is what was taken for another answer, or was followed by no sound that acknowledges it.
+    """
     with Journal.open(paths().journal, write=False) as journal:
         (row,) = journal.sessions()
         events = list(journal.events(row.id))
