@@ -57,7 +57,7 @@ class _Filler:
     def offers(self, fits: Callable[[Step], bool]) -> list[Offer]:
         """Offers ahead that are not in the plan, of which every form of now fits."""
         hard = any(step.block is _HARD for step in self.steps)
-        known: dict[int, tuple[tuple[Step, ...], int]] = {}
+        known: dict[int, tuple[tuple[Step, ...], int, bool]] = {}
         found = []
         reached, have = self._reached(), frozenset(self._groups)
         for offer in self._unfolding.every:
@@ -68,9 +68,10 @@ class _Filler:
             key = id(offer.shapes)
             if key not in known:
                 shapes = self._of_now(offer.shapes)
-                known[key] = (shapes, whole_seconds(shapes * offer.sides))
-            shapes, seconds = known[key]
-            if shapes and all(fits(shape) for shape in shapes):
+                fit_now = bool(shapes) and all(map(fits, shapes))
+                known[key] = (shapes, whole_seconds(shapes * offer.sides), fit_now)
+            shapes, seconds, fit_now = known[key]
+            if fit_now:
                 same = not offer.must and seconds == offer.seconds and shapes == offer.shapes
                 found.append(
                     offer if same else replace(offer, shapes=shapes, seconds=seconds, must=False)

@@ -39,6 +39,8 @@ class Block(NamedTuple):
     """The name of the offer of each set."""
     movements: tuple[Movement, ...]
     """The movements of its sets, each once."""
+    tried: frozenset[str]
+    """Those of them that are tried hard, one turn after the other."""
     before: str
     after: str
 
@@ -46,15 +48,12 @@ class Block(NamedTuple):
         """Positions of its sets: the first of every item, then the second."""
         return sorted(range(len(self.sets)), key=lambda i: self.sets[i].number)
 
-    def is_try(self, movement: Movement) -> bool:
-        """Whether a movement is tried hard in this block, one turn after the other."""
-        return self.spec.kind is BlockKind.HARD and movement.unit is Unit.BOULDERS
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Layout:
-    """A routine laid out."""
+    """A routine laid out; there is one of each library."""
 
+    library: Library
     blocks: tuple[Block, ...]
     names: tuple[str, ...]
     """The names of its offers in order, with those of sets that nobody may do today."""
@@ -76,6 +75,7 @@ def _of(same: Same) -> Layout:
     names = tuple(_names(blocks))
     stretches = frozenset(name for name, m in library.movements.items() if m.static_stretch)
     return Layout(
+        library=library,
         blocks=blocks,
         names=names,
         ranks={name: rank for rank, name in enumerate(names)},
@@ -107,7 +107,12 @@ def _blocks(library: Library) -> Iterator[Block]:
         first, sets = counts[spec.kind], tuple(_sets(library, spec))
         names = tuple(f"{spec.kind}.{first + n}" for n in range(1, len(sets) + 1))
         movements = {one.movement.name: one.movement for one in sets}
-        yield Block(spec, first, sets, names, tuple(movements.values()), before, after)
+        tried = frozenset(
+            name
+            for name, movement in movements.items()
+            if spec.kind is BlockKind.HARD and movement.unit is Unit.BOULDERS
+        )
+        yield Block(spec, first, sets, names, tuple(movements.values()), tried, before, after)
         counts[spec.kind] += len(sets)
 
 

@@ -14,9 +14,8 @@ from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import forms, layout, recovery
 from coach.planning.forms import Forms
-from coach.planning.layout import Block
+from coach.planning.layout import Block, Layout
 from coach.planning.offers import ASKING, NO_TRIES, Offer, hopeful, whole_seconds
-from coach.planning.same import Same
 
 #: Seconds of static stretching of one part before hard tries from which on strength suffers:
 #: -4.6 % at 60 s and more, -1.1 % below (Behm DG et al. 2016, Appl Physiol Nutr Metab 41(1):1-11).
@@ -55,7 +54,6 @@ class Unfolding:
 
     def __init__(self, hoped: Forms, spared: frozenset[int]) -> None:
         self._forms, self._spared = hoped, spared
-        self._same = Same(hoped.library)
         self.layout = layout.of(hoped.library)
 
     @cached_property
@@ -80,7 +78,7 @@ class Unfolding:
         for number, block in enumerate(self.layout.blocks):
             if block.before:
                 found.append(self._ask(block.spec.kind, block.before))
-            found.extend(_laid(self._same, number, self._taken(block)))
+            found.extend(_laid(self.layout, number, self._taken(block)))
             if block.after:
                 found.append(self._ask(block.spec.kind, block.after))
         return found
@@ -105,7 +103,9 @@ class Unfolding:
             names: list[str | None] = []
             for movement in block.movements:
                 eased = self._forms.ease(movement.name, person.who)
-                if block.is_try(movement) and (eased is not movement or person.who in self._spared):
+                if movement.name in block.tried and (
+                    eased is not movement or person.who in self._spared
+                ):
                     eased = None
                 names.append(eased.name if eased is not None else None)
             taken.append((person.who, tuple(names)))
@@ -140,13 +140,13 @@ def _stretched(offer: Offer, still: frozenset[str]) -> dict[tuple[int, Part], fl
 
 
 @lru_cache(maxsize=512)
-def _laid(same: Same, number: int, taken: _Taken) -> tuple[Offer, ...]:
+def _laid(whole: Layout, number: int, taken: _Taken) -> tuple[Offer, ...]:
     """The offers of a block: its floor first, then what its most seconds leave room for.
 
     Nothing else of a day shapes them than what everybody does of its movements: a change lays out
     again only the blocks that it can change.
     """
-    return tuple(_Laying(same.library, layout.of(same.library).blocks[number], taken).offers())
+    return tuple(_Laying(whole.library, whole.blocks[number], taken).offers())
 
 
 class _Laying:
@@ -211,7 +211,7 @@ class _Laying:
     def _shape(self, position: int) -> _Shapes:
         """The shapes of a set, none where nobody may do it, and their whole seconds."""
         one = self.block.sets[position]
-        tried = self.block.is_try(one.movement)
+        tried = one.movement.name in self.block.tried
         first = tried and not self.block.first + position
         key = (one.movement.name, one.dose, first)
         known = self._known.get(key)
