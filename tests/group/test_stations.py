@@ -16,6 +16,7 @@ BOARD, WALL = Station("board 1", "board", 1), Station("wall", "wall", 2)
 
 
 @pytest.mark.timeout(900)
+@pytest.mark.no_cover
 def test_two_thousand_random_groups() -> None:
     """Every rota is right; its length against max(longest chain, work over places)."""
     ratios = []

@@ -110,6 +110,7 @@ class Watch:
 
 
 @pytest.mark.parametrize("seed", range(16))
+@pytest.mark.no_cover
 def test_nobody_is_exposed_coaxed_or_in_two_places(seed: int, tmp_path: Path) -> None:
     dice = random.Random(seed)
     ages = [dice.choice(list(AgeBand)) for _ in range(dice.randint(2, 30))]

@@ -115,6 +115,7 @@ def _boulders_first(model: Model, climbs: Mapping[int, int], hard: int, least: i
         model.upper[hard] = 0
 
 
+@pytest.mark.no_cover
 def test_the_session_is_the_exact_optimum_of_two_thousand_random_budgets() -> None:
     dice = Random("budgets")
     feasible = hard = 0

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -19,6 +20,7 @@ FOCUSES = sorted(n for n, m in library().movements.items() if m.family is Family
 EASY = ("easy-boulders", "easy-traverse")
 
 
+@pytest.mark.no_cover
 @settings(max_examples=150, deadline=None)
 @given(begins, st.lists(moves, max_size=12), st.sampled_from(FOCUSES))
 def test_a_focus_raises_nothing_and_stays_under_every_cap(

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
@@ -66,6 +67,7 @@ begins = st.builds(
 answers = st.lists(moves, min_size=4, max_size=16)
 
 
+@pytest.mark.no_cover
 @settings(max_examples=200, deadline=None)
 @given(begins, answers)
 def test_no_answer_breaks_a_promise_of_planning(begun: Begun, told: list[Move]) -> None:
