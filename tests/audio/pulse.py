@@ -221,9 +221,9 @@ class Recording:
         return np.frombuffer(data[: len(data) // 4 * 4], "<f4")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def pulse() -> Iterator[Pulse]:
-    """A server for the tests of a file, which PortAudio has found; it is never quite idle."""
+    """A server for the whole run, which PortAudio has found."""
     with Pulse() as server:
         restart_library()
         yield server
