@@ -87,10 +87,10 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             -99.0,
             Bands(
-                danger=Band(3.0, 0.5, 2.0),
-                lowering=Band(3.0, 0.5, 2.0),
-                neutral=Band(3.0, 0.5, 2.0),
-                raising=Band(4.0, 1.0, 3.0),
+                danger=Band(3.0, 2.0, 2.0),
+                lowering=Band(3.0, 2.0, 2.0),
+                neutral=Band(3.0, 2.0, 2.0),
+                raising=Band(4.0, 2.5, 3.0),
             ),
         ),
     ),
