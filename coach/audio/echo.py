@@ -29,6 +29,9 @@ _NOTHING: Samples = np.zeros(FRAME, np.float32)
 #: By so many dB a cue has to lift the level of the room, the median of so many frames.
 LIFT_DB, FRAMES = 8.0, 300
 
+#: After so many frames of the first cue it is first known whether cues can be heard here.
+SOON = 50
+
 #: What the microphone heard waits no longer than this for what was played at that time.
 PATIENCE = RATE // 5
 
@@ -55,7 +58,7 @@ class EchoCanceller:
         self._loud_until = -AFTER
         self._waiting: Samples = np.zeros(0, np.float32)
         self._first = 0
-        self._audible = False
+        self._audible = self._known = False
         self._room: deque[float] = deque(maxlen=FRAMES)
         self._during: list[float] = []
 
@@ -92,19 +95,21 @@ class EchoCanceller:
         if np.any(played):
             self._loud_until = self._first + LEAD + FRAME
             self._during.append(power)
+            if not self._known and len(self._during) == SOON:
+                self._weigh()
         elif self._first >= self._loud_until + AFTER:
-            self._after_cue()
+            self._weigh()
+            self._during.clear()
             self._room.append(power)
             return heard
         cleaned = np.asarray(self._library.process(heard, played), np.float32).reshape(-1)[:FRAME]
         return cleaned if self._audible else heard
 
-    def _after_cue(self) -> None:
-        """Whether the cue that is over could be heard here."""
+    def _weigh(self) -> None:
+        """Whether the latest cue can be heard here."""
         if self._during and self._room:
             lift = np.mean(self._during) / max(float(np.median(self._room)), 1e-12)
-            self._audible = bool(lift > 10 ** (LIFT_DB / 10))
-        self._during.clear()
+            self._audible, self._known = bool(lift > 10 ** (LIFT_DB / 10)), True
 
     def _at(self, first: int) -> Samples:
         """A frame of what was played."""

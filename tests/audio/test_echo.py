@@ -52,6 +52,14 @@ def test_an_echo_is_20_db_weaker_from_the_second_cue_on() -> None:
     assert np.mean(left[second] ** 2) < 0.01 * np.mean(echo[second] ** 2)
 
 
+def test_first_cues_that_follow_each_other_are_taken_out_too() -> None:
+    played = np.concatenate([np.zeros(RATE // 3, np.float32), *(voice(2.0, n) for n in range(4))])
+    echo = echo_of(played, 0.5, 0.0001)
+    left = heard(EchoCanceller(), played, echo)
+    later = slice(5 * RATE, 8 * RATE)
+    assert np.mean(left[later] ** 2) < 0.01 * np.mean(echo[later] ** 2)
+
+
 def test_where_a_cue_can_hardly_be_heard_the_room_is_left_as_it_is() -> None:
     played = cues(3)
     echo = echo_of(played, 0.05, 0.005)
