@@ -35,6 +35,13 @@ def test_nothing_is_obeyed_that_she_did_not_say(outcomes: list[Outcome]) -> None
     assert [one for outcome in outcomes for one in outcome.strays] == []
 
 
+def test_in_a_quiet_room_our_first_cues_are_not_taken_for_hers(tmp_path: Path) -> None:
+    """Nothing drowns them there, and they follow each other without a pause."""
+    quiet = simulate(load("whisper"), 40.0, SEEDS[0], tmp_path, noisy=False)
+    assert quiet.first
+    assert quiet.strays == []
+
+
 def test_most_are_acted_on_or_asked_back_at_once(outcomes: list[Outcome]) -> None:
     """At least 28 of 30, in that proportion."""
     first = [one for outcome in outcomes for one in outcome.first]
