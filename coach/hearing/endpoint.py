@@ -99,8 +99,10 @@ class Endpointer:
 
     def __init__(self, detector: Detector | None = None, first: int = 0) -> None:
         self._detect = detector or silero()
-        self._memory: Floats = np.zeros(0, np.float32)
-        self._memory_first = first
+        self._store: Floats = np.zeros(2 * MEMORY, np.float32)
+        """What is remembered, from its beginning to _stored, which is sample _first onwards."""
+        self._stored = 0
+        self._first = first
         self._heard = first
         self._onset: int | None = None
         self._ended = first
@@ -117,7 +119,7 @@ class Endpointer:
     @property
     def lacking(self) -> int:
         """Samples until there is a whole chunk to look at."""
-        return self._heard + CHUNK - self._memory_first - len(self._memory)
+        return self._heard + CHUNK - self._first - self._stored
 
     @property
     def onset(self) -> int | None:
@@ -131,22 +133,28 @@ class Endpointer:
 
     def feed(self, sound: Floats) -> list[Mark]:
         """Look at every whole chunk; what happened, in order."""
-        self._memory = np.concatenate([self._memory, sound])
+        self._remember(sound)
         marks: list[Mark] = []
-        end = self._memory_first + len(self._memory)
-        while self._heard + CHUNK <= end:
-            begin = self._heard - self._memory_first
-            self._chunk(self._memory[begin : begin + CHUNK], marks)
-        spare = self._heard - MEMORY - self._memory_first
-        if spare > HEARING_RATE:
-            self._memory = self._memory[spare:]
-            self._memory_first += spare
+        while self.lacking <= 0:
+            begin = self._heard - self._first
+            self._chunk(self._store[begin : begin + CHUNK], marks)
         return marks
+
+    def _remember(self, sound: Floats) -> None:
+        """Append it; what is kept moves to the front only where the store is full."""
+        if self._stored + len(sound) > len(self._store):
+            kept = self._store[max(0, self._stored - MEMORY) : self._stored].copy()
+            self._first += self._stored - len(kept)
+            self._stored = len(kept)
+            self._store = np.zeros(max(2 * MEMORY, len(kept) + len(sound)), np.float32)
+            self._store[: len(kept)] = kept
+        self._store[self._stored : self._stored + len(sound)] = sound
+        self._stored += len(sound)
 
     def sound(self, begin: int, end: int) -> Floats:
         """What was heard from sample begin to end, as far as it is remembered."""
-        start = max(0, begin - self._memory_first)
-        return self._memory[start : max(start, end - self._memory_first)]
+        start = max(0, begin - self._first)
+        return self._store[start : max(start, min(end - self._first, self._stored))].copy()
 
     def split(self) -> Mark | None:
         """End the open speech here: what comes next is speech of its own."""
@@ -195,7 +203,7 @@ class Endpointer:
 
     def _really_began(self, found: int) -> int:
         """Back over what is louder than the room: detectors fire late on an 's'."""
-        limit = max(self._ended, self._memory_first, found - BACK)
+        limit = max(self._ended, self._first, found - BACK)
         loud = self._room_db() + RISE
         while found - PIECE >= limit:
             piece = self.sound(found - PIECE, found)

@@ -15,9 +15,9 @@ NAMES = ("whisper", "vosk")
 
 #: What the bench measured of each, from docs/hearing.md.
 FIGURES = {
-    "whisper": "English. In a simulated hall 20 dB below the voice it acted on 259 of 260 answers "
-    "and asked 1 back; of short answers at 10 dB about 6 in 7 are heard. No recordings of people "
-    "who say these answers were there.",
+    "whisper": "English. In a simulated hall 20 dB below the voice it acted on 260 of 260 "
+    "answers; of short answers at 10 dB about 9 in 10 are heard. No recordings of people who say "
+    "these answers were there.",
     "vosk": "any language that has a model. Not measured with these answers; phrases with words "
     "that its model lacks can't be heard.",
 }
