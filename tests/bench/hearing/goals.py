@@ -29,8 +29,8 @@ from tests.bench.hearing.figures import most, quantile, wilson
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, Voice
 from tests.bench.hearing.trials import CONDITIONS, STEP, Outcome, Spoken, stream, window_of
 
-#: Seeds of the noise in which people's talk is heard, since there is little of it.
-SEEDS = (5, 6, 7)
+#: So often is people's talk heard, each time in other noise, since there is little of it.
+TURNS = 3
 
 #: Things said that one process streams in one go.
 CHUNK = 40
@@ -165,7 +165,7 @@ def shares() -> list[tuple[str, list[Spoken]]]:
     return [(name, [Spoken("", name, sound, "", STEP)]) for name, sound in whole.items()]
 
 
-def heard(count: int, every: int, workers: int) -> tuple[Table, list[Echo], list[Cost]]:
+def heard(count: int, every: int, workers: int, first: int) -> tuple[Table, list[Echo], list[Cost]]:
     """Stream everything, in processes side by side; the shares alone, at the end."""
     said = groups(count, every)
     jobs = []
@@ -173,8 +173,8 @@ def heard(count: int, every: int, workers: int) -> tuple[Table, list[Echo], list
         for name in (*names, *TALK, LOUD):
             some = said[name]
             jobs += [
-                (name, place, some[at : at + CHUNK], seed + at)
-                for seed in (SEEDS if name in TALK[::2] else SEEDS[:1])
+                (name, place, some[at : at + CHUNK], first + turn + at)
+                for turn in range(TURNS if name in TALK[::2] else 1)
                 for at in range(0, len(some), CHUNK)
             ]
     table: dict[tuple[str, str], list[Heard]] = defaultdict(list)
@@ -316,12 +316,13 @@ def main() -> None:
     parser.add_argument(
         "--every", type=int, default=1, help="take one in so many recordings, lines and cues"
     )
+    parser.add_argument("--seed", type=int, default=5, help="of the noise: another one repeats it")
     options = parser.parse_args()
     if material.speech_folder() is None:
         print(
             "COACH_SPEECH_DIR names no recordings: rows of people are empty, talk is written only"
         )
-    report(*heard(options.count, options.every, options.workers))
+    report(*heard(options.count, options.every, options.workers, options.seed))
 
 
 if __name__ == "__main__":

@@ -3,8 +3,9 @@
 A voice teaches answers with three takes in a quiet room; then it says each of them at another
 pace and pitch, streamed through the whole chain. German by voices of espeak-ng: untaught, the
 recogniser's weights hear nothing of it. Then the digits of people, where COACH_SPEECH_DIR names
-recordings, each speaker taught by their first takes and tried on a later one. What is said that is
-no answer is German sentences by the same voice, which is harsher than talk by others.
+recordings, each speaker taught by their first takes and tried on the later ones, of which none
+trained anything. What is said that is no answer is German sentences by the same voice, which is
+harsher than talk by others.
 """
 
 import argparse
@@ -88,7 +89,7 @@ def sentences(name: str, count: int) -> list[Spoken]:
 
 
 def people(speaker: str) -> tuple[dict[str, Sequence[Floats]], list[Spoken]]:
-    """A person's digits: the first three takes, and a later one."""
+    """A person's digits: the first three takes, and all that training never heard."""
     folder = material.speech_folder()
     assert folder is not None
     window = tuple(f"count:{n}" for n in range(1, 10))
@@ -99,7 +100,11 @@ def people(speaker: str) -> tuple[dict[str, Sequence[Floats]], list[Spoken]]:
     ):
         paths = sorted(folder.glob(f"numbers/{word}/{speaker}_*.flac"))
         takes[word] = [material.recording(path) for path in paths[:3]]
-        later.append(Spoken(key, word, material.recording(paths[6]), speaker, window))
+        later += [
+            Spoken(key, word, material.recording(path), speaker, window)
+            for path in paths
+            if int(path.stem.rpartition("_")[2]) >= material.SHARED
+        ]
     return takes, later
 
 
@@ -151,15 +156,16 @@ def _german(scorer: WhisperScorer, condition: Condition, voices: Sequence[str], 
 
 def _people(scorer: WhisperScorer, condition: Condition) -> None:
     answers = load_language("en", MOVEMENTS)
-    before, after = Result(condition), Result(condition)
     for speaker in ("speaker_a", "speaker_b", "speaker_c"):
+        before, after = Result(condition), Result(condition)
+        known = "known" if speaker in material.LEARNT_FROM else "a stranger"
         takes, later = people(speaker)
         before.outcomes += stream(scorer, phrases_of(answers), condition, later).outcomes
         scorer.taught = taught_by(scorer, takes)
         after.outcomes += stream(scorer, phrases_of(answers), condition, later).outcomes
         scorer.taught = None
-    print(line(f"people, one to nine, {condition.name}, untaught", before), flush=True)
-    print(line(f"people, one to nine, {condition.name}, taught", after), flush=True)
+        print(line(f"{speaker}, {known}, {condition.name}, untaught", before), flush=True)
+        print(line(f"{speaker}, {known}, {condition.name}, taught", after), flush=True)
 
 
 if __name__ == "__main__":
