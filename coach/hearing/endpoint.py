@@ -28,10 +28,9 @@ END = 0.35
 #: are within 5 dB of each other nine tenths of the time, and the room is taken by its quiet ones.
 RISE = 8.0
 FALL = 6.5
-#: So far over the room a trace of speech is enough: in a hall the detector misses two in five of
-#: the short words that people say alone. Breath, claps and rubbing leave less than that.
+#: So far over the room all sound may be speech: in a hall the detector misses two in five of the
+#: short words that people say alone.
 CLEAR = 14.0
-TRACE = 0.01
 
 #: Chunks of speech in a row that begin it, of silence that may be its end (0.13 s), of what is
 #: no speech that end it (0.22 s), and of what is as low as the room (0.29 s).
@@ -168,7 +167,7 @@ class Endpointer:
         clear = over >= CLEAR
         begin, self._heard = self._heard, self._heard + CHUNK
         if self._onset is None:
-            begins = over >= RISE and (speech >= BEGIN or (clear and speech >= TRACE))
+            begins = over >= RISE and (clear or speech >= BEGIN)
             self._speech = self._speech + 1 if begins else 0
             self._likely = max(self._likely, speech) if begins else 0.0
             if self._speech < CONFIRM:
