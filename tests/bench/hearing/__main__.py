@@ -87,6 +87,16 @@ def people(count: int, seed: int, part: str = "held-out") -> list[Spoken]:
     ]
 
 
+def read() -> list[Spoken]:
+    """Answers that people read out."""
+    keys = {phrase: key for key, some in phrases().items() for phrase in some}
+    return [
+        Spoken(keys[phrase], phrase, material.recording(path), path.stem, window_of(keys[phrase]))
+        for phrase, path in material.read()
+        if phrase in keys
+    ]
+
+
 def nothing(sounds: Sequence[tuple[str, Floats]]) -> list[Spoken]:
     """Speech that is no answer, heard in windows that change."""
     windows = (STEP, window_of("resume"), window_of("feel:tired"), window_of("go"))

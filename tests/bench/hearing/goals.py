@@ -5,7 +5,8 @@ accepts an hour' is the lowest at which people's talk of the choosing half, thre
 noise, is obeyed no oftener; what it gives is told of the held-out half. Rows that say 'as used'
 have the bands of the program. Recordings of people come from COACH_SPEECH_DIR; the bench says when
 there are none.
-No person says any answer but one to nine: every other answer is said by synthesisers.
+Where nobody has read the answers out (`tests.bench.hearing.reading`), people say one to nine only:
+every other answer is said by synthesisers.
 """
 
 import argparse
@@ -24,7 +25,7 @@ from coach.audio.echo import EchoCanceller
 from coach.hearing.port import Recogniser
 from coach.hearing.recognisers import load
 from tests.bench.hearing import material, no_speech, own_voice
-from tests.bench.hearing.__main__ import COUNTS, WORDS, answers, danger, people, phrases
+from tests.bench.hearing.__main__ import COUNTS, WORDS, answers, danger, people, phrases, read
 from tests.bench.hearing.figures import most, quantile, wilson
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, Voice
 from tests.bench.hearing.trials import CONDITIONS, STEP, Outcome, Spoken, stream, window_of
@@ -69,6 +70,7 @@ def groups(count: int, every: int) -> dict[str, list[Spoken]]:
     made = {
         "shared": people(999, 3, "shared"),
         "held-out": people(999, 3),
+        "read out": read(),
         "two words": answers(HELD_OUT, count, 1, True),
         "all answers": answers(HELD_OUT, count, 6, False),
         "danger": danger(HELD_OUT, count, 2),
@@ -99,9 +101,9 @@ def talk(sounds: Sequence[tuple[str, material.Floats]]) -> list[Spoken]:
 
 #: Which groups are heard where.
 PLAN = {
-    QUIET: ("shared", "held-out", "two words"),
-    HEADSET: ("shared", "held-out", "all answers"),
-    ARM: ("shared", "held-out", "two words", "danger", "all answers"),
+    QUIET: ("shared", "held-out", "read out", "two words"),
+    HEADSET: ("shared", "held-out", "read out", "all answers"),
+    ARM: ("shared", "held-out", "read out", "two words", "danger", "all answers"),
     BABBLE: ("shared", "held-out", "two words"),
     ROOM: ("shared", "held-out", "two words"),
 }
@@ -222,6 +224,8 @@ def share(right: int, of: int) -> str:
 
 def at(table: Table, place: str, rate: float, *names: str) -> str:
     """The cells of groups at a rate of false accepts, with what that rate is of held-out talk."""
+    if not table[TALK[0], place]:
+        return "no recordings of talk to set a threshold by"
     level = threshold(table, place, rate)
     other = table[TALK[2], place]
     hours = sum(one.seconds for one in other) / 3600
@@ -275,7 +279,8 @@ def report(table: Table, echoes: Sequence[Echo], costs: Sequence[Cost]) -> None:
         wrong = sum(one.kind == "wrong" for one in other)
         row(
             f"as used: people's talk obeyed, {place}", "",
-            f"{wrong} in {hours:.2f} h (at most {most(wrong, hours):.0f}/h)",
+            f"{wrong} in {hours:.2f} h (at most {most(wrong, hours):.0f}/h)"
+            if other else "no recordings",
         )  # fmt: skip
         loud = table[LOUD, place]
         wrong = sum(one.kind == "wrong" for one in loud)

@@ -254,6 +254,18 @@ def _part_of(path: Path) -> str:
     return "training" if int(take) < SHARED else "shared"
 
 
+def read_by(folder: Path, phrase: str, name: str) -> Path:
+    """Where a phrase is kept that somebody read out."""
+    return folder / "read" / phrase / f"{name}.wav"
+
+
+def read() -> list[tuple[str, Path]]:
+    """Phrases that people read out (`tests.bench.hearing.reading`), where there are any."""
+    folder = speech_folder()
+    paths = sorted((folder / "read").glob("*/*.wav")) if folder else []
+    return [(path.parent.name, path) for path in paths]
+
+
 def hall_talk(part: str) -> list[str]:
     """Lines of hall talk, of one part of PARTS."""
     lines = HALL_TALK.read_text(encoding="utf-8").splitlines()
