@@ -51,10 +51,10 @@ def _shut_it(s: Situation, draft: Draft) -> None:
     if (s.who, FINGERS) in s.day.gates:
         draft.shut(FINGERS)
     if s.who in s.day.go:
-        ask_to_go_again(draft)
+        _ask_to_go_again(draft)
 
 
-def ask_to_go_again(draft: Draft) -> None:
+def _ask_to_go_again(draft: Draft) -> None:
     """Take back the go of the person of the draft, and ask it again before their next try."""
     draft.shut(GO_AHEAD)
     first = next((step for step in draft.steps if step.turn == draft.who), None)
