@@ -1,7 +1,7 @@
 """Worked days of invented climbers: `python -m docs.days` prints them, `docs/planning.md` has them.
 
-Each is a real session of the core on the clock of `coach.rehearsal`: the climber does what the
-plan holds, answers every question, and says what the day is about.
+Each is a real session of the core on the clock of `coach.runtime.rehearsal`: the climber does
+what the plan holds, answers every question, and says what the day is about.
 """
 
 import sys
@@ -23,8 +23,8 @@ from coach.model.start import Options
 from coach.planning import fit, open_day
 from coach.planning.forms import of as forms_of
 from coach.planning.offers import hopeful
-from coach.rehearsal import REACTION, TextWorld, clock_time
-from coach.runner import NoKeeper, Runner
+from coach.runtime.rehearsal import REACTION, TextWorld, clock_time
+from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
 from coach.session.events import Answered, Event, Source, Started
 from coach.session.state import Session

@@ -24,7 +24,7 @@ from coach.language import Language
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
 from coach.record.doses import practised
-from coach.resume import replay, rules_version
+from coach.runtime.resume import replay, rules_version
 from coach.session.events import Event, Reopened, Started
 from coach.session.interrupts import TOO_LONG
 from coach.session.state import Phase, Session

@@ -19,8 +19,8 @@ from coach.cli.sharing import shared
 from coach.files.paths import Paths
 from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
-from coach.resume import ShiftedWorld, shifted
-from coach.runner import Runner, Stepped, World
+from coach.runtime.resume import ShiftedWorld, shifted
+from coach.runtime.runner import Runner, Stepped, World
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
 from coach.session.effects import Effect, Play, Tone

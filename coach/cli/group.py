@@ -40,9 +40,9 @@ from coach.model.place import Board, Edge
 from coach.model.start import Options, Start
 from coach.planning.pyramid import tiers
 from coach.planning.stations import Station
-from coach.rehearsal import clock_time, rehearse
-from coach.resume import rules_version
-from coach.runner import World
+from coach.runtime.rehearsal import clock_time, rehearse
+from coach.runtime.resume import rules_version
+from coach.runtime.runner import World
 from coach.session.effects import Effect, OpenWindow
 from coach.session.events import Answered, Event, Reopened, Started
 from coach.session.state import Phase

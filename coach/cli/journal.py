@@ -22,7 +22,7 @@ from coach.model.person import Person
 from coach.model.start import Start
 from coach.record.digest import DOSES
 from coach.record.words import count
-from coach.resume import rules_version
+from coach.runtime.resume import rules_version
 from coach.session.effects import Record
 from coach.session.step import new_session, step
 

@@ -14,11 +14,11 @@ from coach.files.settings import load_settings
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.journal import follow
+from coach.runtime.watching import Watching, lines
 from coach.screen.face import Face
 from coach.screen.large import draw_large, legible
 from coach.screen.rows import Rows, row_text
 from coach.screen.shapes import shapes_for
-from coach.watching import Watching, lines
 
 
 @click.command("large")

@@ -18,9 +18,9 @@ from coach.cli.tofile import ToFile
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
-from coach.live_stage import Stage
+from coach.runtime.live_stage import Stage
+from coach.runtime.stage import Echo, Listener, Speaker
 from coach.session.events import UNWANTED, DeviceLost
-from coach.stage import Echo, Listener, Speaker
 
 if TYPE_CHECKING:
     from coach.speech.voice import Voice

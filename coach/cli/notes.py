@@ -9,8 +9,8 @@ from coach.errors import CoachError, UsageError
 from coach.files.names import advice
 from coach.files.paths import Paths, paths
 from coach.journal import Journal
-from coach.live_stage import Stage
 from coach.model.facts import NoteMade
+from coach.runtime.live_stage import Stage
 from coach.session.effects import PlayNote
 from coach.session.events import DeviceLost, SoundEnded
 

@@ -19,8 +19,8 @@ from coach.model.plan import Form, Step, StepKind
 from coach.planning.pyramid import tiers
 from coach.planning.rules.rule import Sure
 from coach.planning.why import lengths, once_open, swaps
-from coach.rehearsal import TextWorld, clock_time
-from coach.runner import NoKeeper, Runner
+from coach.runtime.rehearsal import TextWorld, clock_time
+from coach.runtime.runner import NoKeeper, Runner
 from coach.session.events import Started
 from coach.session.state import Session
 from coach.session.step import new_session

@@ -4,7 +4,7 @@ import re
 
 from coach.language import Language
 from coach.model.messages import Message
-from coach.rehearsal import rehearse
+from coach.runtime.rehearsal import rehearse
 from coach.session.state import Phase, Session
 
 _SLOT = re.compile(r"[{}]")

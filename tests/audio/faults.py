@@ -16,9 +16,9 @@ import soxr
 from coach.audio.coming import PATIENCE, Retry
 from coach.audio.incoming import Incoming
 from coach.audio.port import RATE, Capture, Notify, Render, Samples
-from coach.audio.simulated import SimulatedRoom
 from coach.clock import FakeClock
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned
+from tests.audio.simulated_room import SimulatedRoom
 
 
 class Kind(StrEnum):

@@ -33,8 +33,8 @@ from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
-from coach.resume import replay, rules_version
-from coach.runner import Runner
+from coach.runtime.resume import replay, rules_version
+from coach.runtime.runner import Runner
 from coach.session.effects import Effect, OpenWindow, Play, Say
 from coach.session.events import (
     Answered,
@@ -49,8 +49,8 @@ from coach.session.events import (
 )
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
-from coach.simulated_stage import SimulatedStage
 from tests.audio.faults import Fault, FaultyRoom, Kind
+from tests.audio.simulated_stage import SimulatedStage
 from tests.beginning import entry
 
 Floats = npt.NDArray[np.float32]

@@ -10,9 +10,9 @@ import pytest
 from coach.audio.delay import END, LONGEST, Probe, actual
 from coach.audio.port import RATE
 from coach.audio.portaudio import PortAudioDevice
-from coach.audio.simulated import SimulatedRoom
 from coach.clock import FakeClock
 from tests.audio.pulse import Pulse
+from tests.audio.simulated_room import SimulatedRoom
 
 
 def probed(**options: object) -> float | None:

@@ -14,7 +14,7 @@ from coach.audio.tones import tones
 from coach.hearing.endpoint import Mark, level_db
 from coach.hearing.listener import Listener, _Piece
 from coach.hearing.port import Scored
-from coach.live_stage import BACKLOG, EAR_RESTS, Stage
+from coach.runtime.live_stage import BACKLOG, EAR_RESTS, Stage
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, DeviceLost, DeviceReturned, Event
 from tests.audio.long_session import Knows, noise_of

@@ -13,9 +13,9 @@ from coach.clock import FakeClock
 from coach.model.messages import Message, message
 from coach.session.effects import CloseWindow, OpenWindow, Say
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned, Event, SoundStarted
-from coach.simulated_stage import SimulatedStage
 from tests.audio.faults import Fault, FaultyRoom, Kind
 from tests.audio.signals import likeness
+from tests.audio.simulated_stage import SimulatedStage
 
 #: Seconds by which a sound may be off where blocks were torn, for the stamps mend what is more; and
 #: where the made-up device's own converter holds some back.

@@ -9,12 +9,12 @@ import pytest
 from coach.audio import notes
 from coach.audio.notes import NoteTaker, load, path_of, save
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.session.effects import EndNote, KeepNote, PlayNote
 from coach.session.events import DeviceLost, Event, NoteKept, SoundEnded, SoundStarted
-from coach.simulated_stage import SimulatedStage
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 
 BLOCK = RATE // 50
 

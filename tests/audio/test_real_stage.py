@@ -9,9 +9,9 @@ import pytest
 from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
 from coach.audio.tones import tones
-from coach.live_stage import Stage
 from coach.model.answers import parse
 from coach.model.messages import Message, message
+from coach.runtime.live_stage import Stage
 from coach.session.effects import CloseWindow, Cut, OpenWindow, Play, Say, Tone
 from coach.session.events import Answered, DeviceLost, Event, SoundEnded, SoundStarted
 from tests.audio.pulse import Pulse

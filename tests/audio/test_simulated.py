@@ -5,7 +5,8 @@ import pytest
 
 from coach.audio.mixer import Mixer
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import (
+from coach.clock import FakeClock
+from tests.audio.simulated_room import (
     BLOCK,
     CUE_DB,
     SPEECH_DB,
@@ -13,7 +14,6 @@ from coach.audio.simulated import (
     active_level,
     room_response,
 )
-from coach.clock import FakeClock
 
 
 def babble(seconds: float, seed: int = 0) -> Samples:

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.errors import AudioError
 from coach.model.answers import parse
 from coach.model.messages import Message, message
+from coach.runtime.stage import Listener, Speaker
 from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Say, Tone, WakeAt
 from coach.session.events import (
     Answered,
@@ -21,8 +21,8 @@ from coach.session.events import (
     SoundEnded,
     SoundStarted,
 )
-from coach.simulated_stage import SimulatedStage
-from coach.stage import Listener, Speaker
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 
 REST = message("rest")
 GO = message("go")
@@ -222,6 +222,6 @@ def test_an_effect_that_makes_no_sound_is_refused() -> None:
 
 
 def test_waiting_for_what_never_comes_ends(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("coach.simulated_stage.A_DAY", 5.0)
+    monkeypatch.setattr("tests.audio.simulated_stage.A_DAY", 5.0)
     with pytest.raises(RuntimeError, match="nothing happened"):
         Theatre(None).stage.wait(None)

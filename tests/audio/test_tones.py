@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import convolve
 from coach.audio.tones import TONE_DB, tones
 from coach.session.effects import Tone
+from tests.audio.simulated_room import convolve
 
 ALL = tones()
 

@@ -14,7 +14,6 @@ import pytest
 
 from coach.audio.notes import load
 from coach.audio.port import RATE
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
 from coach.cli.faces import JournalKeeper
 from coach.clock import FakeClock
@@ -27,12 +26,13 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.planning import recovery
-from coach.runner import Runner
+from coach.runtime.runner import Runner
 from coach.session.effects import LEAD, Effect
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
-from coach.simulated_stage import SimulatedStage
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 from tests.beginning import entry
 
 PEOPLE = (Person(1, "Ada", AgeBand.ADULT), Person(2, "Mira", AgeBand.ADULT))

@@ -11,7 +11,6 @@ from pathlib import Path
 import numpy as np
 
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import active_level
 from coach.audio.tones import tones
 from coach.errors import AudioError
 from coach.files.voices import list_voices, load_voice
@@ -19,6 +18,7 @@ from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.loudness import integrated
 from coach.speech.voice import Voice
+from tests.audio.simulated_room import active_level
 
 #: What every session says, short and long.
 CUES = (

@@ -19,20 +19,20 @@ import numpy as np
 
 from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.streams import restart_library
 from coach.audio.tones import tones
 from coach.clock import FakeClock
-from coach.live_stage import Stage
 from coach.model.messages import Message, message
+from coach.runtime.live_stage import Stage
 from coach.session.effects import Play, Say, Tone
 from coach.session.events import SoundStarted
-from coach.simulated_stage import SimulatedStage
 from coach.speech.cache import Cache
 from coach.speech.espeak import EspeakNg
 from coach.speech.voice import Voice
 from tests.audio.pulse import Pulse
 from tests.audio.signals import find, likeness
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 from tests.bench.sound_hall import hall
 from tests.speech.profiles import CALM
 
@@ -153,7 +153,7 @@ from coach.model.messages import message
 from coach.speech.cache import Cache
 from coach.speech.espeak import EspeakNg
 from coach.speech.voice import Voice
-from coach.live_stage import Stage
+from coach.runtime.live_stage import Stage
 from tests.speech.profiles import CALM
 voice = Voice(EspeakNg(), CALM, Cache(Path(sys.argv[1])))
 stage = Stage(PortAudioDevice(), voice, tones(), lambda what: what.key, None)

@@ -11,8 +11,8 @@ from functools import cache
 import numpy as np
 
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import active_level, convolve, room_response
 from coach.speech.shape import from_wav, trimmed
+from tests.audio.simulated_room import active_level, convolve, room_response
 
 CHAT = """
 Did you see the new slab behind the pillar?

@@ -17,7 +17,7 @@ from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.planning.stations import Station
-from coach.rehearsal import Rehearsed, rehearse
+from coach.runtime.rehearsal import Rehearsed, rehearse
 from coach.session.effects import Effect, Record
 from coach.session.events import Event
 

@@ -21,13 +21,13 @@ from coach.journal.entries import entries
 from coach.model.facts import Fact, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.rehearsal import TextWorld
-from coach.resume import rules_version
-from coach.runner import Runner
+from coach.runtime.rehearsal import TextWorld
+from coach.runtime.resume import rules_version
+from coach.runtime.runner import Runner
+from coach.runtime.watching import Watching, lines
 from coach.session.events import Answered, Reopened, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
-from coach.watching import Watching, lines
 from tests.beginning import entry
 from tests.group.runs import BOARDS, WALL, language, library
 

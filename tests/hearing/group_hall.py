@@ -11,7 +11,6 @@ from pathlib import Path
 
 from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library
@@ -29,13 +28,14 @@ from coach.model.person import AgeBand, Person
 from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.planning.stations import Station
-from coach.runner import NoKeeper, Runner
+from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect, Say
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
-from coach.simulated_stage import SimulatedStage
 from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.voice import Voice
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 from tests.bench.sound_hall import hall
 from tests.hearing.hall_session import COMPUTE, ECHO_DB, SNR_DB, VOICES, Ready
 from tests.hearing.voices import say

@@ -11,7 +11,6 @@ from pathlib import Path
 
 from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library
@@ -22,15 +21,16 @@ from coach.hearing.port import Recogniser
 from coach.model.answers import ANYTIME
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.runner import NoKeeper, Runner
+from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import CloseWindow, Effect, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
-from coach.simulated_stage import SimulatedStage
 from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.voice import Voice
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 from tests.bench.sound_hall import hall
 from tests.hearing.voices import say
 

@@ -15,7 +15,6 @@ import numpy as np
 
 from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE, Samples
-from coach.audio.simulated import SimulatedRoom
 from coach.audio.tones import tones
 from coach.cli.faces import JournalKeeper
 from coach.clock import FakeClock
@@ -31,16 +30,17 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder
-from coach.runner import Runner
+from coach.runtime.runner import Runner
 from coach.session.effects import CloseWindow, Effect, KeepNote, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
-from coach.simulated_stage import SimulatedStage
 from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.voice import Voice
 from tests.audio.signals import find
+from tests.audio.simulated_room import SimulatedRoom
+from tests.audio.simulated_stage import SimulatedStage
 from tests.beginning import entry
 from tests.bench.sound_hall import hall
 from tests.hearing.hall_session import COMPUTE, ECHO_DB, SNR_DB, Ready, Said

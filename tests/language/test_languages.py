@@ -15,7 +15,7 @@ from coach.model.messages import message
 from coach.model.movement import Family
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.rehearsal import rehearse
+from coach.runtime.rehearsal import rehearse
 from coach.session.step import new_session
 from tests.session.stage import LANGUAGE, LIBRARY
 

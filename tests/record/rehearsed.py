@@ -13,7 +13,7 @@ from coach.model.day import Library
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.rehearsal import rehearse
+from coach.runtime.rehearsal import rehearse
 from coach.session.events import Event
 from coach.session.step import new_session
 from tests.beginning import entry

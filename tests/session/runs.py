@@ -20,9 +20,9 @@ from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.rehearsal import TextWorld
-from coach.resume import replay
-from coach.runner import Runner
+from coach.runtime.rehearsal import TextWorld
+from coach.runtime.resume import replay
+from coach.runtime.runner import Runner
 from coach.session.effects import Effect
 from coach.session.events import Event, Reopened, Started
 from coach.session.state import Phase

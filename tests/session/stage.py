@@ -14,7 +14,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import ON_THE_WALL, StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder, Went
-from coach.rehearsal import TextWorld
+from coach.runtime.rehearsal import TextWorld
 from coach.session.effects import Effect, Record, Say
 from coach.session.events import Answered, Event, Source, Started, Sureness, TimePassed
 from coach.session.state import Phase, Session

@@ -18,7 +18,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.rehearsal import TextWorld
+from coach.runtime.rehearsal import TextWorld
 from coach.session.effects import CloseWindow, OpenWindow, Record
 from coach.session.events import Answered, Source, Started, TimePassed
 from coach.session.state import Phase, Session

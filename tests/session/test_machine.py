@@ -17,7 +17,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.start import Options
-from coach.rehearsal import TextWorld
+from coach.runtime.rehearsal import TextWorld
 from coach.session import events
 from coach.session.effects import LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
 from coach.session.events import (

@@ -16,7 +16,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder
 from coach.planning import recovery
-from coach.rehearsal import TextWorld
+from coach.runtime.rehearsal import TextWorld
 from coach.session.effects import Effect, KeepNote, Play, Record, Tone
 from coach.session.events import Answered, Event, Source, Started, TimePassed
 from coach.session.state import Phase, Session

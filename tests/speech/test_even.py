@@ -4,13 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from coach.audio.simulated import active_level
 from coach.audio.tones import tones
 from coach.errors import AudioError
 from coach.files.voices import list_voices, load_voice
 from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.voice import Voice
+from tests.audio.simulated_room import active_level
 from tests.bench.loudness import CUES, loudness
 
 #: Loudness units, or decibels, by which one may differ from what the profile says: our own choice.

@@ -15,7 +15,7 @@ from coach.language.pack import seconds
 from coach.model import scale
 from coach.model.answers import ANYTIME
 from coach.model.messages import Message, message
-from coach.runner import Keeper, NoKeeper, Runner, Stepped
+from coach.runtime.runner import Keeper, NoKeeper, Runner, Stepped
 from coach.session.effects import (
     CloseWindow,
     Cut,

@@ -16,7 +16,7 @@ from coach.group.storing import group_of, is_group, version_of
 from coach.journal import Follower
 from coach.model.person import Person
 from coach.model.start import Start
-from coach.resume import rules_version
+from coach.runtime.resume import rules_version
 from coach.session.looking import look
 from coach.session.state import Session
 from coach.session.step import new_session, step

@@ -1,7 +1,7 @@
 """Joins speaker, voice, tones and ear, and carries out the effects that can be heard.
 
-`coach.live_stage` runs in real time, `coach.simulated_stage` block by block on a fake clock; both
-share all that decides what is heard when. What is scheduled is owned by whoever renders: everybody
+`live_stage` runs in real time, the tests' simulated one block by block on a fake clock; both share
+all that decides what is heard when. What is scheduled is owned by whoever renders: everybody
 else leaves an order that is taken up at the next block, so that sound never waits for a thread.
 """
 
@@ -21,8 +21,8 @@ from coach.audio.mixer import Mixer, MixEvent, MixKind
 from coach.audio.notes import NoteTaker, load
 from coach.audio.port import RATE, Device, Samples
 from coach.errors import AudioError
-from coach.inbox import Inbox
 from coach.model.messages import Message, message
+from coach.runtime.inbox import Inbox
 from coach.session.effects import (
     CloseWindow,
     Cut,

@@ -4,12 +4,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from coach.audio.port import Samples
-from coach.audio.simulated import SimulatedRoom
 from coach.language.pack import seconds
 from coach.model.messages import Message
+from coach.runtime.stage import Echo, Listener, Speaker, StageCore
 from coach.session.effects import Tone
 from coach.session.events import Event
-from coach.stage import Echo, Listener, Speaker, StageCore
+from tests.audio.simulated_room import SimulatedRoom
 
 #: Seconds after which waiting without a time gives up.
 A_DAY = 86_400.0

@@ -9,9 +9,9 @@ from pathlib import Path
 from coach.audio.port import RATE, Device, Samples
 from coach.language.pack import seconds
 from coach.model.messages import Message
+from coach.runtime.stage import Echo, Listener, Speaker, StageCore
 from coach.session.effects import Tone
 from coach.session.events import DeviceLost, DeviceReturned, Event
-from coach.stage import Echo, Listener, Speaker, StageCore
 
 log = logging.getLogger(__name__)
 

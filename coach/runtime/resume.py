@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from coach.model.start import Start
-from coach.runner import World
+from coach.runtime.runner import World
 from coach.session.effects import Effect
 from coach.session.events import Event
 from coach.session.state import Session
@@ -23,7 +23,7 @@ _Timed = TypeVar("_Timed", Event, Effect)
 
 def rules_version() -> str:
     """Twelve hex digits that change whenever a rule, the chart or the model does."""
-    root = Path(__file__).parent
+    root = Path(__file__).parents[1]
     digest = hashlib.sha256()
     for package in _PURE:
         for path in sorted((root / package).rglob("*.py")):
