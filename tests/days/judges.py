@@ -1,0 +1,158 @@
+"""What must hold of any day, judged from what was heard, said and kept, and from the clock alone.
+
+Each judge takes a finished day and lists what is wrong in words; an empty list is what must be.
+No judge asks the core how it came to anything.
+"""
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from tests.days.climbers import Climber, Hurt
+from tests.days.hall import Hall, Line
+
+#: Minutes that a session may take beyond its own, and beyond that where somebody stood still
+#: (our choice).
+OVER, STANDING = 12.0, 35.0
+#: How often one question may be asked with nobody answering between, and one sentence be said.
+ASKED, SAID = 2, 3
+#: Blocks that load hands, arms, trunk and legs at once: nothing for somebody who is hurt.
+_LOADING = frozenset({"board", "easy", "middle", "hard", "strength"})
+#: What the screen says where an answer means nothing.
+_NOTHING = frozenset({"not-now", "nothing-asked"})
+
+
+@dataclass
+class LivedDay:
+    """A day that was run."""
+
+    hall: Hall
+    climbers: list[Climber]
+    minutes: float
+    stopped: str = ""
+    """Why it did not end by itself; '' where it did."""
+    session: Any = None
+    again: Any = None
+    """The session that its events give once more."""
+
+    def lines(self, kind: str) -> list[Line]:
+        """The lines of one kind."""
+        return [line for line in self.hall.log if line.kind == kind]
+
+
+def ends(day: LivedDay) -> list[str]:
+    """Time goes on, and the session ends within its minutes and a bound."""
+    if day.stopped:
+        return [day.stopped]
+    stood = any(line.text in ("pause", "stop", "hurt") for line in day.lines("heard"))
+    most = day.minutes + OVER + (STANDING if stood else 0.0)
+    took = day.hall.now() / 60.0
+    return [f"took {took:.0f} of {day.minutes:.0f} min"] if took > most else []
+
+
+def bounded(day: LivedDay) -> list[str]:
+    """No question more than twice without an answer, no sentence over and over."""
+    found: list[str] = []
+    run: list[str] = []
+    for line in day.hall.log:
+        if line.kind == "heard":
+            run = []
+        elif line.kind == "said":
+            run = [*run, line.text] if not run or run[-1] == line.text else [line.text]
+            question = line.what.key.startswith("ask-")
+            if len(run) == (ASKED if question else SAID) + 1:
+                found.append(f"{line.at:.0f} s: {len(run)} times {line.text!r}")
+    questions = Counter(
+        line.text
+        for line in day.lines("said")
+        if line.what.key.startswith("ask-") and "try" not in line.what.key
+    )
+    found += [f"asked {n} times: {text!r}" for text, n in questions.items() if n > 12]
+    return found
+
+
+def counted(day: LivedDay) -> list[str]:
+    """What the debrief says was climbed is what somebody told."""
+    told = _told_boulders(day)
+    said = [line for line in day.lines("said") if line.what.key.startswith("debrief")]
+    for line in said:
+        number = dict(line.what.values).get("boulders")
+        if isinstance(number, int | float) and number > told:
+            return [f"{line.text!r}, but {told} were told"]
+    return []
+
+
+def _told_boulders(day: LivedDay) -> int:
+    """The most that can have been told: each batch by its cue, ended by an answer."""
+    told, asked = 0, 0
+    for line in day.hall.log:
+        if line.kind == "said":
+            amount = dict(line.what.values).get("amount")
+            asked = int(amount) if isinstance(amount, int | float) else asked
+        elif line.kind == "heard":
+            if line.text in ("done", "down", "topped"):
+                told += asked
+            elif line.text.startswith("count:"):
+                told += int(line.text.split(":")[1])
+    return told
+
+
+def answered(day: LivedDay) -> list[str]:
+    """An answer that the screen shows is never met by 'not now'."""
+    found = []
+    log = day.hall.log
+    for at, line in enumerate(log):
+        if line.kind == "heard" and line.shown:
+            reply = next((one for one in log[at + 1 : at + 3] if one.kind == "told"), None)
+            if reply is not None and reply.at == line.at and reply.what.key in _NOTHING:
+                found.append(f"{line.at:.0f} s: {line.text} -> {reply.text!r}")
+    return found
+
+
+def spared(day: LivedDay) -> list[str]:
+    """After somebody is hurt anywhere in the limbs or back, nothing of the board or wall."""
+    found = []
+    for climber in day.climbers:
+        if not isinstance(climber, Hurt) or climber.hurt_at is None or climber.hurt_at < 0:
+            continue
+        for line in day.lines("kept"):
+            fact = line.what
+            if line.text != "StepEnded" or fact.who != climber.who or not fact.amount:
+                continue
+            if fact.at - fact.seconds > climber.hurt_at + 1.0 and fact.block in _LOADING:
+                found.append(f"{fact.at:.0f} s: {fact.movement} with hurt {climber.part}")
+    return found
+
+
+def calm(day: LivedDay) -> list[str]:
+    """Two hard tries of one person never stand closer than two minutes, but by a told 'ready'."""
+    # published: sets of several joints are rested 2 to 3 min (ACSM 2009, Med Sci Sports Exerc 41)
+    found = []
+    last: dict[int, float] = {}
+    for line in day.lines("kept"):
+        fact = line.what
+        if line.text == "StepEnded" and fact.kind == "try" and fact.seconds > 0:
+            begun = fact.at - fact.seconds
+            if fact.who in last and begun - last[fact.who] < 119.0:
+                found.append(f"{fact.at:.0f} s: {begun - last[fact.who]:.0f} s between tries")
+            last[fact.who] = fact.at
+    return found
+
+
+def replays(day: LivedDay) -> list[str]:
+    """The events give the same session again."""
+    if day.stopped or day.again is None or day.again == day.session:
+        return []
+    return ["its events give another session"]
+
+
+JUDGES: dict[str, Callable[[LivedDay], list[str]]] = {
+    "ends": ends,
+    "bounded": bounded,
+    "counted": counted,
+    "answered": answered,
+    "spared": spared,
+    "rested": calm,
+    "replays": replays,
+}

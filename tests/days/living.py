@@ -1,0 +1,141 @@
+"""One day from a seed: who comes, what routine, how many minutes; and how it is run."""
+
+from datetime import UTC, datetime
+from random import Random
+from typing import Any
+
+from coach.files.library import load_library
+from coach.files.paths import paths
+from coach.files.routines import list_routines
+from coach.files.words import load_language
+from coach.model.body import Feel, Part
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options
+from coach.runner import NoKeeper, Runner
+from coach.session.effects import Effect
+from coach.session.events import Answered, Event, Started
+from coach.session.looking import look
+from coach.session.step import new_session, step
+from tests.days import climbers
+from tests.days.climbers import Climber
+from tests.days.hall import Hall, SpinningError, StandingError
+from tests.days.judges import LivedDay
+
+KINDS = (
+    "good",
+    "slow",
+    "late",
+    "silent",
+    "silent later",
+    "paused for good",
+    "stopped for good",
+    "away ten minutes",
+    "hurt",
+    "sore",
+    "curious",
+    "curious by keys",
+    "shouting",
+    "contrary",
+)
+#: Events of one day at most.
+MOST_EVENTS = 60_000
+
+
+def live(seed: int, kind: str = "", *, faults: bool = False) -> LivedDay:
+    """Run the day of a seed to its end, or to what stops it."""
+    dice = Random(seed)
+    kind = kind or dice.choice(KINDS)
+    group = "group"
+    routine = dice.choice([name for name in _routines() if name != group])
+    library = load_library(routine, None, ())
+    language = load_language("en", library.movements)
+    people = tuple(
+        Person(who, age=dice.choice(list(AgeBand)))
+        for who in range(1, dice.choice((1, 1, 1, 2, 3)) + 1)
+    )
+    least = library.routine.least_minutes
+    minutes = float(max(least, dice.choice((5, 10, 20, 30, 45, 60, 75, 90, 120, 180))))
+    hurting: tuple[tuple[int, Part, Feel], ...] = ()
+    if dice.random() < 0.2:
+        hurting = ((1, dice.choice(list(Part)), dice.choice(list(Feel))),)
+    told_before = dice.random() < 0.7
+    options = Options(
+        people=people,
+        minutes=minutes if told_before else None,
+        hurting=hurting if told_before else None,
+        same_place=True if told_before else None,
+    )
+    hall = Hall(language, [], spoil=_bad_device(dice) if faults else None)
+    hall.people = [
+        _climber(dice, person.who, kind, hall, sorted(language.answers)) for person in people
+    ]
+    day = LivedDay(hall, hall.people, minutes if told_before else 120.0)
+    session = new_session(library, options)
+    first = session
+
+    def seen(now: Any, event: Event, effects: tuple[Effect, ...]) -> None:
+        hall.seen(look(now), event, effects)
+
+    runner = Runner(session, hall, NoKeeper(), lambda: datetime.now(UTC), seen)
+    try:
+        going = runner.take(Started(0.0))
+        while going:
+            if len(hall.events) > MOST_EVENTS:
+                raise SpinningError(f"{MOST_EVENTS} events by {hall.now():.0f} s")
+            going = runner.take(runner.next())
+    except (SpinningError, StandingError) as error:
+        day.stopped = f"{type(error).__name__} {error}"
+    except Exception as error:  # noqa: BLE001  # a crash is a finding, told with its seed
+        day.stopped = f"crashed: {type(error).__name__}: {error}"
+    day.session = runner.session
+    if not day.stopped:
+        for event in hall.events:
+            first, _ = step(first, event)
+        day.again = first
+    return day
+
+
+def _routines() -> list[str]:
+    return sorted(list_routines(paths().user_dirs[:0]))
+
+
+def _climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
+    """Somebody of a kind, with their own dice and pace."""
+    own = Random(dice.random())
+    easy, at = own.uniform(20.0, 70.0), own.uniform(20.0, 3000.0)
+    part = own.choice(climbers.PARTS)
+    feeling = f"feel:{part}:hurting"
+    made = {
+        "slow": lambda: Climber(own, who, easy=110.0),
+        "late": lambda: Climber(own, who, easy, late=own.uniform(6.0, 25.0)),
+        "silent": lambda: climbers.Silent(own, who, easy),
+        "silent later": lambda: climbers.Silent(own, who, easy, since=at),
+        "paused for good": lambda: climbers.Away(own, who, easy, at=at),
+        "stopped for good": lambda: climbers.Away(own, who, easy, at=at, word_of_leave="stop"),
+        "away ten minutes": lambda: climbers.Away(
+            own, who, easy, at=at, back_after=own.uniform(300.0, 900.0)
+        ),
+        "hurt": lambda: climbers.Hurt(own, who, easy, at=at, part=part),
+        "sore": lambda: climbers.Hurt(
+            own, who, easy, at=at, part=part, words=feeling if feeling in words else "hurt"
+        ),
+        "curious": lambda: climbers.Curious(own, who, easy),
+        "curious by keys": lambda: climbers.Curious(own, who, easy, keys=True),
+        "shouting": lambda: climbers.Shouting(own, who, easy, words=tuple(words)),
+        "contrary": lambda: climbers.Contrary(own, who, easy),
+    }
+    if who > 1 and kind in ("hurt", "sore"):
+        return Climber(own, who, easy)
+    return made.get(kind, lambda: Climber(own, who, easy))()
+
+
+def _bad_device(dice: Random) -> Any:
+    """Loses one event in a hundred, doubles one, and leaves the rest; answers are left alone."""
+
+    def spoil(event: Event) -> list[Event]:
+        lot = dice.random()
+        if isinstance(event, Answered) or lot > 0.02:
+            return [event]
+        return [] if lot < 0.01 else [event, event]
+
+    return spoil
