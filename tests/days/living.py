@@ -1,5 +1,6 @@
 """One day from a seed: who comes, what routine, how many minutes; and how it is run."""
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 from random import Random
 from typing import Any
@@ -11,7 +12,7 @@ from coach.files.words import load_language
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.runner import NoKeeper, Runner
+from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
 from coach.session.events import Answered, Event, Started
 from coach.session.looking import look
@@ -66,10 +67,9 @@ def live(seed: int, kind: str = "", *, faults: bool = False) -> LivedDay:
         same_place=True if told_before else None,
     )
     hall = Hall(language, [], spoil=_bad_device(dice) if faults else None)
-    hall.people = [
-        _climber(dice, person.who, kind, hall, sorted(language.answers)) for person in people
-    ]
-    day = LivedDay(hall, hall.people, minutes if told_before else 120.0)
+    climbers_here = [_climber(dice, one.who, kind, sorted(language.answers)) for one in people]
+    hall.people = [*climbers_here]
+    day = LivedDay(hall, climbers_here, minutes if told_before else 120.0)
     session = new_session(library, options)
     first = session
 
@@ -105,7 +105,7 @@ def _climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
     easy, at = own.uniform(20.0, 70.0), own.uniform(20.0, 3000.0)
     part = own.choice(climbers.PARTS)
     feeling = f"feel:{part}:hurting"
-    made = {
+    made: dict[str, Callable[[], Climber]] = {
         "slow": lambda: Climber(own, who, easy=110.0),
         "late": lambda: Climber(own, who, easy, late=own.uniform(6.0, 25.0)),
         "silent": lambda: climbers.Silent(own, who, easy),
@@ -124,9 +124,9 @@ def _climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
         "shouting": lambda: climbers.Shouting(own, who, easy, words=tuple(words)),
         "contrary": lambda: climbers.Contrary(own, who, easy),
     }
-    if who > 1 and kind in ("hurt", "sore"):
+    if kind not in made or (who > 1 and kind in ("hurt", "sore")):
         return Climber(own, who, easy)
-    return made.get(kind, lambda: Climber(own, who, easy))()
+    return made[kind]()
 
 
 def _bad_device(dice: Random) -> Any:
