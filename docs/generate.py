@@ -83,15 +83,17 @@ def table(heads: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
 
 
 def answers() -> str:
-    """Every answer with the phrases of the English pack, and which way it can move the load."""
+    """Every answer with the phrases of the English pack, and what the table says of it."""
     language = load_language("en", load_movements())
     rows = []
     for key, phrases in language.answers.items():
-        tendency = parse(key).tendency
+        answer = parse(key)
+        nature, tendency = answer.meaning.nature, answer.tendency
         moves = "" if tendency is Tendency.NEUTRAL else tendency.value
-        when = "at any time" if key in ANYTIME else ""
-        rows.append((f"`{key}`", ", ".join(f'"{one}"' for one in phrases), moves, when))
-    return table(("answer", "say", "load", "when"), rows)
+        when = "at any time" if key in ANYTIME else "after the call word" if nature.called else ""
+        said = ", ".join(f'"{one}"' for one in phrases)
+        rows.append((f"`{key}`", said, nature.does, moves, when))
+    return table(("answer", "say", "does", "load", "when"), rows)
 
 
 def questions() -> str:

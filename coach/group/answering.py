@@ -76,3 +76,4 @@ COMMANDS: dict[Meaning, Callable[[Draft, Answer], None]] = {
     Meaning.RESUME: pacing.resume,
     Meaning.FINISH: pacing.finish,
 }
+assert set(COMMANDS) == {meaning for meaning in Meaning if meaning.nature.leader}

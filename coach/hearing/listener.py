@@ -27,8 +27,8 @@ from coach.hearing.endpoint import (
 from coach.hearing.engine import Engine, Here
 from coach.hearing.port import HEARING_RATE, Recogniser, Scored
 from coach.hearing.rate import RATIO, Downsampler
-from coach.hearing.vocabulary import ADDRESSED, Meant, Vocabulary
-from coach.model.answers import parse
+from coach.hearing.vocabulary import Meant, Vocabulary
+from coach.model.answers import CALLED, parse
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, Event, Source, SpeechBegan, SpeechEnded, Sureness
 
@@ -99,7 +99,7 @@ class Listener:
         detector: Detector | None = None,
     ) -> None:
         self._engine = recogniser if isinstance(recogniser, Engine) else Here(recogniser)
-        self._vocabulary = Vocabulary(phrases, address, tuple(addressed) or ADDRESSED)
+        self._vocabulary = Vocabulary(phrases, address, tuple(addressed) or CALLED)
         self._compute = compute_seconds
         self._detector = detector
         self._next: int | None = None

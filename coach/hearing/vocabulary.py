@@ -8,14 +8,8 @@ while the speech lasts counts for nothing.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coach.model.answers import ANYTIME
+from coach.model.answers import ANYTIME, CALLED
 from coach.session.effects import CloseWindow, OpenWindow
-
-#: Answers that may be given outside windows after the address word.
-ADDRESSED: tuple[str, ...] = (
-    "done", "skip", "again", "back", "resume", "more-time", "easier", "harder", "whats-next",
-    "how-long", "why", "finish", "short-of-time", "longer",
-)  # fmt: skip
 
 #: Seconds for which a room goes on sounding after a cue.
 TAIL = 0.3
@@ -58,7 +52,7 @@ class Vocabulary:
     """Answer key -> phrases."""
     address: str = ""
     """The address word; '' for none."""
-    addressed: tuple[str, ...] = ADDRESSED
+    addressed: tuple[str, ...] = CALLED
     """Answers that may be given outside windows after it."""
     _windows: list[_Window] = field(default_factory=list)
     _cues: list[_Cue] = field(default_factory=list)

@@ -1,122 +1,17 @@
-"""Every meaning an answer can have, and whether it lowers or raises load.
+"""Every meaning an answer can have, and all that is particular about it: one entry each.
 
-`TENDENCY` is the one table that classifies answers. Nothing else in the program decides
-whether an answer may raise: the windows, the hearing bands and the planner all ask here.
+Nothing else in the program classifies answers. Hearing, screen, keys, documents, session and group
+read it from here: `Meaning.GO.nature.tendency`. A new answer is one entry, its phrases in the
+language packs, and what it does in `coach.session` or `coach.group`.
 """
 
 from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Self
 
 from coach.model.body import Feel, Part, Tissue
 from coach.model.tries import CAUSES, STYLES
-
-
-class Meaning(StrEnum):
-    """What an answer means, whatever the words were."""
-
-    DONE = "done"
-    SKIP = "skip"
-    #: says the last cue once more; timers go on
-    AGAIN = "again"
-    #: does the previous step once more
-    BACK = "back"
-    PAUSE = "pause"
-    RESUME = "resume"
-    STOP = "stop"
-    #: a longer rest, here or after this step
-    MORE_TIME = "more-time"
-    EASIER = "easier"
-    HARDER = "harder"
-    WHATS_NEXT = "whats-next"
-    HOW_LONG = "how-long"
-    WHY = "why"
-    FINISH = "finish"
-    SHORT_OF_TIME = "short-of-time"
-    #: more minutes for the session as a whole
-    LONGER = "longer"
-    COUNT = "count"
-    FEEL = "feel"
-    HURT = "hurt"
-    #: a warning sign, named
-    SIGN = "sign"
-    TISSUE = "tissue"
-    PART = "part"
-    YES = "yes"
-    NO = "no"
-    ANOTHER = "another"
-    ENOUGH = "enough"
-    #: ends a rest or a wait early, by its own phrase
-    READY = "ready"
-    #: opens the hard tries at the go-ahead
-    GO = "go"
-    NOT_TODAY = "not-today"
-    #: off the floor now, where a try's time is to begin with it
-    STARTING = "starting"
-    DOWN = "down"
-    TOPPED = "topped"
-    #: where a try ended
-    ENDED_START = "ended-start"
-    ENDED_MIDDLE = "ended-middle"
-    ENDED_TOP = "ended-top"
-    #: the move at which a try ended
-    MOVE = "move"
-    #: why a try ended
-    CAUSE = "cause"
-    #: whether she went for it
-    WENT = "went"
-    HELD_BACK = "held-back"
-    #: how hard a try was beside the one before
-    FELT_HARDER = "felt-harder"
-    FELT_SAME = "felt-same"
-    FELT_EASIER = "felt-easier"
-    #: the hard move went, alone
-    MOVE_DONE = "move-done"
-    OTHER_BOULDER = "other-boulder"
-    #: what kind of boulder it is
-    STYLE = "style"
-    #: one more hard try, and no further ones
-    LAST_GO = "last-go"
-    #: shorter rests from now on, by its own phrase
-    SHORTER = "shorter"
-    #: record a note about this boulder
-    KEEP = "keep"
-    #: the last try was filmed
-    FILMED = "filmed"
-    #: called away: end well within a minute
-    LEAVING = "leaving"
-    MINUTES = "minutes"
-    #: why somebody was away for a while
-    BREAK = "break"
-    SAME = "same"
-    CHANGED = "changed"
-    #: which of the focuses that were offered: the name of its movement, or its place
-    FOCUS = "focus"
-    #: a few easy minutes before going on, after long idling
-    REWARM = "rewarm"
-    #: which of several people it is about
-    PERSON = "person"
-    #: how hard the whole session was, 0 to 10 in the words of Foster's table
-    EFFORT = "effort"
-    # -- what the leader of a group says
-    #: on to what comes next
-    NEXT = "next"
-    #: everybody stays where they are until 'next'
-    STAY = "stay"
-    #: who is where
-    WHERE = "where"
-    #: they come late: expected, or here now
-    LATE = "late"
-    #: they are hurting
-    HURTS = "hurts"
-    #: they take no part any more
-    OUT = "out"
-    #: they are back
-    RETURN = "return"
-    #: they take part again after hurting, by its own phrase
-    LET_IN = "let-in"
-    #: nobody answered a question, twice: never spoken, opens nothing
-    SILENCE = "silence"
 
 
 class Tendency(StrEnum):
@@ -127,76 +22,261 @@ class Tendency(StrEnum):
     RAISING = "raising"
 
 
-TENDENCY: dict[Meaning, Tendency] = {
-    Meaning.DONE: Tendency.NEUTRAL,
-    Meaning.SKIP: Tendency.LOWERING,
-    Meaning.AGAIN: Tendency.NEUTRAL,
-    Meaning.BACK: Tendency.RAISING,
-    Meaning.PAUSE: Tendency.NEUTRAL,
-    Meaning.RESUME: Tendency.NEUTRAL,
-    Meaning.STOP: Tendency.LOWERING,
-    Meaning.MORE_TIME: Tendency.LOWERING,
-    Meaning.EASIER: Tendency.LOWERING,
-    Meaning.HARDER: Tendency.RAISING,
-    Meaning.WHATS_NEXT: Tendency.NEUTRAL,
-    Meaning.HOW_LONG: Tendency.NEUTRAL,
-    Meaning.WHY: Tendency.NEUTRAL,
-    Meaning.FINISH: Tendency.LOWERING,
-    Meaning.SHORT_OF_TIME: Tendency.LOWERING,
-    Meaning.LONGER: Tendency.RAISING,
-    Meaning.COUNT: Tendency.NEUTRAL,
-    Meaning.FEEL: Tendency.LOWERING,
-    Meaning.HURT: Tendency.LOWERING,
-    Meaning.SIGN: Tendency.LOWERING,
-    Meaning.TISSUE: Tendency.LOWERING,
-    Meaning.PART: Tendency.LOWERING,
-    Meaning.YES: Tendency.NEUTRAL,
-    Meaning.NO: Tendency.NEUTRAL,
-    Meaning.ANOTHER: Tendency.RAISING,
-    Meaning.ENOUGH: Tendency.LOWERING,
-    Meaning.READY: Tendency.RAISING,
-    Meaning.GO: Tendency.RAISING,
-    Meaning.NOT_TODAY: Tendency.LOWERING,
-    Meaning.STARTING: Tendency.NEUTRAL,
-    Meaning.DOWN: Tendency.NEUTRAL,
-    Meaning.TOPPED: Tendency.NEUTRAL,
-    Meaning.ENDED_START: Tendency.NEUTRAL,
-    Meaning.ENDED_MIDDLE: Tendency.NEUTRAL,
-    Meaning.ENDED_TOP: Tendency.NEUTRAL,
-    Meaning.MOVE: Tendency.NEUTRAL,
-    Meaning.CAUSE: Tendency.LOWERING,
-    Meaning.WENT: Tendency.NEUTRAL,
-    Meaning.HELD_BACK: Tendency.NEUTRAL,
-    Meaning.FELT_HARDER: Tendency.LOWERING,
-    Meaning.FELT_SAME: Tendency.NEUTRAL,
-    Meaning.FELT_EASIER: Tendency.NEUTRAL,
-    Meaning.MOVE_DONE: Tendency.NEUTRAL,
-    Meaning.OTHER_BOULDER: Tendency.NEUTRAL,
-    Meaning.STYLE: Tendency.NEUTRAL,
-    Meaning.LAST_GO: Tendency.LOWERING,
-    Meaning.SHORTER: Tendency.RAISING,
-    Meaning.KEEP: Tendency.NEUTRAL,
-    Meaning.FILMED: Tendency.NEUTRAL,
-    Meaning.LEAVING: Tendency.LOWERING,
-    Meaning.MINUTES: Tendency.NEUTRAL,
-    Meaning.BREAK: Tendency.LOWERING,
-    Meaning.SAME: Tendency.NEUTRAL,
-    Meaning.CHANGED: Tendency.NEUTRAL,
-    Meaning.FOCUS: Tendency.NEUTRAL,
-    Meaning.REWARM: Tendency.RAISING,
-    Meaning.PERSON: Tendency.NEUTRAL,
-    Meaning.EFFORT: Tendency.NEUTRAL,
-    # it shortens what runs: whatever of the warm-up is cut keeps the harder forms shut
-    Meaning.NEXT: Tendency.LOWERING,
-    Meaning.STAY: Tendency.NEUTRAL,
-    Meaning.WHERE: Tendency.NEUTRAL,
-    Meaning.LATE: Tendency.NEUTRAL,
-    Meaning.HURTS: Tendency.LOWERING,
-    Meaning.OUT: Tendency.LOWERING,
-    Meaning.RETURN: Tendency.RAISING,
-    Meaning.LET_IN: Tendency.RAISING,
-    Meaning.SILENCE: Tendency.LOWERING,
-}
+class About(StrEnum):
+    """Whose load or try an answer is about, where one microphone hears several people."""
+
+    #: whoever says it, or everybody
+    ALL = "all"
+    #: a body: never guessed, always asked
+    BODY = "body"
+    #: the tries to come of one person
+    TRIES = "tries"
+    #: the last try, so whoever had it
+    LAST_TRY = "last-try"
+
+
+@dataclass(frozen=True, slots=True)
+class Nature:
+    """What is particular about a meaning; what is not named here is the usual."""
+
+    tendency: Tendency
+    does: str = ""
+    """What it does, in words for the documents; '' where it only answers a question."""
+    always: tuple[str, ...] = ()
+    """Answer keys of it that count at any time, on the board and on the wall too."""
+    shown: bool = False
+    """Somebody alone is heard without a call word wherever it is offered."""
+    called: bool = False
+    """Counts outside windows after the call word; never on the wall."""
+    leader: bool = False
+    """Means something when the leader of a group says it."""
+    asked: bool = False
+    """Only ever answers a question: alone it does nothing."""
+    early: bool = False
+    """May come before there is a plan."""
+    moves: bool = False
+    """Moves the session on: means nothing while it stands still."""
+    overtakes: bool = False
+    """Taken before everything else that waits."""
+    asked_back: bool = False
+    """Asked back when it was heard unsurely."""
+    goes_on: bool = False
+    """By key it also lets the next hang or hard try begin while nobody can be heard."""
+    letter: str = ""
+    """The key that sends it; of two with one letter the second while that one counts."""
+    twice: bool = False
+    """A key that was not asked for it sends it on the second press only."""
+    chosen: bool = False
+    """Says how a body is, what happened, or ends something: a knuckle on any key can't mean it."""
+    about: About = About.ALL
+    result: str = ""
+    """Where a try ended, or how hard it was beside the one before, as the record writes it."""
+
+
+_LOWERS, _NEUTRAL, _RAISES = Tendency.LOWERING, Tendency.NEUTRAL, Tendency.RAISING
+
+
+class Meaning(StrEnum):
+    """What an answer means, whatever the words were."""
+
+    _value_: str
+    nature: Nature
+
+    def __new__(cls, value: str, nature: Nature) -> Self:
+        """A member is its name in answer keys, and its nature."""
+        member = str.__new__(cls, value)
+        member._value_ = value
+        member.nature = nature
+        return member
+
+    @classmethod
+    def called(cls, name: str) -> Self:
+        """The meaning by its name in answer keys; ValueError where there is none."""
+        found = cls._value2member_map_.get(name)
+        if not isinstance(found, cls):
+            raise ValueError(name)
+        return found
+
+    # -- at any time
+    STOP = "stop", Nature(
+        _LOWERS, "everything stands still; asks whether to carry on or finish",
+        always=("stop",), leader=True, early=True, overtakes=True, letter="s",
+    )  # fmt: skip
+    PAUSE = "pause", Nature(
+        _NEUTRAL, "everything stands still until 'carry on'",
+        always=("pause",), leader=True, early=True, letter="p",
+    )  # fmt: skip
+    HURT = "hurt", Nature(
+        _LOWERS, "timers end; what hurts gets no more load",
+        always=("hurt",), leader=True, early=True, overtakes=True, asked_back=True, letter="h",
+        about=About.BODY,
+    )  # fmt: skip
+    FEEL = "feel", Nature(
+        _LOWERS, "how the body or a part of it feels; lowers what is left",
+        always=("feel:fingers:sore", "feel:sore"), leader=True, early=True, asked_back=True,
+        letter="f", chosen=True, about=About.BODY,
+    )  # fmt: skip
+    SIGN = "sign", Nature(
+        _LOWERS, "a warning sign: no load there today",
+        asked_back=True, chosen=True, about=About.BODY,
+    )  # fmt: skip
+
+    # -- the step that runs
+    DONE = "done", Nature(_NEUTRAL, "ends what runs", called=True, leader=True, moves=True)
+    SKIP = "skip", Nature(
+        _LOWERS, "leaves out what runs or comes",
+        called=True, moves=True, asked_back=True, letter="k",
+    )  # fmt: skip
+    AGAIN = "again", Nature(
+        _NEUTRAL, "says the last cue once more; timers go on",
+        called=True, leader=True, early=True, letter="a",
+    )  # fmt: skip
+    BACK = "back", Nature(
+        _RAISES, "does the step before once more", called=True, moves=True, letter="b", twice=True
+    )  # fmt: skip
+    COUNT = "count", Nature(
+        _NEUTRAL, "how many boulders so far, or which one", moves=True, chosen=True
+    )  # fmt: skip
+    MORE_TIME = "more-time", Nature(
+        _LOWERS, "a longer rest, now or after this step",
+        called=True, leader=True, moves=True, letter="m",
+    )  # fmt: skip
+    READY = "ready", Nature(_RAISES, "ends the rest that runs", moves=True, goes_on=True)
+    EASIER = "easier", Nature(
+        _LOWERS, "an easier form, fewer tries", shown=True, called=True, moves=True, letter="e"
+    )  # fmt: skip
+    HARDER = "harder", Nature(
+        _RAISES, "a harder form, where every cap allows it", called=True, moves=True, twice=True
+    )  # fmt: skip
+
+    # -- the session as a whole
+    WHATS_NEXT = "whats-next", Nature(
+        _NEUTRAL, "tells the next step", shown=True, called=True, letter="n"
+    )  # fmt: skip
+    HOW_LONG = "how-long", Nature(
+        _NEUTRAL, "tells how many minutes are left", shown=True, called=True, letter="l"
+    )  # fmt: skip
+    WHY = "why", Nature(
+        _NEUTRAL, "tells the rule behind the last change, and how sure it is",
+        shown=True, called=True, letter="w",
+    )  # fmt: skip
+    SHORT_OF_TIME = "short-of-time", Nature(_LOWERS, "fewer minutes", shown=True, called=True)
+    LONGER = "longer", Nature(
+        _RAISES, "more minutes for the session as a whole", shown=True, called=True, twice=True
+    )  # fmt: skip
+    RESUME = "resume", Nature(
+        _NEUTRAL, "goes on after a pause or a stop",
+        called=True, leader=True, early=True, goes_on=True, letter="p",
+    )  # fmt: skip
+    FINISH = "finish", Nature(
+        _LOWERS, "ends well, now",
+        shown=True, called=True, leader=True, early=True, asked_back=True, letter="q", twice=True,
+        chosen=True,
+    )  # fmt: skip
+    LEAVING = "leaving", Nature(
+        _LOWERS, "called away: over within a minute, with what to do at home",
+        shown=True, early=True, asked_back=True, letter="g", twice=True, chosen=True,
+        about=About.TRIES,
+    )  # fmt: skip
+
+    # -- hard tries
+    STARTING = "starting", Nature(_NEUTRAL, "times the try from now", moves=True)
+    DOWN = "down", Nature(_NEUTRAL, "off the wall: ends the try", moves=True)
+    TOPPED = "topped", Nature(
+        _NEUTRAL, "the last try went to the top",
+        moves=True, chosen=True, about=About.LAST_TRY, result="topped",
+    )  # fmt: skip
+    ENDED_START = "ended-start", Nature(
+        _NEUTRAL, "where the last try ended",
+        moves=True, chosen=True, about=About.LAST_TRY, result="start",
+    )  # fmt: skip
+    ENDED_MIDDLE = "ended-middle", Nature(
+        _NEUTRAL, "where the last try ended",
+        moves=True, chosen=True, about=About.LAST_TRY, result="middle",
+    )  # fmt: skip
+    ENDED_TOP = "ended-top", Nature(
+        _NEUTRAL, "where the last try ended",
+        moves=True, chosen=True, about=About.LAST_TRY, result="top",
+    )  # fmt: skip
+    MOVE = "move", Nature(
+        _NEUTRAL, "the move at which the last try ended",
+        moves=True, chosen=True, about=About.LAST_TRY,
+    )  # fmt: skip
+    CAUSE = "cause", Nature(
+        _LOWERS, "why the last try ended", moves=True, chosen=True, about=About.LAST_TRY
+    )  # fmt: skip
+    MOVE_DONE = "move-done", Nature(
+        _NEUTRAL, "the hard move went, alone", moves=True, about=About.LAST_TRY
+    )  # fmt: skip
+    OTHER_BOULDER = "other-boulder", Nature(
+        _NEUTRAL, "another boulder from the next try on", moves=True, about=About.TRIES
+    )  # fmt: skip
+    LAST_GO = "last-go", Nature(
+        _LOWERS, "one more hard try, and no further ones",
+        moves=True, asked_back=True, chosen=True, about=About.TRIES,
+    )  # fmt: skip
+    ENOUGH = "enough", Nature(_LOWERS, "no more of this", moves=True, about=About.TRIES)
+    KEEP = "keep", Nature(
+        _NEUTRAL, "records a note about this boulder", moves=True, about=About.LAST_TRY
+    )  # fmt: skip
+    FILMED = "filmed", Nature(_NEUTRAL, "marks the last try as filmed", about=About.LAST_TRY)
+
+    # -- answers to a question, and nothing else
+    YES = "yes", Nature(_NEUTRAL, asked=True)
+    NO = "no", Nature(_NEUTRAL, asked=True, leader=True, chosen=True)
+    PART = "part", Nature(_LOWERS, asked=True, chosen=True)
+    TISSUE = "tissue", Nature(_LOWERS, asked=True, chosen=True)
+    ANOTHER = "another", Nature(_RAISES, asked=True, goes_on=True)
+    #: opens the hard tries at the go-ahead
+    GO = "go", Nature(_RAISES, asked=True, goes_on=True)
+    NOT_TODAY = "not-today", Nature(_LOWERS, asked=True, asked_back=True, chosen=True)
+    #: whether she went for it
+    WENT = "went", Nature(_NEUTRAL, asked=True, chosen=True)
+    HELD_BACK = "held-back", Nature(_NEUTRAL, asked=True, chosen=True)
+    #: how hard a try was beside the one before
+    FELT_HARDER = "felt-harder", Nature(_LOWERS, asked=True, chosen=True, result="harder")
+    FELT_SAME = "felt-same", Nature(_NEUTRAL, asked=True, chosen=True, result="same")
+    FELT_EASIER = "felt-easier", Nature(_NEUTRAL, asked=True, chosen=True, result="easier")
+    #: what kind of boulder it is
+    STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
+    #: shorter rests from now on, by its own phrase
+    SHORTER = "shorter", Nature(_RAISES, asked=True)
+    MINUTES = "minutes", Nature(_NEUTRAL, asked=True, chosen=True)
+    #: why somebody was away for a while
+    BREAK = "break", Nature(_LOWERS, asked=True)
+    SAME = "same", Nature(_NEUTRAL, asked=True)
+    CHANGED = "changed", Nature(_NEUTRAL, asked=True)
+    #: which of the focuses that were offered: the name of its movement, or its place
+    FOCUS = "focus", Nature(_NEUTRAL, asked=True)
+    #: a few easy minutes before going on, after long idling
+    REWARM = "rewarm", Nature(_RAISES, asked=True)
+    #: which of several people it is about
+    PERSON = "person", Nature(_NEUTRAL, asked=True, leader=True, chosen=True)
+    #: how hard the whole session was, 0 to 10 in the words of Foster's table
+    EFFORT = "effort", Nature(_NEUTRAL, asked=True, chosen=True)
+    #: nobody answered a question, twice: never spoken, opens nothing
+    SILENCE = "silence", Nature(_LOWERS, asked=True)
+
+    # -- what only the leader of a group says
+    #: shortens what runs: whatever of the warm-up is cut keeps the harder forms shut
+    NEXT = "next", Nature(_LOWERS, "on to what comes next", leader=True, asked=True)
+    STAY = "stay", Nature(_NEUTRAL, "everybody stays until 'next'", leader=True, asked=True)
+    WHERE = "where", Nature(_NEUTRAL, "who is where", leader=True, asked=True)
+    LATE = "late", Nature(
+        _NEUTRAL, "they come late: expected, or here now", leader=True, asked=True
+    )  # fmt: skip
+    HURTS = "hurts", Nature(_LOWERS, "they are hurting", leader=True, asked=True)
+    OUT = "out", Nature(_LOWERS, "they take no part any more", leader=True, asked=True)
+    RETURN = "return", Nature(_RAISES, "they are back", leader=True, asked=True)
+    LET_IN = "let-in", Nature(
+        _RAISES, "they take part again after hurting", leader=True, asked=True
+    )  # fmt: skip
+
+
+#: Answers that count at any time, on the board and on the wall included.
+ANYTIME: tuple[str, ...] = tuple(key for meaning in Meaning for key in meaning.nature.always)
+#: Answers that count outside windows after the call word.
+CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.called)
 
 
 #: Why somebody may have been away for a while.
@@ -236,7 +316,7 @@ class Answer:
         """
         if self.meaning is Meaning.FEEL and self.feel in (Feel.FRESH, Feel.FINE):
             return Tendency.RAISING
-        return TENDENCY[self.meaning]
+        return self.meaning.nature.tendency
 
 
 def _one_of(names: Container[str], name: str) -> str:
@@ -259,7 +339,7 @@ def parse(key: str) -> Answer:
     """The answer that a key names; ValueError with the key if there is none."""
     head, *rest = key.split(":")
     try:
-        answer = Answer(Meaning(head))
+        answer = Answer(Meaning.called(head))
         for item in rest:
             if head in _NAMED:
                 answer = _NAMED[head](answer, item)
@@ -274,7 +354,3 @@ def parse(key: str) -> Answer:
     except ValueError as error:
         raise ValueError(f"no answer is called {key!r}") from error
     return answer
-
-
-#: Answers that count at any time, on the board and on the wall included.
-ANYTIME: tuple[str, ...] = ("stop", "pause", "hurt", "feel:fingers:sore", "feel:sore")

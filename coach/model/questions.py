@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from coach.model.answers import BREAKS
 from coach.model.tries import CAUSES
 
+#: Answers that one window takes at most: what is heard among more is heard wrongly.
+MOST = 8
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
@@ -23,6 +26,10 @@ class Question:
     """Seconds its window stays open each time."""
     offer: bool = False
     """It wants no answer: it says what comes by itself, and is said once."""
+
+    def __post_init__(self) -> None:
+        if not 2 <= len(self.answers) <= MOST:
+            raise ValueError(f"{self.name!r} takes {len(self.answers)} answers, not 2 to {MOST}")
 
     @property
     def words(self) -> str:

@@ -6,11 +6,7 @@ It has no thread of its own; the stage decides what waiting means.
 import heapq
 import itertools
 
-from coach.model.answers import Meaning
 from coach.session.events import Answered, Event
-
-#: Answers that overtake what else is due.
-OVERTAKE = frozenset({Meaning.STOP, Meaning.HURT})
 
 
 class Inbox:
@@ -29,7 +25,7 @@ class Inbox:
         """The next event due at `now`, or None."""
         while self._later and self._later[0][0] <= now:
             at, order, event = heapq.heappop(self._later)
-            urgent = isinstance(event, Answered) and event.answer.meaning in OVERTAKE
+            urgent = isinstance(event, Answered) and event.answer.meaning.nature.overtakes
             heapq.heappush(self._due, (not urgent, at, order, event))
         return heapq.heappop(self._due)[3] if self._due else None
 

@@ -6,7 +6,7 @@ counts once. Nothing here knows what a terminal library calls an event; times ar
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.model.answers import ANYTIME, Meaning, Tendency, parse
 from coach.session.events import Answered, KeyClaimed, Source
@@ -27,6 +27,20 @@ class Key:
 
 ANY_KEY = Key("")
 
+
+def _lettered() -> dict[str, Key]:
+    """The letters of the table of answers; of two with one letter the second is sent in turn."""
+    found: dict[str, Key] = {}
+    for meaning in Meaning:
+        nature = meaning.nature
+        if nature.letter in found:
+            found[nature.letter] = replace(found[nature.letter], also=meaning.value)
+        elif nature.letter:
+            answer = next(iter(nature.always), meaning.value)
+            found[nature.letter] = Key(answer, twice=nature.twice)
+    return found
+
+
 #: Named by the character, or by the terminal's name of the key. Every key that is not here,
 #: but for the figures and QUIET, counts as ANY_KEY.
 KEYS: dict[str, Key] = {
@@ -38,21 +52,7 @@ KEYS: dict[str, Key] = {
     # and its backward button one of these
     "pageup": Key("again"),
     "left": Key("again"),
-    "p": Key("pause", also="resume"),
-    "s": Key("stop"),
-    "h": Key("hurt"),
-    "f": Key("feel:fingers:sore"),
-    "k": Key("skip"),
-    # going back does a step once more, which raises: one stray press must not
-    "b": Key("back", twice=True),
-    "a": Key("again"),
-    "m": Key("more-time"),
-    "n": Key("whats-next"),
-    "l": Key("how-long"),
-    "w": Key("why"),
-    "e": Key("easier"),
-    "q": Key("finish", twice=True),
-    "g": Key("leaving", twice=True),
+    **_lettered(),
 }
 
 #: Keys that never count: they leave a question that a key asked.
@@ -80,54 +80,19 @@ class Hint:
     """What was typed of a number so far."""
 
 
-#: Answers that say how a body is, what happened or how long there is, and those that end something
-#: for good: a knuckle can't mean them.
-CHOSEN = frozenset(
-    {
-        Meaning.FEEL,
-        Meaning.PART,
-        Meaning.PERSON,
-        Meaning.TISSUE,
-        Meaning.SIGN,
-        Meaning.NO,
-        Meaning.COUNT,
-        Meaning.TOPPED,
-        Meaning.ENDED_START,
-        Meaning.ENDED_MIDDLE,
-        Meaning.ENDED_TOP,
-        Meaning.MOVE,
-        Meaning.CAUSE,
-        Meaning.STYLE,
-        Meaning.WENT,
-        Meaning.HELD_BACK,
-        Meaning.FELT_HARDER,
-        Meaning.FELT_SAME,
-        Meaning.FELT_EASIER,
-        Meaning.LAST_GO,
-        Meaning.LEAVING,
-        Meaning.EFFORT,
-        Meaning.MINUTES,
-        Meaning.NOT_TODAY,
-        Meaning.FINISH,
-    }
-)
-
-#: Raising answers that are no answer to a question: by their figure, too, they ask first.
-ASKED_BACK = frozenset({Meaning.BACK, Meaning.HARDER, Meaning.LONGER})
-
 Outcome = Answered | KeyClaimed | Hint
 
 
 def expected(view: View) -> str | None:
     """The answer that any key gives: the first one that counts.
 
-    None if that one could raise load, is one of CHOSEN or a claim; and if nothing but ANYTIME
+    None if that one could raise load, can only be chosen or is a claim; and if nothing but ANYTIME
     answers counts.
     """
     if not view.answers or view.answers[0] in ANYTIME or view.answers[0].startswith(CLAIM):
         return None
     answer = parse(view.answers[0])
-    if answer.tendency is Tendency.RAISING or answer.meaning in CHOSEN:
+    if answer.tendency is Tendency.RAISING or answer.meaning.nature.chosen:
         return None
     return answer.key
 
@@ -167,7 +132,7 @@ def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
         answer = figures.get(int(name))
         if answer is None:
             return Hint("key-no-figure") if figures else Hint("key-nothing-asked")
-        return answer, answer.startswith(CLAIM) or parse(answer).meaning in ASKED_BACK
+        return answer, answer.startswith(CLAIM) or _asks(answer, view)
     key = KEYS.get(name, ANY_KEY)
     if not key.answer:
         first = expected(view)
@@ -176,9 +141,14 @@ def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
         return first, False
     if key.also and (key.also in view.answers or view.word is Word.PAUSED):
         return key.also, False
-    # what the program itself asks about needs no second press, unless it raises
-    asked = key.answer in view.answers and parse(key.answer).tendency is not Tendency.RAISING
-    return key.answer, key.twice and not asked
+    return key.answer, key.twice and _asks(key.answer, view)
+
+
+def _asks(key: str, view: View) -> bool:
+    """Whether an answer asks first; what the program asks about does not, unless it raises."""
+    answer = parse(key)
+    asked = key in view.answers and answer.tendency is not Tendency.RAISING
+    return answer.meaning.nature.twice and not asked
 
 
 @dataclass(slots=True)

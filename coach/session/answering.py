@@ -7,7 +7,7 @@ from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
 from coach.session import asking as questions
 from coach.session import checkin, weighing, whose
-from coach.session.commands import COMMANDS, EARLY, MOVES, hurt_part
+from coach.session.commands import COMMANDS, hurt_part
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
@@ -15,27 +15,10 @@ from coach.session.replanning import ask_now, plan
 from coach.session.resolving import resolve
 from coach.session.state import Asking, Phase
 
-#: Meanings that end, skip or take apart: asked back when heard unsurely.
-ASKED_BACK = frozenset(
-    {
-        Meaning.SKIP,
-        Meaning.FINISH,
-        Meaning.LEAVING,
-        Meaning.LAST_GO,
-        Meaning.HURT,
-        Meaning.SIGN,
-        Meaning.NOT_TODAY,
-        Meaning.FEEL,
-    }
-)
-
-#: Meanings that by key also say that the next hang or hard try may begin while the ear is gone.
-GOES_ON = frozenset({Meaning.RESUME, Meaning.READY, Meaning.GO, Meaning.ANOTHER})
-
 
 def answered(draft: Draft, event: Answered) -> None:
     """Take an answer, or say on the screen why it does not count."""
-    answer, s = event.answer, draft.s
+    answer, nature, s = event.answer, event.answer.meaning.nature, draft.s
     draft.set(heard=message("heard", answer=answer.key, source=event.source.value), speech=None)
     if not admitted(draft, event):
         draft.set(did=questions.not_understood(answer))
@@ -46,10 +29,10 @@ def answered(draft: Draft, event: Answered) -> None:
             draft.set(confirmed=(*s.confirmed, answer.key))
             draft.tell(message("once-more", answer=answer.key))
             return
-        if answer.meaning in ASKED_BACK and not _in_question(draft, answer):
+        if nature.asked_back and not _in_question(draft, answer):
             ask_back(draft, who, answer)
             return
-    if event.source is Source.KEY and answer.meaning in GOES_ON:
+    if event.source is Source.KEY and nature.goes_on:
         draft.set(allowed=True)
     draft.set(did=None)
     draft.tone(Tone.HEARD)
@@ -98,8 +81,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         _resolve(draft, asking, answer)
         return
     handler = COMMANDS.get(answer.meaning)
-    early = not draft.s.planned and answer.meaning not in EARLY
-    standing = draft.s.paused_since is not None and answer.meaning in MOVES
+    early = not draft.s.planned and not answer.meaning.nature.early
+    standing = draft.s.paused_since is not None and answer.meaning.nature.moves
     if handler is None or early or standing:
         draft.set(did=questions.not_understood(answer))
     elif who == whose.UNKNOWN:

@@ -142,42 +142,4 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.KEEP: noting.keep,
     Meaning.FILMED: noting.filmed,
 }
-#: What means nothing while the session stands still.
-MOVES = frozenset(
-    {
-        Meaning.DONE,
-        Meaning.STARTING,
-        Meaning.DOWN,
-        Meaning.TOPPED,
-        Meaning.ENDED_START,
-        Meaning.ENDED_MIDDLE,
-        Meaning.ENDED_TOP,
-        Meaning.MOVE,
-        Meaning.CAUSE,
-        Meaning.OTHER_BOULDER,
-        Meaning.MOVE_DONE,
-        Meaning.LAST_GO,
-        Meaning.ENOUGH,
-        Meaning.COUNT,
-        Meaning.SKIP,
-        Meaning.BACK,
-        Meaning.READY,
-        Meaning.KEEP,
-        Meaning.MORE_TIME,
-        Meaning.EASIER,
-        Meaning.HARDER,
-    }
-)
-#: What can be said before there is a plan.
-EARLY = frozenset(
-    {
-        Meaning.AGAIN,
-        Meaning.FEEL,
-        Meaning.HURT,
-        Meaning.PAUSE,
-        Meaning.STOP,
-        Meaning.RESUME,
-        Meaning.FINISH,
-        Meaning.LEAVING,
-    }
-)
+assert set(COMMANDS) == {meaning for meaning in Meaning if not meaning.nature.asked}

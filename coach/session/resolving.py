@@ -102,8 +102,8 @@ def _try_cause(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _try_effort(draft: Draft, asking: Asking, answer: Answer) -> None:
     trying.told(draft, asking.who, answer)
-    if answer.meaning in trying.FELT:
-        trying.felt(draft, asking.who, asking.step, trying.FELT[answer.meaning])
+    if how := trying.felt_of(answer):
+        trying.felt(draft, asking.who, asking.step, how)
     draft.go_on = True
 
 

@@ -6,12 +6,15 @@ from math import ceil
 from coach.model.facts import Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
+from coach.model.questions import MOST
 from coach.model.routine import BlockKind
 from coach.planning import recovery, tries
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
 from coach.session.state import After, Asking, Phase, Resting
 
+#: What may be told of the last try in the rest after it, the most useful first.
+_BESIDE = ("keep", "feel:tired", "cause:skin", "filmed")
 #: Seconds after 'down' when the breath is back and the result is asked.
 BREATH = 18.0
 #: Rests shorter than this open no window.
@@ -101,7 +104,8 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         answers += ["last-go", "enough"]
     if last is not None and last.offer == "move-alone":
         answers.append("move-done")
-    return (*answers, "keep", "feel:tired", "cause:skin", "filmed")[:8]
+    # what can as well be told at another time gives way to what decides about the next try
+    return (*answers, *_BESIDE[: MOST - len(answers)])
 
 
 def rest_due(draft: Draft) -> None:

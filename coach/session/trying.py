@@ -11,24 +11,15 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
-from coach.model.tries import UNNAMED, Boulder, Went
+from coach.model.tries import HEIGHTS, UNNAMED, Boulder, Went
 from coach.planning import tries as judged
 from coach.session.draft import Draft
 from coach.session.state import Asking, Resting
 
-RESULTS = {
-    Meaning.TOPPED: "topped",
-    Meaning.ENDED_START: "start",
-    Meaning.ENDED_MIDDLE: "middle",
-    Meaning.ENDED_TOP: "top",
-}
+#: How a try may be told to have ended.
+_ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
 #: Questions about a try: they wait until the breath is back.
 QUESTIONS = frozenset({"try-result", "try-cause", "try-effort", "went-for-it"})
-FELT = {
-    Meaning.FELT_HARDER: "harder",
-    Meaning.FELT_SAME: "same",
-    Meaning.FELT_EASIER: "easier",
-}
 #: Seconds that the offer of a longer rest adds to it.
 LONGER = 60.0
 #: Moves that the window of a try takes by number.
@@ -104,7 +95,7 @@ def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
     """What a try's end may be told by: down, how far it got, the likely moves by number."""
     boulder = boulder_of(draft, who)
     near = judged.moves_near(boulder, tries_on(draft, who, boulder.name), MOVES)
-    return ("down", *(key.value for key in RESULTS), *(f"move:{move}" for move in near))
+    return ("down", *_ENDS, *(f"move:{move}" for move in near))
 
 
 def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
@@ -135,8 +126,14 @@ def result_of(draft: Draft, who: int, answer: Answer) -> tuple[str, int] | None:
         if answer.number < moves:
             return judged.zone(answer.number, moves), answer.number
         return ("topped", 0) if answer.number == moves else None
-    result = RESULTS.get(answer.meaning)
-    return (result, 0) if result is not None else None
+    result = answer.meaning.nature.result
+    return (result, 0) if result in HEIGHTS else None
+
+
+def felt_of(answer: Answer) -> str:
+    """How hard an answer tells a try to have been beside the one before; '' where it does not."""
+    result = answer.meaning.nature.result
+    return "" if result in HEIGHTS else result
 
 
 def above(draft: Draft, who: int, answer: Answer) -> bool:
@@ -160,7 +157,7 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
         return False
     boulder, seconds, number = waiting
     draft.set(untold=tuple(one for one in draft.s.untold if one != (who, *waiting)))
-    if answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK, *FELT):
+    if answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK) or felt_of(answer):
         result: tuple[str, int] = ("below", 0)
     else:
         result = result_of(draft, who, answer) or ("untold", 0)

@@ -4,7 +4,7 @@ Whoever is asked or tries is meant. In a rest, what is told of a try belongs to 
 last; what is told of a body, and what ends somebody's tries, is never guessed: it is asked.
 """
 
-from coach.model.answers import Answer, Meaning
+from coach.model.answers import About, Answer, Meaning
 from coach.model.plan import StepKind
 from coach.session import asking as questions
 from coach.session import interrupts
@@ -12,17 +12,6 @@ from coach.session.draft import Draft
 from coach.session.replanning import ask_now
 from coach.session.state import Asking, Phase
 
-#: Told of a body.
-BODY = frozenset({Meaning.FEEL, Meaning.HURT, Meaning.SIGN})
-#: Told of the tries to come.
-TRIES = frozenset({Meaning.LAST_GO, Meaning.ENOUGH, Meaning.OTHER_BOULDER, Meaning.LEAVING})
-#: Told of the last try.
-LAST_TRY = frozenset(
-    {
-        *(Meaning.TOPPED, Meaning.ENDED_START, Meaning.ENDED_MIDDLE, Meaning.ENDED_TOP),
-        *(Meaning.MOVE, Meaning.CAUSE, Meaning.MOVE_DONE, Meaning.KEEP, Meaning.FILMED),
-    }
-)
 #: Nobody in particular.
 UNKNOWN = 0
 
@@ -30,7 +19,7 @@ UNKNOWN = 0
 def whose(draft: Draft, answer: Answer, told: int) -> int:
     """The number of the person; UNKNOWN where it has to be asked. `told` is 1 for untold."""
     s = draft.s
-    asking, running = s.asking, s.running
+    asking, running, about = s.asking, s.running, answer.meaning.nature.about
     if len(s.people) == 1:
         return s.people[0]
     if asking is not None and answer.key in questions.answers_of(asking):
@@ -40,12 +29,12 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
         return told
     if turn and answer.meaning is not Meaning.HURT:
         return turn
-    if answer.meaning in LAST_TRY:
+    if about is About.LAST_TRY:
         return s.last_try or told
-    if answer.meaning in TRIES:
+    if about is About.TRIES:
         left = {step.turn for step in s.steps if step.kind is StepKind.TRY}
         return UNKNOWN if len(left) > 1 else next(iter(left), told)
-    return UNKNOWN if s.day is not None and answer.meaning in BODY else told
+    return UNKNOWN if s.day is not None and about is About.BODY else told
 
 
 def ask(draft: Draft, answer: Answer) -> None:
@@ -69,4 +58,4 @@ def meant(draft: Draft, asking: Asking, answer: Answer) -> tuple[int, ...]:
     if answer.number is not None:
         return (answer.number,)
     about = asking.about
-    return draft.s.people if about is not None and about.meaning in BODY else ()
+    return draft.s.people if about is not None and about.meaning.nature.about is About.BODY else ()

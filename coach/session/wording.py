@@ -6,6 +6,8 @@ from coach.model.plan import Step, StepKind
 from coach.planning import pyramid
 from coach.session.draft import Draft
 
+#: Counts that a batch of boulders is told by at most: the highest ones, said last.
+COUNTS = 5
 _BETWEEN = frozenset({StepKind.ASK, StepKind.REST})
 
 
@@ -61,7 +63,8 @@ def _opening(draft: Draft, step: Step) -> str:
 def work_answers(step: Step) -> tuple[str, ...]:
     """The answers that count while a step runs, the expected one first."""
     if step.kind is StepKind.CLIMB:
-        counts = tuple(f"count:{n}" for n in range(max(step.amount - 1, 1), 0, -1))[:5]
+        most = max(step.amount - 1, 1)
+        counts = tuple(f"count:{n}" for n in range(most, max(most - COUNTS, 0), -1))
         return ("done", "skip", "easier", *counts)
     return ("done", "skip", "again", "back", "easier", "harder", "more-time", "why")
 

@@ -9,6 +9,7 @@ from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 from coach.model.facts import Fact
 from coach.model.messages import Message
+from coach.model.questions import MOST
 from coach.session.changing import changed
 from coach.session.effects import (
     LEAD,
@@ -125,6 +126,8 @@ class Workbench(ABC, Generic[S]):
 
     def opened(self, answers: tuple[str, ...], who: int, opens: float, **fields: Any) -> None:
         """Open a window, and set fields with it; the one before closes."""
+        if len(answers) > MOST:
+            raise ValueError(f"a window takes {MOST} answers at most: {answers}")
         self.close_window()
         number = self.state.next_window
         self.effects.append(OpenWindow(number, answers, opens, who))

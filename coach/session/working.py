@@ -7,6 +7,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
+from coach.model.questions import MOST
 from coach.planning import tries
 from coach.session import asking as questions
 from coach.session import noting, resting, trying, weighing
@@ -15,8 +16,6 @@ from coach.session.effects import LEAD, Tone
 from coach.session.state import After, Asking, Phase, Running
 from coach.session.wording import cues, movement_of, work_answers
 
-#: Answers of a window at most.
-MOST = 8
 #: Seconds after which a batch of boulders, a try or repetitions may be told done.
 FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
 #: A step without an answer is asked about after this many times its planned seconds.
@@ -66,7 +65,8 @@ def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
         return work_answers(step)
     ends, running = trying.end_answers(draft, step.turn or 1), draft.s.running
     started = running is not None and running.told_start
-    return ends if started else (*ends, "starting")[:MOST]
+    # it only makes the time exact: where the ends need all the room, it gives way
+    return ends if started or len(ends) == MOST else (*ends, "starting")
 
 
 def start_try(draft: Draft) -> bool:

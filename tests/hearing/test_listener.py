@@ -12,7 +12,7 @@ from coach.hearing.endpoint import CHUNK, HANG, LOW_HANG, PAUSE
 from coach.hearing.listener import Listener
 from coach.hearing.port import HEARING_RATE
 from coach.hearing.scorer import WhisperScorer
-from coach.hearing.vocabulary import ADDRESSED
+from coach.model.answers import CALLED
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, Event, SpeechBegan, SpeechEnded, Sureness
 from tests.hearing.phrases import PHRASES
@@ -156,7 +156,7 @@ def test_after_the_address_word_answers_count_outside_windows(scorer: WhisperSco
     assert [(a.answer.key, a.addressed, a.window) for a in answers] == [("skip", True, None)]
 
 
-@pytest.mark.parametrize("key", ADDRESSED)
+@pytest.mark.parametrize("key", CALLED)
 def test_every_answer_of_the_pack_counts_after_the_address_word(
     scorer: WhisperScorer, key: str
 ) -> None:

@@ -2,10 +2,10 @@
 
 import pytest
 
-from coach.model.answers import ANYTIME, TENDENCY, Answer, Meaning, Tendency, parse
+from coach.model.answers import ANYTIME, Answer, Meaning, Tendency, parse
 from coach.model.body import HIGHEST_LOAD, Cap, CapReason, Feel, Part, Tissue, ceiling, within
 from coach.model.messages import message
-from coach.model.questions import QUESTIONS
+from coach.model.questions import QUESTIONS, Question
 
 CAPS = (
     Cap(1, Part.FINGERS, 1, CapReason.SORE, "sore"),
@@ -14,8 +14,19 @@ CAPS = (
 )
 
 
-def test_every_meaning_is_classified() -> None:
-    assert set(TENDENCY) == set(Meaning)
+def test_no_letter_has_more_than_two_answers() -> None:
+    letters = [meaning.nature.letter for meaning in Meaning if meaning.nature.letter]
+    assert {one for one in letters if letters.count(one) > 1} == {"p"}
+
+
+def test_what_raises_ends_or_takes_apart_asks_when_unsure_or_raises() -> None:
+    loose = {m for m in Meaning if m.nature.twice and not m.nature.asked_back}
+    assert all(meaning.nature.tendency is Tendency.RAISING for meaning in loose)
+
+
+def test_a_question_with_a_ninth_answer_cannot_be_made() -> None:
+    with pytest.raises(ValueError, match="2 to 8"):
+        Question("many", tuple(f"count:{n}" for n in range(1, 10)))
 
 
 @pytest.mark.parametrize(

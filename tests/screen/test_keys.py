@@ -8,7 +8,6 @@ from coach.model.answers import ANYTIME, Answer, Meaning, Tendency, parse
 from coach.model.questions import QUESTIONS
 from coach.screen.keys import (
     ASKS,
-    CHOSEN,
     HELD,
     KEYS,
     TOUCH,
@@ -116,7 +115,7 @@ def test_any_key_never_raises(answers: tuple[str, ...]) -> None:
     assert names(after(view, (0.0, "1"))) == [answers[0]]
 
 
-@pytest.mark.parametrize("first", sorted(CHOSEN))
+@pytest.mark.parametrize("first", [meaning for meaning in Meaning if meaning.nature.chosen])
 def test_any_key_states_no_fact_and_ends_nothing(first: Meaning) -> None:
     view = view_with(FEEL, answers=(Answer(first).key, "again"))
     assert expected(view) is None
