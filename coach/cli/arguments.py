@@ -5,7 +5,7 @@ They describe a day: who is here, how long, where, and how they feel. `start`, `
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -14,8 +14,8 @@ from click.shell_completion import CompletionItem
 
 from coach.errors import UsageError
 from coach.model.person import AgeBand
+from coach.setup.choices import MOST_PEOPLE, Choices
 
-MOST_PEOPLE = 3
 #: Context settings of a command that is also run without the overview around it.
 HELP = {"help_option_names": ["-h", "--help"]}
 
@@ -47,32 +47,6 @@ class Bands(click.Choice[str]):
         raise UsageError(
             f"--age: takes a band, no years: {told}", f"{meant}Valid here: {', '.join(bands)}."
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Choices:
-    """What the command line told about the day; None where it told nothing."""
-
-    routine: str | None = None
-    minutes: int | None = None
-    open_end: bool = False
-    """The minutes are only the most that are looked after, and no end that anybody told."""
-    until: str | None = None
-    hurting: str | None = None
-    today: str | None = None
-    same_place: bool | None = None
-    place: str | None = None
-    people: int | None = None
-    called: str | None = None
-    companions: tuple[str, ...] = ()
-    boulder: tuple[str, ...] = ()
-    age: tuple[str, ...] = ()
-    circuits: str | None = None
-    comfortable: str | None = None
-    best: str | None = None
-    edge: str | None = None
-    voice: str | None = None
-    call: str | None = None
 
 
 def routine_names(ctx: click.Context, param: click.Parameter, typed: str) -> list[CompletionItem]:

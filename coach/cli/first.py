@@ -9,14 +9,14 @@ from dataclasses import replace
 import click
 
 from coach.cli import diagnostics
-from coach.cli.arguments import Choices
-from coach.cli.setup import circuits_of, place_called
 from coach.files.names import advice
 from coach.files.paths import Paths
 from coach.files.places import ANY_PLACE, list_places, load_place
 from coach.files.settings import load_settings
 from coach.model.person import AgeBand
 from coach.model.place import Place
+from coach.setup.choices import Choices
+from coach.setup.settling import circuits_of, place_called
 
 _AGES = {
     "1": AgeBand.UNDER_16,

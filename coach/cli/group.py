@@ -12,13 +12,6 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import place_names, routine_names, run_options, voice_names
-from coach.cli.awake import awake
-from coach.cli.begun import Begun
-from coach.cli.calling import call_word
-from coach.cli.faces import Left, run
-from coach.cli.live import Wanted, opened
-from coach.cli.setup import USUAL_VOICE, Setup, place_called
-from coach.cli.sharing import check_sharing
 from coach.cli.start import Interrupted, screen_wanted
 from coach.errors import UsageError
 from coach.files.answers import Scripted, read_answers
@@ -40,12 +33,19 @@ from coach.model.place import Board, Edge
 from coach.model.start import Options, Start
 from coach.planning.pyramid import tiers
 from coach.planning.stations import Station
+from coach.runtime.awake import awake
+from coach.runtime.beginning import Begun
+from coach.runtime.faces import Left, run
 from coach.runtime.rehearsal import clock_time, rehearse
 from coach.runtime.resume import rules_version
 from coach.runtime.runner import World
+from coach.runtime.sharing import check_sharing
+from coach.runtime.sound import Wanted, opened
 from coach.session.effects import Effect, OpenWindow
 from coach.session.events import Answered, Event, Reopened, Started
 from coach.session.state import Phase
+from coach.setup.call_word import call_word
+from coach.setup.settling import USUAL_VOICE, Setup, place_called
 
 #: The routine of a line that names none.
 USUAL = "group"
@@ -294,7 +294,18 @@ def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[st
             for missing in live.missing:
                 diagnostics.note(f"{missing}")
             try:
-                ended = run(begun, live, journal, known, full, wanted, look, step, LeaderWorld)
+                ended = run(
+                    begun,
+                    live,
+                    journal,
+                    known,
+                    full,
+                    wanted,
+                    diagnostics.note,
+                    look,
+                    step,
+                    LeaderWorld,
+                )
             except Left:
                 diagnostics.note("Leaving. What was announced is saved.")
                 raise Interrupted("left", "The same line with --resume goes on with it.") from None

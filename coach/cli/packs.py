@@ -2,7 +2,6 @@
 
 import click
 
-from coach.cli.setup import USUAL_VOICE
 from coach.errors import UsageError
 from coach.files.movements import load_movements
 from coach.files.names import advice
@@ -11,6 +10,7 @@ from coach.files.settings import load_settings
 from coach.files.voices import load_voice
 from coach.files.words import list_languages, load_language
 from coach.language import Language
+from coach.setup.settling import USUAL_VOICE
 
 language_option = click.option(
     "--language", metavar="CODE", help="The language, if not that of your voice."

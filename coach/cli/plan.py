@@ -7,11 +7,8 @@ from typing import Any
 
 import click
 
-from coach.cli import output
+from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options
-from coach.cli.lately import recorded
-from coach.cli.pace import why as learnt
-from coach.cli.setup import Setup, settle
 from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
@@ -24,6 +21,9 @@ from coach.runtime.runner import NoKeeper, Runner
 from coach.session.events import Started
 from coach.session.state import Session
 from coach.session.step import new_session
+from coach.setup.earlier_days import recorded
+from coach.setup.earlier_days import why as learnt
+from coach.setup.settling import Setup, settle
 
 #: The load of a step as a mark in the margin: none, light, middle, full.
 LOADS = (" ", ".", ":", "#")
@@ -37,7 +37,8 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
     """Print what a session would hold, without sound."""
     known = paths()
     now = datetime.now().astimezone()
-    setup = recorded(settle(choices(day), known, now), known, now.date())
+    setup = settle(choices(day), known, now)
+    setup = recorded(setup, known, now.date(), diagnostics.note)
     session = planned(setup)
     if as_json:
         output.document(_document(setup, session))

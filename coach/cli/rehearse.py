@@ -9,12 +9,12 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options
-from coach.cli.setup import Setup, settle
 from coach.files.answers import Scripted, read_answers
 from coach.files.paths import paths
 from coach.runtime.rehearsal import Rehearsed, clock_time, rehearse
 from coach.session.state import Session
 from coach.session.step import new_session
+from coach.setup.settling import Setup, settle
 
 
 @click.command("rehearse")

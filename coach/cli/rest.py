@@ -7,8 +7,8 @@ from typing import Any
 import click
 
 from coach.cli.arguments import choices, few_day_options, run_options
-from coach.cli.live import Wanted
 from coach.cli.start import run_session
+from coach.runtime.sound import Wanted
 
 #: The routine that holds hard tries and nothing else.
 ROUTINE = "rests"

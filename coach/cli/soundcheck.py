@@ -8,14 +8,15 @@ import click
 
 from coach.audio.delay import NONE
 from coach.cli import diagnostics, output
-from coach.cli.arguments import Choices, voice_names
-from coach.cli.checks import Check, every_check
-from coach.cli.listening import Heard, Mode, delay, listen, mode
-from coach.cli.setup import settle
+from coach.cli.arguments import voice_names
 from coach.clock import SystemClock
 from coach.errors import AudioError, ExitCode
 from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
+from coach.runtime.checks import Check, every_check
+from coach.runtime.listening import Heard, Mode, delay, listen, mode
+from coach.setup.choices import Choices
+from coach.setup.settling import settle
 
 
 @click.command("soundcheck")

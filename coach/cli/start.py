@@ -12,21 +12,22 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics, output
-from coach.cli.arguments import Choices, choices, day_options, run_options
-from coach.cli.awake import awake
-from coach.cli.begun import Begun, begin, take_up
-from coach.cli.faces import Left, run
+from coach.cli.arguments import choices, day_options, run_options
 from coach.cli.first import ask_once
-from coach.cli.live import Live, Wanted, opened
-from coach.cli.pace import at_own_pace
-from coach.cli.sentences import likely
-from coach.cli.setup import Setup, remember, settle
-from coach.cli.sharing import check_sharing
 from coach.errors import CoachError, ExitCode
 from coach.files.paths import Paths, paths
 from coach.journal import Journal
+from coach.runtime.ahead import likely
+from coach.runtime.awake import awake
+from coach.runtime.beginning import Begun, begin, take_up
+from coach.runtime.faces import Left, run
+from coach.runtime.sharing import check_sharing
+from coach.runtime.sound import Live, Wanted, opened
 from coach.screen.terminal import why_plain
 from coach.session.state import Session
+from coach.setup.choices import Choices
+from coach.setup.earlier_days import at_own_pace
+from coach.setup.settling import Setup, remember, settle
 
 #: Seconds that the first sentence has to itself before those to come are made ready.
 FIRST = 1.0
@@ -92,16 +93,16 @@ def _run(
 ) -> None:
     """Run the session to its end, or to Ctrl-C."""
     check_sharing(wanted)
-    begun = take_up(journal, setup, resume, now)
+    begun = take_up(journal, setup, resume, now, diagnostics.note)
     if begun is None:
-        begun = begin(journal, at_own_pace(setup, journal, known), now)
+        begun = begin(journal, at_own_pace(setup, journal, known), now, diagnostics.note)
     diagnostics.log_to(known.log)
     with awake(), opened(setup, known, wanted) as live:
         for missing in live.missing:
             diagnostics.note(f"{missing}")
         try:
             with _warming(begun, live):
-                ended = run(begun, live, journal, known, full, wanted)
+                ended = run(begun, live, journal, known, full, wanted, diagnostics.note)
         except Left:
             diagnostics.note("Leaving. What was announced is saved.")
             raise Interrupted("left", "'coach start --resume' goes on with it.") from None

@@ -20,7 +20,6 @@ import soxr
 from coach.audio.coming import RETRY_MOST, STEADY
 from coach.audio.port import RATE
 from coach.audio.tones import tones
-from coach.cli.faces import JournalKeeper
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.words import load_language
@@ -33,6 +32,7 @@ from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
+from coach.runtime.faces import JournalKeeper
 from coach.runtime.resume import replay, rules_version
 from coach.runtime.runner import Runner
 from coach.session.effects import Effect, OpenWindow, Play, Say

@@ -15,7 +15,6 @@ import pytest
 from coach.audio.notes import load
 from coach.audio.port import RATE
 from coach.audio.tones import tones
-from coach.cli.faces import JournalKeeper
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.words import load_language
@@ -26,6 +25,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.planning import recovery
+from coach.runtime.faces import JournalKeeper
 from coach.runtime.runner import Runner
 from coach.session.effects import LEAD, Effect
 from coach.session.events import Answered, Event, SoundStarted, Source, Started

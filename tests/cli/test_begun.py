@@ -6,15 +6,15 @@ from pathlib import Path
 import pytest
 
 from coach import planning
-from coach.cli.arguments import Choices
-from coach.cli.begun import begin
-from coach.cli.setup import settle
 from coach.files.paths import paths
 from coach.journal import Journal
 from coach.journal.aims import add_aim
 from coach.model.aim import Aim, AimKind
 from coach.model.messages import message
 from coach.planning import focus
+from coach.runtime.beginning import begin
+from coach.setup.choices import Choices
+from coach.setup.settling import settle
 from tests.cli.conftest import Coach
 from tests.record.rehearsed import rehearse_into
 
@@ -24,11 +24,11 @@ NOW = datetime(2026, 3, 5, 18, 0, tzinfo=UTC)
 def test_the_next_session_offers_the_focuses_practised_least(home: Path, tmp_path: Path) -> None:
     setup = settle(Choices(age=("adult",)), paths(), NOW)
     with Journal.open(tmp_path / "journal.db", write=True) as journal:
-        assert begin(journal, setup, NOW).session.options.practised == ()
+        assert begin(journal, setup, NOW, print).session.options.practised == ()
         rehearse_into(journal)
         add_aim(journal, Aim("a", AimKind.FOCUS, "soft-grip"))
         add_aim(journal, Aim("b", AimKind.GRADE, "6C"))
-        session = begin(journal, setup, NOW).session
+        session = begin(journal, setup, NOW, print).session
 
     practised = [name for _, name in session.options.practised]
     assert practised == ["breathe-out", "climb-and-reverse", "free-leg"]
@@ -54,7 +54,7 @@ def test_the_record_tells_of_a_hard_yesterday_and_of_a_break(
     with Journal.open(tmp_path / "journal.db", write=True) as journal:
         rehearse_into(journal)
         now = datetime(2026, 3, 3 + days, 18, 0, tzinfo=UTC)
-        options = begin(journal, setup, now).session.options
+        options = begin(journal, setup, now, print).session.options
 
     assert (options.told, options.away) == (told, away)
 
@@ -64,7 +64,7 @@ def test_what_was_typed_of_a_break_is_not_asked(home: Path, tmp_path: Path) -> N
     with Journal.open(tmp_path / "journal.db", write=True) as journal:
         rehearse_into(journal)
         later = NOW + timedelta(days=400)
-        options = begin(journal, setup, later).session.options
+        options = begin(journal, setup, later, print).session.options
 
     assert (options.told, options.away) == (((1, "break:holiday"),), ())
 
@@ -72,9 +72,9 @@ def test_what_was_typed_of_a_break_is_not_asked(home: Path, tmp_path: Path) -> N
 def test_an_aim_is_told_at_the_check_in(home: Path, tmp_path: Path) -> None:
     setup = settle(Choices(age=("adult",)), paths(), NOW)
     with Journal.open(tmp_path / "journal.db", write=True) as journal:
-        assert begin(journal, setup, NOW).session.options.aim is None
+        assert begin(journal, setup, NOW, print).session.options.aim is None
         add_aim(journal, Aim("b", AimKind.GRADE, "6C", "2026-03-10"))
-        options = begin(journal, setup, NOW).session.options
+        options = begin(journal, setup, NOW, print).session.options
 
     assert options.aim == message("aim-climb", what="6C", days=5)
 

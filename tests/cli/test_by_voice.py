@@ -13,8 +13,6 @@ import pytest
 
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import tones
-from coach.cli.arguments import Choices
-from coach.cli.setup import Setup, settle
 from coach.clock import SystemClock
 from coach.errors import ExitCode
 from coach.files.paths import paths
@@ -22,6 +20,8 @@ from coach.journal import Journal
 from coach.model.facts import Felt
 from coach.session.effects import Tone
 from coach.session.events import Answered, Event, SoundStarted, Source
+from coach.setup.choices import Choices
+from coach.setup.settling import Setup, settle
 from coach.speech.cache import Cache
 from coach.speech.engines import engine
 from coach.speech.voice import Voice

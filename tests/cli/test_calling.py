@@ -2,11 +2,11 @@
 
 import pytest
 
-from coach.cli.calling import call_word
-from coach.cli.setup import remember
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.model.person import Person
+from coach.setup.call_word import call_word
+from coach.setup.settling import remember
 from tests.cli.test_setup import settled
 from tests.session.stage import LANGUAGE
 

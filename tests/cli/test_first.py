@@ -9,12 +9,12 @@ from pathlib import Path
 import click
 import pytest
 
-from coach.cli.arguments import Choices
 from coach.cli.first import ask_once
-from coach.cli.setup import remember, settle
 from coach.errors import FileError
 from coach.files.paths import paths
 from coach.files.places import ANY_PLACE
+from coach.setup.choices import Choices
+from coach.setup.settling import remember, settle
 
 NOW = datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
 Asked = Callable[..., tuple[Choices, list[str]]]

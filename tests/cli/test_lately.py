@@ -3,7 +3,6 @@
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from coach.cli.lately import of_record
 from coach.journal import Journal
 from coach.model.body import Feel
 from coach.model.edge import Setup, Usual
@@ -11,6 +10,7 @@ from coach.model.facts import EdgeChecked
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.session.events import TimePassed
+from coach.setup.earlier_days import of_record
 from tests.journal.made import start
 
 ADA = Person(1, "Ada", AgeBand.ADULT)

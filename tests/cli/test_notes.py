@@ -8,11 +8,11 @@ import pytest
 
 from coach.audio.notes import list_notes, path_of, save
 from coach.audio.port import RATE
-from coach.cli.begun import begin
 from coach.errors import ExitCode
 from coach.files.paths import paths
 from coach.journal import Journal
 from coach.model.facts import BoulderNamed, Fact, Filmed, NoteMade
+from coach.runtime.beginning import begin
 from coach.session.events import Started
 from tests.cli.conftest import Coach
 from tests.cli.test_setup import NOW, settled
@@ -25,7 +25,7 @@ def note(name: str, seconds: float = 3.0) -> None:
 def session(*facts: Fact) -> None:
     """A session of an earlier day with these facts."""
     with Journal.open(paths().journal, write=True) as journal:
-        begun = begin(journal, settled(), NOW)
+        begun = begin(journal, settled(), NOW, print)
         journal.commit(begun.id, Started(0.0), facts, datetime(2026, 3, 3, tzinfo=UTC))
         journal.close_session(begun.id, "done")
 
@@ -86,7 +86,7 @@ def test_the_next_session_has_the_notes_that_are_there_and_asks_about_films() ->
     )
 
     with Journal.open(paths().journal, write=True) as journal:
-        options = begin(journal, settled(), NOW).session.options
+        options = begin(journal, settled(), NOW, print).session.options
 
     assert options.notes == ((1, "flint 4", "new"),)
     assert options.films == ((1, "flint 4"),)

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from coach.cli.arguments import Choices
-from coach.cli.begun import begin
-from coach.cli.pace import at_own_pace, why
-from coach.cli.setup import settle
 from coach.errors import ExitCode, UsageError
 from coach.files.paths import paths
 from coach.journal import Journal
 from coach.model.facts import StepEnded
+from coach.runtime.beginning import begin
+from coach.setup.choices import Choices
+from coach.setup.earlier_days import at_own_pace, why
+from coach.setup.settling import settle
 from tests.cli.conftest import Coach
 from tests.record.rehearsed import rehearse_into
 
@@ -68,7 +68,7 @@ def test_minutes_that_the_own_pace_makes_too_few_are_refused_with_what_fits(home
     slow = StepEnded(9.0, 1, "easy.1", "easy-boulders", "climb", "easy", 5.0, 700.0, 350.0, "done")
     with Journal.open(paths().journal, write=True) as journal:
         for _ in range(3):
-            begun = begin(journal, setup, NOW)
+            begun = begin(journal, setup, NOW, print)
             journal.commit(begun.id, begun.first, (slow,), NOW)
             journal.close_session(begun.id, "done")
         with pytest.raises(UsageError, match="46 minutes are too few") as refused:

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from coach.cli.arguments import Choices
-from coach.cli.setup import Setup, remember, settle
 from coach.errors import FileError, UsageError
 from coach.files.paths import paths
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand
+from coach.setup.choices import Choices
+from coach.setup.settling import Setup, remember, settle
 
 NOW = datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
 TOLD = Choices(minutes=90, hurting="no", same_place=True)

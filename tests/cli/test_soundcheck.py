@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from coach.audio.port import RATE, Samples
-from coach.cli.checks import Check
-from coach.cli.listening import Heard, Mode, measured, mode
 from coach.errors import ExitCode
 from coach.files.settings import load_settings
 from coach.journal import Journal
+from coach.runtime.checks import Check
+from coach.runtime.listening import Heard, Mode, measured, mode
 from tests.cli.conftest import Coach
 
 ALL = [Check(name, True, "") for name in ("speaker", "microphone", "recogniser", "weights")]

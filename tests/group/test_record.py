@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from coach.cli.faces import JournalKeeper
 from coach.cli.group import LeaderWorld, take_up
 from coach.errors import CoachError, UsageError
 from coach.exports.page import page
@@ -21,6 +20,7 @@ from coach.journal.entries import entries
 from coach.model.facts import Fact, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
+from coach.runtime.faces import JournalKeeper
 from coach.runtime.rehearsal import TextWorld
 from coach.runtime.resume import rules_version
 from coach.runtime.runner import Runner

@@ -16,7 +16,6 @@ import numpy as np
 from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import tones
-from coach.cli.faces import JournalKeeper
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.voices import load_voice
@@ -30,6 +29,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder
+from coach.runtime.faces import JournalKeeper
 from coach.runtime.runner import Runner
 from coach.session.effects import CloseWindow, Effect, KeepNote, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started

@@ -12,7 +12,6 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from coach.cli.setup import USUAL_ROUTINE
 from coach.files.answers import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
@@ -27,6 +26,7 @@ from coach.session.effects import Effect
 from coach.session.events import Event, Reopened, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
+from coach.setup.settling import USUAL_ROUTINE
 from tests.beginning import entry
 
 NORMAL = Path(__file__).parents[1] / "cli" / "normal-day.txt"

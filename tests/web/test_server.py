@@ -10,9 +10,9 @@ from pathlib import Path
 import aiohttp
 import pytest
 
-from coach.cli import sharing as cli_sharing
-from coach.cli.live import Wanted
 from coach.errors import CoachError, UsageError
+from coach.runtime.sharing import shared
+from coach.runtime.sound import Wanted
 from coach.session.events import Answered, Event
 from coach.session.state import Phase
 from coach.web.phone import PRESSES
@@ -100,17 +100,18 @@ def test_an_address_of_another_machine_is_refused() -> None:
 
 def test_a_missing_library_says_how_to_add_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "coach.web.server", None)
-    shared = cli_sharing.shared(Wanted(share=0), lambda: Phase.WORK, lambda: 0.0, print)
-    with pytest.raises(CoachError) as error, shared:
+    sharing = shared(Wanted(share=0), lambda: Phase.WORK, lambda: 0.0, print, print)
+    with pytest.raises(CoachError) as error, sharing:
         pass
 
     assert "coach[web]" in error.value.do
 
 
 def test_the_button_that_pauses_carries_on_where_all_stands(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     sent: list[Event] = []
+    told: list[str] = []
     phase = [Phase.WORK]
     made: list[Sharing] = []
     real = Sharing.start
@@ -120,7 +121,7 @@ def test_the_button_that_pauses_carries_on_where_all_stands(
         real(self)
 
     monkeypatch.setattr(Sharing, "start", start)
-    with cli_sharing.shared(Wanted(share=0), lambda: phase[0], lambda: 7.0, sent.append):
+    with shared(Wanted(share=0), lambda: phase[0], lambda: 7.0, sent.append, told.append):
         made[0]._press("pause")
         phase[0] = Phase.PAUSED
         made[0]._press("pause")
@@ -128,7 +129,7 @@ def test_the_button_that_pauses_carries_on_where_all_stands(
 
     keys = [event.answer.key for event in sent if isinstance(event, Answered)]
     assert keys == ["pause", "resume", "hurt"]
-    assert "token=" in capsys.readouterr().err
+    assert "token=" in told[0]
 
 
 async def frames(session: aiohttp.ClientSession, port: int, want: bytes) -> bytes:

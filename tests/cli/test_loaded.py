@@ -4,7 +4,7 @@ import gc
 
 import pytest
 
-from coach.cli.faces import loaded_for_good
+from coach.runtime.faces import loaded_for_good
 
 
 def test_what_is_loaded_is_looked_through_again_only_after_the_session() -> None:

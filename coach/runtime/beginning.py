@@ -1,6 +1,7 @@
 """Where a session begins: anew, or where the journal says that it stopped."""
 
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from importlib.metadata import version
@@ -9,9 +10,6 @@ from typing import Generic, TypeVar
 import click
 
 from coach.audio.notes import path_of
-from coach.cli import diagnostics
-from coach.cli.lately import of_record
-from coach.cli.setup import Setup
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.files.words import load_language
@@ -29,8 +27,12 @@ from coach.session.events import Event, Reopened, Started
 from coach.session.interrupts import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
+from coach.setup.earlier_days import of_record
+from coach.setup.settling import Setup
 
 S = TypeVar("S")
+#: Has a sentence read by whoever is at the terminal.
+Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +48,9 @@ class Begun(Generic[S]):
     language: Language
 
 
-def begin(journal: Journal, setup: Setup, now: datetime) -> Begun[Session]:
-    """A new session, on the record from now on."""
-    options = _completed(journal, setup, now)
+def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[Session]:
+    """A new session, on the record from now on; what its people have to know first is told."""
+    options = _completed(journal, setup, now, tell)
     start = Start(
         routine=setup.library.routine.name,
         minutes=round(setup.minutes),
@@ -64,7 +66,7 @@ def begin(journal: Journal, setup: Setup, now: datetime) -> Begun[Session]:
     return Begun(journal.begin(start), session, Started(0.0), 0.0, setup.language)
 
 
-def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
+def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Options:
     """The options with what the journal knows: signs that stand, focuses, if there was a last time.
 
     Where there was none, there is nothing to be the same as.
@@ -76,7 +78,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
     signs = tuple((who, sign.part) for who, sign in standing if sign.part is not None)
     for _, sign in standing:
         if sign.part is None:
-            diagnostics.note(
+            tell(
                 f"A warning sign of an earlier day ({sign.sign}) still stands, of no part by name: "
                 "have somebody qualified look at it before you climb hard."
             )
@@ -104,7 +106,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
 
 
 def take_up(
-    journal: Journal, setup: Setup, resume: bool | None, now: datetime
+    journal: Journal, setup: Setup, resume: bool | None, now: datetime, tell: Tell
 ) -> Begun[Session] | None:
     """The session that was left unfinished, if it is to go on; one that can't is closed.
 
@@ -123,18 +125,18 @@ def take_up(
         what = f"the session of {_when(start)} was begun by another version of the coach"
         if resume:
             raise UsageError(f"{what} and can't go on", "It is on the record as it was.")
-        diagnostics.note(f"{what}; it is closed, and on the record as it was.")
+        tell(f"{what}; it is closed, and on the record as it was.")
         return None
     if resume is None:
         resume = gap <= TOO_LONG and _wanted(start, left, gap)
     if not resume:
         journal.close_session(left.id, "closed")
-        diagnostics.note(f"The session of {_when(start)} was not finished; it is closed now.")
+        tell(f"The session of {_when(start)} was not finished; it is closed now.")
         return None
     session = replay(start, journal.events(left.id))
     if session.phase is Phase.OVER:
         journal.close_session(left.id, session.how)
-        diagnostics.note(f"The session of {_when(start)} was over; it is closed now.")
+        tell(f"The session of {_when(start)} was over; it is closed now.")
         return None
     offset = session.at + max(gap, 0.0)
     fresh = session.phase is Phase.NEW

@@ -10,9 +10,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from coach.cli.arguments import MOST_PEOPLE, Choices
-from coach.cli.boulders import boulders_of
-from coach.cli.calling import call_word
 from coach.errors import UsageError
 from coach.files.library import load_library
 from coach.files.movements import load_movements
@@ -35,6 +32,9 @@ from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
 from coach.planning.told import TOLD
 from coach.record.pace import Pace
+from coach.setup.boulders import boulders_of
+from coach.setup.call_word import call_word
+from coach.setup.choices import MOST_PEOPLE, Choices
 
 #: The routine of a line that names none.
 USUAL_ROUTINE = "full"

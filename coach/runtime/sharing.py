@@ -5,10 +5,9 @@ from contextlib import contextmanager
 from importlib import import_module
 from types import ModuleType
 
-from coach.cli import diagnostics
-from coach.cli.live import Wanted
 from coach.errors import CoachError
 from coach.model.answers import parse
+from coach.runtime.sound import Wanted
 from coach.session.events import Answered, Event
 from coach.session.state import Phase
 
@@ -39,6 +38,7 @@ def shared(
     phase: Callable[[], Phase],
     now: Callable[[], float],
     send: Callable[[Event], None],
+    tell: Callable[[str], None],
 ) -> Iterator[None]:
     """Serve browsers while entered, if a port was told.
 
@@ -55,8 +55,8 @@ def shared(
 
     sharing = server.Sharing(wanted.share_host, wanted.share, press)
     sharing.start()
-    diagnostics.note(f"Large view: {sharing.link()}")
-    diagnostics.note(f"Phone: {sharing.link('phone')}")
+    tell(f"Large view: {sharing.link()}")
+    tell(f"Phone: {sharing.link('phone')}")
     try:
         yield
     finally:

@@ -15,8 +15,8 @@ from coach.audio.delay import END, LONGEST, Probe, actual
 from coach.audio.health import levels
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import TONE_DB, tones
-from coach.cli.checks import Check
 from coach.files.paths import Paths
+from coach.runtime.checks import Check
 from coach.session.effects import Tone
 from coach.session.events import Event
 

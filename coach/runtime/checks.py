@@ -9,10 +9,10 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coach.cli.awake import able
-from coach.cli.setup import Setup
 from coach.errors import CoachError, JournalError
 from coach.files.paths import Paths
+from coach.runtime.awake import able
+from coach.setup.settling import Setup
 
 #: A session may take this much: about a megabyte of journal, and sentences that are kept.
 LEAST_FREE = 200_000_000

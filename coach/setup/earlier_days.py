@@ -1,21 +1,22 @@
-"""What the record tells of today, into what a session begins with."""
+"""What the record tells of earlier days, into what a session begins with; own pace included."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
-from coach.cli import diagnostics
-from coach.cli.pace import at_own_pace
-from coach.cli.setup import Setup
 from coach.errors import JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
+from coach.model.messages import message
 from coach.model.start import Options
+from coach.planning.pace import library_of
 from coach.record.aims import at_check_in
 from coach.record.edge import usual_readings
 from coach.record.lately import lately
+from coach.record.pace import paces
+from coach.setup.settling import Setup, check_minutes
 
 
 def of_record(options: Options, journal: Journal, today: date) -> Options:
@@ -42,7 +43,7 @@ def _told_of_a_break(told: Sequence[tuple[int, str]], who: int) -> bool:
     return any(number == who and tag.startswith("break") for number, tag in told)
 
 
-def recorded(setup: Setup, paths: Paths, today: date) -> Setup:
+def recorded(setup: Setup, paths: Paths, today: date, tell: Callable[[str], None]) -> Setup:
     """The setup with what the record tells, the pace included, where there is one to be read."""
     if not paths.journal.exists():
         return setup
@@ -51,7 +52,29 @@ def recorded(setup: Setup, paths: Paths, today: date) -> Setup:
             setup = at_own_pace(setup, journal, paths)
             return replace(setup, options=of_record(setup.options, journal, today))
     except JournalError as error:
-        diagnostics.note(
-            f"{error}\nThe plan takes the usual minutes per boulder, and no earlier day counts."
-        )
+        tell(f"{error}\nThe plan takes the usual minutes per boulder, and no earlier day counts.")
         return setup
+
+
+def at_own_pace(setup: Setup, journal: Journal, paths: Paths) -> Setup:
+    """The setup with what a boulder takes the first person at this place.
+
+    UsageError where the minutes that were told are too few for the warm-up at that pace.
+    """
+    people = setup.options.people
+    known = tuple(
+        paces(entries(journal, people[0]), setup.library.place.name, with_others=len(people) - 1)
+    )
+    library = library_of(setup.library, {one.tier: one.seconds for one in known}, people)
+    if setup.options.minutes is not None:
+        check_minutes(setup.options.minutes, library, paths.user_dirs)
+    return replace(setup, library=library, paces=known)
+
+
+def why(setup: Setup) -> Iterator[str]:
+    """What was learnt, in a sentence for each tier."""
+    for one in setup.paces:
+        minutes = round(one.seconds / 60.0, 1)
+        yield setup.language.text(
+            message(f"why-pace-{one.tier}", minutes=minutes, sessions=one.sessions)
+        )

@@ -13,14 +13,14 @@ from contextlib import contextmanager
 from datetime import datetime
 from typing import Any, TypeVar
 
-from coach.cli.begun import Begun
-from coach.cli.live import Live, Wanted
-from coach.cli.sharing import shared
 from coach.files.paths import Paths
 from coach.journal import Journal, SessionId
 from coach.model.facts import Fact
+from coach.runtime.beginning import Begun
 from coach.runtime.resume import ShiftedWorld, shifted
 from coach.runtime.runner import Runner, Stepped, World
+from coach.runtime.sharing import shared
+from coach.runtime.sound import Live, Wanted
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
 from coach.session.effects import Effect, Play, Tone
@@ -89,6 +89,7 @@ def run(
     paths: Paths,
     full: bool,
     wanted: Wanted,
+    tell: Callable[[str], None],
     look: Callable[[Any], View] = look_at,
     advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step,
     around: Callable[[World], World] = lambda world: world,
@@ -111,7 +112,7 @@ def run(
 
     live.stage.carry_out(Play(SYNC_SOUND, Tone.SYNC, live.stage.now()))
 
-    with loaded_for_good(), shared(wanted, lambda: runner.session.phase, world.now, send):
+    with loaded_for_good(), shared(wanted, lambda: runner.session.phase, world.now, send, tell):
         if full:
             return _on_screen(begun, runner, world, send, paths, look)
         return _in_lines(begun, runner, world, send, look)

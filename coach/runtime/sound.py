@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 from coach.audio.port import Device
 from coach.audio.silent import SilentDevice
 from coach.audio.tones import tones
-from coach.cli.setup import Setup
-from coach.cli.tofile import ToFile
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
 from coach.runtime.live_stage import Stage
 from coach.runtime.stage import Echo, Listener, Speaker
+from coach.runtime.to_file import ToFile
 from coach.session.events import UNWANTED, DeviceLost
+from coach.setup.settling import Setup
 
 if TYPE_CHECKING:
     from coach.speech.voice import Voice
