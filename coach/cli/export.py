@@ -13,7 +13,7 @@ from coach.cli.recorded import Read, record, record_options
 from coach.errors import UsageError
 from coach.exports.tables import Session
 from coach.exports.whole import whole_file
-from coach.journal import SessionId
+from coach.journal.digests import Maker
 from coach.journal.entries import number_of
 from coach.record.entry import Entry
 from coach.record.suggest import Known, suggest
@@ -143,9 +143,10 @@ def _counted(rows: dict[str, int]) -> str:
 def _sessions(read: Read, told: Told) -> Iterator[Session]:
     """The rows of tables: the person's own facts, and those of everybody."""
     climber = told.pseudonym or read.person.name
+    maker = Maker(read.journal.db)
     for entry in read.each_asked():
         facts = tuple(
-            fact for fact in read.journal.facts(SessionId(entry.id)) if fact.who in (0, entry.who)
+            fact for fact in maker.facts(entry.id) if fact.who in (0, entry.who)
         )
         yield _session(climber, entry, facts)
 

@@ -8,6 +8,7 @@ from coach.cli import diagnostics, output
 from coach.cli.recorded import Read, record, record_options, titles
 from coach.errors import UsageError
 from coach.journal import SessionId
+from coach.journal.digests import Maker
 from coach.journal.entries import number_of
 from coach.record.entry import Entry
 from coach.record.history import compare, line, numbered
@@ -68,7 +69,7 @@ def _list(read: Read, as_json: bool) -> None:
 
 def _tell(read: Read, entry: Entry, as_json: bool) -> None:
     session = SessionId(entry.id)
-    facts = list(read.journal.facts(session))
+    facts = Maker(read.journal.db).facts(session)
     names = titles(read.journal.start_of(session).library)
     sentences = story(entry, facts, names)
     if as_json:

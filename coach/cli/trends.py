@@ -26,9 +26,7 @@ WIDEST = 110
 @click.option(
     "--by",
     type=click.Choice([span.value for span in Span]),
-    default=Span.MONTH.value,
-    show_default=True,
-    help="Length of a period.",
+    help="Length of a period; else the one that suits the days there are.",
 )
 @click.option(
     "--baseline",
@@ -47,7 +45,7 @@ WIDEST = 110
 @record_options
 def command(
     panels: tuple[str, ...],
-    by: str,
+    by: str | None,
     baseline: str | None,
     table: bool,
     out: Path | None,
@@ -57,14 +55,15 @@ def command(
 ) -> None:
     """Show what became of many sessions.
 
-    PANEL is one or more of doses, edge, edge-readings, stairs, tries, rests, load, monotony,
-    strain, soreness, rules; all of them where none is named. Every chart is told in words as well.
+    PANEL is one or more of doses, edge, edge-readings, stairs, tops, tries, success,
+    tries-per-top, best-try, drop-off, rests, load, monotony, strain, soreness, rules; all of them
+    where none is named. Every chart is told in words as well.
     """
     fixed = _baseline(baseline)
     with record(**asked) as read:
         until = asked["until"]
         today = until.date() if until else _today()
-        made = trends(Asked(read.asked, Span(by), today, read.circuits(), fixed), panels)
+        made = trends(Asked(read.asked, Span(by) if by else None, today, read.circuits(), fixed), panels)
     if as_json:
         output.document(made)
     elif out is not None:

@@ -7,12 +7,14 @@ that print, a grey screen and any eye can tell things apart. The drawing is matp
 import html
 import io
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from coach.errors import CoachError, UsageError
 from coach.exports.whole import whole_file
 from coach.record.panel import Panel, Shape
+from coach.record.periods import Span, periods
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -184,36 +186,92 @@ def _draw(panel: Panel, ax: "Axes") -> None:
     ax.set_title(panel.title)
 
 
-def _ticks(panel: Panel, ax: "Axes") -> None:
-    """At most a dozen labels below the axis."""
-    step = max(1, -(-len(panel.labels) // 12))
-    shown = range(0, len(panel.labels), step)
-    ax.set_xticks(list(shown), [panel.labels[i] for i in shown], rotation=30, ha="right")
+def _places(panel: Panel) -> "tuple[list[float], list[float]]":
+    """Where each label stands on the axis and how wide it is: in days where labels are times."""
+    if not panel.days:
+        return [float(n) for n in range(len(panel.labels))], [0.8] * len(panel.labels)
+    starts = [float(day.toordinal()) for day in panel.days]
+    if panel.ends is None:
+        return starts, [1.0] * len(starts)
+    following = [*starts[1:], float(panel.ends.toordinal())]
+    widths = [end - start for start, end in zip(starts, following, strict=True)]
+    middles = [start + width / 2 for start, width in zip(starts, widths, strict=True)]
+    return middles, widths
+
+
+def _time_axis(panel: Panel, ax: "Axes") -> None:
+    """An axis on which a day is as long as any other: a gap in the record is a gap."""
+    if not panel.days:
+        step = -(-len(panel.labels) // 12) or 1
+        shown = range(0, len(panel.labels), step)
+        ax.set_xticks(list(shown), [panel.labels[i] for i in shown], rotation=30, ha="right")
+        return
+    from matplotlib.ticker import FixedLocator, FuncFormatter
+
+    first = panel.days[0]
+    last = panel.ends or panel.days[-1]
+    span, step = _tick_span(first, last)
+    days = [day for day in periods(first, last, span) if first <= day <= last][::step]
+    ax.xaxis.set_major_locator(FixedLocator([float(day.toordinal()) for day in days]))
+    form = {Span.DAY: "%d %b %Y", Span.WEEK: "%d %b %Y", Span.YEAR: "%Y"}.get(span, "%b %Y")
+    ax.xaxis.set_major_formatter(
+        FuncFormatter(lambda value, _: f"{date.fromordinal(round(value)):{form}}")
+    )
+    ax.tick_params(axis="x", rotation=30)
+    for name in ax.get_xticklabels():
+        name.set_horizontalalignment("right")
+    edge = max((last - first).days * 0.01, 0.6)
+    ax.set_xlim(first.toordinal() - edge, last.toordinal() + edge)
+
+
+def _tick_span(first: date, last: date) -> tuple[Span, int]:
+    """Which first days are named on an axis, and every how manieth: at most fourteen."""
+    days = (last - first).days + 1
+    for span, length in ((Span.DAY, 1), (Span.WEEK, 7), (Span.MONTH, 30), (Span.QUARTER, 91)):
+        if days / length <= 14:
+            return span, 1
+    return Span.YEAR, max(1, -(-days // (14 * 365)))
 
 
 def _stack(panel: Panel, ax: "Axes") -> None:
     floor = [0.0] * len(panel.labels)
+    places, widths = _places(panel)
+    crowded = len(panel.labels) > 60
     for n, series in enumerate(panel.series):
         values = [value or 0.0 for value in series.values]
-        ax.bar(
-            range(len(values)),
+        bars = ax.bar(
+            places,
             values,
+            [width * (1.0 if crowded else 0.8) for width in widths],
             bottom=floor,
             color=INKS[n % 3] if len(panel.series) > 1 else INKS[1],
             hatch=HATCHES[n % 3],
             edgecolor="#000000",
-            linewidth=0.5,
+            linewidth=0.0 if crowded else 0.5,
             label=series.name,
         )
+        if panel.unfinished:
+            bars[-1].set_alpha(0.45)
+            bars[-1].set_linestyle("--")
         floor = [low + value for low, value in zip(floor, values, strict=True)]
     ax.set_ylabel(panel.unit)
-    _ticks(panel, ax)
+    _time_axis(panel, ax)
+    _so_far(panel, ax)
     if len(panel.series) > 1:
         ax.legend(frameon=False, ncols=3, loc="upper left", bbox_to_anchor=(0, -0.35))
 
 
+def _so_far(panel: Panel, ax: "Axes") -> None:
+    """Say of the last period that it is not over."""
+    if panel.unfinished:
+        places, _ = _places(panel)
+        at = ("data", "axes fraction")
+        ax.annotate("so far", (places[-1], 1.0), xycoords=at, ha="center", fontsize=8)
+
+
 def _line(panel: Panel, ax: "Axes") -> None:
-    places = range(len(panel.labels))
+    places, _ = _places(panel)
+    crowded = len(panel.labels) > 150
     for n, level in enumerate(panel.levels):
         values = [float("nan") if value is None else value for value in level.values]
         dashes = "--" if n == 0 else ":"
@@ -221,51 +279,64 @@ def _line(panel: Panel, ax: "Axes") -> None:
         ax.plot(places, values, color="#555555", linestyle=dashes, linewidth=1, label=name)
     for n, series in enumerate(panel.series):
         values = [float("nan") if value is None else value for value in series.values]
-        ax.plot(places, values, label=series.name, **LINES[n % 3])
+        looks = dict(LINES[n % 3])
+        if crowded:
+            looks["markersize"] = 2
+        ax.plot(places, values, label=series.name, **looks)
     if panel.marked:
         marked = [panel.series[0].values[i] or 0.0 for i in panel.marked]
-        ax.plot(panel.marked, marked, "x", color="#000000", markersize=9, label="average outside")
+        ax.plot(
+            [places[i] for i in panel.marked],
+            marked,
+            "x",
+            color="#000000",
+            markersize=5 if crowded else 9,
+            label="average outside",
+        )
     ax.set_ylabel(panel.unit)
     if panel.words:
         ax.set_yticks([value for value, _ in panel.words], [word for _, word in panel.words])
-    _ticks(panel, ax)
+    elif all((value or 0.0) >= 0.0 for one in panel.series for value in one.values):
+        ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]) if panel.ends else None)
+    _time_axis(panel, ax)
+    _so_far(panel, ax)
     ax.legend(frameon=False, ncols=5, loc="upper left", bbox_to_anchor=(0, -0.35))
 
 
-def _stairs(panel: Panel, ax: "Axes") -> None:
-    """Treads that rise from the floor, each as wide as its amount, with their risers."""
-    begin = 0.0
-    for height, value in enumerate(panel.series[0].values, 1):
-        end = begin + (value or 0.0)
-        ax.fill_between([begin, end], [0, 0], [height, height], color="#ededed", linewidth=0)
-        ax.plot([begin, begin, end], [height - 1, height, height], color="#000000", linewidth=2)
-        ax.plot([0, begin], [height, height], color="#cccccc", linewidth=0.6, zorder=0)
-        begin = end
-    amounts = [f"{value or 0:g}" for value in panel.series[0].values]
-    names = [f"{name}: {amount}" for name, amount in zip(panel.labels, amounts, strict=True)]
-    ax.set_yticks(range(1, len(names) + 1), names)
-    ax.set_ylim(0, len(names) + 0.3)
-    ax.set_xlim(left=0)
+def _bars(panel: Panel, ax: "Axes", names: Sequence[str], values: Sequence[float]) -> None:
+    """A bar for each thing, the first at the floor, each with its number."""
+    drawn = ax.barh(range(len(values)), values, color=INKS[1], edgecolor="#000000", linewidth=0.5)
+    ax.bar_label(drawn, [f"{value:g}" for value in values], padding=3)
+    ax.set_yticks(range(len(values)), list(names))
+    ax.margins(x=0.1)
     ax.set_xlabel(panel.unit)
+
+
+def _stairs(panel: Panel, ax: "Axes") -> None:
+    _bars(panel, ax, panel.labels, [value or 0.0 for value in panel.series[0].values])
 
 
 def _counts(panel: Panel, ax: "Axes") -> None:
     values = [value or 0.0 for value in reversed(panel.series[0].values)]
-    ax.barh(range(len(values)), values, color=INKS[1], edgecolor="#000000", linewidth=0.5)
-    ax.set_yticks(range(len(values)), list(reversed(panel.labels)))
-    ax.set_xlabel(panel.unit)
+    _bars(panel, ax, list(reversed(panel.labels)), values)
 
 
 def _grid(panel: Panel, ax: "Axes") -> None:
+    places, widths = _places(panel)
+    crowded = len(panel.labels) > 45
     for row, series in enumerate(reversed(panel.series)):
         for i, value in enumerate(series.values):
             if value:
                 degree = round(value) - 1
                 ink = "#ffffff" if degree > 1 else "#000000"
-                ax.bar(i, 0.8, bottom=row - 0.4, width=0.9, color=DEGREES[degree])
-                ax.text(i, row, DEGREE_MARKS[degree], ha="center", va="center", color=ink)
+                bottom = row - 0.4
+                color = DEGREES[degree]
+                ax.bar(places[i], 0.8, bottom=bottom, width=0.9 * widths[i], color=color)
+                if not crowded:
+                    mark = DEGREE_MARKS[degree]
+                    ax.text(places[i], row, mark, ha="center", va="center", color=ink)
     ax.set_yticks(range(len(panel.series)), [one.name for one in reversed(panel.series)])
-    ax.set_xlim(-0.6, len(panel.labels) - 0.4)
+    _time_axis(panel, ax)
     ax.set_ylim(-0.6, len(panel.series) - 0.4)
     ax.set_xlabel("· stiff   t tired   S sore   H hurting")
-    _ticks(panel, ax)
+    _so_far(panel, ax)

@@ -15,7 +15,7 @@ LEVEL = "─"
 DEGREES = " ·tSH"
 HEIGHT = 9
 #: Periods that are drawn at most; `--since` and `--by` choose others.
-MOST = 26
+MOST = 42
 
 
 def draw(panel: Panel, width: int) -> list[str]:
@@ -34,20 +34,22 @@ def _stack(panel: Panel, width: int) -> Iterator[str]:
         sum(series.values[i] or 0.0 for series in panel.series) for i in range(len(panel.labels))
     ]
     name = max(map(len, panel.labels))
-    room = max(width - name - 9, 8)
+    room = max(width - name - 9 - 7 * panel.unfinished, 8)
     scale = room / (max(totals) or 1.0)
     for i, label in list(enumerate(panel.labels))[first:]:
         bar, done = "", 0.0
         for series, fill in zip(panel.series, _cycled(FILLS, panel), strict=True):
             done += (series.values[i] or 0.0) * scale
             bar += fill * (round(done) - len(bar))
-        yield f"{label:>{name}} {bar} {totals[i]:.0f}"
+        so_far = " so far" if panel.unfinished and i == len(panel.labels) - 1 else ""
+        yield f"{label:>{name}} {bar} {totals[i]:.0f}{so_far}"
     yield from _legend(panel, FILLS)
 
 
 def _line(panel: Panel, width: int) -> Iterator[str]:
     rows = [one.values for one in panel.series] + [one.values for one in panel.levels]
     known = [value for row in rows for value in row if value is not None]
+    where = _columns(panel, max(width - 10, 8))
     low, high = min(known), max(known)
     if low == high:
         low, high = low - 1, high + 1
@@ -58,9 +60,8 @@ def _line(panel: Panel, width: int) -> Iterator[str]:
         for i, value in enumerate(values):
             if value is not None:
                 row = round((high - value) / (high - low) * (HEIGHT - 1))
-                column = i * (columns - 1) // max(len(panel.labels) - 1, 1)
-                if over or grid[row][column] == " ":
-                    grid[row][column] = mark
+                if over or grid[row][where[i]] == " ":
+                    grid[row][where[i]] = mark
 
     for series, mark in reversed(list(zip(panel.series, _cycled(MARKS, panel), strict=True))):
         put(series.values, mark, over=True)
@@ -77,28 +78,33 @@ def _line(panel: Panel, width: int) -> Iterator[str]:
     yield from _legend(panel, MARKS)
 
 
+def _columns(panel: Panel, columns: int) -> list[int]:
+    """The column of each label: by its day, so that a gap in the record is a gap."""
+    if not panel.days:
+        return [i * (columns - 1) // max(len(panel.labels) - 1, 1) for i in range(len(panel.labels))]
+    first = panel.days[0]
+    whole = max((panel.days[-1] - first).days, 1)
+    return [(day - first).days * (columns - 1) // whole for day in panel.days]
+
+
 def _stairs(panel: Panel, width: int) -> Iterator[str]:
-    """The highest tread first; each begins where the one below it ends."""
-    values = [value or 0.0 for value in panel.series[0].values]
-    name = max(map(len, panel.labels))
-    scale = max(width - name - 8, 8) / (sum(values) or 1.0)
-    ends = [round(sum(values[: i + 1]) * scale) for i in range(len(values))]
-    for i in reversed(range(len(values))):
-        begin = ends[i - 1] if i else 0
-        tread = "▔" * max(ends[i] - begin, 1)
-        yield f"{panel.labels[i]:>{name}} {' ' * begin}{tread} {values[i]:.0f}"
+    """The highest tread first, the floor last."""
+    yield from reversed(list(_stack(panel, width)))
 
 
 def _grid(panel: Panel, width: int) -> Iterator[str]:
+    """A column for each period; where they are too many, the worst of some next to each other."""
     name = max(len(series.name) for series in panel.series)
-    shown = max(width - name - 1, 8)
+    room = max(width - name - 1, 8)
+    each = -(-len(panel.labels) // room)
     for series in panel.series:
-        marks = [DEGREES[round(value or 0.0)] for value in series.values[-shown:]]
-        yield f"{series.name:>{name}} {''.join(marks)}"
-    labels = panel.labels[-shown:]
-    first, last = labels[0], labels[-1]
-    if len(labels) > len(first) + len(last):
-        yield f"{'':{name + 1}}{first:<{len(labels) - len(last)}}{last}"
+        values = [round(value or 0.0) for value in series.values]
+        worst = [max(values[i : i + each]) for i in range(0, len(values), each)]
+        yield f"{series.name:>{name}} {''.join(DEGREES[degree] for degree in worst)}"
+    first, last = panel.labels[0], panel.labels[-1]
+    wide = -(-len(panel.labels) // each)
+    if wide > len(first) + len(last):
+        yield f"{'':{name + 1}}{first:<{wide - len(last)}}{last}"
     else:
         yield f"{'':{name + 1}}{first}" + f" to {last}" * (first != last)
     yield f"{'':{name + 1}}· stiff  t tired  S sore  H hurting"

@@ -186,6 +186,7 @@ def decode_digest(body: str) -> Digest:
     try:
         fields: dict[str, Any] = json.loads(body)
         fields["rests"] = tuple((suggested, taken) for suggested, taken in fields["rests"])
+        fields["tried"] = tuple((boulder, result) for boulder, result in fields["tried"])
         fields["edges"] = tuple(
             EdgeChecked(**one | {"feel": _FEELS[one["feel"]]}) for one in fields["edges"]
         )

@@ -6,9 +6,13 @@ missing or of another version. It is never more than the facts say, and may be d
 
 import sqlite3
 from collections.abc import Mapping
+from itertools import groupby
 
 from coach.journal import codec
+from coach.model.facts import Fact
 from coach.model.movement import Movement
+from coach.model.person import Person
+from coach.record.attribution import attributed
 from coach.record.digest import VERSION, Digest, digest
 
 
@@ -21,20 +25,32 @@ class Maker:
 
     def made(self, session: int, who: int) -> Digest:
         """The digest of one person in one session."""
-        query = "SELECT kind, body FROM fact WHERE session = ? ORDER BY seq, n"
+        return digest(self.facts(session), who, self._movements(session))
+
+    def facts(self, session: int) -> list[Fact]:
+        """Every fact of a session, each with the person whose it is."""
+        query = "SELECT seq, kind, body FROM fact WHERE session = ? ORDER BY seq, n"
         rows = self._db.execute(query, (session,)).fetchall()
-        facts = [codec.decode_fact(kind, body) for kind, body in rows]
-        return digest(facts, who, self._movements(session))
+        caused = (
+            [codec.decode_fact(kind, body) for _, kind, body in group]
+            for _, group in groupby(rows, key=lambda row: row[0])
+        )
+        return list(attributed(caused, [person.who for person in self.people(session)]))
+
+    def people(self, session: int) -> tuple[Person, ...]:
+        """Who takes part in a session."""
+        query = "SELECT body FROM session WHERE id = ?"
+        (body,) = self._db.execute(query, (session,)).fetchone()
+        return codec.decode_people(body)
 
     def keep(self, session: int) -> None:
         """Store the digest of each person in a session, inside the caller's transaction."""
-        query = "SELECT body FROM session WHERE id = ?"
-        (body,) = self._db.execute(query, (session,)).fetchone()
+        facts, movements = self.facts(session), self._movements(session)
         self._db.executemany(
             "INSERT OR REPLACE INTO digest VALUES (?, ?, ?, ?)",
             [
-                (session, person.who, VERSION, codec.encode_digest(self.made(session, person.who)))
-                for person in codec.decode_people(body)
+                (session, who, VERSION, codec.encode_digest(digest(facts, who, movements)))
+                for who in (person.who for person in self.people(session))
             ],
         )
 

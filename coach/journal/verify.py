@@ -17,6 +17,7 @@ from coach.journal.codec import Recorded
 from coach.journal.side_by_side import side_by_side
 from coach.journal.store import GUARDED, Journal, SessionId, SessionRow
 from coach.model.start import Start
+from coach.record.attribution import attributed
 from coach.record.digest import VERSION, digest
 
 #: Sessions that one process takes at a time.
@@ -133,7 +134,8 @@ def _digests(
     journal: Journal, session: SessionId, start: Start, recorded: Sequence[Recorded]
 ) -> str:
     """What is wrong with the numbers that stand beside the facts; '' where they are theirs."""
-    facts = [fact for one in recorded for fact in one.facts]
+    people = [person.who for person in start.people]
+    facts = list(attributed((one.facts for one in recorded), people))
     query = "SELECT who, body FROM digest WHERE session = ? AND version = ?"
     for who, body in journal.rows(query, session, VERSION):
         try:

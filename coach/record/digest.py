@@ -5,7 +5,7 @@ do not; the journal keeps it beside them, so that ten years are read in a moment
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
@@ -30,7 +30,7 @@ from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 
 #: Changes whenever `digest` would make something else of the same facts.
-VERSION = 2
+VERSION = 3
 
 MOBILITY = "mobility"
 HANGS = "hangs"
@@ -66,10 +66,8 @@ class Digest:
     """Boulders climbed by tier, hard tries not counted."""
     paces: Mapping[str, float] = field(default_factory=dict)
     """Seconds of one boulder by tier, from batches that were told to be done."""
-    tries: Mapping[str, int] = field(default_factory=dict)
-    """Tries by boulder."""
-    highest: Mapping[str, str] = field(default_factory=dict)
-    """Where the best try of each boulder ended, one of HEIGHTS; untold ones are left out."""
+    tried: tuple[tuple[str, str], ...] = ()
+    """Boulder and result of each hard try, in order."""
     go_aheads: int = 0
     """How often the go-ahead was asked and answered."""
     gone_for: int = 0
@@ -79,7 +77,7 @@ class Digest:
     tries_held_back: int = 0
     """And those on which she held back."""
     rests: tuple[tuple[float, float], ...] = ()
-    """Suggested and taken seconds of each rest between hard tries."""
+    """Suggested and taken seconds between each two hard tries of the person; see `_rests`."""
     edges: tuple[EdgeChecked, ...] = ()
     felt: Mapping[Part, Feel] = field(default_factory=dict)
     """The worst that each part was told to feel."""
@@ -89,6 +87,20 @@ class Digest:
     """How often each rule fired."""
 
     @property
+    def tries(self) -> Mapping[str, int]:
+        """Tries by boulder."""
+        return Counter(boulder for boulder, _ in self.tried)
+
+    @property
+    def highest(self) -> Mapping[str, str]:
+        """Where the best try of each boulder ended, one of HEIGHTS; untold ones are left out."""
+        best: dict[str, str] = {}
+        for boulder, result in self.tried:
+            if result in HEIGHTS:
+                best[boulder] = max(best.get(boulder, result), result, key=HEIGHTS.index)
+        return best
+
+    @property
     def tops(self) -> tuple[str, ...]:
         """Boulders that were topped."""
         return tuple(boulder for boulder, height in self.highest.items() if height == "topped")
@@ -96,21 +108,22 @@ class Digest:
     @property
     def hard_tries(self) -> int:
         """How many hard tries there were."""
-        return sum(self.tries.values())
+        return len(self.tried)
 
 
 def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -> Digest:
-    """The facts of one person, those of everybody included, in numbers.
+    """One person in numbers, from the facts of everybody in their session, in order.
 
-    A movement that is not in the catalogue counts by its block.
+    What several people told has to be theirs already (`coach.record.attribution`). A movement
+    that is not in the catalogue counts by its block.
     """
-    own = [fact for fact in facts if fact.who in (0, who)]
+    every = list(facts)
+    own = [fact for fact in every if fact.who in (0, who)]
     steps = [fact for fact in own if isinstance(fact, StepEnded) and fact.amount > 0]
     ended = [fact for fact in own if isinstance(fact, Finished)]
     decided = [fact.go for fact in own if isinstance(fact, Decided)]
     tried = [fact for fact in own if isinstance(fact, Tried)]
     gone = [fact.gone for fact in own if isinstance(fact, WentForIt)]
-    hard = {fact.step for fact in steps if fact.block == BlockKind.HARD}
     return Digest(
         seconds=ended[-1].seconds if ended else max((fact.at for fact in own), default=0.0),
         effort=ended[-1].effort if ended else None,
@@ -123,17 +136,12 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         blocks=_sums((step.block, step.seconds) for step in steps),
         boulders=_sums((fact.tier, fact.boulders) for fact in own if isinstance(fact, Climbed)),
         paces=_paces(fact for fact in steps if fact.outcome == "done"),
-        tries=Counter(fact.boulder for fact in tried),
-        highest=_highest(tried),
+        tried=tuple((fact.boulder, fact.result) for fact in _in_order(tried)),
         go_aheads=len(decided),
         gone_for=sum(decided),
         tries_gone_for=sum(gone),
         tries_held_back=len(gone) - sum(gone),
-        rests=tuple(
-            (fact.suggested, fact.seconds)
-            for fact in own
-            if isinstance(fact, Rested) and fact.after in hard
-        ),
+        rests=tuple(_rests(every, who)),
         edges=_edges(own),
         felt=_worst(fact for fact in own if isinstance(fact, Felt)),
         signs=tuple(
@@ -188,13 +196,29 @@ def _paces(steps: Iterable[StepEnded]) -> dict[str, float]:
     return {tier: spent / boulders[tier] for tier, spent in seconds.items()}
 
 
-def _highest(tried: Iterable[Tried]) -> dict[str, str]:
-    best: dict[str, str] = {}
-    for fact in tried:
-        if fact.result in HEIGHTS:
-            before = best.get(fact.boulder, HEIGHTS[0])
-            best[fact.boulder] = max(before, fact.result, key=HEIGHTS.index)
-    return best
+def _in_order(tried: Iterable[Tried]) -> list[Tried]:
+    """Tries by their number of the day: one whose result nobody told is written at the end."""
+    return sorted(tried, key=lambda fact: fact.number)
+
+
+def _rests(facts: Iterable[Fact], who: int) -> Iterator[tuple[float, float]]:
+    """Suggested and taken seconds between each two hard tries of a person.
+
+    Between two of their tries they may rest more than once; the time that others spend on the
+    wall meanwhile is rest as well. What follows the last try is no rest between tries.
+    """
+    since: tuple[float, float] | None = None
+    rested = False
+    for fact in facts:
+        if isinstance(fact, StepEnded) and fact.kind == StepKind.TRY and fact.amount > 0:
+            if fact.who == who:
+                if since is not None and rested:
+                    yield since
+                since, rested = (0.0, 0.0), False
+            elif since is not None:
+                since = (since[0] + fact.seconds, since[1] + fact.seconds)
+        elif isinstance(fact, Rested) and fact.who in (0, who) and since is not None:
+            since, rested = (since[0] + fact.suggested, since[1] + fact.seconds), True
 
 
 def _worst(felt: Iterable[Felt]) -> dict[Part, Feel]:

@@ -1,11 +1,12 @@
 """Small doses: minutes of mobility, hangs and focuses that became hours."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from coach.record.digest import DOSES
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
-from coach.record.periods import Span, grouped
+from coach.record.periods import Span, grouped, over_time
 from coach.record.words import count, duration, listed
 
 
@@ -14,16 +15,16 @@ def seconds_of(entries: Sequence[Entry], dose: str) -> float:
     return sum(entry.digest.doses.get(dose, 0.0) for entry in entries)
 
 
-def doses(entries: Sequence[Entry], span: Span) -> Panel:
+def doses(entries: Sequence[Entry], span: Span, today: date) -> Panel:
     """Minutes of each dose per period."""
-    groups = grouped(entries, span)
+    groups = grouped(entries, span, today)
     series = tuple(
-        Series(dose, tuple(round(seconds_of(group, dose) / 60, 1) for _, group in groups))
+        Series(dose, tuple(round(seconds_of(one.entries, dose) / 60, 1) for one in groups))
         for dose in DOSES
     )
     totals = [f"{duration(seconds_of(entries, dose))} of {dose}" for dose in DOSES]
     text = [
-        f"{count(len(entries), 'session')} since {groups[0][0]}: {listed(totals)}."
+        f"{count(len(entries), 'session')} since {groups[0].label}: {listed(totals)}."
         if groups
         else "No session yet."
     ]
@@ -31,14 +32,15 @@ def doses(entries: Sequence[Entry], span: Span) -> Panel:
     if focuses:
         most = [f"{name} {duration(seconds)}" for name, seconds in focuses[:5]]
         text.append(f"Focuses, the most practised first: {', '.join(most)}.")
-    return Panel(
+    return over_time(
+        groups,
+        today,
         "doses",
         f"Small doses by {span}",
         "min",
         Shape.STACK,
-        tuple(name for name, _ in groups),
         series,
-        tuple(text),
+        text,
         note="Time of work as it was recorded; rests are not counted.",
     )
 

@@ -4,7 +4,7 @@ Owns which checks may be compared: the same edge, grip and feet as the latest on
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from statistics import median
@@ -32,9 +32,12 @@ FEEL_FLOOR = 1.0
 #: The least spread of readings, as a part of their median: what noise makes of it.
 READING_FLOOR = NOISE / CUT_OFF
 
+#: Checks before a check that make its usual (our choice: some three months of two a week).
+LATEST = 24
+
 _NOTE = (
-    "A check that looks usual never clears pain. Feel is told, not measured; the limits are a "
-    "description of one's own past."
+    f"The usual is the median of up to {LATEST} comparable checks before each. A check that looks "
+    "usual never clears pain. Feel is told, not measured; the limits describe one's own past."
 )
 
 
@@ -85,16 +88,17 @@ def feels(entries: Sequence[Entry]) -> Panel:
     """How the same edge felt, against its own median, spread and slow drift."""
     checks, others = comparable(entries)
     values = [STEPS[check.fact.feel] for check in checks]
-    own = baseline(values, FEEL_FLOOR)
+    limits = _rolling(values, lambda _: FEEL_FLOOR)
     text = _intro(checks, others)
     if checks:
         times = Counter(check.fact.feel for check in checks)
         told = [f"{feel} {count(times[feel], 'time')}" for feel in Feel if times[feel]]
         text.append(f"It felt {listed(told)}; the last time {checks[-1].fact.feel}.")
+    own = limits[-1] if limits else None
     if own is not None:
-        text.append(f"Usual: {_word(own.centre)}. {_drift_in_words(values, own)}")
+        text.append(f"Usual: {_word(own.centre)}. {_drift_in_words(values, limits)}")
     words = tuple((step, feel.value) for feel, step in STEPS.items() if feel is not Feel.STIFF)
-    return _panel("edge", "How the same edge felt", "feel", checks, values, own, text, words)
+    return _panel("edge", "How the same edge felt", "feel", checks, values, limits, text, words)
 
 
 def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
@@ -102,18 +106,36 @@ def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
     checks, others = comparable(entries)
     told = [check for check in checks if check.fact.reading is not None]
     values = [check.fact.reading or 0.0 for check in told]
-    own = baseline(values, 0.0)
-    limits = fixed
-    if limits is None and own is not None:
-        limits = Baseline(own.centre, max(own.spread, abs(own.centre) * READING_FLOOR))
+    if fixed is None:
+        limits = _rolling(values, lambda centre: abs(centre) * READING_FLOOR)
+    else:
+        limits = [fixed] * len(values)
     text = _intro(told, others)
     if values:
         text.append(f"Last reading {values[-1]:g} kg.")
+    own = baseline(values[-LATEST:], 0.0)
     if own is not None:
-        text.append(f"Median {own.centre:g} kg, MAD {own.spread:.4f}.")
-    if limits is not None and values:
+        number = len(values[-LATEST:])
+        text.append(f"The latest {number}: median {own.centre:g} kg, MAD {own.spread:.4f}.")
+    if values and limits[-1] is not None:
         text.append(_drift(values, limits))
     return _panel("edge-readings", "Readings of the same edge", "kg", told, values, limits, text)
+
+
+def _rolling(
+    values: Sequence[float], floor: Callable[[float], float]
+) -> list[Baseline | None]:
+    """One's own usual at each check, from the LATEST before it; None where there are too few.
+
+    A year ago's usual is no measure of today's, and a check is no part of what it is held against.
+    """
+    found: list[Baseline | None] = []
+    for number in range(len(values)):
+        before = baseline(values[max(number - LATEST, 0) : number], 0.0)
+        if before is not None:
+            before = Baseline(before.centre, max(before.spread, floor(before.centre)))
+        found.append(before)
+    return found
 
 
 def _intro(checks: Sequence[Check], others: int) -> list[str]:
@@ -129,32 +151,56 @@ def _intro(checks: Sequence[Check], others: int) -> list[str]:
     return text
 
 
-def _drift(values: Sequence[float], usual: Baseline) -> str:
+def _drift(values: Sequence[float], limits: Sequence[Baseline | None]) -> str:
     """Where the moving average stands against its limits."""
-    last = ewma(values, usual.centre)[-1]
-    out = outside(values, usual)
-    width = half_width(len(values), usual.spread)
+    last = _averages(values, limits)[-1] or 0.0
+    out, width = outside(values, limits), _widths(limits)[-1] or 0.0
+    centre = limits[-1].centre if limits[-1] is not None else 0.0
     side = "inside" if len(values) - 1 not in out else "outside"
     return (
-        f"Moving average {last:.2f}, {side} {usual.centre - width:.2f} to "
-        f"{usual.centre + width:.2f}; outside {count(len(out), 'time')} in all."
+        f"Moving average {last:.2f}, {side} {centre - width:.2f} to "
+        f"{centre + width:.2f}; outside {count(len(out), 'time')} in all."
     )
 
 
-def _drift_in_words(values: Sequence[float], usual: Baseline) -> str:
+def _drift_in_words(values: Sequence[float], limits: Sequence[Baseline | None]) -> str:
     """As `_drift`, for a scale whose numbers say nothing to a reader."""
-    last = ewma(values, usual.centre)[-1]
-    out = outside(values, usual)
+    last = _averages(values, limits)[-1] or 0.0
+    out = outside(values, limits)
     side = "inside" if len(values) - 1 not in out else "outside"
     return f"Lately {_word(last)}, {side} the limits; outside {count(len(out), 'time')} in all."
 
 
-def outside(values: Sequence[float], usual: Baseline) -> list[int]:
+def _averages(values: Sequence[float], limits: Sequence[Baseline | None]) -> list[float | None]:
+    """The moving average from the first check that has a usual, which it begins at."""
+    known = next((n for n, one in enumerate(limits) if one is not None), len(values))
+    if known == len(values):
+        return [None] * len(values)
+    first = limits[known]
+    assert first is not None
+    return [None] * known + list(ewma(values[known:], first.centre))
+
+
+def _widths(limits: Sequence[Baseline | None]) -> list[float | None]:
+    found: list[float | None] = []
+    number = 0
+    for one in limits:
+        number += one is not None
+        found.append(None if one is None else half_width(number, one.spread))
+    return found
+
+
+def outside(values: Sequence[float], limits: Sequence[Baseline | None]) -> list[int]:
     """Indices at which the moving average is beyond its limits."""
     return [
         index
-        for index, average in enumerate(ewma(values, usual.centre))
-        if abs(average - usual.centre) > half_width(index + 1, usual.spread)
+        for index, (average, one, width) in enumerate(
+            zip(_averages(values, limits), limits, _widths(limits), strict=True)
+        )
+        if average is not None
+        and one is not None
+        and width is not None
+        and abs(average - one.centre) > width
     ]
 
 
@@ -170,19 +216,22 @@ def _panel(
     unit: str,
     checks: Sequence[Check],
     values: Sequence[float],
-    usual: Baseline | None,
+    limits: Sequence[Baseline | None],
     text: Sequence[str],
     words: tuple[tuple[float, str], ...] = (),
 ) -> Panel:
     series = [Series("check", tuple(values))]
     levels: list[Level] = []
-    if usual is not None:
-        series.append(Series("moving average", tuple(ewma(values, usual.centre))))
-        widths = [half_width(number, usual.spread) for number in range(1, len(values) + 1)]
+    if any(limits):
+        series.append(Series("moving average", tuple(_averages(values, limits))))
+        centres = [one.centre if one else None for one in limits]
+        pairs = list(zip(centres, _widths(limits), strict=True))
+        above = [None if c is None or w is None else c + w for c, w in pairs]
+        below = [None if c is None or w is None else c - w for c, w in pairs]
         levels = [
-            Level("usual", (usual.centre,) * len(values)),
-            Level("limits", tuple(usual.centre + width for width in widths)),
-            Level("lower limit", tuple(usual.centre - width for width in widths)),
+            Level("usual", tuple(centres)),
+            Level("limits", tuple(above)),
+            Level("lower limit", tuple(below)),
         ]
     return Panel(
         name,
@@ -194,6 +243,7 @@ def _panel(
         tuple(text),
         tuple(levels),
         words,
-        tuple(outside(values, usual)) if usual is not None else (),
+        tuple(outside(values, limits)),
         _NOTE,
+        days=tuple(check.day for check in checks),
     )

@@ -14,8 +14,8 @@ from statistics import fmean
 
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
-from coach.record.periods import Span, grouped
-from coach.record.words import count
+from coach.record.periods import Period, Span, first_day, fitting, grouped, over_time, periods
+from coach.record.words import count, median
 
 CAVEAT = (
     "Foster's session load: effort told after the session times its minutes. Load, monotony and "
@@ -30,6 +30,7 @@ class Week:
     """One ISO week."""
 
     label: str
+    monday: date
     load: float
     """Sum of the session loads whose effort was told, in effort times minutes."""
     monotony: float | None
@@ -61,8 +62,8 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
         return []
     first = min(entry.day for entry in entries)
     found = []
-    for name, group in grouped(entries, Span.WEEK, today):
-        monday = date.fromisocalendar(int(name[:4]), int(name[6:]), 1)
+    for period in grouped(entries, Span.WEEK, today):
+        name, group, monday = period.label, period.entries, period.first
         daily = [0.0] * 7
         untold = 0
         for entry in group:
@@ -72,11 +73,15 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
         load = sum(daily)
         known = monday >= first and monday + timedelta(days=6) <= today and not untold
         same = monotony(daily) if known and load else None
-        found.append(Week(name, load, same, None if same is None else load * same, untold))
+        found.append(Week(name, monday, load, same, None if same is None else load * same, untold))
     return found
 
 
-def load(every: Sequence[Week]) -> Panel:
+#: Weeks that are shown one by one; of more, the median of each longer period is (our choice).
+MOST_WEEKS = 60
+
+
+def load(every: Sequence[Week], span: Span, today: date) -> Panel:
     """Weekly load as a panel."""
     text = ["No session yet."] if not every else []
     told = [week for week in every if week.load]
@@ -85,43 +90,72 @@ def load(every: Sequence[Week]) -> Panel:
     untold = sum(week.untold for week in every)
     if untold:
         text.append(f"{count(untold, 'session')} without an effort: not in the load.")
-    return Panel(
-        "load",
-        "Weekly load (Foster)",
-        "effort x min",
-        Shape.STACK,
-        tuple(week.label for week in every),
-        (Series("load", tuple(round(week.load, 1) for week in every)),),
-        tuple(text),
-        note=CAVEAT,
+    return _by_week(
+        ("load", "Weekly load (Foster)", "effort x min", Shape.STACK),
+        every,
+        [round(week.load, 1) for week in every],
+        span,
+        today,
+        text,
+        CAVEAT,
     )
 
 
-def monotony_panel(every: Sequence[Week]) -> Panel:
+def monotony_panel(every: Sequence[Week], span: Span, today: date) -> Panel:
     """Monotony of each week that has one, and the latest in words."""
-    return _described("monotony", "mean over standard deviation", every, 2)
+    return _described("monotony", "mean over standard deviation", every, 2, span, today)
 
 
-def strain_panel(every: Sequence[Week]) -> Panel:
+def strain_panel(every: Sequence[Week], span: Span, today: date) -> Panel:
     """Strain of each week that has one, and the latest in words."""
-    return _described("strain", "load times monotony", every, 0)
+    return _described("strain", "load times monotony", every, 0, span, today)
 
 
-def _described(name: str, unit: str, every: Sequence[Week], digits: int) -> Panel:
-    values = tuple(getattr(week, name) for week in every)
+def _described(
+    name: str, unit: str, every: Sequence[Week], digits: int, span: Span, today: date
+) -> Panel:
+    values = [getattr(week, name) for week in every]
     known = [(week, value) for week, value in zip(every, values, strict=True) if value is not None]
     if known:
         week, value = known[-1]
         text = f"Last week with a {name}: {week.label}, {value:.{digits}f}."
     else:
         text = f"{name.capitalize()}: undefined so far." if every else "No session yet."
-    return Panel(
-        name,
-        f"{name.capitalize()} of the week (Foster)",
-        unit,
-        Shape.LINE,
-        tuple(week.label for week in every),
-        (Series(name, values),),
-        (text,),
-        note=f"Foster 1998: {unit}. It describes a week and forecasts no injury.",
+    return _by_week(
+        (name, f"{name.capitalize()} of the week (Foster)", unit, Shape.LINE),
+        every,
+        values,
+        span,
+        today,
+        [text],
+        f"Foster 1998: {unit}. It describes a week and forecasts no injury.",
     )
+
+
+def _by_week(
+    heading: tuple[str, str, str, Shape],
+    every: Sequence[Week],
+    values: Sequence[float | None],
+    span: Span,
+    today: date,
+    text: Sequence[str],
+    note: str,
+) -> Panel:
+    """One value a week; over years the median week of each month, quarter or year."""
+    name, title, unit, shape = heading
+    if len(every) <= MOST_WEEKS:
+        groups = [Period(week.monday, Span.WEEK) for week in every]
+        series = Series(name, tuple(values))
+        return over_time(groups, today, name, title, unit, shape, [series], text, note=note)
+    if span in (Span.DAY, Span.WEEK):
+        span = fitting(every[0].monday, today)
+    by_period: dict[date, list[float]] = {
+        day: [] for day in periods(every[0].monday, every[-1].monday, span)
+    }
+    for week, value in zip(every, values, strict=True):
+        if value is not None:
+            by_period[first_day(week.monday, span)].append(value)
+    groups = [Period(day, span) for day in by_period]
+    series = Series(f"median {name}", tuple(median(found) for found in by_period.values()))
+    title = f"{title}: the median week by {span}"
+    return over_time(groups, today, name, title, unit, shape, [series], text, note=note)

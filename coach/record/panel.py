@@ -5,6 +5,7 @@ can't see it.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 
@@ -15,7 +16,7 @@ class Shape(StrEnum):
     STACK = "stack"
     #: values over time, with lines that stay level and points that stand out
     LINE = "line"
-    #: treads that rise from the floor, each as wide as its amount
+    #: as counts, but from the floor up
     STAIRS = "stairs"
     #: one amount per label, where the labels are things and not times
     COUNTS = "counts"
@@ -60,6 +61,12 @@ class Panel:
     """Indices of labels that stand out."""
     note: str = ""
     """What the numbers do not say."""
+    days: tuple[date, ...] = ()
+    """The first day of each label, where labels are times; () where they are things."""
+    ends: date | None = None
+    """The day after the last period; None where labels are days of their own."""
+    unfinished: bool = False
+    """Whether the last period is not over."""
 
     @property
     def empty(self) -> bool:

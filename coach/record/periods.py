@@ -1,45 +1,69 @@
-"""Weeks, months and years of the climber's own calendar.
+"""Days, weeks, months, quarters and years of the climber's own calendar.
 
 A session belongs to the day it began where it began. Weeks are ISO 8601 weeks (Monday first).
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
 
 from coach.record.entry import Entry
+from coach.record.panel import Level, Panel, Series, Shape
 
 
 class Span(StrEnum):
     """How long a period is."""
 
+    DAY = "day"
     WEEK = "week"
     MONTH = "month"
+    QUARTER = "quarter"
     YEAR = "year"
+
+
+#: The most days that are shown by each span where nobody chose one (our choice): each leaves a
+#: chart of two to some forty periods.
+FITTING = ((Span.DAY, 21), (Span.WEEK, 182), (Span.MONTH, 1096), (Span.QUARTER, 4018))
+
+
+def fitting(first: date, last: date) -> Span:
+    """The span that suits what lies between two days."""
+    days = (last - first).days + 1
+    return next((span for span, most in FITTING if days <= most), Span.YEAR)
 
 
 def first_day(day: date, span: Span) -> date:
     """The first day of the period that a day is in."""
+    if span is Span.DAY:
+        return day
     if span is Span.WEEK:
         return day - timedelta(days=day.weekday())
+    if span is Span.QUARTER:
+        return day.replace(month=day.month - (day.month - 1) % 3, day=1)
     return day.replace(day=1) if span is Span.MONTH else day.replace(month=1, day=1)
 
 
 def following(first: date, span: Span) -> date:
     """The first day of the next period."""
+    if span is Span.DAY:
+        return first + timedelta(days=1)
     if span is Span.WEEK:
         return first + timedelta(days=7)
     if span is Span.YEAR:
         return first.replace(year=first.year + 1)
-    return (first + timedelta(days=31)).replace(day=1)
+    long = 31 if span is Span.MONTH else 93
+    return (first + timedelta(days=long)).replace(day=1)
 
 
 def label(first: date, span: Span) -> str:
-    """A period by name: '2026-W07', '2026-02', '2026'."""
+    """A period by name: '2026-02-09', '2026-W07', '2026-02', '2026-Q1', '2026'."""
     if span is Span.WEEK:
         year, week, _ = first.isocalendar()
         return f"{year}-W{week:02}"
-    return first.isoformat()[: 7 if span is Span.MONTH else 4]
+    if span is Span.QUARTER:
+        return f"{first.year}-Q{first.month // 3 + 1}"
+    return first.isoformat()[: {Span.DAY: 10, Span.MONTH: 7, Span.YEAR: 4}[span]]
 
 
 def periods(first: date, last: date, span: Span) -> Iterator[date]:
@@ -50,18 +74,34 @@ def periods(first: date, last: date, span: Span) -> Iterator[date]:
         current = following(current, span)
 
 
-def grouped(
-    entries: Sequence[Entry], span: Span, until: date | None = None
-) -> list[tuple[str, list[Entry]]]:
+@dataclass(frozen=True, slots=True)
+class Period:
+    """One period and what began in it."""
+
+    first: date
+    span: Span
+    entries: list[Entry] = field(default_factory=list)
+
+    @property
+    def label(self) -> str:
+        """Its name."""
+        return label(self.first, self.span)
+
+    def over(self, today: date) -> bool:
+        """Whether it has ended."""
+        return following(self.first, self.span) <= today + timedelta(days=1)
+
+
+def grouped(entries: Sequence[Entry], span: Span, until: date | None = None) -> list[Period]:
     """Entries by period, empty periods included, up to the last entry or a later day."""
     if not entries:
         return []
     days = [entry.day for entry in entries]
     last = max([*days, until or min(days)])
-    found: dict[date, list[Entry]] = {day: [] for day in periods(min(days), last, span)}
+    found = {day: Period(day, span) for day in periods(min(days), last, span)}
     for entry, day in zip(entries, days, strict=True):
-        found[first_day(day, span)].append(entry)
-    return [(label(day, span), group) for day, group in found.items()]
+        found[first_day(day, span)].entries.append(entry)
+    return list(found.values())
 
 
 def between(entries: Iterable[Entry], since: date | None, until: date | None) -> Iterator[Entry]:
@@ -70,4 +110,36 @@ def between(entries: Iterable[Entry], since: date | None, until: date | None) ->
         entry
         for entry in entries
         if (since is None or entry.day >= since) and (until is None or entry.day <= until)
+    )
+
+
+def over_time(
+    groups: Sequence[Period],
+    today: date,
+    name: str,
+    title: str,
+    unit: str,
+    shape: Shape,
+    series: Sequence[Series],
+    text: Sequence[str],
+    levels: Sequence[Level] = (),
+    note: str = "",
+) -> Panel:
+    """A panel whose labels are these periods; one that is not over is said so."""
+    last = groups[-1] if groups else None
+    unfinished = last is not None and not last.over(today)
+    told = [*text, f"{last.label} is not over."] if last and unfinished else text
+    return Panel(
+        name,
+        title,
+        unit,
+        shape,
+        tuple(one.label for one in groups),
+        tuple(series),
+        tuple(told),
+        tuple(levels),
+        note=note,
+        days=tuple(one.first for one in groups),
+        ends=following(last.first, last.span) if last else None,
+        unfinished=unfinished,
     )

@@ -6,11 +6,11 @@ from datetime import date
 from functools import cached_property
 
 from coach.model.place import Circuit
-from coach.record import climbing, doses, edge, load, wear
+from coach.record import climbing, doses, edge, hard_tries, load, wear
 from coach.record.baseline import Baseline
 from coach.record.entry import Entry, none_after
 from coach.record.panel import Panel
-from coach.record.periods import Span
+from coach.record.periods import Span, fitting
 
 
 @dataclass(frozen=True)
@@ -18,12 +18,21 @@ class Asked:
     """What the panels are made of."""
 
     entries: Sequence[Entry]
-    span: Span
+    span: Span | None
+    """Length of a period; None for the one that suits the days there are."""
     today: date
     circuits: Sequence[Circuit] = ()
     """The place's, from easiest to hardest."""
     fixed: Baseline | None = None
     """A known baseline for readings, in place of one's own."""
+
+    @cached_property
+    def by(self) -> Span:
+        """The length of a period."""
+        if self.span is not None:
+            return self.span
+        first = min((entry.day for entry in self.entries), default=self.today)
+        return fitting(first, self.today)
 
     @cached_property
     def weeks(self) -> list[load.Week]:
@@ -32,16 +41,21 @@ class Asked:
 
 
 PANELS: dict[str, Callable[[Asked], Panel]] = {
-    "doses": lambda asked: doses.doses(asked.entries, asked.span),
+    "doses": lambda asked: doses.doses(asked.entries, asked.by, asked.today),
     "edge": lambda asked: edge.feels(asked.entries),
     "edge-readings": lambda asked: edge.readings(asked.entries, asked.fixed),
-    "stairs": lambda asked: climbing.stairs(asked.entries, asked.circuits),
-    "tries": lambda asked: climbing.tries(asked.entries, asked.span),
-    "rests": lambda asked: wear.rests(asked.entries, asked.span),
-    "load": lambda asked: load.load(asked.weeks),
-    "monotony": lambda asked: load.monotony_panel(asked.weeks),
-    "strain": lambda asked: load.strain_panel(asked.weeks),
-    "soreness": lambda asked: wear.soreness(asked.entries, asked.span),
+    "stairs": lambda asked: climbing.stairs(asked.entries),
+    "tops": lambda asked: climbing.tops(asked.entries, asked.circuits),
+    "tries": lambda asked: hard_tries.tries(asked.entries, asked.by, asked.today),
+    "success": lambda asked: hard_tries.success(asked.entries, asked.by, asked.today),
+    "tries-per-top": lambda asked: hard_tries.tries_per_top(asked.entries, asked.by, asked.today),
+    "best-try": lambda asked: hard_tries.best_try(asked.entries, asked.by, asked.today),
+    "drop-off": lambda asked: hard_tries.drop_off(asked.entries),
+    "rests": lambda asked: wear.rests(asked.entries, asked.by, asked.today),
+    "load": lambda asked: load.load(asked.weeks, asked.by, asked.today),
+    "monotony": lambda asked: load.monotony_panel(asked.weeks, asked.by, asked.today),
+    "strain": lambda asked: load.strain_panel(asked.weeks, asked.by, asked.today),
+    "soreness": lambda asked: wear.soreness(asked.entries, asked.by, asked.today),
     "rules": lambda asked: wear.rules(asked.entries),
 }
 

@@ -2,12 +2,13 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from datetime import date
 from itertools import chain
 
 from coach.model.body import Feel, Part
 from coach.record.entry import Entry
 from coach.record.panel import Level, Panel, Series, Shape
-from coach.record.periods import Span, grouped
+from coach.record.periods import Span, grouped, over_time
 from coach.record.words import count, duration, listed, median
 
 #: Feels that stand in the grid, by degree.
@@ -15,40 +16,47 @@ DEGREES = (Feel.STIFF, Feel.TIRED, Feel.SORE, Feel.HURTING)
 _DEGREE: dict[Feel | None, int] = {feel: degree for degree, feel in enumerate(DEGREES, 1)}
 
 
-def rests(entries: Sequence[Entry], span: Span) -> Panel:
+def rests(entries: Sequence[Entry], span: Span, today: date) -> Panel:
     """Median rest between hard tries per period, taken and suggested."""
-    groups = grouped(entries, span)
-    pairs = [[pair for entry in group for pair in entry.digest.rests] for _, group in groups]
+    groups = grouped(entries, span, today)
+    pairs = [[pair for entry in one.entries for pair in entry.digest.rests] for one in groups]
     every = list(chain.from_iterable(pairs))
     text = ["No rest between hard tries was recorded."]
     if every:
-        longer = sum(taken > suggested for suggested, taken in every)
+        longer = sum(round(taken) > round(suggested) for suggested, taken in every)
+        shorter = sum(round(taken) < round(suggested) for suggested, taken in every)
         taken, suggested = (median(pair[i] for pair in every) or 0.0 for i in (1, 0))
         medians = f"medians {duration(taken)} taken, {duration(suggested)} suggested"
         rested = count(len(every), "rest")
-        text = [f"{rested} between hard tries; {medians}; {longer} longer than suggested."]
-    return Panel(
+        text = [
+            f"{rested} between hard tries; {medians}; "
+            f"{longer} longer and {shorter} shorter than suggested."
+        ]
+    return over_time(
+        groups,
+        today,
         "rests",
         f"Rests between hard tries by {span}",
         "s",
         Shape.LINE,
-        tuple(name for name, _ in groups),
         (Series("taken", tuple(median(taken for _, taken in group) for group in pairs)),),
-        tuple(text),
-        levels=(Level("suggested", tuple(median(asked for asked, _ in group) for group in pairs)),),
+        text,
+        (Level("suggested", tuple(median(asked for asked, _ in group) for group in pairs)),),
+        "From the end of one of your tries to the next, as the session counted it; what others "
+        "climb meanwhile is rest too. Whole seconds are compared.",
     )
 
 
-def soreness(entries: Sequence[Entry], span: Span) -> Panel:
+def soreness(entries: Sequence[Entry], span: Span, today: date) -> Panel:
     """The worst that each part was told to feel in each period."""
-    groups = grouped(entries, span)
+    groups = grouped(entries, span, today)
     parts = [part for part in Part if any(_degree(entry, part) for entry in entries)]
     series = tuple(
         Series(
             part.value,
             tuple(
-                float(max((_degree(entry, part) for entry in group), default=0)) or None
-                for _, group in groups
+                float(max((_degree(entry, part) for entry in one.entries), default=0)) or None
+                for one in groups
             ),
         )
         for part in parts
@@ -58,14 +66,15 @@ def soreness(entries: Sequence[Entry], span: Span) -> Panel:
     ]
     signs = Counter(sign for entry in entries for sign in entry.digest.signs)
     text += [f"Warning sign: {sign}, {count(times, 'time')}." for sign, times in signs.items()]
-    return Panel(
+    return over_time(
+        groups,
+        today,
         "soreness",
         f"How parts felt, the worst by {span}",
         " < ".join(DEGREES),
         Shape.GRID,
-        tuple(name for name, _ in groups),
         series,
-        tuple(text),
+        text,
         note="As it was told. It is no diagnosis, and what was not told is not here.",
     )
 
