@@ -145,9 +145,7 @@ def _sessions(read: Read, told: Told) -> Iterator[Session]:
     climber = told.pseudonym or read.person.name
     maker = Maker(read.journal.db)
     for entry in read.each_asked():
-        facts = tuple(
-            fact for fact in maker.facts(entry.id) if fact.who in (0, entry.who)
-        )
+        facts = tuple(fact for fact in maker.facts(entry.id) if fact.who in (0, entry.who))
         yield _session(climber, entry, facts)
 
 

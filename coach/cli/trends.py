@@ -63,7 +63,9 @@ def command(
     with record(**asked) as read:
         until = asked["until"]
         today = until.date() if until else _today()
-        made = trends(Asked(read.asked, Span(by) if by else None, today, read.circuits(), fixed), panels)
+        made = trends(
+            Asked(read.asked, Span(by) if by else None, today, read.circuits(), fixed), panels
+        )
     if as_json:
         output.document(made)
     elif out is not None:

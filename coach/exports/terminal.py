@@ -81,7 +81,9 @@ def _line(panel: Panel, width: int) -> Iterator[str]:
 def _columns(panel: Panel, columns: int) -> list[int]:
     """The column of each label: by its day, so that a gap in the record is a gap."""
     if not panel.days:
-        return [i * (columns - 1) // max(len(panel.labels) - 1, 1) for i in range(len(panel.labels))]
+        return [
+            i * (columns - 1) // max(len(panel.labels) - 1, 1) for i in range(len(panel.labels))
+        ]
     first = panel.days[0]
     whole = max((panel.days[-1] - first).days, 1)
     return [(day - first).days * (columns - 1) // whole for day in panel.days]

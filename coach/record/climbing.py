@@ -1,4 +1,4 @@
-"""Boulders from the floor up: what was climbed in each tier, and what was topped in each circuit."""
+"""Boulders from the floor up: climbed in each tier, topped in each circuit."""
 
 import re
 from collections import Counter

@@ -122,9 +122,7 @@ def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
     return _panel("edge-readings", "Readings of the same edge", "kg", told, values, limits, text)
 
 
-def _rolling(
-    values: Sequence[float], floor: Callable[[float], float]
-) -> list[Baseline | None]:
+def _rolling(values: Sequence[float], floor: Callable[[float], float]) -> list[Baseline | None]:
     """One's own usual at each check, from the LATEST before it; None where there are too few.
 
     A year ago's usual is no measure of today's, and a check is no part of what it is held against.

@@ -111,8 +111,10 @@ def success(entries: Sequence[Entry], span: Span, today: date) -> Panel:
         low, high = wilson(topped, len(every))
         tried = count(len(every), "try", "tries")
         text = [
-            f"Topped: {topped} of {tried}, {_percent(topped / len(every))}; "
-            f"so few tries could come from {_percent(low)} to {_percent(high)}."
+            (
+                f"Topped: {topped} of {tried}, {_percent(topped / len(every))}; "
+                f"so few tries could come from {_percent(low)} to {_percent(high)}."
+            )
         ]
     if untold:
         text.append(f"How {count(untold, 'more try', 'more tries')} ended was not told.")
@@ -134,16 +136,16 @@ def tries_per_top(entries: Sequence[Entry], span: Span, today: date) -> Panel:
     """How many tries a boulder took from the first one to its first top, per period of the top."""
     groups = grouped(entries, span, today)
     taken = dict(_first_tops(entries))
-    values = [
-        median(float(n) for e in one.entries for n in taken.get(e.uid, ())) for one in groups
-    ]
+    values = [median(float(n) for e in one.entries for n in taken.get(e.uid, ())) for one in groups]
     every = [n for numbers in taken.values() for n in numbers]
     text = ["No hard boulder was topped."]
     if every:
         at_once = sum(n == 1 for n in every)
         text = [
-            f"{count(len(every), 'boulder')} topped: median {median(every):g} tries, "
-            f"most {max(every)}; {at_once} at the first try."
+            (
+                f"{count(len(every), 'boulder')} topped: median {median(every):g} tries, "
+                f"most {max(every)}; {at_once} at the first try."
+            )
         ]
     return over_time(
         groups,
@@ -184,8 +186,10 @@ def best_try(entries: Sequence[Entry], span: Span, today: date) -> Panel:
     if every:
         early = sum(n <= ENOUGH for n in every)
         text = [
-            f"On {count(len(every), 'day')} the best try was number {median(every):g} (median); "
-            f"on {early} one of the first {ENOUGH}."
+            (
+                f"On {count(len(every), 'day')} the best try was number {median(every):g} (median); "
+                f"on {early} one of the first {ENOUGH}."
+            )
         ]
     return over_time(
         groups,

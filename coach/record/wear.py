@@ -29,8 +29,10 @@ def rests(entries: Sequence[Entry], span: Span, today: date) -> Panel:
         medians = f"medians {duration(taken)} taken, {duration(suggested)} suggested"
         rested = count(len(every), "rest")
         text = [
-            f"{rested} between hard tries; {medians}; "
-            f"{longer} longer and {shorter} shorter than suggested."
+            (
+                f"{rested} between hard tries; {medians}; "
+                f"{longer} longer and {shorter} shorter than suggested."
+            )
         ]
     return over_time(
         groups,

@@ -71,21 +71,27 @@ def test_bars_are_as_long_as_their_amounts() -> None:
     assert "█ a   ▒ b" in drawn[-1]
 
 
-def test_each_tread_begins_where_the_one_below_ends() -> None:
-    panel = Panel(
-        "p", "T", "boulders", Shape.STAIRS, ("easy", "hard"), (Series("x", (6.0, 2.0)),), ()
-    )
+def test_the_floor_is_drawn_last() -> None:
+    row = Series("x", (600.0, 2.0))
+    panel = Panel("p", "T", "boulders", Shape.STAIRS, ("easy", "hard"), (row,), ())
     high, low = draw(panel, 60)[1:]
-    assert "easy" in low
-    assert high.index("▔") == low.rindex("▔") + 1
-    assert low.count("▔") == 3 * high.count("▔")
+    assert low.split() == ["easy", "█" * 47, "600"]
+    assert high.split() == ["hard", "2"]
+
+
+def test_a_gap_in_the_record_is_a_gap_on_the_axis() -> None:
+    days = (date(2026, 1, 1), date(2026, 1, 2), date(2026, 12, 31))
+    labels = tuple(day.isoformat() for day in days)
+    panel = Panel("p", "T", "x", Shape.LINE, labels, (Series("x", (1.0, 1.0, 1.0)),), (), days=days)
+    (row,) = [line for line in draw(panel, 110) if "●" in line]
+    assert [n for n, mark in enumerate(row) if mark == "●"] == [9, 108]
 
 
 def test_a_long_row_shows_its_latest_part() -> None:
     labels = tuple(f"w{n:03}" for n in range(60))
     row = Series("x", tuple(float(n) for n in range(60)))
     drawn = draw(Panel("p", "T", "x", Shape.STACK, labels, (row,), ()), 60)
-    assert drawn[1] == "(the last 26 of 60)"
+    assert drawn[1] == "(the last 42 of 60)"
     assert drawn[-1].startswith("w059")
 
 

@@ -27,8 +27,8 @@ from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options, Start
 from coach.planning.stations import Station
-from coach.rehearsal import TextWorld
-from coach.runner import Runner
+from coach.runtime.rehearsal import TextWorld
+from coach.runtime.runner import Runner
 from coach.session.effects import Effect, OpenWindow
 from coach.session.events import Event, Started
 from coach.session.state import Session

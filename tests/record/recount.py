@@ -9,6 +9,7 @@ import json
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 from statistics import median, stdev
 from typing import Any
@@ -61,7 +62,7 @@ class Sitting:
         return sorted({boulder for boulder, result in self.tried if result == "topped"})
 
     def key(self, boulder: str) -> tuple[str, str, str]:
-        nameless = boulder.split(" ")[0] == "boulder" and len(boulder.split(" ")) == 2
+        nameless = boulder.split(" ", maxsplit=1)[0] == "boulder" and len(boulder.split(" ")) == 2
         return (self.place, self.uid if nameless else "", boulder)
 
     def dose(self, step: dict[str, Any]) -> str:
@@ -84,7 +85,7 @@ class Sitting:
             and f["who"] == self.who
         ]  # fmt: skip
         found = []
-        for begin, end in zip(marks, marks[1:], strict=False):
+        for begin, end in pairwise(marks):
             between = self.facts[begin + 1 : end]
             rested = [f for f in between if f["kind"] == "Rested" and not f["other"]]
             wall = sum(
@@ -131,9 +132,14 @@ class Judge:
                 library = self.libraries[line["library"]]
                 found.append(
                     Sitting(
-                        line["uid"], begun.date(), library["place"]["name"], begun.timestamp(),
-                        facts, library["movements"], person["who"],
-                    )  # fmt: skip
+                        line["uid"],
+                        begun.date(),
+                        library["place"]["name"],
+                        begun.timestamp(),
+                        facts,
+                        library["movements"],
+                        person["who"],
+                    )
                 )
         return sorted(found, key=lambda one: (one.instant, one.uid))
 
@@ -189,9 +195,7 @@ class Judge:
         return found
 
 
-def _shared_out(
-    facts: list[dict[str, Any]], people: list[int], who: int
-) -> list[dict[str, Any]]:
+def _shared_out(facts: list[dict[str, Any]], people: list[int], who: int) -> list[dict[str, Any]]:
     """The facts of one transaction with whose they are: a rule's, an effort's."""
     named = {one["fact"]["who"] for one in facts} - {0}
     found = []
@@ -370,7 +374,7 @@ def _rolling(checks: list[tuple[str, float]], floor: float, part: float) -> Rows
 
 
 def _weeks(every: list[Sitting], today: date, by: str) -> dict[str, Rows]:
-    """Load, monotony and strain of single weeks; over 60 of them, of the median week of each `by`."""
+    """Load, monotony and strain by week; of more than 60 the median week of each `by`."""
     load: dict[str, float | None] = {}
     same: dict[str, float | None] = {}
     strain: dict[str, float | None] = {}

@@ -84,15 +84,6 @@ def test_the_best_try_of_each_boulder_counts() -> None:
     assert made.hard_tries == 5
 
 
-def test_only_rests_after_hard_steps_are_rests_between_tries() -> None:
-    facts = [
-        step("hard-try", "hard"),
-        Rested(2.0, 0, 200.0, 180.0, "hard.1"),
-        Rested(3.0, 0, 60.0, 60.0, "board.1"),
-    ]
-    assert digest(facts, 1, {}).rests == ((180.0, 200.0),)
-
-
 def test_the_worst_feel_of_a_part_stays() -> None:
     feels = [Feel.FINE, Feel.SORE, Feel.STIFF]
     facts = [Felt(float(n), 1, Part.FINGERS, feel) for n, feel in enumerate(feels)]
@@ -125,6 +116,3 @@ def test_any_facts_make_a_digest(facts: list[Fact], who: int) -> None:
     made = digest(facts, who, library().movements)
     assert set(made.doses) <= set(DOSES)
     assert set(made.highest.values()) <= set(HEIGHTS)
-    assert made == digest(
-        [fact for fact in facts if fact.who in (0, who)], who, library().movements
-    )

@@ -13,7 +13,6 @@ from coach.model.facts import (
     Climbed,
     Decided,
     Felt,
-    Rested,
     RuleFired,
     SignTold,
     StepEnded,
@@ -22,7 +21,7 @@ from coach.model.facts import (
 )
 from coach.model.place import Circuit
 from coach.planning.edge import Verdict, compare
-from coach.record import climbing, doses, edge, load, wear
+from coach.record import climbing, doses, edge, hard_tries, load, wear
 from coach.record.baseline import B, Baseline, baseline, ewma, half_width, mad
 from coach.record.digest import Digest
 from coach.record.entry import Entry
@@ -40,7 +39,9 @@ def values(panel: Panel, name: str) -> tuple[float | None, ...]:
 
 def test_minutes_become_hours() -> None:
     fact = StepEnded(9.0, 1, "mat.1", "x", "breathe", "mat", 1.0, 1800.0, 1800.0, "done")
-    panel = doses.doses([entry(0, fact), entry(1, fact), entry(40, fact)], Span.MONTH)
+    panel = doses.doses(
+        [entry(0, fact), entry(1, fact), entry(40, fact)], Span.MONTH, date(2026, 4, 30)
+    )
     assert panel.labels == ("2026-03", "2026-04")
     assert values(panel, "mobility") == (60.0, 30.0)
     assert panel.text[0] == (
@@ -52,7 +53,7 @@ def test_minutes_become_hours() -> None:
 def test_focuses_are_named_the_most_practised_first() -> None:
     one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
     two = replace(entry(1), digest=Digest(focuses={"quiet-feet": 60.0}))
-    panel = doses.doses([one, two], Span.MONTH)
+    panel = doses.doses([one, two], Span.MONTH, TODAY)
     assert panel.text[1].endswith("long-arms 3 min, quiet-feet 2 min.")
 
 
@@ -78,21 +79,22 @@ def test_stairs_rise_from_the_floor() -> None:
         Tried(1.0, 1, "gneiss 1", 4, "topped", 9.0),
         Tried(1.0, 1, "slate 9", 5, "top", 9.0),
     ]
-    panel = climbing.stairs([entry(0, *facts)], circuits)
-    assert panel.labels == (
-        "easy",
-        "middle",
-        "12 topped",
-        "6C+ topped",
-        "7A topped",
-        "marble topped",
-        "slate (6B to 6C; IRCRA 17 to 19) topped",
-        "gneiss (hard) topped",
-    )
-    assert panel.series[0].values == (12.0, 6.0, 1.0, 1.0, 1.0, 2.0, 1.0, 1.0)
-    (text,) = panel.text
-    assert text.startswith("From the floor up: easy 12, middle 6, 12 topped 1, 6C+ topped 1,")
+    panel = climbing.stairs([entry(0, *facts)])
+    assert panel.labels == ("easy", "middle", "hard, topped")
+    assert panel.series[0].values == (12.0, 6.0, 7.0)
+    assert panel.text == ("From the floor up: easy 12, middle 6 and hard, topped 7.",)
     assert climbing.stairs([]).text == ("No boulder was counted.",)
+    panel = climbing.tops([entry(0, *facts)], circuits)
+    assert panel.labels == (
+        "12",
+        "6C+",
+        "7A",
+        "marble",
+        "slate (6B to 6C; IRCRA 17 to 19)",
+        "gneiss (hard)",
+    )
+    assert panel.text[0].startswith("Topped: 12 1, 6C+ 1, 7A 1, marble 1, slate (6B")
+    assert climbing.tops([]).text == ("No hard boulder was topped.",)
 
 
 def tried(boulder: str, result: str) -> Tried:
@@ -100,7 +102,7 @@ def tried(boulder: str, result: str) -> Tried:
 
 
 def test_new_heights() -> None:
-    found = climbing.new_heights(
+    found = hard_tries.new_heights(
         [
             entry(0, tried("a", "start")),
             entry(1, tried("a", "middle"), tried("b", "topped")),
@@ -116,26 +118,18 @@ def test_tries_and_going_for_it() -> None:
         entry(n, tried("a", "topped"), tried("b", "start"), Decided(1.0, 1, n >= 5))
         for n in range(10)
     ]
-    panel = climbing.tries(entries, Span.YEAR)
+    panel = hard_tries.tries(entries, Span.YEAR, TODAY)
     assert values(panel, "hard tries") == (20.0,)
     assert panel.text == (
         "20 hard tries, 10 tops and 1 new height.",
         "Went for it at 5 of 10 go-aheads.",
         "First half: 0 of 5; second half: 5 of 5.",
+        "2026 is not over.",
     )
-    assert len(climbing.tries(entries[:4], Span.YEAR).text) == 2
-    assert climbing.tries([], Span.YEAR).text == ("0 hard tries, 0 tops and 0 new heights.",)
-
-
-def test_rests_taken_and_suggested() -> None:
-    hard = StepEnded(1.0, 1, "hard.1", "x", "try", "hard", 1.0, 30.0, 30.0, "done")
-    rests = [Rested(1.0, 0, taken, 180.0, "hard.1") for taken in (150.0, 200.0, 300.0)]
-    panel = wear.rests([entry(0, hard, *rests), entry(40)], Span.MONTH)
-    assert values(panel, "taken") == (200.0, None)
-    assert panel.levels[0].values == (180.0, None)
-    medians = "medians 3 min taken, 3 min suggested"
-    assert panel.text == (f"3 rests between hard tries; {medians}; 2 longer than suggested.",)
-    assert wear.rests([entry(0)], Span.MONTH).empty
+    assert len(hard_tries.tries(entries[:4], Span.YEAR, TODAY).text) == 3
+    assert hard_tries.tries([], Span.YEAR, TODAY).text == (
+        "0 hard tries, 0 tops and 0 new heights.",
+    )
 
 
 def test_soreness_is_shown_by_its_worst() -> None:
@@ -143,14 +137,16 @@ def test_soreness_is_shown_by_its_worst() -> None:
     stiff = Felt(1.0, 1, Part.FINGERS, Feel.STIFF)
     fine = Felt(1.0, 1, Part.BACK, Feel.FINE)
     sign = SignTold(1.0, 1, "pop", Part.FINGERS)
-    panel = wear.soreness([entry(0, sore, fine), entry(1, stiff), entry(40, sign)], Span.MONTH)
+    panel = wear.soreness(
+        [entry(0, sore, fine), entry(1, stiff), entry(40, sign)], Span.MONTH, date(2026, 4, 30)
+    )
     assert [(one.name, one.values) for one in panel.series] == [("fingers", (3.0, None))]
     assert panel.text == (
         "Fingers: sore in 1 session and stiff in 1 session.",
         "Warning sign: pop (fingers), 1 time.",
     )
     assert "no diagnosis" in panel.note
-    assert wear.soreness([entry(0, fine)], Span.MONTH).text[0].startswith("Nothing was told")
+    assert wear.soreness([entry(0, fine)], Span.MONTH, TODAY).text[0].startswith("Nothing was told")
 
 
 def test_rules_are_counted() -> None:
@@ -168,7 +164,9 @@ def test_no_baseline_under_eight_checks() -> None:
     panel = edge.feels(seven)
     assert "No baseline yet: it needs 8 comparable checks." in panel.text
     assert panel.levels == ()
-    assert edge.feels([*seven, entry(7, check())]).levels != ()
+    nine = [*seven, entry(7, check()), entry(8, check())]
+    assert edge.feels(nine[:8]).levels == ()
+    assert edge.feels(nine).levels[0].values == (None,) * 8 + (4.0,)
 
 
 def test_only_the_same_hang_is_compared() -> None:
@@ -198,7 +196,7 @@ def test_readings_take_part_only_where_there_is_one() -> None:
     panel = edge.readings(entries)
     assert len(panel.labels) == 10
     assert "Last reading 50 kg." in panel.text
-    assert panel.levels[1].values[-1] == pytest.approx(50 + half_width(10, 50 * edge.READING_FLOOR))
+    assert panel.levels[1].values[-1] == pytest.approx(50 + half_width(2, 50 * edge.READING_FLOOR))
     assert edge.readings([entry(0, check())]).text == ("No edge check was recorded.",)
 
 
@@ -268,16 +266,20 @@ def test_two_weeks_of_foster() -> None:
 def test_where_monotony_is_undefined(entries: list[Entry], today: date) -> None:
     (only,) = load.weeks(entries, today)
     assert (only.monotony, only.strain) == (None, None)
-    assert load.monotony_panel(load.weeks(entries, today)).text == ("Monotony: undefined so far.",)
-    assert load.strain_panel(load.weeks(entries, today)).text == ("Strain: undefined so far.",)
+    found = load.weeks(entries, today)
+    for panel in (load.monotony_panel, load.strain_panel):
+        text = panel(found, Span.WEEK, today).text[0]
+        assert text.endswith(": undefined so far.")
 
 
 def test_monotony_and_strain_are_drawn_week_by_week() -> None:
     entries = [*week(300, 0, 420, 180, 0, 540, 0), entry(9, ended(80, 5))]
-    for panel, value in (
-        (load.monotony_panel(load.weeks(entries, date(2026, 3, 17))), 0.9291),
-        (load.strain_panel(load.weeks(entries, date(2026, 3, 17))), 1337.8),
+    found = load.weeks(entries, date(2026, 3, 17))
+    for make, value in (
+        (load.monotony_panel, 0.9291),
+        (load.strain_panel, 1337.8),
     ):
+        panel = make(found, Span.MONTH, date(2026, 3, 17))
         (series,) = panel.series
         assert panel.labels == ("2026-W10", "2026-W11", "2026-W12")
         assert series.values[0] == pytest.approx(value, abs=0.1)
@@ -297,10 +299,35 @@ def test_a_week_without_a_session_has_no_monotony() -> None:
 
 
 def test_sessions_without_an_effort_are_named() -> None:
-    panel = load.load(load.weeks([entry(0, ended(60, None))], TODAY))
+    panel = load.load(load.weeks([entry(0, ended(60, None))], TODAY), Span.WEEK, TODAY)
     assert panel.text[-1] == "1 session without an effort: not in the load."
-    assert load.load(load.weeks([], TODAY)).text == ("No session yet.",)
+    assert load.load(load.weeks([], TODAY), Span.WEEK, TODAY).text == ("No session yet.",)
     assert "decided by them" in panel.note
+
+
+def test_many_weeks_are_the_median_week_of_longer_periods() -> None:
+    entries = [entry(7 * n, ended(60 + n, 5)) for n in range(80)]
+    today = entries[-1].day
+    panel = load.load(load.weeks(entries, today), Span.QUARTER, today)
+    assert panel.labels == tuple(
+        f"{year}-Q{n}"
+        for year, n in ((2026, 1), (2026, 2), (2026, 3), (2026, 4), (2027, 1), (2027, 2), (2027, 3))
+    )
+    # thirteen weeks whose Monday is in the first quarter of 2027: 6 April 2026 is week 5
+    assert panel.series[0].values[1] == pytest.approx(5 * 71.0)
+
+
+def test_wilson_as_newcombe_prints_it() -> None:
+    """Newcombe RG 1998, Stat Med 17:857-872, Table I, method 3."""
+    for hits, number, low, high in (
+        (81, 263, 0.2553, 0.3662),
+        (15, 148, 0.0624, 0.1605),
+        (0, 20, 0.0, 0.1611),
+        (1, 29, 0.0061, 0.1718),
+    ):
+        assert hard_tries.wilson(hits, number) == pytest.approx((low, high), abs=5e-5)
+    with pytest.raises(ValueError, match="nothing"):
+        hard_tries.wilson(0, 0)
 
 
 # --- all of them -------------------------------------------------------------------------------
@@ -330,10 +357,10 @@ def test_a_session_that_a_wrong_clock_put_after_today_does_not_stretch_the_axis(
 
 def test_tries_gone_for_are_counted_where_they_were_asked_about() -> None:
     asked = [WentForIt(1.0, 1, "a", gone) for gone in (True, False, True)]
-    panel = climbing.tries([entry(0, tried("a", "start"), *asked)], Span.MONTH)
+    panel = hard_tries.tries([entry(0, tried("a", "start"), *asked)], Span.MONTH, TODAY)
     assert "Tries gone for: 2 of 3 asked about." in panel.text
 
 
 def test_a_boulder_without_a_name_is_another_one_each_day() -> None:
     days = [entry(0, tried("boulder 1", "start")), entry(1, tried("boulder 1", "top"))]
-    assert set(climbing.new_heights(days).values()) == {()}
+    assert set(hard_tries.new_heights(days).values()) == {()}

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from coach.record.entry import Entry, by_time
-from coach.record.periods import Span, between, grouped, label, periods
+from coach.record.periods import Span, between, fitting, grouped, label, periods
 from tests.record.days import entry
 
 
@@ -18,6 +18,9 @@ from tests.record.days import entry
         (date(2024, 12, 30), Span.WEEK, "2025-W01"),
         (date(2027, 1, 1), Span.MONTH, "2027-01"),
         (date(2027, 1, 1), Span.YEAR, "2027"),
+        (date(2027, 1, 1), Span.DAY, "2027-01-01"),
+        (date(2027, 1, 1), Span.QUARTER, "2027-Q1"),
+        (date(2027, 10, 1), Span.QUARTER, "2027-Q4"),
     ],
 )
 def test_labels(day: date, span: Span, name: str) -> None:
@@ -34,13 +37,29 @@ def test_every_period_is_there_the_empty_ones_too() -> None:
     ]
     assert len(list(periods(date(2024, 2, 29), date(2026, 1, 1), Span.YEAR))) == 3
     groups = grouped([entry(0), entry(15)], Span.WEEK)
-    assert [(name, len(found)) for name, found in groups] == [
+    assert [(one.label, len(one.entries)) for one in groups] == [
         ("2026-W10", 1),
         ("2026-W11", 0),
         ("2026-W12", 1),
     ]
-    assert grouped([entry(0)], Span.WEEK, date(2026, 3, 20))[-1] == ("2026-W12", [])
+    last = grouped([entry(0)], Span.WEEK, date(2026, 3, 20))[-1]
+    assert (last.label, last.entries) == ("2026-W12", [])
+    assert (last.over(date(2026, 3, 21)), last.over(date(2026, 3, 22))) == (False, True)
     assert grouped([], Span.WEEK) == []
+
+
+def test_a_span_suits_the_days_there_are() -> None:
+    first = date(2020, 5, 4)
+    spans = [
+        (7, Span.DAY),
+        (90, Span.WEEK),
+        (365, Span.MONTH),
+        (3650, Span.QUARTER),
+        (9000, Span.YEAR),
+    ]
+    for days, span in spans:
+        assert fitting(first, first + timedelta(days=days)) is span
+        assert 2 < len(list(periods(first, first + timedelta(days=days), span))) < 43
 
 
 def _begun(when: datetime) -> Entry:

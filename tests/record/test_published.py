@@ -60,7 +60,7 @@ def test_nist_moving_average(file: Path, capsys: pytest.CaptureFixture[str]) -> 
 def test_leys_median_absolute_deviation(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     write(file, [(on(n), [check(reading=float(x))]) for n, x in enumerate(LEYS)])
     printed = run(capsys, "trends", "edge-readings", "--journal", file)
-    assert "Median 7 kg, MAD 5.1891." in printed
+    assert "The latest 8: median 7 kg, MAD 5.1891." in printed
 
 
 def test_foster_session_load(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -93,5 +93,5 @@ def test_grades_of_a_circuit(file: Path, capsys: pytest.CaptureFixture[str]) -> 
 
     with Journal.open(file, write=True) as journal:
         put_all(journal, sessions(weeks=6))
-    printed = run(capsys, "trends", "stairs", "--journal", file)
-    assert "marble (6A to 6B; IRCRA 15 to 17) topped" in printed
+    printed = run(capsys, "trends", "tops", "--journal", file)
+    assert "marble (6A to 6B; IRCRA 15 to 17)" in printed

@@ -46,7 +46,8 @@ def compared(folder: Path, name: str, by: Span) -> Iterator[str]:
 
 def differing(panel: Panel, rows: Rows) -> Iterator[str]:
     """Where a panel and the judge's rows differ."""
-    drawn = {one.name: one.values for one in (*panel.series, *panel.levels)}
+    drawn = {one.name: one.values for one in panel.series}
+    drawn |= {one.name: one.values for one in panel.levels}
     drawn.pop("lower limit", None)
     rows = {name: row for name, row in rows.items() if name in drawn or any(_told(row))}
     if panel.name in ("edge", "edge-readings"):
