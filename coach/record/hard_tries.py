@@ -187,8 +187,8 @@ def best_try(entries: Sequence[Entry], span: Span, today: date) -> Panel:
         early = sum(n <= ENOUGH for n in every)
         text = [
             (
-                f"On {count(len(every), 'day')} the best try was number {median(every):g} (median); "
-                f"on {early} one of the first {ENOUGH}."
+                f"On {count(len(every), 'day')} the best try was number {median(every):g} in the "
+                f"median; on {early} one of the first {ENOUGH}."
             )
         ]
     return over_time(

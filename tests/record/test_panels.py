@@ -93,7 +93,7 @@ def test_stairs_rise_from_the_floor() -> None:
         "slate (6B to 6C; IRCRA 17 to 19)",
         "gneiss (hard)",
     )
-    assert panel.text[0].startswith("Topped: 12 1, 6C+ 1, 7A 1, marble 1, slate (6B")
+    assert panel.text[0].startswith("Topped: 12 1, 6C+ 1, 7A 1, marble 2, slate (6B")
     assert climbing.tops([]).text == ("No hard boulder was topped.",)
 
 
