@@ -8,7 +8,7 @@ from types import ModuleType, SimpleNamespace
 
 import pytest
 
-from coach.cli import awake
+from coach.runtime import awake
 
 
 def library(monkeypatch: pytest.MonkeyPatch, active: bool) -> list[str]:
