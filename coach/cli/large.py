@@ -36,7 +36,7 @@ def command(once: bool, size: tuple[int, int] | None) -> None:
     none runs. Ctrl-C leaves.
     """
     known = paths()
-    profile = load_voice(load_settings(known.settings).voice or "calm", known.user_dirs)
+    profile = load_voice(load_settings(known.settings).voice or "steady", known.user_dirs)
     language = load_language(profile.language, load_movements(known.user_dirs), known.user_dirs)
     shapes = shapes_for(os.environ, sys.stdout.encoding)
     with follow(known.journal) as follower:

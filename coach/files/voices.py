@@ -21,6 +21,7 @@ class VoiceTable(Table):
     words_per_minute: Annotated[int, Field(ge=80, le=300)]
     pitch: Annotated[int, Field(ge=0, le=100)]
     loudness_lufs: Annotated[float, Field(ge=-40, le=-9, allow_inf_nan=False)]
+    emphasis_db: Annotated[float, Field(ge=0, le=12, allow_inf_nan=False)] = 0.0
 
 
 def list_voices(user_dirs: Sequence[Path] = ()) -> list[str]:
@@ -44,4 +45,5 @@ def voice_of(document: Document) -> VoiceProfile:
         words_per_minute=table.words_per_minute,
         pitch=table.pitch,
         loudness_lufs=float(table.loudness_lufs),
+        emphasis_db=float(table.emphasis_db),
     )

@@ -11,7 +11,7 @@ class VoiceProfile:
     language: str
     """Language pack, such as 'en'."""
     engine: str
-    """'espeak-ng', 'pyttsx3', or another engine that is installed."""
+    """'hibari', 'espeak-ng' or 'pyttsx3'."""
     voice: str
     """The engine's own name for its voice."""
     words_per_minute: int
@@ -19,3 +19,5 @@ class VoiceProfile:
     """0 to 100, 50 is the engine's usual."""
     loudness_lufs: float
     """Loudness of its cues, joined, by ITU-R BS.1770."""
+    emphasis_db: float = 0.0
+    """Decibels by which 1.5 to 5 kHz stand out, for a loud hall."""

@@ -4,7 +4,7 @@ What is missing never ends a session: it goes on with what is left, keys at the 
 once what would help.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +16,7 @@ from coach.audio.tones import tones
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
+from coach.model.messages import Message
 from coach.runtime.live_stage import Stage
 from coach.runtime.stage import Echo, Listener, Speaker
 from coach.runtime.to_file import ToFile
@@ -147,9 +148,7 @@ def _voice(
 ) -> "Voice | None":
     """The voice of the profile, by its own engine or by another that is there."""
     try:
-        from coach.speech.engines import ENGINES
-
-        voice = _speaking(setup, paths, ENGINES)
+        voice = _speaking(setup, paths, missing)
     except ImportError as error:
         missing.append(_not_installed(error, "voice", "voice"))
         return None
@@ -160,19 +159,27 @@ def _voice(
     return voice
 
 
-def _speaking(setup: Setup, paths: Paths, engines: Sequence[str]) -> "Voice":
-    """The voice by the first engine that is there; AudioError about the one of its profile."""
+def _speaking(setup: Setup, paths: Paths, missing: list[CoachError]) -> "Voice":
+    """The voice by the first engine that is there; AudioError about the one of its profile.
+
+    Another one than the profile's says so itself, before its first sentence.
+    """
+    from coach.speech import spelling
     from coach.speech.cache import Cache
-    from coach.speech.engines import engine
+    from coach.speech.engines import engine, suiting
     from coach.speech.voice import Voice
 
-    wanted = setup.voice.engine
+    spoken = spelling.of(setup.voice.language, paths.user_dirs).spoken
     problems: list[AudioError] = []
-    for name in (wanted, *(other for other in engines if other != wanted)):
+    for name in suiting(setup.voice):
         try:
-            return Voice(engine(name, paths.log), setup.voice, Cache(paths.cues))
+            made = engine(name, paths.log)
         except AudioError as error:
             problems.append(error)
+            continue
+        missing += problems[:1]
+        first = setup.language.text(Message("other-voice")) if problems else ""
+        return Voice(made, setup.voice, Cache(paths.cues), spoken=spoken, first=first)
     raise problems[0]
 
 

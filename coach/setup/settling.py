@@ -39,7 +39,7 @@ from coach.setup.choices import MOST_PEOPLE, Choices
 #: The routine of a line that names none.
 USUAL_ROUTINE = "full"
 #: And its voice.
-USUAL_VOICE = "calm"
+USUAL_VOICE = "steady"
 #: A place that the climber describes by its circuits alone gets this name.
 OWN_PLACE = "here"
 #: '--until' with an earlier time of day means tomorrow, if that is at most this far away.

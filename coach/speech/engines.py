@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Protocol
 
 from coach.errors import AudioError
-from coach.speech.port import Synthesiser
+from coach.speech.port import Synthesiser, VoiceProfile
 
 
 class Engine(Synthesiser, Protocol):
@@ -18,11 +18,24 @@ class Engine(Synthesiser, Protocol):
     def version(self) -> str:
         """Changes whenever the same text may sound different."""
 
+    def rest(self) -> None:
+        """Let go of the memory that its processes hold, until the next sentence."""
+
     def close(self) -> None:
         """End its processes."""
 
 
-ENGINES = ("espeak-ng", "pyttsx3")
+ENGINES = ("hibari", "espeak-ng", "pyttsx3")
+
+
+def suiting(profile: VoiceProfile) -> tuple[str, ...]:
+    """The engines that can speak for a profile: its own, then the others in the order of ENGINES.
+
+    hibari speaks English only, so it stands in for no profile of another language.
+    """
+    others = (name for name in ENGINES if name != profile.engine)
+    foreign = profile.language != "en"
+    return (profile.engine, *(name for name in others if not (foreign and name == "hibari")))
 
 
 def engine(name: str, log: Path | None = None) -> Engine:
@@ -30,6 +43,10 @@ def engine(name: str, log: Path | None = None) -> Engine:
 
     `log` takes what the engine prints.
     """
+    if name == "hibari":
+        from coach.speech.hibari import Hibari
+
+        return Hibari(log)
     if name == "espeak-ng":
         from coach.speech.espeak import EspeakNg
 

@@ -56,6 +56,9 @@ class EspeakNg:
                 "Try it by hand: espeak-ng --stdout 'one two' > test.wav",
             ) from error
 
+    def rest(self) -> None:
+        """Nothing stays in memory between sentences."""
+
     def close(self) -> None:
         """Nothing stays open between sentences."""
 

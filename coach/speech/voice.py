@@ -19,6 +19,7 @@ from coach.speech.cache import Cache, key
 from coach.speech.engines import Engine
 from coach.speech.loudness import integrated
 from coach.speech.port import VoiceProfile
+from coach.speech.shape import emphasised, limited
 
 log = logging.getLogger(__name__)
 
@@ -36,13 +37,17 @@ REFERENCE = (
 #: Sentences kept in memory; the rest come from disk in a few milliseconds.
 KEPT = 32
 
+#: Seconds without a sentence to render after which the engine's memory is let go of.
+IDLE = 20.0
+
 _URGENT, _AHEAD = 0, 1
 
 
 class Voice:
     """Renders, keeps and gives out the sentences of one profile, all equally loud.
 
-    `reference` are the sentences its loudness is measured on, in the profile's language.
+    `reference` are the sentences its loudness is measured on, in the profile's language; `spoken`
+    puts a sentence as it is to be read out; `first` is said once, before the first sentence.
     """
 
     def __init__(
@@ -51,8 +56,12 @@ class Voice:
         profile: VoiceProfile,
         cache: Cache,
         reference: tuple[str, ...] = REFERENCE,
+        spoken: Callable[[str], str] = str,
+        first: str = "",
     ) -> None:
         self.profile = profile
+        self._spoken = spoken
+        self._first = first
         self._engine = engine
         self._cache = cache
         self._reference = reference
@@ -67,6 +76,13 @@ class Voice:
 
     def sound(self, text: str) -> Samples | None:
         """The sentence if it is already rendered, else None; never waits for the engine."""
+        found = self._ready(text)
+        if found is None or not self._first:
+            return found
+        before = self._ready(self._first)
+        return None if before is None else self._after(before, found)
+
+    def _ready(self, text: str) -> Samples | None:
         with self._lock:
             if text in self._kept:
                 self._kept.move_to_end(text)
@@ -80,7 +96,7 @@ class Voice:
 
     def render(self, text: str) -> Samples:
         """The sentence, rendered now if need be; AudioError if the engine can't."""
-        ready = self.sound(text)
+        ready = self._ready(text)
         if ready is not None:
             return ready
         gain = self._measure(render=True)
@@ -117,6 +133,11 @@ class Voice:
             worker.join()
         self._engine.close()
 
+    def _after(self, before: Samples, sound: Samples) -> Samples:
+        self._first = ""
+        pause = np.zeros(RATE // 4, np.float32)
+        return np.concatenate([before, pause, sound])
+
     def _put(self, urgency: int, text: str, done: Done | None) -> None:
         self._jobs.put((urgency, next(self._order), text, done))
         if self._worker is None:
@@ -125,7 +146,11 @@ class Voice:
 
     def _work(self) -> None:
         while True:
-            _, _, text, done = self._jobs.get()
+            try:
+                _, _, text, done = self._jobs.get(timeout=IDLE)
+            except queue.Empty:
+                self._engine.rest()
+                _, _, text, done = self._jobs.get()
             try:
                 if text is None:
                     return
@@ -133,6 +158,8 @@ class Voice:
                     continue
                 try:
                     result: Samples | AudioError = self.render(text)
+                    if done is not None and self._first and not isinstance(result, AudioError):
+                        result = self._after(self.render(self._first), result)
                 except AudioError as error:
                     result = error
                 if done is not None:
@@ -141,13 +168,14 @@ class Voice:
                 self._jobs.task_done()
 
     def _key(self, text: str) -> str:
-        return key(self._engine.name, self._engine.version, self.profile, text)
+        spoken = self._spoken(text)
+        return key(self._engine.name, self._engine.version, self.profile, spoken)
 
     def _rendered(self, text: str) -> Samples:
         name = self._key(text)
         raw = self._cache.get(name)
         if raw is None:
-            raw = self._engine.render(text, self.profile)
+            raw = self._engine.render(self._spoken(text), self.profile)
             try:
                 self._cache.put(name, raw)
             except OSError as error:
@@ -164,13 +192,14 @@ class Voice:
             raw = self._rendered(text) if render else self._cache.get(self._key(text))
             if raw is None:
                 return None
-            parts.append(raw)
+            parts.append(emphasised(raw, self.profile.emphasis_db))
         return float(10 ** ((self.profile.loudness_lufs - integrated(np.concatenate(parts))) / 20))
 
     def _keep(self, text: str, raw: Samples) -> Samples:
         with self._lock:
             assert self._gain is not None
-            sound = (raw * np.float32(self._gain)).astype(np.float32)
+            lifted = emphasised(raw, self.profile.emphasis_db)
+            sound = limited((lifted * np.float32(self._gain)).astype(np.float32))
             self._kept[text] = sound
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)

@@ -24,7 +24,7 @@ HALL = ("--place", "tarnwick")
         (("--place", "tarnwic"), "'tarnwick'"),
         (("--hurting", "fingrs"), "'fingers'"),
         (("--today", "crowdd"), "'crowded'"),
-        (("--voice", "clam"), "'calm'"),
+        (("--voice", "staedy"), "'steady'"),
     ],
 )
 def test_the_nearest_name_is_told(coach: Coach, options: tuple[str, ...], meant: str) -> None:

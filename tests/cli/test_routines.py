@@ -81,7 +81,7 @@ def test_verify_tells_each_broken_file_once_and_goes_on_with_the_others(
         ("shed.toml", "circuits[1].grades[1]", 2),
     ]
     good = {Path(path).name for path in found["checked"]}
-    assert {"mat.toml", "tarnwick.toml", "calm.toml"} <= good
+    assert {"mat.toml", "tarnwick.toml", "steady.toml"} <= good
     assert "full.toml" not in good
 
 

@@ -37,16 +37,16 @@ def test_an_installation_without_its_data_says_so(tmp_path: Path) -> None:
 
 
 def test_a_users_file_wins_by_name_and_the_first_folder_over_the_next(tmp_path: Path) -> None:
-    text = (ROOT / "voices" / "calm.toml").read_text("utf-8")
+    text = (ROOT / "voices" / "steady.toml").read_text("utf-8")
     for folder, pitch in (("near", 10), ("far", 90)):
         voices = tmp_path / folder / "voices"
         voices.mkdir(parents=True)
-        (voices / "calm.toml").write_text(text.replace("pitch = 42", f"pitch = {pitch}"), "utf-8")
+        (voices / "steady.toml").write_text(text.replace("pitch = 50", f"pitch = {pitch}"), "utf-8")
     near, far = tmp_path / "near", tmp_path / "far"
 
-    assert load_voice("calm").pitch == 42
-    assert load_voice("calm", (far,)).pitch == 90
-    assert load_voice("calm", (near, far)).pitch == 10
+    assert load_voice("steady").pitch == 50
+    assert load_voice("steady", (far,)).pitch == 90
+    assert load_voice("steady", (near, far)).pitch == 10
     assert load_voice("brisk", (near, far)) == load_voice("brisk")
 
 

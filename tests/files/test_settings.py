@@ -15,7 +15,7 @@ EVERYTHING = Settings(
     place="tarnwick",
     comfortable="marble",
     edge="medium",
-    voice="calm",
+    voice="steady",
     minutes=90,
     call="trainer",
 )

@@ -181,7 +181,7 @@ def simulate(
     """Run it for some seconds; the same seed gives the same outcome."""
     group = short(60.0)
     language = heard_from(load_language("en", group.library.movements), {})
-    profile = load_voice("calm")
+    profile = load_voice("steady")
     room = SimulatedRoom(
         FakeClock(), echo_db=ECHO_DB, noise=hall(30.0, seed=seed), snr_db=SNR_DB, seed=seed
     )

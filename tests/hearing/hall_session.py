@@ -187,7 +187,7 @@ def simulate(
     """Run a session of some seconds in a hall; the same seed gives the same outcome."""
     library = load_library("full", None, ())
     language = load_language("en", library.movements)
-    profile = load_voice("calm")
+    profile = load_voice("steady")
     room = SimulatedRoom(
         FakeClock(),
         echo_db=ECHO_DB,

@@ -280,7 +280,7 @@ def block(
     """Run a block of so many tries each; `gated` closes the ear while only the hall speaks."""
     library = load_library("rests", None, ())
     language = load_language("en", library.movements).naming(PEOPLE)
-    profile = load_voice("calm")
+    profile = load_voice("steady")
     played: list[Samples] = []
     noise = hall(30.0, seed=seed)
     room = SimulatedRoom(

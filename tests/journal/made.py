@@ -68,7 +68,7 @@ def start(
     """The beginning of a session at an invented place."""
     routine = Routine("evening", {"en": "Evening"}, 90, 60, ())
     library = Library({}, routine, Place(place, ()), frozenset({"done", "skip"}))
-    return Start("evening", 90, people, library, "rules-1", "0.1.0", wall, "calm")
+    return Start("evening", 90, people, library, "rules-1", "0.1.0", wall, "steady")
 
 
 _SECONDS = st.integers(1_580_000_000, 2_050_000_000)

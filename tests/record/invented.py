@@ -130,7 +130,7 @@ def session(number: int, begun: datetime, progress: float, chance: random.Random
     tape.answer(Answer(Meaning.EFFORT, number=effort))
     tape.add(TimePassed(tape.now), Finished(tape.now, 0, tape.now, effort, "done"))
     began = Start(
-        "full", minutes, (PERSON,), library(), "invented", "invented", local, voice="calm"
+        "full", minutes, (PERSON,), library(), "invented", "invented", local, voice="steady"
     )
     return Whole(f"{chance.getrandbits(128):032x}", "", began, "done", tuple(tape.recorded))
 

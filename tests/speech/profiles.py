@@ -3,7 +3,7 @@
 from coach.speech.port import VoiceProfile
 
 CALM = VoiceProfile(
-    name="calm",
+    name="plain",
     language="en",
     engine="espeak-ng",
     voice="en-gb+f2",
@@ -26,6 +26,15 @@ SYSTEM = VoiceProfile(
     engine="pyttsx3",
     voice="",
     words_per_minute=160,
+    pitch=50,
+    loudness_lufs=-20.0,
+)
+NEURAL = VoiceProfile(
+    name="steady",
+    language="en",
+    engine="hibari",
+    voice="heart",
+    words_per_minute=165,
     pitch=50,
     loudness_lufs=-20.0,
 )

@@ -13,16 +13,16 @@ from coach.errors import AudioError
 from coach.speech.engines import engine
 from coach.speech.espeak import EspeakNg
 from coach.speech.pyttsx import Pyttsx
-from tests.speech.profiles import CALM, SYSTEM
+from tests.speech.profiles import CALM, NEURAL, SYSTEM
 
 TEXT = "Both hands on the edge."
 
 
-@pytest.mark.parametrize("name", ["espeak-ng", "pyttsx3"])
+@pytest.mark.parametrize("name", ["hibari", "espeak-ng", "pyttsx3"])
 def test_an_engine_says_a_sentence_at_our_rate_without_silence_around_it(name: str) -> None:
     made = engine(name)
     try:
-        profile = CALM if name == "espeak-ng" else SYSTEM
+        profile = {"hibari": NEURAL, "espeak-ng": CALM, "pyttsx3": SYSTEM}[name]
         first, second = made.render(TEXT, profile), made.render(TEXT, profile)
         quicker = made.render(TEXT, replace(profile, words_per_minute=220))
         longer = made.render(f"{TEXT} And breathe out.", profile)
@@ -40,7 +40,7 @@ def test_an_engine_says_a_sentence_at_our_rate_without_silence_around_it(name: s
     assert len(first) - loud[-1] < 0.2 * RATE
 
 
-@pytest.mark.parametrize("name", ["espeak-ng", "pyttsx3"])
+@pytest.mark.parametrize("name", ["hibari", "espeak-ng", "pyttsx3"])
 def test_a_profile_of_another_engine_is_said_with_the_engines_own_voice(name: str) -> None:
     made = engine(name)
     try:
@@ -58,7 +58,7 @@ def test_both_engines_tell_their_version() -> None:
 
 
 def test_an_unknown_engine_is_an_error_that_lists_the_names() -> None:
-    with pytest.raises(AudioError, match="espeak-ng, pyttsx3"):
+    with pytest.raises(AudioError, match="hibari, espeak-ng, pyttsx3"):
         engine("gramophone")
 
 
