@@ -23,6 +23,7 @@ class Kind(StrEnum):
     PLACE = "routines/places"
     VOICE = "voices"
     MODELS = "voices/models"
+    KEY_MOVES = "routines/boulders"
 
 
 def data_root(kind: Kind, package: Path = PACKAGE) -> Path:

@@ -11,6 +11,7 @@ from coach.errors import FileError
 from coach.files.document import Document, read
 from coach.files.extending import written
 from coach.files.find import Kind, files
+from coach.files.key_moves import key_moves_files, key_moves_of
 from coach.files.movements import entries, entries_of, load_movements, movement_files
 from coach.files.places import place_of
 from coach.files.routines import routine_of
@@ -35,10 +36,16 @@ def _routine(document: Document, user_dirs: Sequence[Path], catalogue: Catalogue
     return routine_of(document, catalogue(), user_dirs)
 
 
+def _key_moves(document: Document, user_dirs: Sequence[Path], catalogue: Catalogue) -> object:
+    others = [path for path in key_moves_files(user_dirs) if path != document.path]
+    return key_moves_of([*others, document.path], catalogue())
+
+
 #: By the folder that a file stands in.
 _FOLDERS: Mapping[str, Check] = {
     "routines": _routine,
     "movements": _movements,
+    "boulders": _key_moves,
     "places": lambda document, *_: place_of(document),
     "voices": lambda document, *_: voice_of(document),
     "words": lambda document, _, catalogue: language_of(document, catalogue()),
@@ -48,6 +55,7 @@ _FOLDERS: Mapping[str, Check] = {
 _KEYS: Mapping[str, str] = {
     "movements": "movements",
     "family": "movements",
+    "variations": "boulders",
     "circuits": "places",
     "words_per_minute": "voices",
 }
@@ -72,6 +80,8 @@ def verify_all(user_dirs: Sequence[Path] = ()) -> tuple[list[Path], list[FileErr
     if catalogue is not None:
         routines = files(Kind.ROUTINE, user_dirs).values()
         seen.check(routines, lambda document: _routine(document, user_dirs, lambda: catalogue))
+        key_moves = key_moves_files(user_dirs)
+        seen.check(key_moves, lambda document: _key_moves(document, user_dirs, lambda: catalogue))
         words = language_files(user_dirs).values()
         seen.check(words, lambda document: language_of(document, catalogue))
     seen.check(files(Kind.PLACE, user_dirs).values(), place_of)

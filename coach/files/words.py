@@ -13,9 +13,12 @@ from coach.errors import FileError
 from coach.files.atomic import write_text
 from coach.files.document import Document, read
 from coach.files.find import PACKAGE
+from coach.files.key_moves import load_key_moves, sentences
+from coach.files.key_moves import words as titles
 from coach.files.names import advice
 from coach.language import Language, normal
 from coach.model.answers import parse
+from coach.model.key_moves import NO_KEY_MOVES, KeyMoves
 from coach.model.movement import Family, Movement
 
 _TABLES = ("say", "answers", "words")
@@ -48,13 +51,20 @@ def load_language(
     if code not in known:
         what = "there is no such language"
         raise FileError(f"voices/words/{code}.toml", what, advice(code, known))
-    return language_of(read(known[code]), movements, _own(user_dirs))
+    table = load_key_moves(None, user_dirs)
+    return language_of(read(known[code]), movements, _own(user_dirs), table)
 
 
 def language_of(
-    document: Document, movements: Mapping[str, Movement], own: Sequence[Document] = ()
+    document: Document,
+    movements: Mapping[str, Movement],
+    own: Sequence[Document] = (),
+    table: KeyMoves = NO_KEY_MOVES,
 ) -> Language:
-    """The language that a file describes, with a person's own words of that language."""
+    """The language that a file describes, with a person's own words of that language.
+
+    What the movements and the key moves have to say stands with them, and is taken from there.
+    """
     for name in document.values:
         if name not in _TABLES:
             raise document.error((name,), "unknown table", advice(name, _TABLES))
@@ -66,6 +76,8 @@ def language_of(
     for words_ in own:
         answers = _with_own(answers, words_, document.name)
     answers |= _focuses(document.name, movements, answers)
+    says = {**says, **dict(sentences(table, document.name))}
+    words = {**words, **dict(titles(table, document.name))}
     return Language(document.name, says, answers, words, movements)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from coach.model.body import Cap, Feel, Part, Tissue
+from coach.model.key_moves import NO_KEY_MOVES, KeyMoves
 from coach.model.messages import Message
 from coach.model.movement import Movement
 from coach.model.person import Person
@@ -21,6 +22,7 @@ class Library:
     place: Place
     words: frozenset[str] = frozenset()
     """Answer keys that the language pack has phrases for; empty means all."""
+    key_moves: KeyMoves = NO_KEY_MOVES
 
 
 @dataclass(frozen=True, slots=True)

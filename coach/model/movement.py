@@ -17,6 +17,7 @@ class Family(StrEnum):
     BOARD = "board"
     FOCUS = "focus"
     CATCH = "catch"
+    DRILL = "drill"
     CLIMB = "climb"
     ANTAGONIST = "antagonist"
     COOL_DOWN = "cool-down"

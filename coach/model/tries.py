@@ -33,6 +33,9 @@ CAUSES: dict[str, tuple[str, ...]] = {
 #: Kinds of boulder; of each the one thing that matters stands in the pack as `remind-NAME`.
 STYLES = ("slab", "wall", "overhang", "leap")
 
+#: Which hand does the key move.
+HANDS = ("left", "right")
+
 #: A boulder that nobody named is called so with its number of the day; it means nothing tomorrow.
 UNNAMED = "boulder"
 
@@ -46,6 +49,12 @@ class Boulder:
     """One of STYLES, '' for untold."""
     moves: int = 0
     """How many moves it has, 0 for untold."""
+    about: str = ""
+    """Its key move, one of `coach.model.key_moves.KEY_MOVES`; '' for untold."""
+    key_at: int = 0
+    """Which move that is, 0 for untold."""
+    hand: str = ""
+    """One of HANDS: the one that does the key move; '' for untold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +73,8 @@ class Went:
     """One of CAUSES, '' for untold."""
     offer: str = ""
     """What was offered for the next try."""
+    variation: str = ""
+    """The one thing that was agreed to be different in it; '' for none."""
     felt: str = ""
     """How hard it was beside the one before: 'harder', 'same' or 'easier'; '' where not asked."""
     gone: bool | None = None

@@ -16,12 +16,18 @@ OFFERED = 3
 
 
 def offer(
-    day: Day, library: Library, who: int, practised: Sequence[str], favoured: Sequence[str] = ()
+    day: Day,
+    library: Library,
+    who: int,
+    practised: Sequence[str],
+    favoured: Sequence[str] = (),
+    towards: Sequence[str] = (),
 ) -> tuple[str, ...]:
-    """Names of focuses, those that an aim favours first, then those practised least lately.
+    """Names of focuses: towards the hard boulder, favoured by an aim, practised least lately.
 
-    `practised` are the focuses of earlier sessions, oldest first; one never practised comes
-    before any that was. Focuses that a cap or an age leaves out are not offered.
+    `towards` are those of its key move, the best first. `practised` are the focuses of earlier
+    sessions, oldest first; one never practised comes before any that was, in the order of the
+    catalogue. Focuses that a cap or an age leaves out are not offered.
     """
     person = next(person for person in day.people if person.who == who)
     today = forms.of(day, library)
@@ -32,8 +38,11 @@ def offer(
     ]
     last = {name: place for place, name in enumerate(practised, start=1)}
 
-    def rank(movement: Movement) -> tuple[bool, int, str]:
-        return (movement.name not in favoured, last.get(movement.name, 0), movement.name)
+    wanted = {name: place for place, name in enumerate(towards)}
+
+    def rank(movement: Movement) -> tuple[int, bool, int]:
+        name = movement.name
+        return (wanted.get(name, len(wanted)), name not in favoured, last.get(name, 0))
 
     return tuple(movement.name for movement in sorted(found, key=rank)[:OFFERED])
 

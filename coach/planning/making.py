@@ -11,7 +11,7 @@ from coach.model.messages import message
 from coach.model.person import Person
 from coach.model.plan import Fired
 from coach.model.routine import BlockKind
-from coach.planning import ages, engine, fit, gates, settle, today, unfolding
+from coach.planning import ages, drills, engine, fit, gates, settle, today, unfolding
 from coach.planning import told as tags
 from coach.planning.situation import PLAN, Situation
 
@@ -52,15 +52,20 @@ def open_day(
     return Day(people=people, ends_at=minutes * 60.0, caps=tuple(caps), told=tags.check(told))
 
 
-def make_plan(day: Day, now: float, library: Library) -> Change:
+def make_plan(day: Day, now: float, library: Library, on: drills.On | None = None) -> Change:
     """The steps for the time that is left, said in one sentence.
+
+    `on` is the hard boulder of each person who told one: its drill is in the minutes.
 
     What waits for a gate is planned in the form that is allowed before it opens, and
     remembers what is meant. Raises UsageError where not even the floors fit.
     """
     library = today.library_of(day, library)
     offers = unfolding.of_routine(day, library)
-    chosen = fit.select(offers, day.ends_at - now)
+    on = on or {}
+    chosen = fit.select(offers, day.ends_at - now - drills.seconds(day, library, on))
+    if chosen is None or not any(offer.tries for offer in chosen):
+        chosen, on = fit.select(offers, day.ends_at - now), {}
     if chosen is None:
         floors = [step for offer in offers if offer.must for step in offer.steps]
         least = -int(-fit.seconds_of(floors) // 60)
@@ -70,6 +75,7 @@ def make_plan(day: Day, now: float, library: Library) -> Change:
             f"it takes about {least}; with less, do its warm-up alone",
         )
     steps = tuple(step for offer in chosen for step in offer.steps)
+    steps = drills.before_first_tries(steps, day, library, on)
     steps = settle.under_caps(steps, day, library)
     fired: list[Fired] = []
     for person in day.people:

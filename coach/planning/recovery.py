@@ -120,3 +120,38 @@ def between(others: float, wanted: float) -> float:
     `wanted` is what the movement asks for, 0 for the planned rest; never under LEAST in all.
     """
     return max(max(wanted or PLANNED, LEAST) - others, 0.0)
+
+
+#: The own rest that can be told or learnt, least and most seconds.
+OWN = (LEAST, 360.0)
+#: No claim about anybody's own rest before so many sessions; inside so much of the suggestion it is
+#: noise: own rests varied by 11.1 % (Glaister M et al. 2010, J Strength Cond Res 24(12):3296-3301),
+#: and were learnt over the first three trials.
+SESSIONS, NOISE = 3, 0.11
+#: Seconds to which an own rest is rounded: a range, and no false precision (our choice).
+_ROUND = 15.0
+
+
+def within_own(seconds: float) -> float:
+    """Seconds as an own rest may be: between OWN's least and most."""
+    return min(max(seconds, OWN[0]), OWN[1])
+
+
+def own_rest(sessions: Sequence[Sequence[float]], usual: float = PLANNED) -> float:
+    """Seconds of rest that somebody took before their good tries; 0 where nothing can be claimed.
+
+    `sessions` holds for each session the rests in seconds before tries that went as far as any
+    before them, or further. The middle of the sessions' middles counts, so that one long day
+    weighs no more than another. A rest inside NOISE of the `usual` one is the usual one.
+    """
+    middles = sorted(_middle(rests) for rests in sessions if rests)
+    if len(middles) < SESSIONS:
+        return 0.0
+    found = _ROUND * round(_middle(middles) / _ROUND)
+    return 0.0 if abs(found - usual) <= NOISE * usual else within_own(found)
+
+
+def _middle(values: Sequence[float]) -> float:
+    ordered = sorted(values)
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2.0

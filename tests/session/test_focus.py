@@ -14,7 +14,7 @@ from coach.session.looking import look
 from coach.session.state import Phase
 from tests.session.stage import LIBRARY, Play
 
-FIRST, SECOND, THIRD = "breathe-out", "climb-and-reverse", "free-leg"
+FIRST, SECOND, THIRD = "quiet-feet", "long-arms", "hips-close"
 
 
 def offered(play: Play) -> list[str]:
@@ -32,7 +32,7 @@ def batch(play: Play) -> str:
 
 @pytest.mark.parametrize(
     ("told", "first"),
-    [("focus:free-leg", THIRD), ("focus:2", SECOND), ("focus:breathe-out", FIRST)],
+    [("focus:hips-close", THIRD), ("focus:2", SECOND), ("focus:quiet-feet", FIRST)],
 )
 def test_a_focus_is_taken_by_its_name_or_its_place(told: str, first: str) -> None:
     play = Play()
@@ -51,8 +51,8 @@ def test_silence_takes_the_first_and_is_not_asked_again() -> None:
     play.until(Phase.LEAD_IN, StepKind.CLIMB)
 
     assert play.now - began <= 5.5
-    assert offered(play) == ["Focus: Breathe out. Or say Climb and reverse, or Free leg."]
-    assert "Breathe out on each reach." in play.said[-1]
+    assert offered(play) == ["Focus: Quiet feet. Or say Long arms, or Hips close."]
+    assert "Place each foot once, without a sound." in play.said[-1]
     [fact] = play.found(FocusChosen)
     assert (fact.focus, fact.told) == (FIRST, False)
 
@@ -60,7 +60,7 @@ def test_silence_takes_the_first_and_is_not_asked_again() -> None:
 def test_it_goes_round_and_is_offered_once_a_session() -> None:
     play = Play()
     play.until(Phase.ASK, question="focus")
-    play.say("focus:climb-and-reverse")
+    play.say("focus:long-arms")
 
     assert [batch(play) for _ in range(3)] == [SECOND, THIRD, FIRST]
     play.until(Phase.WORK, StepKind.TRY)
@@ -72,7 +72,7 @@ def test_the_screen_shows_the_focuses_and_their_figures() -> None:
     play.until(Phase.ASK, question="focus")
 
     shown = look(play.session).answers
-    assert shown[:3] == ("focus:breathe-out", "focus:climb-and-reverse", "focus:free-leg")
+    assert shown[:3] == ("focus:quiet-feet", "focus:long-arms", "focus:hips-close")
     assert "focus:1" not in shown
     [*_, window] = [effect for effect in play.effects if isinstance(effect, OpenWindow)]
     assert window.answers == (*shown[:3], "focus:1", "focus:2", "focus:3")
@@ -92,7 +92,7 @@ def test_a_pause_makes_the_offer_once_more() -> None:
 def test_two_climbers_share_the_focus() -> None:
     play = Play(people=2)
     play.until(Phase.ASK, question="focus")
-    play.say("focus:free-leg", who=2)
+    play.say("focus:hips-close", who=2)
     play.until(Phase.WORK, StepKind.CLIMB)
 
     assert [form.movement for form in play.session.running.step.forms] == [THIRD, THIRD]
@@ -109,20 +109,20 @@ def test_what_was_practised_least_and_what_an_aim_favours_comes_first() -> None:
     play.session = replace(play.session, options=options)
     play.until(Phase.ASK, question="focus")
 
-    keys = ("focus:slow-hands", "focus:climb-and-reverse", "focus:free-leg")
+    keys = ("focus:slow-hands", "focus:long-arms", "focus:hips-close")
     assert play.session.asking.offered == keys
 
 
 @pytest.mark.parametrize("left", [0, 1, 2])
 def test_fewer_than_two_are_no_choice(left: int) -> None:
     focuses = [name for name, m in LIBRARY.movements.items() if m.family is Family.FOCUS]
-    gone = set(sorted(focuses)[left:])
+    gone = set(focuses[left:])
     movements = {n: m for n, m in LIBRARY.movements.items() if n not in gone}
     play = Play()
     play.session = replace(play.session, library=replace(LIBRARY, movements=movements))
     if left == 2:
         play.until(Phase.ASK, question="focus")
-        assert offered(play) == ["Focus: Breathe out. Or say Climb and reverse."]
+        assert offered(play) == ["Focus: Quiet feet. Or say Long arms."]
         play.say("focus:2")
     took = batch(play)
 
@@ -143,7 +143,7 @@ def test_a_capped_part_leaves_the_easier_form_and_offers_nothing() -> None:
 def test_its_minutes_count_as_focus() -> None:
     play = Play()
     play.until(Phase.ASK, question="focus")
-    play.say("focus:free-leg")
+    play.say("focus:hips-close")
     batch(play)
 
     [ended] = [f for f in play.found(StepEnded) if f.movement == THIRD]

@@ -1,0 +1,148 @@
+"""The day bends to the key move of the hard boulder: focus, board, middle ones, and its drill.
+
+Nothing here loads more than it may: a drill is a movement like any other, and the first of its
+table that today's caps, age and answers allow is done, in the forms of `coach.planning.forms`.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import zip_longest
+
+from coach.model.day import Day, Library
+from coach.model.key_moves import KeyMove
+from coach.model.movement import Movement
+from coach.model.plan import Form, Step, StepKind
+from coach.model.routine import BlockKind
+from coach.model.tries import Boulder
+from coach.planning import fit, forms
+from coach.planning.forms import LEFT, RIGHT
+from coach.planning.offers import hopeful
+
+#: Tiers of drills in the order in which they are looked through: before the first try both hands
+#: come before the single one; after two falls the closest comes first (common practice).
+FIRST, AGAIN = ("middle", "easy"), ("hard", "middle", "easy")
+#: Goes of a drill before a try (our choice of two to four: enough to feel it, far from fatigue).
+LEAST, MOST = 2, 3
+#: Seconds of rest between the drill and the try: the warmth and the feel of it are still there.
+BEFORE_TRY = 90.0
+#: And least and most of them.
+LEAST_BEFORE, MOST_BEFORE = 60.0, 180.0
+
+On = Mapping[int, Boulder]
+
+
+def key_move(library: Library, boulder: Boulder | None) -> KeyMove | None:
+    """What is known of the key move of a boulder; None where nobody told it."""
+    return library.key_moves.moves.get(boulder.about) if boulder is not None else None
+
+
+def drill(
+    day: Day, library: Library, who: int, boulder: Boulder | None, tiers: Sequence[str] = FIRST
+) -> Movement | None:
+    """The drill that a person may do now; None where there is none that they may."""
+    move = key_move(library, boulder)
+    if move is None:
+        return None
+    today = forms.of(day, library)
+    person = next(person for person in day.people if person.who == who)
+    for tier in tiers:
+        for name in move.drills.get(tier, ()):
+            movement = library.movements.get(name)
+            if movement is not None and today.allowed(movement, person):
+                return movement
+    return None
+
+
+def goes(movement: Movement) -> int:
+    """How many goes of it are done before a try."""
+    return max(LEAST, min(movement.amount, MOST))
+
+
+def steps_of(
+    day: Day,
+    library: Library,
+    who: int,
+    boulder: Boulder | None,
+    stem: str,
+    tiers: Sequence[str] = FIRST,
+) -> tuple[Step, ...]:
+    """The drill as steps, each side for itself, the last one followed by the rest before the try.
+
+    `stem` begins their names, so that they stay and go with the try. Only the hand that does the
+    key move practises, where it was told.
+    """
+    movement = drill(day, library, who, boulder, tiers)
+    if movement is None:
+        return ()
+    laid = forms.of(day, library).lay("", movement, goes(movement), BlockKind.HARD, (who,))
+    if laid is None:
+        return ()
+    found = []
+    for side in _sides(movement, boulder):
+        name = f"{stem}.drill-{who}" + (f".{side}" if side else "")
+        found.append(
+            replace(
+                laid,
+                name=name,
+                side=side,
+                turn=who,
+                forms=_of(laid.forms, who),
+                intended=_of(laid.intended, who),
+            )
+        )
+    found[-1] = replace(found[-1], rest=max(BEFORE_TRY, found[-1].rest))
+    return tuple(found)
+
+
+def _of(each: Sequence[Form], who: int) -> tuple[Form, ...]:
+    return tuple(form for form in each if form.who == who)
+
+
+def _sides(movement: Movement, boulder: Boulder | None) -> tuple[str, ...]:
+    if movement.sides == 1:
+        return ("",)
+    if boulder is not None and boulder.hand:
+        return (boulder.hand,)
+    return (LEFT, RIGHT)
+
+
+def before_first_tries(
+    steps: Sequence[Step], day: Day, library: Library, on: On
+) -> tuple[Step, ...]:
+    """The steps with the drills of everybody who has one before the first round of tries.
+
+    They are laid as if every gate were open, like the tries; what is done of them before that is
+    for `coach.planning.settle`. Nothing changes where they stand there already.
+    """
+    day = hopeful(day)
+    first = next((i for i, step in enumerate(steps) if step.kind is StepKind.TRY), None)
+    if first is None or any(is_drill(step) for step in steps):
+        return tuple(steps)
+    stem = steps[first].name.rpartition(".")[0]
+    round_ = [s.turn for s in steps[first:] if s.name.rpartition(".")[0] == stem]
+    drilled = [
+        step
+        for who in dict.fromkeys(turn for turn in round_ if turn)
+        for step in steps_of(day, library, who, on.get(who), stem)
+    ]
+    return (*steps[:first], *drilled, *steps[first:])
+
+
+def is_drill(step: Step) -> bool:
+    """Whether a step is the drill before a try: goes by feel that are one person's turn."""
+    return step.kind is StepKind.DOSE and step.turn > 0
+
+
+def seconds(day: Day, library: Library, on: On) -> float:
+    """Seconds that the drills before the first tries take: the plan leaves them free."""
+    day = hopeful(day)
+    return fit.seconds_of(
+        step for who, boulder in on.items() for step in steps_of(day, library, who, boulder, "")
+    )
+
+
+def focuses(library: Library, boulders: Sequence[Boulder]) -> tuple[str, ...]:
+    """The focuses that the key moves want, the best first, each once."""
+    wanted = [move.focus for one in boulders if (move := key_move(library, one)) is not None]
+    in_turn = [name for names in zip_longest(*wanted) for name in names if name is not None]
+    return tuple(dict.fromkeys(in_turn))

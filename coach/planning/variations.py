@@ -1,0 +1,167 @@
+"""The one thing that is changed after a fall: when it is offered, what, and what it gave.
+
+Two falls at the same place for a known cause, or three for an untold one, and two things are
+offered that fit the key move and the cause. Both get a try. What was tried and gave nothing is
+not offered again that day, nor is anything that asks more of a part that is held back. There is
+never more than one at a time: a try has room for one name.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from coach.model.body import HIGHEST_LOAD, CapReason, Feel, Part
+from coach.model.day import Day
+from coach.model.key_moves import UNTOLD, Does, KeyMoves
+from coach.model.person import AgeBand
+from coach.model.tries import HEIGHTS, Boulder, Went
+from coach.planning.tries import best, higher
+
+#: Falls at one place until something is changed: for a known cause, and for an untold one
+#: (common practice: two to three, then something is changed according to the cause).
+KNOWN, UNKNOWN = 2, 3
+#: How many are offered at once.
+OFFERED = 2
+#: Words for what a variation gave.
+BETTER, NO_BETTER, CANT_TELL = "better", "no better", "can't tell"
+#: A part that feels so is asked nothing more of.
+_SPARED = frozenset({Feel.TIRED, Feel.SORE, Feel.HURTING})
+#: Caps that pass by themselves before hard tries begin.
+_PASSING = frozenset({CapReason.GATE, CapReason.COLD})
+
+
+def place(went: Went) -> str:
+    """Where a try ended, as far as it can be told apart: the move, else the height, else '?'."""
+    if went.move:
+        return str(went.move)
+    return went.result if went.result in HEIGHTS else "?"
+
+
+def fell(went: Went) -> bool:
+    """Whether a try is known to have ended below the top."""
+    return went.result not in ("topped", "untold")
+
+
+def gave(before: Sequence[Went], went: Went) -> str:
+    """What a try with a variation gave beside the best try before it."""
+    if went.result == "topped" or went.felt == "easier":
+        return BETTER
+    top = best(before)
+    if top is None or went.result not in HEIGHTS:
+        return CANT_TELL
+    return BETTER if higher(went, top) > 0 else NO_BETTER
+
+
+def outcomes(tries: Sequence[Went]) -> tuple[tuple[str, str], ...]:
+    """Each variation that was tried, in order, with what it gave; other days included."""
+    return tuple(
+        (went.variation, gave(tries[:index], went))
+        for index, went in enumerate(tries)
+        if went.variation
+    )
+
+
+def failed_today(tries: Sequence[Went]) -> frozenset[str]:
+    """Variations that gave nothing in a try of today."""
+    return frozenset(
+        went.variation
+        for index, went in enumerate(tries)
+        if went.variation and went.today and gave(tries[:index], went) == NO_BETTER
+    )
+
+
+def worked(tries: Sequence[Went]) -> str:
+    """The variation that helped last, on any day; '' for none."""
+    return next((name for name, what in reversed(outcomes(tries)) if what == BETTER), "")
+
+
+def falls_there(tries: Sequence[Went]) -> int:
+    """How many of today's last tries ended at one and the same place, and were falls.
+
+    Those that a variation was tried in count again from there: it has had its try.
+    """
+    today = [went for went in tries if went.today]
+    count = 0
+    for went in reversed(today):
+        if not fell(went) or place(went) != place(today[-1]):
+            break
+        count += 1
+        if went.variation:
+            break
+    return count
+
+
+def cause_of(tries: Sequence[Went]) -> str:
+    """The cause told last of today's falls at the last place; '' for none."""
+    today = [went for went in tries if went.today]
+    there = today[len(today) - falls_there(tries) :]
+    return next((went.cause for went in reversed(there) if went.cause), "")
+
+
+def due(tries: Sequence[Went]) -> bool:
+    """Whether something is to be changed now."""
+    return falls_there(tries) >= (KNOWN if cause_of(tries) else UNKNOWN)
+
+
+def held_back(day: Day, who: int) -> frozenset[Part]:
+    """Parts of a person that nothing more is asked of now."""
+    capped = {
+        cap.part
+        for cap in day.caps
+        if cap.who == who and cap.most < HIGHEST_LOAD and cap.reason not in _PASSING
+    }
+    told = {one.part for one in day.reports if one.who == who and one.feel in _SPARED}
+    return frozenset(capped | told)
+
+
+def options(
+    table: KeyMoves,
+    boulder: Boulder,
+    tries: Sequence[Went],
+    day: Day,
+    who: int,
+    *,
+    filmed: bool = False,
+) -> tuple[str, ...]:
+    """At most OFFERED variations for the next try, the best first; none where nothing is left.
+
+    Those of the key move that fit the cause come first, then those of the cause alone. Filming is
+    suggested once on a boulder: `filmed` says that it was.
+    """
+    cause = cause_of(tries) or UNTOLD
+    move = table.moves.get(boulder.about)
+    own = move.variations if move is not None else ()
+    if cause != UNTOLD:
+        own = tuple(name for name in own if cause in table.variations[name].fits)
+    left = _left(table, tries, day, who, filmed)
+    ordered = dict.fromkeys((*own, *table.causes.get(cause, ())))
+    return tuple(name for name in ordered if name in left)[:OFFERED]
+
+
+def _left(
+    table: KeyMoves, tries: Sequence[Went], day: Day, who: int, filmed: bool
+) -> frozenset[str]:
+    """What has not failed today and asks nothing of what is held back."""
+    failed, spared = failed_today(tries), held_back(day, who)
+    young = any(one.who == who and one.age is not AgeBand.ADULT for one in day.people)
+    return frozenset(
+        name
+        for name, one in table.variations.items()
+        if name not in failed
+        and spared.isdisjoint(one.asks)
+        and not (young and one.asks)
+        and not (filmed and one.does is Does.FILM)
+    )
+
+
+def next_of(agreed: Iterable[str], tries: Sequence[Went]) -> str:
+    """Which of the variations that were agreed on is tried next; '' once each had its try.
+
+    The one that helped stays.
+    """
+    today = [went for went in tries if went.today]
+    names = tuple(agreed)
+    tried = {went.variation for went in today}
+    failed = failed_today(tries)
+    helped = [name for name in names if name in tried and name not in failed]
+    if helped:
+        return helped[-1]
+    return next((name for name in names if name not in tried), "")
