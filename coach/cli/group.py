@@ -305,6 +305,7 @@ def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[st
                     look,
                     step,
                     LeaderWorld,
+                    led=True,
                 )
             except Left:
                 diagnostics.note("Leaving. What was announced is saved.")

@@ -19,7 +19,7 @@ from coach.model.facts import Fact
 from coach.runtime.beginning import Begun
 from coach.runtime.resume import ShiftedWorld, shifted
 from coach.runtime.runner import Runner, Stepped, World
-from coach.runtime.sharing import shared
+from coach.runtime.sharing import Shared, shared
 from coach.runtime.sound import Live, Wanted
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
@@ -93,10 +93,13 @@ def run(
     look: Callable[[Any], View] = look_at,
     advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step,
     around: Callable[[World], World] = lambda world: world,
+    *,
+    led: bool = False,
 ) -> S:
     """Run a session to its end; Left if the person leaves it.
 
-    `look` and `advance` are those of its kind, `around` may put something around its world.
+    `look` and `advance` are those of its kind, `around` may put something around its world;
+    `led` says that a leader answers for everybody.
     """
     world = LeavableWorld(ShiftedWorld(live.stage, begun.offset))
     runner = Runner(
@@ -112,7 +115,16 @@ def run(
 
     live.stage.carry_out(Play(SYNC_SOUND, Tone.SYNC, live.stage.now()))
 
-    with loaded_for_good(), shared(wanted, lambda: runner.session.phase, world.now, send, tell):
+    there = Shared(
+        paths.journal,
+        begun.language,
+        begun.session.people,
+        led,
+        lambda: look(runner.session),
+        world.now,
+        send,
+    )
+    with loaded_for_good(), shared(wanted, there, tell):
         if full:
             return _on_screen(begun, runner, world, send, paths, look)
         return _in_lines(begun, runner, world, send, look)

@@ -26,6 +26,10 @@ class Stepped(Protocol):
     def wake(self) -> float | None:
         """The next time at which something is due, or None."""
 
+    @property
+    def people(self) -> tuple[int, ...]:
+        """Numbers of the people in it."""
+
 
 S = TypeVar("S", bound=Stepped)
 
