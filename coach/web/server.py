@@ -1,4 +1,4 @@
-"""Runs the web app beside a session, with a thread, a loop and a socket of its own; silently.
+"""Runs the web app beside a session, with a thread, a loop and a socket of its own; silently."""
 
 import asyncio
 import errno
