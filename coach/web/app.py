@@ -8,7 +8,7 @@ import asyncio
 import json
 from collections import Counter
 from collections.abc import AsyncIterator, Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from typing import Any
 
@@ -39,6 +39,8 @@ MOST_BODY = 2_048
 MOST_HEAD = 16_384
 #: Presses of one link within ten seconds.
 MOST_PRESSES = 40
+#: Seconds until a press shows in the journal, with room to spare.
+SETTLED = 0.4
 #: Seconds between two signs of life to a page that has nothing new.
 QUIET = 10.0
 #: Seconds for which a viewer may not take what is sent; then it counts as gone.
@@ -51,7 +53,8 @@ _HEADERS = {
         "connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; "
         "frame-ancestors 'none'"
     ),
-    "Referrer-Policy": "no-referrer",
+    # not "no-referrer": a form would then name no origin, and its press be refused
+    "Referrer-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
     "Cache-Control": "no-store",
 }
@@ -66,12 +69,14 @@ class Scenes:
     viewers: int = 0
     ever: int = 0
     """How many viewers have come since the start."""
+    _number: int = 0
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
 
     def put(self, scene: Scene) -> None:
-        """Show another scene; called in the loop of the server."""
-        if scene != self.scene:
-            self.scene = scene
+        """Show another scene; called in the loop of the server. That time goes on is no news."""
+        news = replace(scene, now=0.0) != replace(self.scene, now=0.0)
+        self.scene = scene
+        if news:
             self._wake()
 
     def close(self) -> None:
@@ -80,17 +85,18 @@ class Scenes:
         self._wake()
 
     def _wake(self) -> None:
+        self._number += 1
         changed, self._changed = self._changed, asyncio.Event()
         changed.set()
 
-    async def newer(self, than: Scene | None) -> Scene | None:
-        """The next scene that differs; None where nothing changed for a while."""
-        if self.scene == than and not self.closing:
+    async def newer(self, than: int) -> tuple[int, Scene] | None:
+        """The next scene after that of a number, with its own; None where none came for a while."""
+        if self._number == than and not self.closing:
             try:
                 await asyncio.wait_for(self._changed.wait(), QUIET)
             except TimeoutError:
                 return None
-        return self.scene
+        return self._number, self.scene
 
 
 @dataclass
@@ -173,19 +179,21 @@ class Site:
                 return PlainTextResponse("", 400)
         if waits:
             asyncio.get_running_loop().call_later(outcome.waits, self.presses.settle, waits)
-        return self._replied(request, by, outcome, waits)
+        return await self._replied(request, by, outcome, waits)
 
-    def _replied(self, request: Request, by: Pass, outcome: Outcome, waits: int) -> Response:
+    async def _replied(self, request: Request, by: Pass, outcome: Outcome, waits: int) -> Response:
         reply = self._text(outcome.reply)
         if "application/json" in request.headers.get("accept", ""):
             told = {
                 "taken": outcome.taken, "reply": reply, "waits": outcome.waits, "number": waits,
             }  # fmt: skip
             return JSONResponse(told, 200 if outcome.taken else 409, headers=_HEADERS)
-        if not waits:
+        if outcome.taken and not waits:
+            # a page without scripts looks once: let it see what its press did
+            await asyncio.sleep(SETTLED)
             return RedirectResponse("./", 303, headers=_HEADERS)
         shown = page(self.scenes.scene, by, self.language, reply, waits)
-        return HTMLResponse(shown, headers=_HEADERS)
+        return HTMLResponse(shown, 200 if outcome.taken else 409, headers=_HEADERS)
 
     async def _events(self, request: Request) -> Response:
         if self._pass(request) is None:
@@ -240,13 +248,13 @@ class Stream(Response):
 
     async def _chunks(self) -> AsyncIterator[bytes]:
         yield _event("labels", dict(self._words))
-        shown: Scene | None = None
+        shown = -1
         while not self._scenes.closing:
-            scene = await self._scenes.newer(shown)
-            if scene is None:
+            found = await self._scenes.newer(shown)
+            if found is None:
                 yield b": quiet\n\n"
                 continue
-            shown = scene
+            shown, scene = found
             yield _event("scene", scene.document())
         yield _event("over", {})
 

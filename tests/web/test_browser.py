@@ -32,7 +32,9 @@ def chromium() -> Iterator[Any]:
 
 @pytest.fixture
 def group(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[str, str]]:
-    yield from _running(tmp_path, monkeypatch, "group", "--people", "30", "--minutes", "45")
+    yield from _running(
+        tmp_path, monkeypatch, "group", "--people", "30", "--boards", "3", "--minutes", "120"
+    )
 
 
 @pytest.fixture
