@@ -13,7 +13,7 @@ from coach.group import looking
 from coach.group.state import Group
 from coach.group.step import step as group_step
 from coach.group.storing import group_of, is_group, version_of
-from coach.journal import Follower
+from coach.journal import Follower, SessionId
 from coach.model.person import Person
 from coach.model.start import Start
 from coach.runtime.resume import rules_version
@@ -21,6 +21,9 @@ from coach.session.looking import look
 from coach.session.state import Session
 from coach.session.step import new_session, step
 from coach.session.view import View
+
+#: Seconds for which the end of a session stays to be seen; after that none runs.
+LEFT_UP = 120.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +48,17 @@ class Watching:
         self._session: Session | Group | None = None
         self._wall: datetime | None = None
         self._at = 0.0
+        self._followed: SessionId | None = None
 
     def picture(self, now: datetime) -> Picture | None:
-        """What is to be seen at a time of the wall's clock; None until a session runs.
+        """What is to be seen at a time of the wall's clock; None where no session runs.
 
         CoachError where the session was begun by another version, which steps differently.
         """
-        for one in self._follower.new():
+        new = self._follower.new()
+        if self._follower.session != self._followed:
+            self._followed, self._session = self._follower.session, None
+        for one in new:
             session = self._begun() if self._session is None else self._session
             if isinstance(session, Group):
                 session, _ = group_step(session, one.event)
@@ -61,13 +68,16 @@ class Watching:
             self._wall, self._at = datetime.fromisoformat(one.wall), session.at
         if self._session is None or self._wall is None or self._start is None:
             return None
-        at = self._at + max((now - self._wall).total_seconds(), 0.0)
+        since = max((now - self._wall).total_seconds(), 0.0)
+        over = self._follower.over()
+        if over and since > LEFT_UP:
+            return None
+        at = self._at + since
         people = self._start.people
         if isinstance(self._session, Group):
             group = self._session
-            over = self._follower.over()
             return Picture(looking.look(group), at, people, looking.stands(group), over)
-        return Picture(look(self._session), at, people, (), self._follower.over())
+        return Picture(look(self._session), at, people, (), over)
 
     def _begun(self) -> Session | Group:
         start = self._follower.start()

@@ -24,7 +24,7 @@ from coach.runtime.faces import JournalKeeper
 from coach.runtime.rehearsal import TextWorld
 from coach.runtime.resume import rules_version
 from coach.runtime.runner import Runner
-from coach.runtime.watching import Watching, lines
+from coach.runtime.watching import LEFT_UP, Watching, lines
 from coach.session.events import Answered, Reopened, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
@@ -157,6 +157,11 @@ def test_a_follower_waits_and_follows_one_person_as_well(tmp_path: Path) -> None
         last = watching.picture(now)
         assert last is not None
         assert last.over
+        assert watching.picture(now + timedelta(seconds=LEFT_UP + 1)) is None
+        journal.commit(journal.begin(start), Started(0.0), (), now)
+        after = watching.picture(now)
+        assert after is not None
+        assert not after.over
     assert new_session(start.library, options).people == (1,)
 
 
