@@ -117,7 +117,8 @@ _DAY = (
         metavar="TEXT",
         multiple=True,
         help="Your hard boulder by number or circuit, with its style and moves where you know "
-        "them: 'flint 4, overhang, 9 moves'; once for each person, or one for all.",
+        "them, its key move and the hand: 'flint 4, overhang, 9 moves, leap at 5, left hand'; once "
+        "for each person, or one for all.",
     ),
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
