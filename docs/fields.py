@@ -23,7 +23,7 @@ from coach.files import (
     tables,
     voices,
 )
-from coach.model import key_moves as key
+from coach.model import key_moves as about
 from coach.model import movement, place, routine, voice
 
 #: File -> its tables in order, each with the class whose field texts explain it.
@@ -40,9 +40,9 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
         ("hang = { }", movements.HangTable, movement.Hang),
     ],
     "routines/boulders/NAME.toml": [
-        ("", key_moves.KeyMovesTable, key.KeyMoves),
-        ("[moves.NAME]", key_moves.KeyMoveTable, key.KeyMove),
-        ("[variations.NAME]", key_moves.VariationTable, key.Variation),
+        ("", key_moves.KeyMovesTable, about.KeyMoves),
+        ("[moves.NAME]", key_moves.KeyMoveTable, about.KeyMove),
+        ("[variations.NAME]", key_moves.VariationTable, about.Variation),
     ],
     "routines/places/NAME.toml": [
         ("", places.PlaceTable, place.Place),
