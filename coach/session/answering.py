@@ -1,5 +1,7 @@
 """Whether an answer counts, and whether it is asked back; then it is acted on by the tables."""
 
+from dataclasses import replace
+
 from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
 from coach.model.body import Part
 from coach.model.messages import message
@@ -19,22 +21,28 @@ from coach.session.state import Asking, Phase
 def answered(draft: Draft, event: Answered) -> None:
     """Take an answer, or say on the screen why it does not count."""
     answer, nature, s = event.answer, event.answer.meaning.nature, draft.s
-    draft.set(heard=message("heard", answer=answer.key, source=event.source.value), speech=None)
+    draft.listening = replace(
+        draft.listening,
+        heard=message("heard", answer=answer.key, source=event.source.value),
+        speech=None,
+    )
     if not admitted(draft, event):
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
         return
     who = whose.whose(draft, answer, event.who)
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
-        if answer.tendency is Tendency.RAISING and answer.key not in s.confirmed:
-            draft.set(confirmed=(*s.confirmed, answer.key))
+        if answer.tendency is Tendency.RAISING and answer.key not in s.listening.confirmed:
+            draft.listening = replace(
+                draft.listening, confirmed=(*s.listening.confirmed, answer.key)
+            )
             draft.tell(message("once-more", answer=answer.key))
             return
         if nature.asked_back and not _in_question(draft, answer):
             ask_back(draft, who, answer)
             return
     if event.source is Source.KEY and nature.goes_on:
-        draft.set(allowed=True)
-    draft.set(did=None)
+        draft.devices = replace(draft.devices, allowed=True)
+    draft.show(None)
     draft.tone(Tone.HEARD)
     act(draft, who, answer)
 
@@ -54,7 +62,9 @@ def admitted(draft: Draft, event: Answered) -> bool:
         return (
             window is not None and window.number == event.window and window.takes(key, event.onset)
         )
-    on_the_wall = s.running is not None and s.phase is Phase.WORK and s.running.step.on_the_wall
+    on_the_wall = (
+        s.course.running is not None and s.phase is Phase.WORK and s.course.running.step.on_the_wall
+    )
     return event.addressed and not on_the_wall
 
 
@@ -62,29 +72,29 @@ def ask_back(draft: Draft, who: int, answer: Answer) -> None:
     """'Did you mean that?': on the move the question waits for the floor."""
     asking = Asking("confirm", who, about=answer)
     draft.ask_later(asking)
-    running = draft.s.running
+    running = draft.course.running
     if not (running is not None and draft.s.phase is Phase.WORK and running.step.on_the_wall):
         ask_now(draft)
 
 
 def _in_question(draft: Draft, answer: Answer) -> bool:
-    asking = draft.s.asking
+    asking = draft.questions.asking
     return asking is not None and answer.key in questions.answers_of(asking)
 
 
 def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
-    asking = draft.s.asking
+    asking = draft.questions.asking
     if asking is not None and answer.key in questions.answers_of(asking):
         draft.close_window()
-        draft.set(asking=None)
+        draft.questions = replace(draft.questions, asking=None)
         _resolve(draft, asking, answer)
         return
     handler = COMMANDS.get(answer.meaning)
-    early = not draft.s.planned and not answer.meaning.nature.early
-    standing = draft.s.paused_since is not None and answer.meaning.nature.moves
+    early = not draft.course.planned and not answer.meaning.nature.early
+    standing = draft.standing.paused_since is not None and answer.meaning.nature.moves
     if handler is None or early or standing:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
     elif who == whose.UNKNOWN:
         whose.ask(draft, answer)
     else:
@@ -135,9 +145,9 @@ def claimed(draft: Draft, event: KeyClaimed) -> None:
     """
     kind, _, name = event.claim.partition(":")
     if kind == "cleared" and name in list(Part):
-        draft.set(did=message("cleared", part=name))
+        draft.show(message("cleared", part=name))
     elif event.claim.startswith(READING):
         if weighing.told(draft, event.who, name):
             plan(draft, event.who, Answer(Meaning.DONE), LATE_READING)
     else:
-        draft.set(did=message("not-now", answer=event.claim))
+        draft.show(message("not-now", answer=event.claim))

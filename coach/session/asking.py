@@ -43,16 +43,20 @@ def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()
     weighing.begin(draft, asking.question, asking.who)
-    if asking.question in WAITS and draft.s.paused_since is None:
-        draft.set(paused_since=draft.now, phase=_PHASES[asking.question])
-    standing = draft.s.paused_since is not None
+    if asking.question in WAITS and draft.standing.paused_since is None:
+        draft.standing = replace(draft.standing, paused_since=draft.now)
+        draft.enter(_PHASES[asking.question])
+    standing = draft.standing.paused_since is not None
     phase = draft.s.phase if standing else _PHASES.get(asking.question, Phase.ASK)
-    draft.set(phase=phase, asking=replace(asking, times=asking.times + 1, closes=None))
-    known = QUESTIONS[asking.question].once and asking.question in draft.s.asked
-    if known and draft.s.saying is None:
+    draft.enter(phase)
+    draft.questions = replace(
+        draft.questions, asking=replace(asking, times=asking.times + 1, closes=None)
+    )
+    known = QUESTIONS[asking.question].once and asking.question in draft.questions.asked
+    if known and draft.speech.saying is None:
         window_opens(draft)
     else:
-        draft.set(asked=draft.s.asked | {asking.question})
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {asking.question})
         draft.say(words(draft.s, asking), After.WINDOW)
 
 
@@ -78,27 +82,29 @@ def words(s: Session, asking: Asking) -> Message:
 
 def window_opens(draft: Draft) -> None:
     """The question has been said: the tone, and its answers count from now on."""
-    asking = draft.s.asking
+    asking = draft.questions.asking
     if asking is None:
         return
     question = QUESTIONS[asking.question]
     draft.tone(Tone.OPEN)
     draft.open_window(answers_of(asking), asking.who)
-    draft.set(asking=replace(asking, closes=draft.now + question.wait))
+    draft.questions = replace(
+        draft.questions, asking=replace(asking, closes=draft.now + question.wait)
+    )
 
 
 def unanswered(draft: Draft) -> Asking | None:
     """The window has closed: ask again, or give the question back as silence."""
-    asking = draft.s.asking
+    asking = draft.questions.asking
     assert asking is not None
     if asking.times < TIMES and not QUESTIONS[asking.question].offer:
         begin(draft, asking)
         return None
     if asking.question in WAITS:
-        draft.set(asking=replace(asking, closes=None))
+        draft.questions = replace(draft.questions, asking=replace(asking, closes=None))
         return None
     draft.close_window()
-    draft.set(asking=None)
+    draft.questions = replace(draft.questions, asking=None)
     return asking
 
 
@@ -113,11 +119,14 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
 
     To whoever is called away it says these words too, and asks once only: it is over in a minute.
     """
-    draft.set(phase=Phase.DEBRIEF, running=None, resting=None, pending=())
-    tries = sum(count for _, count in draft.s.tries)
+    draft.enter(Phase.DEBRIEF)
+    draft.course = replace(draft.course, running=None)
+    draft.rests = replace(draft.rests, resting=None)
+    draft.questions = replace(draft.questions, pending=())
+    tries = sum(count for _, count in draft.tries.counts)
     key = "debrief-tries" if draft.s.library.routine.only_tries else "debrief"
-    draft.say(message(key, boulders=draft.s.boulders, tries=tries, tops=draft.s.tops))
-    if draft.s.filmed:
+    draft.say(message(key, boulders=draft.course.boulders, tries=tries, tops=draft.tries.tops))
+    if draft.notes.filmed:
         draft.say(message("debrief-filmed", tries=noting.films(draft)))
     for words_of in away:
         draft.say(words_of)
@@ -127,11 +136,15 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
 def close(draft: Draft, effort: int | None) -> None:
     """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
     draft.close_window()
-    for who, boulder, seconds, number in draft.s.untold:
+    for who, boulder, seconds, number in draft.tries.untold:
         draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
-    draft.set(untold=())
-    draft.set(phase=Phase.OVER, ended=draft.now, effort=effort)
-    draft.set(asking=None, running=None, resting=None, pending=())
+    draft.tries = replace(draft.tries, untold=())
+    draft.enter(Phase.OVER)
+    draft.ended = draft.now
+    draft.effort = effort
+    draft.questions = replace(draft.questions, asking=None, pending=())
+    draft.course = replace(draft.course, running=None)
+    draft.rests = replace(draft.rests, resting=None)
     draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
     if draft.s.how == "closed":
         draft.effects.append(End())

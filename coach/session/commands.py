@@ -14,8 +14,8 @@ from coach.session.state import Asking, Phase
 
 
 def _again(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.last_cue is not None:
-        draft.say(draft.s.last_cue)
+    if draft.speech.last_cue is not None:
+        draft.say(draft.speech.last_cue)
 
 
 def _planned(draft: Draft, who: int, answer: Answer) -> None:
@@ -25,13 +25,13 @@ def _planned(draft: Draft, who: int, answer: Answer) -> None:
 
 def _feel(draft: Draft, who: int, answer: Answer) -> None:
     """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs."""
-    if not draft.s.planned:
+    if not draft.course.planned:
         if draft.s.day is not None:
             checkin.told(draft, who, answer)
         else:
-            draft.set(did=questions.not_understood(answer))
+            draft.show(questions.not_understood(answer))
         return
-    running = draft.s.running
+    running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
     if not climbing:
         ask_now(draft)
@@ -60,8 +60,8 @@ def hurt_part(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
-    steps = [step for step in draft.s.steps if step.kind not in (StepKind.REST, StepKind.ASK)]
-    if draft.s.running is not None:
+    steps = [step for step in draft.course.steps if step.kind not in (StepKind.REST, StepKind.ASK)]
+    if draft.course.running is not None:
         steps = steps[1:]
     if steps:
         movement = next((form.movement for form in steps[0].forms if form.movement), "")
@@ -73,7 +73,7 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
-    seconds = sum(step.seconds + step.rest for step in draft.s.steps)
+    seconds = sum(step.seconds + step.rest for step in draft.course.steps)
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:
@@ -81,8 +81,8 @@ def _how_long(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _why(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.fired:
-        fired = draft.s.fired[-1]
+    if draft.course.fired:
+        fired = draft.course.fired[-1]
         draft.tell(fired.because)
         draft.say(message("how-sure", sure=fired.sure))
     else:
@@ -101,7 +101,7 @@ def _resume(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
         interrupts.resume(draft)
     else:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
 
 
 COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {

@@ -1,5 +1,7 @@
 """How a session ends before its time: well and now, or called away with words for home."""
 
+from dataclasses import replace
+
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
@@ -14,9 +16,9 @@ from coach.session.state import Phase
 def finish(draft: Draft, who: int, answer: Answer) -> None:
     """End well, now: what is left is dropped, the debrief stays."""
     s = draft.s
-    if not s.planned:
+    if not s.course.planned:
         draft.hush()
-        draft.set(how="ended")
+        draft.how = "ended"
         interrupts.end_pause(draft)
         questions.close(draft, None)
         return
@@ -30,9 +32,9 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
 def leaving(draft: Draft, who: int, answer: Answer) -> None:
     """Called away: over within a minute, with what to do at home; the others go on with theirs."""
     s = draft.s
-    if not s.planned or s.phase is Phase.DEBRIEF:
+    if not s.course.planned or s.phase is Phase.DEBRIEF:
         finish(draft, who, answer)
-    elif any(one.kind is StepKind.TRY and one.turn != who for one in s.steps):
+    elif any(one.kind is StepKind.TRY and one.turn != who for one in s.course.steps):
         draft.tell(home(draft, who))
         plan(draft, who, Answer(Meaning.ENOUGH), quiet=True)
     else:
@@ -41,14 +43,14 @@ def leaving(draft: Draft, who: int, answer: Answer) -> None:
 
 def home(draft: Draft, who: int) -> Message:
     """What to do at home: the first of what would have wound the session down."""
-    left = (step.form(who) for step in draft.s.steps if step.block is BlockKind.COOL_DOWN)
+    left = (step.form(who) for step in draft.course.steps if step.block is BlockKind.COOL_DOWN)
     movement = next((form.movement for form in left if form is not None and form.movement), "")
     return message("leave-home", movement=movement) if movement else message("leave-home-rest")
 
 
 def _next_time(draft: Draft) -> Message:
     """What waits for the next time: the boulder that was last tried and not topped."""
-    last = draft.s.went[-1] if draft.s.went else None
+    last = draft.tries.went[-1] if draft.tries.went else None
     if last is None or not last.today or last.result == "topped":
         return message("leave-next")
     return message("leave-next-boulder", boulder=last.boulder)
@@ -61,15 +63,11 @@ def _end(draft: Draft, *, away: bool) -> None:
     interrupts.end_pause(draft)
     noting.end(draft)
     draft.hush()
-    if s.running is not None:
+    if s.course.running is not None:
         working.leave(draft, "cut")
-    draft.set(
-        how="hurt" if s.how == "hurt" else "ended",
-        steps=(),
-        running=None,
-        resting=None,
-        pending=(),
-        asking=None,
-    )
+    draft.how = "hurt" if s.how == "hurt" else "ended"
+    draft.course = replace(draft.course, steps=(), running=None)
+    draft.rests = replace(draft.rests, resting=None)
+    draft.questions = replace(draft.questions, pending=(), asking=None)
     draft.go_on = False
     questions.debrief(draft, words)

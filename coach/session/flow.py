@@ -1,5 +1,7 @@
 """What comes next: a waiting question, the interrupted step or rest, or the next step."""
 
+from dataclasses import replace
+
 from coach import planning
 from coach.model.plan import Step, StepKind
 from coach.session import asking as questions
@@ -15,19 +17,22 @@ PAUSE_ANSWERS = ("resume", "finish", "leaving", "whats-next", "how-long", "why")
 def go_on(draft: Draft) -> None:
     """What comes next: a waiting question, the interrupted step or rest, or the next step."""
     s = draft.s
-    first = next((asking for asking in s.pending if _may_ask(draft, asking)), None)
+    first = next((asking for asking in s.questions.pending if _may_ask(draft, asking)), None)
     if first is not None:
-        draft.set(pending=tuple(asking for asking in s.pending if asking != first))
+        draft.questions = replace(
+            draft.questions,
+            pending=tuple(asking for asking in s.questions.pending if asking != first),
+        )
         questions.begin(draft, first)
     elif s.phase is Phase.OVER:
         return
-    elif s.paused_since is not None:
+    elif s.standing.paused_since is not None:
         stand(draft)
-    elif not s.planned:
+    elif not s.course.planned:
         checkin.ask_next(draft)
-    elif s.resting is not None:
+    elif s.rests.resting is not None:
         resting.rest_on(draft)
-    elif s.running is not None:
+    elif s.course.running is not None:
         carry_on(draft)
     else:
         begin_step(draft)
@@ -49,13 +54,13 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
     Where somebody else's try comes first, it waits for the rest after that. Nothing is asked into
     a note.
     """
-    if draft.s.recording is not None:
+    if draft.notes.recording is not None:
         return False
     if asking.question not in trying.QUESTIONS:
         return True
-    if draft.s.resting is not None:
+    if draft.rests.resting is not None:
         return draft.now >= resting.breath_back(draft)
-    first = draft.s.steps[0] if draft.s.steps and draft.s.running is None else None
+    first = draft.course.steps[0] if draft.course.steps and draft.course.running is None else None
     others = first is not None and first.kind is StepKind.TRY and first.turn != asking.who
     return not (others or (first is not None and first.kind is StepKind.REST))
 
@@ -64,10 +69,10 @@ def begin_step(draft: Draft) -> None:
     """Begin the first of the steps that are left, or the debrief."""
     draft.close_window()
     keep_time(draft)
-    if not draft.s.steps:
+    if not draft.course.steps:
         questions.debrief(draft)
         return
-    step = draft.s.steps[0]
+    step = draft.course.steps[0]
     if step.kind is StepKind.ASK:
         for who in _asked(draft, step):
             draft.ask_later(Asking(step.question, who, step=step.name))
@@ -86,19 +91,19 @@ def begin_step(draft: Draft) -> None:
 
 def _warm_again(draft: Draft) -> bool:
     """After a long rest a re-warm may be offered before the try; whether it is."""
-    before = draft.s.pending
+    before = draft.questions.pending
     replanning.after_long_rest(draft)
-    return draft.s.pending != before
+    return draft.questions.pending != before
 
 
 def keep_time(draft: Draft) -> None:
     """After a block and after each try, let planning fit what is left to the time that is left."""
     s = draft.s
-    if not s.past or not s.steps:
+    if not s.course.past or not s.course.steps:
         return
-    last = s.past[-1]
-    if last.block is not s.steps[0].block or last.kind is StepKind.TRY:
-        change = planning.keep_time(draft.day, s.steps, s.at, s.library)
+    last = s.course.past[-1]
+    if last.block is not s.course.steps[0].block or last.kind is StepKind.TRY:
+        change = planning.keep_time(draft.day, s.course.steps, s.at, s.library)
         draft.take(change, "time")
 
 
@@ -110,11 +115,12 @@ def _asked(draft: Draft, step: Step) -> tuple[int, ...]:
 def carry_on(draft: Draft) -> None:
     """Take up the interrupted step, if the plan still begins with it."""
     s = draft.s
-    assert s.running is not None
-    if not s.steps or s.steps[0].name != s.running.step.name:
-        draft.set(running=None)
+    assert s.course.running is not None
+    if not s.course.steps or s.course.steps[0].name != s.course.running.step.name:
+        draft.course = replace(draft.course, running=None)
         begin_step(draft)
-    elif s.running.since is not None:
-        draft.set(phase=Phase.WORK, asking=None)
+    elif s.course.running.since is not None:
+        draft.enter(Phase.WORK)
+        draft.questions = replace(draft.questions, asking=None)
     else:
-        working.take_up(draft, s.steps[0])
+        working.take_up(draft, s.course.steps[0])

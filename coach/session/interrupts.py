@@ -21,15 +21,16 @@ _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 
 def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
-    asking = draft.s.asking
+    asking = draft.questions.asking
     noting.end(draft)
     working.interrupt(draft)
     if asking is not None and asking.question not in questions.WAITS:
         again = replace(asking, times=0, closes=None)
-        draft.set(pending=(again, *draft.s.pending))
-    draft.set(asking=None, speech=None)
-    if draft.s.paused_since is None:
-        draft.set(paused_since=draft.now)
+        draft.questions = replace(draft.questions, pending=(again, *draft.questions.pending))
+    draft.questions = replace(draft.questions, asking=None)
+    draft.listening = replace(draft.listening, speech=None)
+    if draft.standing.paused_since is None:
+        draft.standing = replace(draft.standing, paused_since=draft.now)
 
 
 def pause(draft: Draft, words: str = "paused") -> None:
@@ -37,7 +38,7 @@ def pause(draft: Draft, words: str = "paused") -> None:
     if draft.s.phase in _STANDING:
         return
     _stand_still(draft)
-    draft.set(phase=Phase.PAUSED)
+    draft.enter(Phase.PAUSED)
     draft.tell(message(words))
     draft.open_window(flow.PAUSE_ANSWERS)
 
@@ -47,11 +48,11 @@ def begin_work(draft: Draft) -> None:
 
     With the ear gone no hang and no hard try begins before a key has said so.
     """
-    running, s = draft.s.running, draft.s
+    running, s = draft.course.running, draft.s
     assert running is not None
-    step, allowed = running.step, s.allowed
-    draft.set(allowed=False)
-    if s.deaf and not allowed and (step.hangs or step.kind is StepKind.TRY):
+    step, allowed = running.step, s.devices.allowed
+    draft.devices = replace(draft.devices, allowed=False)
+    if s.devices.deaf and not allowed and (step.hangs or step.kind is StepKind.TRY):
         pause(draft, "key-first")
     else:
         working.begin_work(draft)
@@ -62,31 +63,36 @@ def stop(draft: Draft, who: int) -> None:
     if draft.s.phase in (Phase.STOPPED, Phase.HURT):
         return
     _stand_still(draft)
-    draft.set(phase=Phase.STOPPED)
+    draft.enter(Phase.STOPPED)
     questions.begin(draft, Asking("carry-on", who))
 
 
 def hurt(draft: Draft, who: int) -> None:
     """Timers end for good; what to do comes first."""
     _stand_still(draft)
-    running = draft.s.running
+    running = draft.course.running
     if running is not None:
         if running.step.floor:
             skip = Answer(Meaning.SKIP)
             s = draft.s
-            change = planning.adapt(draft.day, s.steps, s.at, who, skip, "", s.library)
+            change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
             draft.take(change, "hurt", quiet=True)
         working.leave(draft, "cut")
     draft.go_on = False
-    draft.set(phase=Phase.HURT, running=None, pending=(), how="hurt")
+    draft.enter(Phase.HURT)
+    draft.how = "hurt"
+    draft.course = replace(draft.course, running=None)
+    draft.questions = replace(draft.questions, pending=())
     draft.tell(message("hurt-now"))
 
 
 def end_pause(draft: Draft) -> None:
     """Count the pause."""
-    since = draft.s.paused_since
+    since = draft.standing.paused_since
     if since is not None:
-        draft.set(paused=draft.s.paused + draft.now - since, paused_since=None)
+        draft.standing = replace(
+            draft.standing, paused=draft.standing.paused + draft.now - since, paused_since=None
+        )
 
 
 def resume(draft: Draft) -> None:
@@ -94,7 +100,8 @@ def resume(draft: Draft) -> None:
     end_pause(draft)
     draft.hush()
     draft.close_window()
-    draft.set(phase=Phase.ASK, asking=None)
+    draft.enter(Phase.ASK)
+    draft.questions = replace(draft.questions, asking=None)
     replanning.after_idle(draft)
     draft.go_on = True
 
@@ -102,32 +109,38 @@ def resume(draft: Draft) -> None:
 def clock_jumped(draft: Draft, event: ClockJumped) -> None:
     """The machine slept: a pause, and the time it took is gone from the session."""
     s = draft.s
-    draft.set(idle_since=s.idle_since - event.seconds)
+    draft.course = replace(draft.course, idle_since=s.course.idle_since - event.seconds)
     if s.day is not None:
-        draft.set(day=replace(draft.day, ends_at=draft.day.ends_at - event.seconds))
+        draft.day = replace(draft.day, ends_at=draft.day.ends_at - event.seconds)
     if s.phase not in _STANDING:
         pause(draft)
-        draft.set(did=message("slept", minutes=round(event.seconds / 60.0)))
+        draft.listening = replace(
+            draft.listening, did=message("slept", minutes=round(event.seconds / 60.0))
+        )
 
 
 def reopened(draft: Draft, event: Reopened) -> None:
     """Taken up after a crash: rests have run on, a timed step starts from its lead-in."""
     s = draft.s
     draft.close_window()
-    draft.set(saying=None, queue=(), speech=None, lost=frozenset(), by_keys=False, recording=None)
-    if s.paused_since is None:
-        draft.set(paused=s.paused + event.seconds)
+    draft.speech = replace(draft.speech, saying=None, queue=())
+    draft.listening = replace(draft.listening, speech=None)
+    draft.devices = replace(draft.devices, lost=frozenset(), by_keys=False)
+    draft.notes = replace(draft.notes, recording=None)
+    if s.standing.paused_since is None:
+        draft.standing = replace(draft.standing, paused=s.standing.paused + event.seconds)
     if event.seconds > TOO_LONG:
-        draft.set(how="closed")
+        draft.how = "closed"
         end_pause(draft)
         questions.close(draft, None)
         return
-    running, asking = s.running, s.asking
+    running, asking = s.course.running, s.questions.asking
     if running is not None:
         worked = running.worked
         if running.since is not None and running.until is None:
             worked += max(s.at - event.seconds - running.since, 0.01)
-        draft.set(
+        draft.course = replace(
+            draft.course,
             running=replace(
                 running,
                 since=None,
@@ -136,11 +149,14 @@ def reopened(draft: Draft, event: Reopened) -> None:
                 worked=worked,
                 opens=None,
                 nudge=None,
-            )
+            ),
         )
     if asking is not None:
-        draft.set(asking=None)
-        draft.set(pending=(replace(asking, times=0, closes=None), *draft.s.pending))
+        draft.questions = replace(draft.questions, asking=None)
+        draft.questions = replace(
+            draft.questions,
+            pending=(replace(asking, times=0, closes=None), *draft.questions.pending),
+        )
     draft.say(message("picking-up"))
     if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
         replanning.after_idle(draft)
@@ -149,25 +165,29 @@ def reopened(draft: Draft, event: Reopened) -> None:
 
 def device_lost(draft: Draft, event: DeviceLost) -> None:
     """Keys carry on; it is told once."""
-    if event.device not in draft.s.lost:
-        draft.set(lost=draft.s.lost | {event.device}, allowed=False)
+    if event.device not in draft.devices.lost:
+        draft.devices = replace(
+            draft.devices, lost=draft.devices.lost | {event.device}, allowed=False
+        )
         if event.why == UNWANTED:
-            draft.set(by_keys=True)
+            draft.devices = replace(draft.devices, by_keys=True)
         elif event.why != COMING:
             _tell_of(draft, "device-lost", event.device)
 
 
 def device_returned(draft: Draft, event: DeviceReturned) -> None:
     """It is back by itself; of an ear that was COMING nothing was told."""
-    if event.device in draft.s.lost:
-        draft.set(lost=draft.s.lost - {event.device}, by_keys=False)
+    if event.device in draft.devices.lost:
+        draft.devices = replace(
+            draft.devices, lost=draft.devices.lost - {event.device}, by_keys=False
+        )
         if event.device != "ear":
             _tell_of(draft, "device-back", event.device)
 
 
 def _tell_of(draft: Draft, what: str, device: str) -> None:
     """Both parts of a headset go and come together: the first is told for both."""
-    before, at = draft.s.told_of
-    draft.set(told_of=(what, draft.now))
+    before, at = draft.devices.told_of
+    draft.devices = replace(draft.devices, told_of=(what, draft.now))
     if before != what or draft.now - at > TOGETHER:
         draft.tell(message(what, device=device))

@@ -19,7 +19,7 @@ MORE = 60.0
 
 def done(draft: Draft, who: int, answer: Answer) -> None:
     """'Done', or how a try ended: ends the step that runs, or is the result that is waited for."""
-    running = draft.s.running
+    running = draft.course.running
     if trying.above(draft, who, answer):
         return
     if draft.s.phase is Phase.WORK and running is not None:
@@ -40,17 +40,17 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
 def starting(draft: Draft, who: int, answer: Answer) -> None:
     """'Starting now': by voice it is optional, and only makes the time of the try exact."""
     if not working.start_try(draft):
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
 
 
 def _result(draft: Draft, who: int, answer: Answer) -> None:
     """A result without a try that runs: of the one that waits for it, else it asks which."""
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
     elif not trying.told(draft, who, answer):
         trying.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
-        running = draft.s.running
+        running = draft.course.running
         if running is None or not running.step.on_the_wall:
             ask_now(draft)
 
@@ -62,7 +62,7 @@ def cause(draft: Draft, who: int, answer: Answer) -> None:
     if trying.tries_on(draft, who, boulder) and answer.cause is not None:
         trying.caused(draft, who, boulder, answer.cause)
     else:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
 
 
 def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
@@ -70,7 +70,7 @@ def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
     if trying.refused(draft, who):
         return
     if draft.s.phase is Phase.DEBRIEF:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
     else:
         draft.ask_later(Asking("which-boulder", who, about=answer))
         ask_now(draft)
@@ -83,38 +83,38 @@ def move_done(draft: Draft, who: int, answer: Answer) -> None:
 
 def last_go(draft: Draft, who: int, answer: Answer) -> None:
     """One more hard try of this person, or with 'enough' none; the others keep theirs."""
-    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.s.steps)
+    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
     if left:
         plan(draft, who, answer)
     elif not trying.refused(draft, who):
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
 
 
 def count(draft: Draft, who: int, answer: Answer) -> None:
     """'That's three' tells how many so far; the last of the batch ends it."""
-    running = draft.s.running
+    running = draft.course.running
     if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
         return
-    draft.set(running=replace(running, counted=answer.number))
+    draft.course = replace(draft.course, running=replace(running, counted=answer.number))
     left = running.step.amount - answer.number
     if left <= 0:
         working.end_step(draft, "done")
     else:
-        draft.set(did=message("so-many-left", left=left))
+        draft.show(message("so-many-left", left=left))
 
 
 def skip(draft: Draft, who: int, answer: Answer) -> None:
     """Leave out the question of a try that is open, else the step that runs or comes."""
     s = draft.s
-    if not s.planned or not s.steps:
-        draft.set(did=questions.not_understood(answer))
+    if not s.course.planned or not s.course.steps:
+        draft.show(questions.not_understood(answer))
         return
-    if s.asking is not None and s.asking.question in trying.QUESTIONS:
+    if s.questions.asking is not None and s.questions.asking.question in trying.QUESTIONS:
         # what is left out is the question: the try stays on the record, its result untold
         draft.close_window()
-        draft.set(asking=None)
-        trying.told(draft, s.asking.who, Answer(Meaning.SILENCE))
+        draft.questions = replace(draft.questions, asking=None)
+        trying.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
         draft.go_on = True
         return
     plan(draft, who, answer)
@@ -132,7 +132,7 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
     previous = next(
         (
             step
-            for step in reversed(s.past)
+            for step in reversed(s.course.past)
             if step.kind not in (StepKind.ASK, StepKind.REST, StepKind.TRY)
         ),
         None,
@@ -143,16 +143,19 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
     ):
         draft.tell(message("no-way-back"))
         return
-    if s.resting is None:
+    if s.rests.resting is None:
         working.interrupt(draft)
-    taken = {step.name for step in (*s.past, *s.steps)}
+    taken = {step.name for step in (*s.course.past, *s.course.steps)}
     name = f"{again.name}+"
     while name in taken:
         name += "+"
-    asking = s.asking
+    asking = s.questions.asking
     if asking is not None and asking.question in trying.QUESTIONS:
         draft.ask_later(replace(asking, times=0, closes=None))
-    draft.set(running=None, steps=(replace(again, name=name), *s.steps), asking=None)
+    draft.course = replace(
+        draft.course, running=None, steps=(replace(again, name=name), *s.course.steps)
+    )
+    draft.questions = replace(draft.questions, asking=None)
     draft.go_on = True
 
 
@@ -174,21 +177,23 @@ def _once_more(step: Step, who: int) -> Step | None:
 
 def more_time(draft: Draft, who: int, answer: Answer) -> None:
     """A longer rest: the one that runs, or the one after this step."""
-    resting, running = draft.s.resting, draft.s.running
+    resting, running = draft.rests.resting, draft.course.running
     if resting is not None:
-        draft.set(resting=trying.longer(resting, MORE))
+        draft.rests = replace(draft.rests, resting=trying.longer(resting, MORE))
     elif running is not None:
-        draft.set(running=replace(running, more_rest=running.more_rest + MORE))
+        draft.course = replace(
+            draft.course, running=replace(running, more_rest=running.more_rest + MORE)
+        )
     else:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
         return
-    draft.set(did=message("longer-rest", seconds=round(MORE)))
+    draft.show(message("longer-rest", seconds=round(MORE)))
 
 
 def ready(draft: Draft, who: int, answer: Answer) -> None:
     """Ends the rest of whoever says it. What it took from others they rest before their own try."""
-    if draft.s.resting is None or draft.s.phase is not Phase.REST:
-        draft.set(did=questions.not_understood(answer))
+    if draft.rests.resting is None or draft.s.phase is not Phase.REST:
+        draft.show(questions.not_understood(answer))
     elif resting.may_end(draft, who):
         draft.hush()
         resting.owe(draft)

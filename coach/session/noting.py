@@ -4,6 +4,8 @@ A note is kept only between its two tones; no answer is listened for meanwhile b
 count at any time. The stage keeps and plays; here it is decided when.
 """
 
+from dataclasses import replace
+
 from coach.model.answers import Answer
 from coach.model.facts import Filmed, NoteMade
 from coach.model.messages import message
@@ -24,37 +26,36 @@ PATIENCE = 5.0
 def keep(draft: Draft, who: int, answer: Answer) -> None:
     """'Keep this': a tone, then what is said, in a rest only."""
     s = draft.s
-    if s.phase is not Phase.REST or s.recording is not None or s.resting is None:
-        draft.set(did=message("not-now", answer=answer.key))
+    if s.phase is not Phase.REST or s.notes.recording is not None or s.rests.resting is None:
+        draft.show(message("not-now", answer=answer.key))
         return
-    if "microphone" in s.lost:
+    if "microphone" in s.devices.lost:
         draft.tell(message("note-no-microphone"))
         return
     draft.hush()
     draft.close_window()
-    number = s.noted + 1
+    number = s.notes.begun + 1
     day = "".join(one for one in s.options.wall if one.isdigit())
     name = f"{day or 'note'}-{number}"
     begins = draft.now + LEAD + AFTER_TONE
     draft.tone(Tone.START, draft.now + LEAD)
     draft.effects.append(KeepNote(name, begins, MOST))
     boulder = trying.boulder_of(draft, who).name
-    draft.set(
-        noted=number,
-        recording=Recording(name, who, boulder, begins + MOST + PATIENCE),
-        did=message("note-recording"),
+    draft.notes = replace(
+        draft.notes, begun=number, recording=Recording(name, who, boulder, begins + MOST + PATIENCE)
     )
+    draft.show(message("note-recording"))
 
 
 def end(draft: Draft) -> None:
     """Keep no more of a note, where one is being kept."""
-    if draft.s.recording is not None:
+    if draft.notes.recording is not None:
         draft.effects.append(EndNote())
 
 
 def kept(draft: Draft, event: NoteKept) -> None:
     """It has ended, whatever ended it: the second tone, and what became of it."""
-    recording = draft.s.recording
+    recording = draft.notes.recording
     if recording is None or recording.name != event.name:
         return
     over(draft, event.seconds, event.why)
@@ -67,45 +68,47 @@ def lost(draft: Draft) -> None:
 
 def over(draft: Draft, seconds: float, why: str) -> None:
     """The recording is over; a rest that runs listens again."""
-    recording = draft.s.recording
+    recording = draft.notes.recording
     assert recording is not None
     draft.tone(Tone.END)
-    draft.set(recording=None)
+    draft.notes = replace(draft.notes, recording=None)
     who, boulder, name = recording.who, recording.boulder, recording.name
     if seconds > 0.0:
         draft.record(NoteMade(draft.now, who, boulder, name, seconds))
-        others = tuple(one for one in draft.s.notes if one[:2] != (who, boulder))
-        draft.set(notes=(*others, (who, boulder, name)))
+        others = tuple(one for one in draft.notes.waiting if one[:2] != (who, boulder))
+        draft.notes = replace(draft.notes, waiting=(*others, (who, boulder, name)))
         key = "note-cut" if why == "microphone" else "note-kept"
         draft.tell(message(key, seconds=round(seconds)))
     else:
         draft.tell(message("note-disk" if why == "disk" else "note-empty"))
-    if draft.s.phase is Phase.REST and draft.s.asking is None:
+    if draft.s.phase is Phase.REST and draft.questions.asking is None:
         draft.go_on = True
 
 
 def play(draft: Draft, who: int) -> None:
     """Before the next try on its boulder a note is played, once."""
     boulder = trying.boulder_of(draft, who).name
-    for note in draft.s.notes:
+    for note in draft.notes.waiting:
         if note[:2] == (who, boulder):
-            draft.set(notes=tuple(one for one in draft.s.notes if one != note))
+            draft.notes = replace(
+                draft.notes, waiting=tuple(one for one in draft.notes.waiting if one != note)
+            )
             draft.say(message("note", name=note[2]))
 
 
 def filmed(draft: Draft, who: int, answer: Answer) -> None:
     """The last try was filmed: marked with its clock time."""
-    mine = [went for went in draft.s.went if went.who == who and went.today]
+    mine = [went for went in draft.tries.went if went.who == who and went.today]
     waiting = trying.untold_of(draft, who)
     boulder = waiting[0] if waiting is not None else mine[-1].boulder if mine else ""
     if not boulder:
-        draft.set(did=message("not-now", answer=answer.key))
+        draft.show(message("not-now", answer=answer.key))
         return
-    number = dict(draft.s.tries)[who]
+    number = dict(draft.tries.counts)[who]
     clock = clock_at(draft.s.options.wall, draft.now - draft.s.began)
     draft.record(Filmed(draft.now, who, boulder, number, clock))
-    draft.set(filmed=(*draft.s.filmed, (who, boulder, number, clock)))
-    draft.set(did=message("filmed", number=number))
+    draft.notes = replace(draft.notes, filmed=(*draft.notes.filmed, (who, boulder, number, clock)))
+    draft.show(message("filmed", number=number))
 
 
 def clock_at(wall: str, seconds: float) -> str:
@@ -121,5 +124,5 @@ def films(draft: Draft) -> str:
     """The filmed tries in a row: 'try 3, 18:42'."""
     return "; ".join(
         f"try {number}, {clock}" if clock else f"try {number}"
-        for _, _, number, clock in draft.s.filmed
+        for _, _, number, clock in draft.notes.filmed
     )

@@ -18,8 +18,8 @@ def plan(
 ) -> None:
     """Ask planning what the answer changes and put it into force, in words unless quiet."""
     s = draft.s
-    change = planning.adapt(draft.day, s.steps, s.at, who, answer, question, s.library)
-    running = s.running
+    change = planning.adapt(draft.day, s.course.steps, s.at, who, answer, question, s.library)
+    running = s.course.running
     draft.take(change, answer.key, question, quiet=quiet)
     if change.ask and change.ask != question:
         draft.ask_later(Asking(change.ask, who, part=answer.part))
@@ -31,10 +31,10 @@ def plan(
 def after_idle(draft: Draft) -> None:
     """Let planning fit what is left to the time and the cold."""
     s = draft.s
-    idle = draft.now - s.idle_since
-    if s.day is None or not s.steps:
+    idle = draft.now - s.course.idle_since
+    if s.day is None or not s.course.steps:
         return
-    change = planning.after_idle(draft.day, s.steps, s.at, idle, s.library)
+    change = planning.after_idle(draft.day, s.course.steps, s.at, idle, s.library)
     draft.take(change, "idle")
     if change.ask:
         draft.ask_later(Asking(change.ask, s.people[0]))
@@ -43,9 +43,9 @@ def after_idle(draft: Draft) -> None:
 def after_long_rest(draft: Draft) -> None:
     """Before a try, once for each time that everybody stood about: warmth goes in a long rest."""
     s = draft.s
-    mark = f"idle-{s.idle_since:.0f}"
-    if draft.now - s.idle_since > IDLE and mark not in s.asked:
-        draft.set(asked=s.asked | {mark})
+    mark = f"idle-{s.course.idle_since:.0f}"
+    if draft.now - s.course.idle_since > IDLE and mark not in s.questions.asked:
+        draft.questions = replace(draft.questions, asked=s.questions.asked | {mark})
         after_idle(draft)
 
 
@@ -54,11 +54,11 @@ def give_up(draft: Draft) -> None:
 
     A part of the warm-up comes again before hard tries, and that is said.
     """
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     skip, s = Answer(Meaning.SKIP), draft.s
     who = next((form.who for form in running.step.forms if form.movement), s.people[0])
-    change = planning.adapt(draft.day, s.steps, s.at, who, skip, "", s.library)
+    change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
     draft.take(change, "untold", quiet=True)
     _leave(draft, running, change if running.step.floor else replace(change, say=None), "untold")
 
@@ -72,9 +72,9 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
     if swapped and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
         working.take_up(draft, change.steps[0])
     elif swapped:
-        draft.set(running=replace(running, step=change.steps[0]))
+        draft.course = replace(draft.course, running=replace(running, step=change.steps[0]))
     elif any(step.name == running.step.name for step in change.steps):
-        draft.set(running=None)
+        draft.course = replace(draft.course, running=None)
         draft.go_on = True
     else:
         working.end_step(draft, outcome)
@@ -82,8 +82,12 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
 
 def ask_now(draft: Draft) -> None:
     """Let waiting questions be asked now; what runs stands still meanwhile."""
-    asking = draft.s.asking
+    asking = draft.questions.asking
     working.interrupt(draft)
     if asking is not None:
-        draft.set(asking=None, pending=(*draft.s.pending, replace(asking, times=0)))
+        draft.questions = replace(
+            draft.questions,
+            asking=None,
+            pending=(*draft.questions.pending, replace(asking, times=0)),
+        )
     draft.go_on = True

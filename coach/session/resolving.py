@@ -46,8 +46,8 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SILENCE:
         # only the rests are looked after: her tries are hers, and the time goes on
-        if "go-untold" not in draft.s.asked:
-            draft.set(asked=draft.s.asked | {"go-untold"})
+        if "go-untold" not in draft.questions.asked:
+            draft.questions = replace(draft.questions, asked=draft.questions.asked | {"go-untold"})
             draft.say(message("go-untold"))
         plan(draft, asking.who, Answer(Meaning.GO), "go-ahead", quiet=True)
         draft.go_on = True
@@ -63,7 +63,7 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
     """One stage of how something feels; planning puts the halves together."""
     if asking.step == "hurt":
         plan(draft, asking.who, Answer(Meaning.HURT, answer.part))
-    elif not draft.s.planned:
+    elif not draft.course.planned:
         checkin.answered(draft, asking, answer)
     else:
         plan(draft, asking.who, answer, asking.question)
@@ -74,7 +74,7 @@ def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SIGN:
         draft.record(SignTold(draft.now, asking.who, answer.sign or "yes", asking.part))
         answer = replace(answer, part=asking.part)
-        if not draft.s.planned:
+        if not draft.course.planned:
             checkin.told(draft, asking.who, answer)
         else:
             plan(draft, asking.who, answer, "sign")
@@ -152,7 +152,7 @@ def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _shorter_rests(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SHORTER:
-        draft.set(sooner=draft.s.sooner + resting.sooner(draft))
+        draft.rests = replace(draft.rests, sooner=draft.rests.sooner + resting.sooner(draft))
     draft.go_on = True
 
 

@@ -28,8 +28,8 @@ def suggested(draft: Draft, step: Step) -> float:
     """Seconds of a rest that is a step: between tries, as the climber's own rests have taught."""
     if step.block is not BlockKind.HARD:
         return step.seconds
-    shorter = max(step.seconds - draft.s.sooner, min(step.seconds, recovery.LEAST))
-    return max(shorter, recovery.learnt(draft.s.rests))
+    shorter = max(step.seconds - draft.rests.sooner, min(step.seconds, recovery.LEAST))
+    return max(shorter, recovery.learnt(draft.rests.taken))
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
@@ -40,10 +40,10 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
         marks = ((until - NEARLY, message("rest-nearly-over")),)
         if step is not None and step.block is BlockKind.HARD:
             marks = ((draft.now + seconds / 2.0, message("rest-half")), *marks)
-    draft.set(
-        phase=Phase.REST,
-        asking=None,
-        resting=Resting(draft.now, until, seconds, after, step, marks),
+    draft.enter(Phase.REST)
+    draft.questions = replace(draft.questions, asking=None)
+    draft.rests = replace(
+        draft.rests, resting=Resting(draft.now, until, seconds, after, step, marks)
     )
     if seconds >= SHORT_REST:
         draft.say(message(_opening(draft), seconds=round(seconds)))
@@ -56,10 +56,10 @@ def _learn(draft: Draft, resting: Resting) -> None:
     Only somebody alone is asked: nobody's word may shorten the rest of another.
     """
     taken = draft.now - resting.since
-    draft.set(rests=(*draft.s.rests, (resting.suggested, taken)))
+    draft.rests = replace(draft.rests, taken=(*draft.rests.taken, (resting.suggested, taken)))
     asking = Asking("shorter-rests", draft.s.people[0])
     alone = len(draft.s.people) == 1
-    if alone and sooner(draft) > 0.0 and asking.question not in draft.s.asked:
+    if alone and sooner(draft) > 0.0 and asking.question not in draft.questions.asked:
         draft.ask_later(asking)
 
 
@@ -67,29 +67,30 @@ def sooner(draft: Draft) -> float:
     """Seconds by which rests may be shorter, as the last ones were."""
     movement = draft.s.library.movements.get("hard-try")
     wanted = movement.rest if movement is not None else 0.0
-    return recovery.early(draft.s.rests, wanted or recovery.PLANNED)
+    return recovery.early(draft.rests.taken, wanted or recovery.PLANNED)
 
 
 def _opening(draft: Draft) -> str:
     """The first long rest of tries tells what to do in it; after that one word is enough."""
-    if not between_tries(draft) or "rest-first" in draft.s.asked:
+    if not between_tries(draft) or "rest-first" in draft.questions.asked:
         return "rest"
-    draft.set(asked=draft.s.asked | {"rest-first"})
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {"rest-first"})
     return "rest-first"
 
 
 def rest_on(draft: Draft) -> None:
     """Be in the rest that runs: also after a question or a pause inside it."""
-    resting = draft.s.resting
+    resting = draft.rests.resting
     assert resting is not None
-    draft.set(phase=Phase.REST, asking=None)
-    if resting.until - draft.now >= SHORT_REST / 2 and draft.s.recording is None:
+    draft.enter(Phase.REST)
+    draft.questions = replace(draft.questions, asking=None)
+    if resting.until - draft.now >= SHORT_REST / 2 and draft.notes.recording is None:
         draft.open_window(answers_of(draft))
 
 
 def between_tries(draft: Draft) -> bool:
     """Whether the rest that runs stands before a hard try."""
-    resting = draft.s.resting
+    resting = draft.rests.resting
     step = resting.step if resting is not None else None
     return step is not None and step.block is BlockKind.HARD
 
@@ -98,9 +99,11 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
     """What counts in the rest that runs, at most eight."""
     if not between_tries(draft):
         return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
-    last = draft.s.went[-1] if draft.s.went else None
+    last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
-    if last is not None and tries.falling(tries.on_boulder(draft.s.went, last.who, last.boulder)):
+    if last is not None and tries.falling(
+        tries.on_boulder(draft.tries.went, last.who, last.boulder)
+    ):
         answers += ["last-go", "enough"]
     if last is not None and last.offer == "move-alone":
         answers.append("move-done")
@@ -110,22 +113,24 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
 
 def rest_due(draft: Draft) -> None:
     """A time of the rest has come: words, the result of the try, or its end."""
-    resting = draft.s.resting
+    resting = draft.rests.resting
     assert resting is not None
     due = [what for at, what in resting.marks if at <= draft.now]
     if draft.now >= resting.until:
         end_rest(draft)
     elif due:
-        draft.set(resting=replace(resting, marks=resting.marks[len(due) :]))
-        if draft.s.recording is None:
+        draft.rests = replace(
+            draft.rests, resting=replace(resting, marks=resting.marks[len(due) :])
+        )
+        if draft.notes.recording is None:
             draft.say(due[-1])
-    elif draft.s.pending and draft.now >= breath_back(draft):
+    elif draft.questions.pending and draft.now >= breath_back(draft):
         draft.go_on = True
 
 
 def breath_back(draft: Draft) -> float:
     """When a question may be asked in the rest."""
-    resting = draft.s.resting
+    resting = draft.rests.resting
     assert resting is not None
     return min(resting.since + BREATH, resting.until)
 
@@ -142,7 +147,7 @@ def may_end(draft: Draft, who: int) -> bool:
 
 
 def _next_turn(draft: Draft) -> int:
-    return next((step.turn for step in draft.s.steps if step.kind is StepKind.TRY), 0)
+    return next((step.turn for step in draft.course.steps if step.kind is StepKind.TRY), 0)
 
 
 def owe(draft: Draft) -> None:
@@ -150,7 +155,7 @@ def owe(draft: Draft) -> None:
 
     For others the rest counts as well: between their own tries they keep what was planned.
     """
-    resting, steps = draft.s.resting, draft.s.steps
+    resting, steps = draft.rests.resting, draft.course.steps
     assert resting is not None
     turn, left = _next_turn(draft), ceil(resting.until - draft.now)
     others = (i for i, s in enumerate(steps) if s.kind is StepKind.TRY and s.turn != turn)
@@ -160,27 +165,27 @@ def owe(draft: Draft) -> None:
     before = steps[place - 1] if place else None
     if before is not None and before.kind is StepKind.REST:
         more = replace(before, amount=before.amount + left, seconds=before.seconds + left)
-        draft.set(steps=(*steps[: place - 1], more, *steps[place:]))
+        draft.course = replace(draft.course, steps=(*steps[: place - 1], more, *steps[place:]))
     else:
         name = f"{steps[place].name}.owed"
         rest = Step(name, StepKind.REST, BlockKind.HARD, (), left, float(left))
-        draft.set(steps=(*steps[:place], rest, *steps[place:]))
+        draft.course = replace(draft.course, steps=(*steps[:place], rest, *steps[place:]))
 
 
 def end_rest(draft: Draft) -> None:
     """The rest is over, by itself or by 'ready'."""
-    resting = draft.s.resting
+    resting = draft.rests.resting
     assert resting is not None
     draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
-    if draft.s.recording is not None:
+    if draft.notes.recording is not None:
         draft.effects.append(EndNote())
     if between_tries(draft):
         _learn(draft, resting)
     draft.close_window()
-    running = draft.s.running
-    draft.set(resting=None)
+    running = draft.course.running
+    draft.rests = replace(draft.rests, resting=None)
     if running is not None and running.since is None and running.go > 1:
-        draft.set(phase=Phase.LEAD_IN)
+        draft.enter(Phase.LEAD_IN)
         draft.say(message("next-go", side=running.step.side), After.BEGIN)
     else:
         draft.go_on = True

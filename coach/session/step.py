@@ -26,7 +26,7 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
     """
     draft = Draft(session)
     handler = TABLE[session.phase][type(event)]
-    draft.set(at=max(event.at, session.at))
+    draft.at = max(event.at, session.at)
     handler(draft, event)
     while draft.go_on:
         draft.go_on = False
@@ -35,7 +35,7 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
     if wake != session.wake:
         if wake is not None:
             draft.effects.append(WakeAt(wake))
-        draft.set(wake=wake)
+        draft.wake = wake
     return draft.s, tuple(draft.effects)
 
 
@@ -43,18 +43,18 @@ def deadline(draft: Draft) -> float | None:
     """The next time at which something is due, or None."""
     s = draft.s
     times: list[float] = []
-    if s.saying is not None:
-        times.append(s.saying.overdue)
-    elif s.asking is not None and s.asking.closes is not None:
+    if s.speech.saying is not None:
+        times.append(s.speech.saying.overdue)
+    elif s.questions.asking is not None and s.questions.asking.closes is not None:
         times.append(closing_time(draft))
-    if s.recording is not None:
-        times.append(s.recording.overdue)
-    if s.phase is Phase.WORK and s.running is not None:
-        running = s.running
+    if s.notes.recording is not None:
+        times.append(s.notes.recording.overdue)
+    if s.phase is Phase.WORK and s.course.running is not None:
+        running = s.course.running
         times += [at for at in (running.until, running.opens, running.nudge) if at is not None]
-    if s.phase is Phase.REST and s.resting is not None:
-        times.append(s.resting.until)
-        times += [at for at, _ in s.resting.marks[:1]]
-        if s.pending and s.recording is None:
+    if s.phase is Phase.REST and s.rests.resting is not None:
+        times.append(s.rests.resting.until)
+        times += [at for at, _ in s.rests.resting.marks[:1]]
+        if s.questions.pending and s.notes.recording is None:
             times.append(max(resting.breath_back(draft), s.at))
     return min(times, default=None)

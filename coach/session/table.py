@@ -8,6 +8,7 @@ and changes nothing. A pair that may happen but means nothing is IGNORED.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from coach.session import answering, checkin, interrupts, noting, replanning, resting, working
@@ -58,24 +59,24 @@ def start(draft: Draft, event: Started) -> None:
 
 def speech_began(draft: Draft, event: SpeechBegan) -> None:
     """A question waits for it to end."""
-    draft.set(speech=event.onset)
+    draft.listening = replace(draft.listening, speech=event.onset)
 
 
 def speech_ended(draft: Draft, event: SpeechEnded) -> None:
     """It was no answer."""
-    draft.set(speech=None)
+    draft.listening = replace(draft.listening, speech=None)
 
 
 def sound_ended(draft: Draft, event: SoundEnded) -> None:
     """A cue has been said; cut cues and tones lead nowhere."""
-    saying = draft.s.saying
+    saying = draft.speech.saying
     if saying is not None and saying.sound == event.sound:
         _after(draft)
 
 
 def _after(draft: Draft) -> None:
     after = draft.said()
-    if after is After.BEGIN and draft.s.phase is Phase.LEAD_IN and draft.s.running is not None:
+    if after is After.BEGIN and draft.s.phase is Phase.LEAD_IN and draft.course.running is not None:
         interrupts.begin_work(draft)
     elif after is After.WINDOW:
         questions.window_opens(draft)
@@ -86,13 +87,13 @@ def _after(draft: Draft) -> None:
 def time_passed(draft: Draft, event: TimePassed) -> None:
     """A time has come: an overdue cue, a closing window, the step, the rest."""
     s = draft.s
-    if s.recording is not None and s.recording.overdue <= s.at:
+    if s.notes.recording is not None and s.notes.recording.overdue <= s.at:
         noting.lost(draft)
-    elif s.saying is not None and s.saying.overdue <= s.at:
+    elif s.speech.saying is not None and s.speech.saying.overdue <= s.at:
         _after(draft)
-    elif s.asking is not None and s.asking.closes is not None:
+    elif s.questions.asking is not None and s.questions.asking.closes is not None:
         if closing_time(draft) <= s.at:
-            draft.set(speech=None)
+            draft.listening = replace(draft.listening, speech=None)
             answering.unanswered(draft)
     elif s.phase is Phase.WORK:
         if working.work_due(draft):
@@ -104,11 +105,11 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
 def closing_time(draft: Draft) -> float:
     """When the window of the question closes; later while somebody speaks."""
     s = draft.s
-    assert s.asking is not None
-    assert s.asking.closes is not None
-    if s.speech is not None and s.speech <= s.asking.closes:
-        return max(s.asking.closes, s.speech + LONGEST_SPEECH)
-    return s.asking.closes
+    assert s.questions.asking is not None
+    assert s.questions.asking.closes is not None
+    if s.listening.speech is not None and s.listening.speech <= s.questions.asking.closes:
+        return max(s.questions.asking.closes, s.listening.speech + LONGEST_SPEECH)
+    return s.questions.asking.closes
 
 
 _EVENTS: tuple[type[Event], ...] = (

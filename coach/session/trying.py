@@ -28,31 +28,34 @@ MOVES = 3
 
 def boulder_of(draft: Draft, who: int) -> Boulder:
     """The boulder that a person is on; by its number of the day where nobody named it."""
-    return dict(draft.s.on).get(who, Boulder(f"{UNNAMED} 1"))
+    return dict(draft.tries.on).get(who, Boulder(f"{UNNAMED} 1"))
 
 
 def tries_on(draft: Draft, who: int, boulder: str) -> list[Went]:
     """Everything that is known of a person on a boulder."""
-    return judged.on_boulder(draft.s.went, who, boulder)
+    return judged.on_boulder(draft.tries.went, who, boulder)
 
 
 def begin(draft: Draft) -> None:
     """Take what was named before the session, and what earlier days left."""
     options = draft.s.options
-    draft.set(went=options.went, notes=options.notes, films=options.films, known=options.known)
+    draft.tries = replace(draft.tries, went=options.went, known=options.known)
+    draft.notes = replace(draft.notes, waiting=options.notes, films=options.films)
     for who, boulder in options.boulders:
         name(draft, who, boulder)
 
 
 def name(draft: Draft, who: int, boulder: Boulder) -> None:
     """A person is on a boulder that has a name from now on; what is known of it still holds."""
-    told = {one.name: one for one in draft.s.known}
+    told = {one.name: one for one in draft.tries.known}
     if boulder.name in told:
         style, moves = told[boulder.name].style, told[boulder.name].moves
         boulder = replace(boulder, style=boulder.style or style, moves=boulder.moves or moves)
-    draft.set(known=tuple((told | {boulder.name: boulder}).values()))
-    others = tuple(item for item in draft.s.on if item[0] != who)
-    draft.set(on=tuple(sorted((*others, (who, boulder)), key=lambda item: item[0])))
+    draft.tries = replace(draft.tries, known=tuple((told | {boulder.name: boulder}).values()))
+    others = tuple(item for item in draft.tries.on if item[0] != who)
+    draft.tries = replace(
+        draft.tries, on=tuple(sorted((*others, (who, boulder)), key=lambda item: item[0]))
+    )
     draft.record(BoulderNamed(draft.now, who, boulder.name, boulder.style, boulder.moves))
 
 
@@ -61,18 +64,22 @@ def another(draft: Draft, who: int, number: int | None) -> None:
     if number is not None:
         name(draft, who, Boulder(f"number {number}"))
     else:
-        mine = {went.boulder for went in draft.s.went if went.who == who and went.today}
+        mine = {went.boulder for went in draft.tries.went if went.who == who and went.today}
         taken = mine | {boulder_of(draft, who).name}
         count = next(n for n in range(1, len(taken) + 2) if f"{UNNAMED} {n}" not in taken)
-        others = tuple(item for item in draft.s.on if item[0] != who)
+        others = tuple(item for item in draft.tries.on if item[0] != who)
         here = (who, Boulder(f"{UNNAMED} {count}"))
-        draft.set(on=tuple(sorted((*others, here), key=lambda item: item[0])))
-    draft.set(did=message("on-boulder", boulder=boulder_of(draft, who).name))
+        draft.tries = replace(
+            draft.tries, on=tuple(sorted((*others, here), key=lambda item: item[0]))
+        )
+    draft.listening = replace(
+        draft.listening, did=message("on-boulder", boulder=boulder_of(draft, who).name)
+    )
 
 
 def strange(draft: Draft, who: int) -> Asking | None:
     """The question of what kind the boulder is, where it has a name and nobody tried it before."""
-    boulder = dict(draft.s.on).get(who)
+    boulder = dict(draft.tries.on).get(who)
     if boulder is None or boulder.style or not named(boulder):
         return None
     if tries_on(draft, who, boulder.name):
@@ -100,14 +107,16 @@ def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
 
 def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     """A try is over: its result, if it was told at once, else a question for later."""
-    counts = dict(draft.s.tries)
+    counts = dict(draft.tries.counts)
     counts[who] = counts.get(who, 0) + 1
-    draft.set(tries=tuple(sorted(counts.items())), last_try=who)
+    draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())), last=who)
     boulder = boulder_of(draft, who)
     told = result_of(draft, who, answer)
     before = tries_on(draft, who, boulder.name)
     if told is None:
-        draft.set(untold=(*draft.s.untold, (who, boulder.name, seconds, counts[who])))
+        draft.tries = replace(
+            draft.tries, untold=(*draft.tries.untold, (who, boulder.name, seconds, counts[who]))
+        )
         draft.ask_later(Asking(judged.question_after(before), who, step=boulder.name))
         return
     _keep(draft, Went(who, boulder.name, *told, seconds=seconds), counts[who])
@@ -141,13 +150,13 @@ def above(draft: Draft, who: int, answer: Answer) -> bool:
     moves = boulder_of(draft, who).moves
     if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= moves:
         return False
-    draft.set(did=message("no-such-move", moves=moves))
+    draft.show(message("no-such-move", moves=moves))
     return True
 
 
 def untold_of(draft: Draft, who: int) -> tuple[str, float, int] | None:
     """The oldest try of a person whose result nobody told: boulder, seconds, number."""
-    return next((item[1:] for item in draft.s.untold if item[0] == who), None)
+    return next((item[1:] for item in draft.tries.untold if item[0] == who), None)
 
 
 def told(draft: Draft, who: int, answer: Answer) -> bool:
@@ -156,25 +165,30 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
     if waiting is None:
         return False
     boulder, seconds, number = waiting
-    draft.set(untold=tuple(one for one in draft.s.untold if one != (who, *waiting)))
+    draft.tries = replace(
+        draft.tries, untold=tuple(one for one in draft.tries.untold if one != (who, *waiting))
+    )
     if answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK) or felt_of(answer):
         result: tuple[str, int] = ("below", 0)
     else:
         result = result_of(draft, who, answer) or ("untold", 0)
     _keep(draft, Went(who, boulder, *result, seconds=seconds), number)
-    draft.set(
+    draft.questions = replace(
+        draft.questions,
         pending=tuple(
-            one for one in draft.s.pending if one.who != who or one.question not in QUESTIONS
-        )
+            one
+            for one in draft.questions.pending
+            if one.who != who or one.question not in QUESTIONS
+        ),
     )
     return True
 
 
 def untimed(draft: Draft, who: int, boulder: str, answer: Answer) -> None:
     """A result without a try that was timed: it happened, so it is kept."""
-    counts = dict(draft.s.tries)
+    counts = dict(draft.tries.counts)
     counts[who] = counts.get(who, 0) + 1
-    draft.set(tries=tuple(sorted(counts.items())))
+    draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())))
     result = result_of(draft, who, answer) or ("untold", 0)
     _keep(draft, Went(who, boulder, *result), counts[who])
 
@@ -193,9 +207,9 @@ def _keep(draft: Draft, went: Went, number: int) -> None:
             went.move,
         )
     )
-    draft.set(went=(*draft.s.went, went))
+    draft.tries = replace(draft.tries, went=(*draft.tries.went, went))
     if went.result == "topped":
-        draft.set(tops=draft.s.tops + 1)
+        draft.tries = replace(draft.tries, tops=draft.tries.tops + 1)
     won = judged.win(before, went)
     if won is not None:
         _won(draft, went.who, went.boulder, *won)
@@ -216,9 +230,9 @@ def caused(draft: Draft, who: int, boulder: str, cause: str) -> None:
     draft.record(CauseTold(draft.now, who, boulder, cause, offer))
     was_falling = judged.falling(before)
     _mark(draft, who, boulder, cause=cause, offer=offer)
-    resting = draft.s.resting
+    resting = draft.rests.resting
     if offer == "longer-rest" and resting is not None:
-        draft.set(resting=longer(resting, LONGER))
+        draft.rests = replace(draft.rests, resting=longer(resting, LONGER))
     draft.tell(message(f"offer-{offer}"))
     if judged.falling(tries_on(draft, who, boulder)) and not was_falling:
         draft.tell(message("falling"))
@@ -229,9 +243,9 @@ def felt(draft: Draft, who: int, boulder: str, how: str) -> None:
     was_falling = judged.falling(tries_on(draft, who, boulder))
     draft.record(EffortFelt(draft.now, who, boulder, how))
     _mark(draft, who, boulder, felt=how)
-    resting = draft.s.resting
+    resting = draft.rests.resting
     if how == "harder" and resting is not None:
-        draft.set(resting=longer(resting, LONGER))
+        draft.rests = replace(draft.rests, resting=longer(resting, LONGER))
         draft.tell(message("offer-longer-rest"))
     if judged.falling(tries_on(draft, who, boulder)) and not was_falling:
         draft.tell(message("falling-harder"))
@@ -255,11 +269,12 @@ def move_done(draft: Draft, who: int) -> None:
 def _mark(draft: Draft, who: int, boulder: str, **told_now: object) -> None:
     """Add to the last try of a person on a boulder what was told of it."""
     last = next(iter(reversed(tries_on(draft, who, boulder))), None)
-    draft.set(
+    draft.tries = replace(
+        draft.tries,
         went=tuple(
             replace(one, **told_now) if one is last else one  # type: ignore[arg-type]
-            for one in draft.s.went
-        )
+            for one in draft.tries.went
+        ),
     )
 
 

@@ -27,17 +27,17 @@ def begin(draft: Draft, question: str, who: int) -> None:
     s = draft.s
     if question != CHECK or "scale" not in s.library.place.equipment or s.day is None:
         return
-    hang = next((step for step in reversed(s.past) if step.hangs), None)
+    hang = next((step for step in reversed(s.course.past) if step.hangs), None)
     form = hang.form(who) if hang is not None else None
     if form is None or not form.movement or ceiling(s.day.caps, who, Part.FINGERS) == 0:
-        draft.set(weighing=None)
-    elif s.weighing is None or s.weighing.who != who or s.weighing.checked:
-        draft.set(weighing=Weighing(who))
+        draft.course = replace(draft.course, weighing=None)
+    elif s.course.weighing is None or s.course.weighing.who != who or s.course.weighing.checked:
+        draft.course = replace(draft.course, weighing=Weighing(who))
 
 
 def setup(draft: Draft, who: int) -> Setup | None:
     """What a person hung from last, and how; None where nobody has hung yet."""
-    hang = next((step for step in reversed(draft.s.past) if step.hangs), None)
+    hang = next((step for step in reversed(draft.course.past) if step.hangs), None)
     if hang is None:
         return None
     form, person = hang.form(who), next(p for p in draft.s.options.people if p.who == who)
@@ -56,37 +56,41 @@ def judge(draft: Draft, who: int, reading: float) -> bool:
     hung = setup(draft, who)
     low = hung is not None and is_low(reading, hung, past)
     others = tuple(item for item in day.told if item != mark)
-    draft.set(day=replace(day, told=(*others, mark) if low else others))
+    draft.day = replace(day, told=(*others, mark) if low else others)
     return low and mark not in day.told
 
 
 def checked(draft: Draft, who: int, feel: Feel) -> float | None:
     """How the edge felt is known: the reading that was told with it, None if none was yet."""
-    weighing = draft.s.weighing
+    weighing = draft.course.weighing
     if weighing is None or weighing.who != who:
         return None
-    draft.set(weighing=None if feel in _SPARED else replace(weighing, checked=True))
+    draft.course = replace(
+        draft.course, weighing=None if feel in _SPARED else replace(weighing, checked=True)
+    )
     return weighing.reading
 
 
 def step_begins(draft: Draft, step: Step) -> None:
     """A new hang or a hard try: what the scale shows from now on is not of that check."""
     if step.hangs or step.kind is StepKind.TRY:
-        draft.set(weighing=None)
+        draft.course = replace(draft.course, weighing=None)
 
 
 def told(draft: Draft, who: int, text: str) -> bool:
     """A reading was told; the last one told counts. Whether it shuts what how it felt opened."""
-    weighing, reading = draft.s.weighing, scale.kilograms(text)
-    draft.set(heard=None)
+    weighing, reading = draft.course.weighing, scale.kilograms(text)
+    draft.listening = replace(draft.listening, heard=None)
     if weighing is None or draft.s.weighs != who:
-        draft.set(did=message("reading-not-now"))
+        draft.show(message("reading-not-now"))
     elif reading is None or not scale.believed(reading):
-        draft.set(did=message("reading-range", **_RANGE))
+        draft.show(message("reading-range", **_RANGE))
     else:
-        draft.set(did=message("reading", reading=scale.written(reading)))
+        draft.listening = replace(
+            draft.listening, did=message("reading", reading=scale.written(reading))
+        )
         if weighing.checked:
             draft.record(ScaleRead(draft.now, who, reading))
             return judge(draft, who, reading)
-        draft.set(weighing=replace(weighing, reading=reading))
+        draft.course = replace(draft.course, weighing=replace(weighing, reading=reading))
     return False

@@ -19,7 +19,7 @@ UNKNOWN = 0
 def whose(draft: Draft, answer: Answer, told: int) -> int:
     """The number of the person; UNKNOWN where it has to be asked. `told` is 1 for untold."""
     s = draft.s
-    asking, running, about = s.asking, s.running, answer.meaning.nature.about
+    asking, running, about = s.questions.asking, s.course.running, answer.meaning.nature.about
     if len(s.people) == 1:
         return s.people[0]
     if asking is not None and answer.key in questions.answers_of(asking):
@@ -30,9 +30,9 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
     if turn and answer.meaning is not Meaning.HURT:
         return turn
     if about is About.LAST_TRY:
-        return s.last_try or told
+        return s.tries.last or told
     if about is About.TRIES:
-        left = {step.turn for step in s.steps if step.kind is StepKind.TRY}
+        left = {step.turn for step in s.course.steps if step.kind is StepKind.TRY}
         return UNKNOWN if len(left) > 1 else next(iter(left), told)
     return UNKNOWN if s.day is not None and about is About.BODY else told
 
@@ -43,7 +43,7 @@ def ask(draft: Draft, answer: Answer) -> None:
     if answer.meaning is Meaning.HURT:
         interrupts.hurt(draft, s.people[0])
     draft.ask_later(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
-    running = draft.s.running
+    running = draft.course.running
     if running is None or not (running.step.on_the_wall and s.phase is Phase.WORK):
         ask_now(draft)
 

@@ -17,11 +17,11 @@ def cues(draft: Draft, step: Step) -> list[Message]:
     shared = forms[0].movement if forms else ""
     several = len(draft.s.people) > 1
     if step.kind is StepKind.TRY:
-        tries = dict(draft.s.tries).get(step.turn or 1, 0)
+        tries = dict(draft.tries.counts).get(step.turn or 1, 0)
         who = step.turn if several else 0
         words = [message("try", number=tries + 1, who=who)]
-        boulder = dict(draft.s.on).get(step.turn or 1)
-        known = {went.boulder for went in draft.s.went if went.today}
+        boulder = dict(draft.tries.on).get(step.turn or 1)
+        known = {went.boulder for went in draft.tries.went if went.today}
         if boulder is not None and boulder.style and boulder.name not in known:
             words.append(message(f"remind-{boulder.style}"))
         return words
@@ -39,7 +39,7 @@ def _circuits(draft: Draft, step: Step) -> list[Message]:
     """Where the boulders of a tier are, the first time; nothing where the place can't tell."""
     s = draft.s
     known = step.kind is StepKind.CLIMB and len(s.people) == 1
-    if not known or any(one.block is step.block for one in s.past):
+    if not known or any(one.block is step.block for one in s.course.past):
         return []
     try:
         found = pyramid.tiers(s.options.people[0], s.library.place)
@@ -52,7 +52,7 @@ def _circuits(draft: Draft, step: Step) -> list[Message]:
 
 def _opening(draft: Draft, step: Step) -> str:
     """The whole cue the first time; the other side and further sets need fewer words."""
-    last = next((one for one in reversed(draft.s.past) if one.kind not in _BETWEEN), None)
+    last = next((one for one in reversed(draft.course.past) if one.kind not in _BETWEEN), None)
     if last is None or not movement_of(step) or movement_of(last) != movement_of(step):
         return "cue"
     if step.side == last.side:

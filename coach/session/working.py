@@ -30,8 +30,8 @@ _TIERS = frozenset({"easy", "middle", "hard"})
 
 def drop(draft: Draft, step: Step) -> None:
     """Move a step from what is left to the past."""
-    left = tuple(item for item in draft.s.steps if item.name != step.name)
-    draft.set(steps=left, past=(*draft.s.past, step))
+    left = tuple(item for item in draft.course.steps if item.name != step.name)
+    draft.course = replace(draft.course, steps=left, past=(*draft.course.past, step))
 
 
 def take_up(draft: Draft, step: Step) -> None:
@@ -39,16 +39,21 @@ def take_up(draft: Draft, step: Step) -> None:
 
     What was done of it stays done: goes, counts and seconds are never given back.
     """
-    old = draft.s.running
+    old = draft.course.running
     assert old is not None
     left = None if old.left is None else min(old.left, _length(draft, step))
     lead_in(draft, step)
-    draft.set(running=replace(old, step=step, left=left, between=False, nudged=False))
+    draft.course = replace(
+        draft.course, running=replace(old, step=step, left=left, between=False, nudged=False)
+    )
 
 
 def lead_in(draft: Draft, step: Step) -> None:
     """Say the cue; the work begins when it has been said."""
-    draft.set(phase=Phase.LEAD_IN, running=Running(step), asking=None, resting=None)
+    draft.enter(Phase.LEAD_IN)
+    draft.course = replace(draft.course, running=Running(step))
+    draft.questions = replace(draft.questions, asking=None)
+    draft.rests = replace(draft.rests, resting=None)
     weighing.step_begins(draft, step)
     if step.kind is StepKind.TRY:
         noting.play(draft, step.turn or 1)
@@ -63,7 +68,7 @@ def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
     """The answers that count while a step runs, the expected one first."""
     if step.kind is not StepKind.TRY:
         return work_answers(step)
-    ends, running = trying.end_answers(draft, step.turn or 1), draft.s.running
+    ends, running = trying.end_answers(draft, step.turn or 1), draft.course.running
     started = running is not None and running.told_start
     # it only makes the time exact: where the ends need all the room, it gives way
     return ends if started or len(ends) == MOST else (*ends, "starting")
@@ -71,28 +76,31 @@ def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
 
 def start_try(draft: Draft) -> bool:
     """The try that runs begins only now, as its climber says; False where none runs."""
-    running = draft.s.running
+    running = draft.course.running
     if running is None or running.step.kind is not StepKind.TRY or draft.s.phase is not Phase.WORK:
         return False
     nudge = draft.now + _patience(draft, running.step)
-    draft.set(running=replace(running, since=draft.now, opens=None, nudge=nudge, told_start=True))
+    draft.course = replace(
+        draft.course,
+        running=replace(running, since=draft.now, opens=None, nudge=nudge, told_start=True),
+    )
     draft.open_window(answers_of(draft, running.step), running.step.turn)
     return True
 
 
 def _attach(draft: Draft, after: After) -> None:
     """Let the last cue of the queue be followed by something."""
-    if draft.s.queue:
-        *head, last = draft.s.queue
-        draft.set(queue=(*head, replace(last, after=after)))
+    if draft.speech.queue:
+        *head, last = draft.speech.queue
+        draft.speech = replace(draft.speech, queue=(*head, replace(last, after=after)))
     else:
-        assert draft.s.saying is not None
-        draft.set(saying=replace(draft.s.saying, after=after))
+        assert draft.speech.saying is not None
+        draft.speech = replace(draft.speech, saying=replace(draft.speech.saying, after=after))
 
 
 def begin_work(draft: Draft) -> None:
     """The cue has been said: the start tone, then the step runs from that very sample."""
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     step = running.step
     start = draft.now + LEAD
@@ -102,8 +110,9 @@ def begin_work(draft: Draft) -> None:
     if until is not None:
         draft.tone(Tone.END, until)
     wait = FIRST_DONE.get(step.kind)
-    draft.set(
-        phase=Phase.WORK,
+    draft.enter(Phase.WORK)
+    draft.course = replace(
+        draft.course,
         running=replace(
             running,
             since=start,
@@ -121,7 +130,7 @@ def _patience(draft: Draft, step: Step) -> float:
     usual = PATIENCE * max(step.seconds, 30.0)
     if step.kind is not StepKind.TRY:
         return usual
-    return max(usual, tries.longest(draft.s.went, step.turn or 1))
+    return max(usual, tries.longest(draft.tries.went, step.turn or 1))
 
 
 def _length(draft: Draft, step: Step) -> float:
@@ -134,7 +143,7 @@ def _length(draft: Draft, step: Step) -> float:
 
 def work_due(draft: Draft) -> bool:
     """A time of the running step has come; whether it is given up, as nobody told its end."""
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     step, now = running.step, draft.now
     if running.until is not None and now >= running.until:
@@ -143,14 +152,14 @@ def work_due(draft: Draft) -> bool:
         else:
             end_step(draft, "done")
     elif running.opens is not None and now >= running.opens:
-        draft.set(running=replace(running, opens=None))
+        draft.course = replace(draft.course, running=replace(running, opens=None))
         draft.tone(Tone.OPEN)
         draft.open_window(answers_of(draft, step), step.turn)
     elif running.nudge is not None and now >= running.nudge:
         if not running.nudged:
             wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
             later = now + wait * max(step.seconds, 30.0)
-            draft.set(running=replace(running, nudge=later, nudged=True))
+            draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
             draft.say(message("nudge"))
         elif step.kind is StepKind.TRY:
             end_try(draft, Answer(Meaning.SILENCE))
@@ -161,13 +170,13 @@ def work_due(draft: Draft) -> bool:
 
 def _end_go(draft: Draft) -> None:
     """One go of a dose is over: rest, then another or enough."""
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     assert running.since is not None
     step = running.step
     spent = running.worked + draft.now - running.since
     running = replace(running, since=None, until=None, worked=spent, between=True)
-    draft.set(running=running)
+    draft.course = replace(draft.course, running=running)
     if running.go >= _most(step):
         end_step(draft, "done")
     elif running.go < step.least:
@@ -184,7 +193,7 @@ def _most(step: Step) -> int:
 
 def offer_another(draft: Draft) -> None:
     """Ask whether another go is wanted; silence is enough."""
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     turn = running.step.turn or (draft.s.people[0] if len(draft.s.people) == 1 else 0)
     questions.begin(draft, Asking("another", turn, step=running.step.name))
@@ -192,16 +201,19 @@ def offer_another(draft: Draft) -> None:
 
 def next_go(draft: Draft) -> None:
     """Rest as the movement says, then the next go of the dose."""
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     movement = draft.s.library.movements.get(movement_of(running.step))
     rest = movement.rest if movement is not None else 0.0
-    draft.set(running=replace(running, go=running.go + 1, between=False, left=None))
+    draft.course = replace(
+        draft.course, running=replace(running, go=running.go + 1, between=False, left=None)
+    )
     if rest > 0.0:
         resting.begin_rest(draft, rest, running.step.name, None)
     else:
         draft.say(message("next-go", side=running.step.side), After.BEGIN)
-        draft.set(phase=Phase.LEAD_IN, asking=None)
+        draft.enter(Phase.LEAD_IN)
+        draft.questions = replace(draft.questions, asking=None)
 
 
 def end_step(draft: Draft, outcome: str) -> None:
@@ -211,7 +223,7 @@ def end_step(draft: Draft, outcome: str) -> None:
 
 def _rest_or_go_on(draft: Draft, rest: float) -> None:
     if rest > 0.0:
-        resting.begin_rest(draft, rest, draft.s.past[-1].name, None)
+        resting.begin_rest(draft, rest, draft.course.past[-1].name, None)
     else:
         draft.go_on = True
 
@@ -221,7 +233,7 @@ def leave(draft: Draft, outcome: str) -> float:
 
     However it ended, work is rested from: only what had not begun needs no rest.
     """
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     step = running.step
     spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
@@ -248,19 +260,21 @@ def leave(draft: Draft, outcome: str) -> float:
         if step.kind is StepKind.CLIMB and amount > 0 and step.block.value in _TIERS:
             draft.record(Climbed(draft.now, form.who, step.block.value, int(amount), spent))
     if step.kind is StepKind.CLIMB:
-        draft.set(boulders=draft.s.boulders + int(amount))
+        draft.course = replace(draft.course, boulders=draft.course.boulders + int(amount))
     drop(draft, step)
     draft.close_window()
-    draft.set(running=None, idle_since=draft.now)
+    draft.course = replace(draft.course, running=None, idle_since=draft.now)
     if outcome == "done":
-        made_up = planning.made_up(draft.day, draft.s.steps, draft.now, step.name, draft.s.library)
+        made_up = planning.made_up(
+            draft.day, draft.course.steps, draft.now, step.name, draft.s.library
+        )
         draft.take(made_up, step.name)
     return step.rest + running.more_rest if spent > 0.0 else 0.0
 
 
 def falls_short(draft: Draft) -> bool:
     """Whether 'done' now leaves out half or more of a part of the warm-up's floor."""
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     step = running.step
     if not step.floor:
@@ -288,7 +302,7 @@ def end_try(draft: Draft, answer: Answer) -> None:
 
     An end that nobody told is not timed: it must not teach how long they climb.
     """
-    running = draft.s.running
+    running = draft.course.running
     assert running is not None
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     rest = leave(draft, "done")
@@ -301,7 +315,7 @@ def interrupt(draft: Draft) -> None:
     """Stand still: silence, no window, and what was timed keeps what is left of it."""
     draft.hush()
     draft.close_window()
-    running = draft.s.running
+    running = draft.course.running
     if running is None or running.since is None:
         return
     now = draft.now
@@ -309,8 +323,9 @@ def interrupt(draft: Draft) -> None:
     left = max(running.until - now, 0.0) if running.until is not None else None
     if now < running.since and running.until is not None:
         left = running.until - running.since
-    draft.set(
+    draft.course = replace(
+        draft.course,
         running=replace(
             running, since=None, until=None, left=left, worked=worked, opens=None, nudge=None
-        )
+        ),
     )
