@@ -69,7 +69,7 @@ class _Explorer:
     def _run(self, session: Session) -> None:
         session = self._take(session, happened.Started(0.0))
         for _ in range(EVENTS):
-            if session.phase is Phase.OVER and session.saying is None:
+            if session.phase is Phase.OVER and session.speech.saying is None:
                 return
             session = self._take(session, self._next(session))
 
@@ -81,8 +81,8 @@ class _Explorer:
             return self.dice.choice(
                 [happened.ClockJumped(now + 1.0, 600.0), happened.Reopened(now + 60.0, 60.0)]
             )
-        if session.saying is not None:
-            return happened.SoundEnded(now + 2.0, session.saying.sound)
+        if session.speech.saying is not None:
+            return happened.SoundEnded(now + 2.0, session.speech.saying.sound)
         if die < 0.5:
             window = session.window
             offered = window.answers if window is not None and die < 0.4 else self.keys
@@ -123,16 +123,16 @@ class _Explorer:
 
 def _situation(session: Session) -> tuple[object, ...]:
     """What kind of moment it is: enough to tell apart what may follow."""
-    running, resting = session.running, session.resting
+    running, resting = session.course.running, session.rests.resting
     return (
         session.phase,
-        session.asking and session.asking.question,
+        session.questions.asking and session.questions.asking.question,
         running and (running.step.kind, running.since is None, running.between),
         resting is None,
-        session.saying is None,
-        session.pending[:1] and session.pending[0].question,
-        session.planned,
-        bool(session.steps),
+        session.speech.saying is None,
+        session.questions.pending[:1] and session.questions.pending[0].question,
+        session.course.planned,
+        bool(session.course.steps),
     )
 
 

@@ -124,8 +124,8 @@ def _warming(begun: Begun[Session], live: Live) -> Iterator[None]:
 
 def _summary(ended: Session) -> str:
     """What the session came to, in one line."""
-    tries = sum(count for _, count in ended.tries)
+    tries = sum(count for _, count in ended.tries.counts)
     return (
-        f"On the record: {ended.recorded_seconds / 60:.0f} min, {ended.boulders} boulders, "
-        f"{tries} hard tries, {ended.tops} tops."
+        f"On the record: {ended.recorded_seconds / 60:.0f} min, {ended.course.boulders} boulders, "
+        f"{tries} hard tries, {ended.tries.tops} tops."
     )

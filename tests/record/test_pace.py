@@ -125,7 +125,9 @@ def played(own: Library, seconds: dict[str, float]) -> tuple[float, tuple[Fact, 
     play.session = replace(play.session, library=own)
     play.until(Phase.CHECK_IN, question="minutes")
     play.say("minutes:120")
-    batches = [s for s in play.session.steps if s.kind is StepKind.CLIMB and s.block in TIERS]
+    batches = [
+        s for s in play.session.course.steps if s.kind is StepKind.CLIMB and s.block in TIERS
+    ]
     for step in batches:
         play.until(Phase.WORK, StepKind.CLIMB)
         play.run(seconds[step.block] * step.amount)

@@ -107,13 +107,17 @@ class Play:
         """Let time pass until a phase, a kind of step, or a question with its window open."""
         for _ in range(4000):
             s = self.session
-            asked = s.asking is not None and s.asking.question == question
+            asked = s.questions.asking is not None and s.questions.asking.question == question
             there = s.phase is phase and (not question or (asked and s.window is not None))
-            running = s.running.step.kind if s.running is not None else None
+            running = s.course.running.step.kind if s.course.running is not None else None
             if there and kind in (None, running):
                 return
-            if s.asking is not None and s.window is not None and s.asking.question != question:
-                self.say(_EASY.get(s.asking.question, ""))
+            if (
+                s.questions.asking is not None
+                and s.window is not None
+                and s.questions.asking.question != question
+            ):
+                self.say(_EASY.get(s.questions.asking.question, ""))
             elif s.phase is Phase.WORK and s.window is not None and running in ON_THE_WALL:
                 self.say(s.window.answers[0])
             self.next()
