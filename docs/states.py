@@ -14,10 +14,10 @@ from coach.model.answers import ANYTIME, Meaning, parse
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.session import events as happened
+from coach.session.chart import TABLE, ignore, refuse
 from coach.session.events import Answered, Event, Source
 from coach.session.state import Phase, Session
 from coach.session.step import new_session, step
-from coach.session.table import TABLE, ignore, refuse
 
 SESSIONS, EVENTS = 80, 400
 #: Answers that are named in the chart; the others are "an answer".

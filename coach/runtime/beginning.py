@@ -24,7 +24,7 @@ from coach.model.start import Options, Start
 from coach.record.doses import practised
 from coach.runtime.resume import replay, rules_version
 from coach.session.events import Event, Reopened, Started
-from coach.session.interrupts import TOO_LONG
+from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
 from coach.setup.earlier_days import of_record

@@ -7,8 +7,7 @@ from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
-from coach.session import asking as questions
-from coach.session import trying
+from coach.session import endings, questions, tries
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 
@@ -18,7 +17,7 @@ def begin(draft: Draft) -> None:
     draft.enter(Phase.CHECK_IN)
     draft.began = draft.now
     draft.course = replace(draft.course, idle_since=draft.now)
-    trying.begin(draft)
+    tries.begin(draft)
     draft.say(message("welcome"))
     if draft.s.options.aim is not None:
         draft.say(draft.s.options.aim)
@@ -71,7 +70,7 @@ def _too_late(draft: Draft) -> None:
     """What is left of the time is too short for a safe warm-up: say so and end."""
     draft.say(message("too-late", least=draft.s.library.routine.least_minutes))
     draft.how = "ended"
-    questions.close(draft, None)
+    endings.close(draft, None)
 
 
 def _tell(draft: Draft, who: int, answer: Answer) -> None:

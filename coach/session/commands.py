@@ -6,10 +6,9 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.session import asking as questions
-from coach.session import checkin, ending, interrupts, moving, noting
+from coach.session import checkin, controls, endings, notes, pauses, questions
+from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
-from coach.session.replanning import ask_now, plan
 from coach.session.state import Asking, Phase
 
 
@@ -44,7 +43,7 @@ def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
-    interrupts.hurt(draft, who)
+    pauses.hurt(draft, who)
     hurt_part(draft, who, answer)
 
 
@@ -90,40 +89,40 @@ def _why(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _pause(draft: Draft, who: int, answer: Answer) -> None:
-    interrupts.pause(draft)
+    pauses.pause(draft)
 
 
 def _stop(draft: Draft, who: int, answer: Answer) -> None:
-    interrupts.stop(draft, who)
+    pauses.stop(draft, who)
 
 
 def _resume(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
-        interrupts.resume(draft)
+        pauses.resume(draft)
     else:
         draft.show(questions.not_understood(answer))
 
 
 COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
-    Meaning.DONE: moving.done,
-    Meaning.STARTING: moving.starting,
-    Meaning.DOWN: moving.done,
-    Meaning.TOPPED: moving.done,
-    Meaning.ENDED_START: moving.done,
-    Meaning.ENDED_MIDDLE: moving.done,
-    Meaning.ENDED_TOP: moving.done,
-    Meaning.MOVE: moving.done,
-    Meaning.CAUSE: moving.cause,
-    Meaning.OTHER_BOULDER: moving.other_boulder,
-    Meaning.MOVE_DONE: moving.move_done,
-    Meaning.LAST_GO: moving.last_go,
-    Meaning.ENOUGH: moving.last_go,
-    Meaning.COUNT: moving.count,
-    Meaning.SKIP: moving.skip,
+    Meaning.DONE: controls.done,
+    Meaning.STARTING: controls.starting,
+    Meaning.DOWN: controls.done,
+    Meaning.TOPPED: controls.done,
+    Meaning.ENDED_START: controls.done,
+    Meaning.ENDED_MIDDLE: controls.done,
+    Meaning.ENDED_TOP: controls.done,
+    Meaning.MOVE: controls.done,
+    Meaning.CAUSE: controls.cause,
+    Meaning.OTHER_BOULDER: controls.other_boulder,
+    Meaning.MOVE_DONE: controls.move_done,
+    Meaning.LAST_GO: controls.last_go,
+    Meaning.ENOUGH: controls.last_go,
+    Meaning.COUNT: controls.count,
+    Meaning.SKIP: controls.skip,
     Meaning.AGAIN: _again,
-    Meaning.BACK: moving.back,
-    Meaning.MORE_TIME: moving.more_time,
-    Meaning.READY: moving.ready,
+    Meaning.BACK: controls.back,
+    Meaning.MORE_TIME: controls.more_time,
+    Meaning.READY: controls.ready,
     Meaning.EASIER: _planned,
     Meaning.HARDER: _planned,
     Meaning.SHORT_OF_TIME: _planned,
@@ -137,9 +136,9 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.PAUSE: _pause,
     Meaning.STOP: _stop,
     Meaning.RESUME: _resume,
-    Meaning.FINISH: ending.finish,
-    Meaning.LEAVING: ending.leaving,
-    Meaning.KEEP: noting.keep,
-    Meaning.FILMED: noting.filmed,
+    Meaning.FINISH: endings.finish,
+    Meaning.LEAVING: endings.leaving,
+    Meaning.KEEP: notes.keep,
+    Meaning.FILMED: notes.filmed,
 }
 assert set(COMMANDS) == {meaning for meaning in Meaning if not meaning.nature.asked}

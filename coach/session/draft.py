@@ -24,7 +24,7 @@ from coach.session.effects import (
     Say,
     Tone,
 )
-from coach.session.recording import of_change
+from coach.session.facts import of_change
 from coach.session.state import (
     After,
     Asking,

@@ -6,10 +6,10 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.tries import UNNAMED, Boulder
 from coach.planning.fit import seconds_of
-from coach.session.asking import words
+from coach.session.cues import movement_of
+from coach.session.questions import words
 from coach.session.state import Phase, Session
 from coach.session.view import WORDS, Ear, Stretch, View, Word
-from coach.session.wording import movement_of
 
 _WORK = {
     StepKind.STAY: Word.STAY,

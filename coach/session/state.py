@@ -262,6 +262,11 @@ class Standing:
     paused: float = 0.0
     """Seconds paused so far."""
 
+    def over(self, now: float) -> "Standing":
+        """It goes on: the pause is counted."""
+        since = self.paused_since
+        return self if since is None else Standing(None, self.paused + now - since)
+
 
 @dataclass(frozen=True, slots=True)
 class Rests:

@@ -2,12 +2,12 @@
 
 from coach.model.day import Library
 from coach.model.start import Options
-from coach.session import flow, resting
+from coach.session import course, rests
+from coach.session.chart import TABLE, RefusedError, closing_time
 from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import Event
 from coach.session.state import Phase, Session
-from coach.session.table import TABLE, RefusedError, closing_time
 
 __all__ = ["RefusedError", "new_session", "step"]
 
@@ -30,7 +30,7 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
     handler(draft, event)
     while draft.go_on:
         draft.go_on = False
-        flow.go_on(draft)
+        course.go_on(draft)
     wake = deadline(draft)
     if wake != session.wake:
         if wake is not None:
@@ -56,5 +56,5 @@ def deadline(draft: Draft) -> float | None:
         times.append(s.rests.resting.until)
         times += [at for at, _ in s.rests.resting.marks[:1]]
         if s.questions.pending and s.notes.recording is None:
-            times.append(max(resting.breath_back(draft), s.at))
+            times.append(max(rests.breath_back(draft), s.at))
     return min(times, default=None)

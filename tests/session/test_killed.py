@@ -14,7 +14,7 @@ from coach.model.plan import StepKind
 from coach.runtime.resume import replay
 from coach.session.effects import End, Record
 from coach.session.events import Reopened
-from coach.session.interrupts import TOO_LONG
+from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import step
 from tests.journal import trace

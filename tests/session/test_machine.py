@@ -19,6 +19,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.start import Options
 from coach.runtime.rehearsal import TextWorld
 from coach.session import events
+from coach.session.chart import TABLE, RefusedError, refuse
 from coach.session.effects import LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
 from coach.session.events import (
     Answered,
@@ -37,7 +38,6 @@ from coach.session.events import (
 )
 from coach.session.state import Phase, Session
 from coach.session.step import new_session, step
-from coach.session.table import TABLE, RefusedError, refuse
 from tests import oracle
 
 _FULL = load_library("full", None, ())

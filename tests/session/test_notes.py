@@ -11,7 +11,7 @@ from coach.model.tries import Boulder, Went
 from coach.session.effects import EndNote, KeepNote, Play, PlayNote, Tone
 from coach.session.events import DeviceLost, NoteKept, Reopened, Source
 from coach.session.looking import look
-from coach.session.noting import MOST, clock_at
+from coach.session.notes import MOST, clock_at
 from coach.session.state import Phase
 from tests.session.stage import Play as Session
 

@@ -11,8 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from coach.session import answering, checkin, interrupts, noting, replanning, resting, working
-from coach.session import asking as questions
+from coach.session import answers, changes, checkin, notes, pauses, questions, rests, steps
 from coach.session.draft import Draft
 from coach.session.effects import End
 from coach.session.events import (
@@ -77,7 +76,7 @@ def sound_ended(draft: Draft, event: SoundEnded) -> None:
 def _after(draft: Draft) -> None:
     after = draft.said()
     if after is After.BEGIN and draft.s.phase is Phase.LEAD_IN and draft.course.running is not None:
-        interrupts.begin_work(draft)
+        pauses.begin_work(draft)
     elif after is After.WINDOW:
         questions.window_opens(draft)
     elif after is After.END:
@@ -88,18 +87,18 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
     """A time has come: an overdue cue, a closing window, the step, the rest."""
     s = draft.s
     if s.notes.recording is not None and s.notes.recording.overdue <= s.at:
-        noting.lost(draft)
+        notes.lost(draft)
     elif s.speech.saying is not None and s.speech.saying.overdue <= s.at:
         _after(draft)
     elif s.questions.asking is not None and s.questions.asking.closes is not None:
         if closing_time(draft) <= s.at:
             draft.listening = replace(draft.listening, speech=None)
-            answering.unanswered(draft)
+            answers.unanswered(draft)
     elif s.phase is Phase.WORK:
-        if working.work_due(draft):
-            replanning.give_up(draft)
+        if steps.work_due(draft):
+            changes.give_up(draft)
     elif s.phase is Phase.REST:
-        resting.rest_due(draft)
+        rests.rest_due(draft)
 
 
 def closing_time(draft: Draft) -> float:
@@ -130,18 +129,18 @@ _EVENTS: tuple[type[Event], ...] = (
 
 _RUNNING: dict[type[Event], Handler] = {
     Started: refuse,
-    Answered: answering.answered,
+    Answered: answers.answered,
     SpeechBegan: speech_began,
     SpeechEnded: speech_ended,
     TimePassed: time_passed,
     SoundStarted: ignore,
     SoundEnded: sound_ended,
-    NoteKept: noting.kept,
-    DeviceLost: interrupts.device_lost,
-    DeviceReturned: interrupts.device_returned,
-    ClockJumped: interrupts.clock_jumped,
-    Reopened: interrupts.reopened,
-    KeyClaimed: answering.claimed,
+    NoteKept: notes.kept,
+    DeviceLost: pauses.device_lost,
+    DeviceReturned: pauses.device_returned,
+    ClockJumped: pauses.clock_jumped,
+    Reopened: pauses.reopened,
+    KeyClaimed: answers.claimed,
 }
 
 TABLE: dict[Phase, dict[type[Event], Handler]] = {

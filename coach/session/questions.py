@@ -3,12 +3,11 @@
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning, parse
-from coach.model.facts import Finished, Tried
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
-from coach.session import noting, weighing
+from coach.session import readings
 from coach.session.draft import Draft
-from coach.session.effects import End, Tone
+from coach.session.effects import Tone
 from coach.session.state import After, Asking, Phase, Session
 
 #: Questions with a phase of their own; every other question is asked in ASK.
@@ -42,7 +41,7 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
 def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()
-    weighing.begin(draft, asking.question, asking.who)
+    readings.begin(draft, asking.question, asking.who)
     if asking.question in WAITS and draft.standing.paused_since is None:
         draft.standing = replace(draft.standing, paused_since=draft.now)
         draft.enter(_PHASES[asking.question])
@@ -112,44 +111,6 @@ def silence_of(question: str) -> Answer:
     """What silence stands for."""
     key = QUESTIONS[question].silence
     return parse(key) if key is not None else Answer(Meaning.SILENCE)
-
-
-def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
-    """The steps are over: what was done as facts, and how hard it was.
-
-    To whoever is called away it says these words too, and asks once only: it is over in a minute.
-    """
-    draft.enter(Phase.DEBRIEF)
-    draft.course = replace(draft.course, running=None)
-    draft.rests = replace(draft.rests, resting=None)
-    draft.questions = replace(draft.questions, pending=())
-    tries = sum(count for _, count in draft.tries.counts)
-    key = "debrief-tries" if draft.s.library.routine.only_tries else "debrief"
-    draft.say(message(key, boulders=draft.course.boulders, tries=tries, tops=draft.tries.tops))
-    if draft.notes.filmed:
-        draft.say(message("debrief-filmed", tries=noting.films(draft)))
-    for words_of in away:
-        draft.say(words_of)
-    begin(draft, Asking("effort", draft.s.people[0], times=TIMES - 1 if away else 0))
-
-
-def close(draft: Draft, effort: int | None) -> None:
-    """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
-    draft.close_window()
-    for who, boulder, seconds, number in draft.tries.untold:
-        draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
-    draft.tries = replace(draft.tries, untold=())
-    draft.enter(Phase.OVER)
-    draft.ended = draft.now
-    draft.effort = effort
-    draft.questions = replace(draft.questions, asking=None, pending=())
-    draft.course = replace(draft.course, running=None)
-    draft.rests = replace(draft.rests, resting=None)
-    draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
-    if draft.s.how == "closed":
-        draft.effects.append(End())
-    else:
-        draft.say(message("saved"), After.END)
 
 
 def not_understood(answer: Answer) -> Message:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change
-from coach.session import working
+from coach.session import steps
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase, Running
 
@@ -66,24 +66,24 @@ def give_up(draft: Draft) -> None:
 def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:
     """The running step is not the first of the plan any more: swap it, put it off, or end it."""
     swapped = change.steps and change.steps[0].name == running.step.name
-    working.interrupt(draft)
+    steps.interrupt(draft)
     if change.say is not None:
         draft.say(change.say)
     if swapped and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
-        working.take_up(draft, change.steps[0])
+        steps.take_up(draft, change.steps[0])
     elif swapped:
         draft.course = replace(draft.course, running=replace(running, step=change.steps[0]))
     elif any(step.name == running.step.name for step in change.steps):
         draft.course = replace(draft.course, running=None)
         draft.go_on = True
     else:
-        working.end_step(draft, outcome)
+        steps.end_step(draft, outcome)
 
 
 def ask_now(draft: Draft) -> None:
     """Let waiting questions be asked now; what runs stands still meanwhile."""
     asking = draft.questions.asking
-    working.interrupt(draft)
+    steps.interrupt(draft)
     if asking is not None:
         draft.questions = replace(
             draft.questions,

@@ -7,11 +7,19 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
-from coach.session import asking as questions
-from coach.session import checkin, choosing, interrupts, resting, trying, weighing, working
+from coach.session import (
+    checkin,
+    endings,
+    focuses,
+    pauses,
+    readings,
+    rests,
+    steps,
+    tries,
+)
+from coach.session.changes import plan
 from coach.session.draft import Draft
-from coach.session.ending import finish
-from coach.session.replanning import plan
+from coach.session.endings import finish
 from coach.session.state import Asking
 
 
@@ -34,13 +42,13 @@ def _gate(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
-    hung = weighing.setup(draft, who)
+    hung = readings.setup(draft, who)
     if hung is None:
         return
-    reading = weighing.checked(draft, who, feel)
+    reading = readings.checked(draft, who, feel)
     draft.record(EdgeChecked(draft.now, who, hung.edge, hung.grip, hung.feet, feel, reading))
     if reading is not None:
-        weighing.judge(draft, who, reading)
+        readings.judge(draft, who, reading)
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
@@ -83,47 +91,47 @@ def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.ANOTHER:
-        working.next_go(draft)
+        steps.next_go(draft)
     else:
-        working.end_step(draft, "done")
+        steps.end_step(draft, "done")
 
 
 def _try_result(draft: Draft, asking: Asking, answer: Answer) -> None:
-    trying.told(draft, asking.who, answer)
+    tries.told(draft, asking.who, answer)
     draft.go_on = True
 
 
 def _try_cause(draft: Draft, asking: Asking, answer: Answer) -> None:
-    trying.told(draft, asking.who, answer)
+    tries.told(draft, asking.who, answer)
     if answer.cause is not None:
-        trying.caused(draft, asking.who, asking.step, answer.cause)
+        tries.caused(draft, asking.who, asking.step, answer.cause)
     draft.go_on = True
 
 
 def _try_effort(draft: Draft, asking: Asking, answer: Answer) -> None:
-    trying.told(draft, asking.who, answer)
-    if how := trying.felt_of(answer):
-        trying.felt(draft, asking.who, asking.step, how)
+    tries.told(draft, asking.who, answer)
+    if how := tries.felt_of(answer):
+        tries.felt(draft, asking.who, asking.step, how)
     draft.go_on = True
 
 
 def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
-    trying.told(draft, asking.who, answer)
+    tries.told(draft, asking.who, answer)
     if answer.meaning in (Meaning.WENT, Meaning.HELD_BACK):
-        trying.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
+        tries.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
     draft.go_on = True
 
 
 def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
     """Another boulder, or the one that a result without a try belongs to."""
     if asking.about is not None and asking.about.meaning is not Meaning.OTHER_BOULDER:
-        boulder = trying.boulder_of(draft, asking.who).name
+        boulder = tries.boulder_of(draft, asking.who).name
         if answer.number is not None:
             boulder = f"number {answer.number}"
-        trying.untimed(draft, asking.who, boulder, asking.about)
+        tries.untimed(draft, asking.who, boulder, asking.about)
     else:
-        trying.another(draft, asking.who, answer.number)
-        strange = trying.strange(draft, asking.who)
+        tries.another(draft, asking.who, answer.number)
+        strange = tries.strange(draft, asking.who)
         if strange is not None:
             draft.ask_later(strange)
     draft.go_on = True
@@ -132,33 +140,33 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
     """How many moves it has is only asked of somebody who tells of it."""
     if answer.style is not None:
-        trying.described(draft, asking.who, answer.style, 0)
+        tries.described(draft, asking.who, answer.style, 0)
         draft.ask_later(replace(asking, question="boulder-moves", closes=None, times=1))
     draft.go_on = True
 
 
 def _boulder_moves(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.number is not None:
-        trying.described(draft, asking.who, "", answer.number)
+        tries.described(draft, asking.who, "", answer.number)
     draft.go_on = True
 
 
 def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
     """What was seen on the film of the last time counts as what was told of that try."""
     if answer.cause is not None:
-        trying.caused(draft, asking.who, asking.step, answer.cause)
+        tries.caused(draft, asking.who, asking.step, answer.cause)
     draft.go_on = True
 
 
 def _shorter_rests(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SHORTER:
-        draft.rests = replace(draft.rests, sooner=draft.rests.sooner + resting.sooner(draft))
+        draft.rests = replace(draft.rests, sooner=draft.rests.sooner + rests.sooner(draft))
     draft.go_on = True
 
 
 def _carry_on(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.RESUME:
-        interrupts.resume(draft)
+        pauses.resume(draft)
     else:
         finish(draft, asking.who, answer)
 
@@ -183,7 +191,7 @@ def _place(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
-    questions.close(draft, answer.number)
+    endings.close(draft, answer.number)
 
 
 _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
@@ -196,7 +204,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "how-is-it": _staged,
     "tissue": _staged,
     "sign": _sign,
-    "focus": choosing.chosen,
+    "focus": focuses.chosen,
     "another": _another,
     "try-result": _try_result,
     "try-cause": _try_cause,

@@ -8,13 +8,12 @@ from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
-from coach.planning import tries
-from coach.session import asking as questions
-from coach.session import noting, resting, trying, weighing
+from coach.planning import tries as judged
+from coach.session import notes, questions, readings, rests, tries
+from coach.session.cues import cues, movement_of, work_answers
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
 from coach.session.state import After, Asking, Phase, Running
-from coach.session.wording import cues, movement_of, work_answers
 
 #: Seconds after which a batch of boulders, a try or repetitions may be told done.
 FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
@@ -54,9 +53,9 @@ def lead_in(draft: Draft, step: Step) -> None:
     draft.course = replace(draft.course, running=Running(step))
     draft.questions = replace(draft.questions, asking=None)
     draft.rests = replace(draft.rests, resting=None)
-    weighing.step_begins(draft, step)
+    readings.step_begins(draft, step)
     if step.kind is StepKind.TRY:
-        noting.play(draft, step.turn or 1)
+        notes.play(draft, step.turn or 1)
     for cue in cues(draft, step):
         draft.say(cue)
     _attach(draft, After.BEGIN)
@@ -68,7 +67,7 @@ def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
     """The answers that count while a step runs, the expected one first."""
     if step.kind is not StepKind.TRY:
         return work_answers(step)
-    ends, running = trying.end_answers(draft, step.turn or 1), draft.course.running
+    ends, running = tries.end_answers(draft, step.turn or 1), draft.course.running
     started = running is not None and running.told_start
     # it only makes the time exact: where the ends need all the room, it gives way
     return ends if started or len(ends) == MOST else (*ends, "starting")
@@ -130,7 +129,7 @@ def _patience(draft: Draft, step: Step) -> float:
     usual = PATIENCE * max(step.seconds, 30.0)
     if step.kind is not StepKind.TRY:
         return usual
-    return max(usual, tries.longest(draft.tries.went, step.turn or 1))
+    return max(usual, judged.longest(draft.tries.went, step.turn or 1))
 
 
 def _length(draft: Draft, step: Step) -> float:
@@ -209,7 +208,7 @@ def next_go(draft: Draft) -> None:
         draft.course, running=replace(running, go=running.go + 1, between=False, left=None)
     )
     if rest > 0.0:
-        resting.begin_rest(draft, rest, running.step.name, None)
+        rests.begin_rest(draft, rest, running.step.name, None)
     else:
         draft.say(message("next-go", side=running.step.side), After.BEGIN)
         draft.enter(Phase.LEAD_IN)
@@ -223,7 +222,7 @@ def end_step(draft: Draft, outcome: str) -> None:
 
 def _rest_or_go_on(draft: Draft, rest: float) -> None:
     if rest > 0.0:
-        resting.begin_rest(draft, rest, draft.course.past[-1].name, None)
+        rests.begin_rest(draft, rest, draft.course.past[-1].name, None)
     else:
         draft.go_on = True
 
@@ -307,7 +306,7 @@ def end_try(draft: Draft, answer: Answer) -> None:
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     rest = leave(draft, "done")
     seconds = 0.0 if answer.meaning is Meaning.SILENCE else max(seconds, 0.0)
-    trying.ended(draft, running.step.turn or 1, seconds, answer)
+    tries.ended(draft, running.step.turn or 1, seconds, answer)
     _rest_or_go_on(draft, rest)
 
 

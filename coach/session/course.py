@@ -4,11 +4,10 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.plan import Step, StepKind
-from coach.session import asking as questions
-from coach.session import checkin, choosing, replanning, resting, trying, working
+from coach.session import changes, checkin, endings, focuses, questions, rests, steps, tries
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
-from coach.session.working import drop
+from coach.session.steps import drop
 
 #: What can be said while the session stands still.
 PAUSE_ANSWERS = ("resume", "finish", "leaving", "whats-next", "how-long", "why")
@@ -31,7 +30,7 @@ def go_on(draft: Draft) -> None:
     elif not s.course.planned:
         checkin.ask_next(draft)
     elif s.rests.resting is not None:
-        resting.rest_on(draft)
+        rests.rest_on(draft)
     elif s.course.running is not None:
         carry_on(draft)
     else:
@@ -56,10 +55,10 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
     """
     if draft.notes.recording is not None:
         return False
-    if asking.question not in trying.QUESTIONS:
+    if asking.question not in tries.QUESTIONS:
         return True
     if draft.rests.resting is not None:
-        return draft.now >= resting.breath_back(draft)
+        return draft.now >= rests.breath_back(draft)
     first = draft.course.steps[0] if draft.course.steps and draft.course.running is None else None
     others = first is not None and first.kind is StepKind.TRY and first.turn != asking.who
     return not (others or (first is not None and first.kind is StepKind.REST))
@@ -70,7 +69,7 @@ def begin_step(draft: Draft) -> None:
     draft.close_window()
     keep_time(draft)
     if not draft.course.steps:
-        questions.debrief(draft)
+        endings.debrief(draft)
         return
     step = draft.course.steps[0]
     if step.kind is StepKind.ASK:
@@ -80,19 +79,19 @@ def begin_step(draft: Draft) -> None:
         draft.go_on = True
     elif step.kind is StepKind.REST:
         drop(draft, step)
-        resting.begin_rest(draft, resting.suggested(draft, step), step.name, step)
-    elif choice := choosing.open_choice(draft, step):
+        rests.begin_rest(draft, rests.suggested(draft, step), step.name, step)
+    elif choice := focuses.open_choice(draft, step):
         questions.begin(draft, choice)
     elif step.kind is StepKind.TRY and _warm_again(draft):
         draft.go_on = True
     else:
-        working.lead_in(draft, choosing.focused(draft, step))
+        steps.lead_in(draft, focuses.focused(draft, step))
 
 
 def _warm_again(draft: Draft) -> bool:
     """After a long rest a re-warm may be offered before the try; whether it is."""
     before = draft.questions.pending
-    replanning.after_long_rest(draft)
+    changes.after_long_rest(draft)
     return draft.questions.pending != before
 
 
@@ -123,4 +122,4 @@ def carry_on(draft: Draft) -> None:
         draft.enter(Phase.WORK)
         draft.questions = replace(draft.questions, asking=None)
     else:
-        working.take_up(draft, s.course.steps[0])
+        steps.take_up(draft, s.course.steps[0])

@@ -9,7 +9,7 @@ from dataclasses import replace
 from coach.model.answers import Answer
 from coach.model.facts import Filmed, NoteMade
 from coach.model.messages import message
-from coach.session import trying
+from coach.session import tries
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, EndNote, KeepNote, Tone
 from coach.session.events import NoteKept
@@ -40,7 +40,7 @@ def keep(draft: Draft, who: int, answer: Answer) -> None:
     begins = draft.now + LEAD + AFTER_TONE
     draft.tone(Tone.START, draft.now + LEAD)
     draft.effects.append(KeepNote(name, begins, MOST))
-    boulder = trying.boulder_of(draft, who).name
+    boulder = tries.boulder_of(draft, who).name
     draft.notes = replace(
         draft.notes, begun=number, recording=Recording(name, who, boulder, begins + MOST + PATIENCE)
     )
@@ -87,7 +87,7 @@ def over(draft: Draft, seconds: float, why: str) -> None:
 
 def play(draft: Draft, who: int) -> None:
     """Before the next try on its boulder a note is played, once."""
-    boulder = trying.boulder_of(draft, who).name
+    boulder = tries.boulder_of(draft, who).name
     for note in draft.notes.waiting:
         if note[:2] == (who, boulder):
             draft.notes = replace(
@@ -99,7 +99,7 @@ def play(draft: Draft, who: int) -> None:
 def filmed(draft: Draft, who: int, answer: Answer) -> None:
     """The last try was filmed: marked with its clock time."""
     mine = [went for went in draft.tries.went if went.who == who and went.today]
-    waiting = trying.untold_of(draft, who)
+    waiting = tries.untold_of(draft, who)
     boulder = waiting[0] if waiting is not None else mine[-1].boulder if mine else ""
     if not boulder:
         draft.show(message("not-now", answer=answer.key))

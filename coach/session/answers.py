@@ -1,21 +1,29 @@
-"""Whether an answer counts, and whether it is asked back; then it is acted on by the tables."""
+"""Whether an answer counts, whose it is, and whether it is asked back; then the tables act on it.
+
+One microphone and one keyboard serve several people. Whoever is asked or tries is meant. In a
+rest, what is told of a try belongs to whoever tried last; what is told of a body, and what ends
+somebody's tries, is never guessed: it is asked.
+"""
 
 from dataclasses import replace
 
-from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
+from coach.model.answers import ANYTIME, About, Answer, Meaning, Tendency
 from coach.model.body import Part
 from coach.model.messages import message
+from coach.model.plan import StepKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
-from coach.session import asking as questions
-from coach.session import checkin, weighing, whose
+from coach.session import checkin, pauses, questions, readings
+from coach.session.changes import ask_now, plan
 from coach.session.commands import COMMANDS, hurt_part
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
-from coach.session.replanning import ask_now, plan
-from coach.session.resolving import resolve
+from coach.session.replies import resolve
 from coach.session.state import Asking, Phase
+
+#: Nobody in particular.
+UNKNOWN = 0
 
 
 def answered(draft: Draft, event: Answered) -> None:
@@ -29,7 +37,7 @@ def answered(draft: Draft, event: Answered) -> None:
     if not admitted(draft, event):
         draft.show(questions.not_understood(answer))
         return
-    who = whose.whose(draft, answer, event.who)
+    who = whose(draft, answer, event.who)
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
         if answer.tendency is Tendency.RAISING and answer.key not in s.listening.confirmed:
             draft.listening = replace(
@@ -82,6 +90,51 @@ def _in_question(draft: Draft, answer: Answer) -> bool:
     return asking is not None and answer.key in questions.answers_of(asking)
 
 
+def whose(draft: Draft, answer: Answer, told: int) -> int:
+    """The number of the person; UNKNOWN where it has to be asked. `told` is 1 for untold."""
+    s = draft.s
+    asking, running, about = s.questions.asking, s.course.running, answer.meaning.nature.about
+    if len(s.people) == 1:
+        return s.people[0]
+    if asking is not None and answer.key in questions.answers_of(asking):
+        return asking.who or told
+    turn = running.step.turn if running is not None else 0
+    if told != 1:
+        return told
+    if turn and answer.meaning is not Meaning.HURT:
+        return turn
+    if about is About.LAST_TRY:
+        return s.tries.last or told
+    if about is About.TRIES:
+        left = {step.turn for step in s.course.steps if step.kind is StepKind.TRY}
+        return UNKNOWN if len(left) > 1 else next(iter(left), told)
+    return UNKNOWN if s.day is not None and about is About.BODY else told
+
+
+def ask_whose(draft: Draft, answer: Answer) -> None:
+    """Ask whose it was; whoever is hurt sits down first, and who climbs is not asked."""
+    s = draft.s
+    if answer.meaning is Meaning.HURT:
+        pauses.hurt(draft, s.people[0])
+    draft.ask_later(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
+    running = draft.course.running
+    if running is None or not (running.step.on_the_wall and s.phase is Phase.WORK):
+        ask_now(draft)
+
+
+def offered(draft: Draft) -> tuple[str, ...]:
+    """The people as answers."""
+    return tuple(f"person:{who}" for who in draft.s.people)
+
+
+def meant(draft: Draft, asking: Asking, answer: Answer) -> tuple[int, ...]:
+    """Who it is by the answer; everybody where nobody says, if it is told of a body."""
+    if answer.number is not None:
+        return (answer.number,)
+    about = asking.about
+    return draft.s.people if about is not None and about.meaning.nature.about is About.BODY else ()
+
+
 def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.questions.asking
@@ -95,8 +148,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
     standing = draft.standing.paused_since is not None and answer.meaning.nature.moves
     if handler is None or early or standing:
         draft.show(questions.not_understood(answer))
-    elif who == whose.UNKNOWN:
-        whose.ask(draft, answer)
+    elif who == UNKNOWN:
+        ask_whose(draft, answer)
     else:
         handler(draft, who, answer)
 
@@ -106,7 +159,7 @@ def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     about = asking.about
     if asking.question == "who" and about is not None:
         draft.go_on = True
-        for who in whose.meant(draft, asking, answer):
+        for who in meant(draft, asking, answer):
             _of_person(draft, who, about, asking.step)
     elif asking.question == "confirm" and about is not None:
         draft.go_on = True
@@ -147,7 +200,7 @@ def claimed(draft: Draft, event: KeyClaimed) -> None:
     if kind == "cleared" and name in list(Part):
         draft.show(message("cleared", part=name))
     elif event.claim.startswith(READING):
-        if weighing.told(draft, event.who, name):
+        if readings.told(draft, event.who, name):
             plan(draft, event.who, Answer(Meaning.DONE), LATE_READING)
     else:
         draft.show(message("not-now", answer=event.claim))

@@ -8,7 +8,8 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.model.routine import BlockKind
-from coach.planning import recovery, tries
+from coach.planning import recovery
+from coach.planning import tries as judged
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
 from coach.session.state import After, Asking, Phase, Resting
@@ -101,8 +102,8 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
     last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
-    if last is not None and tries.falling(
-        tries.on_boulder(draft.tries.went, last.who, last.boulder)
+    if last is not None and judged.falling(
+        judged.on_boulder(draft.tries.went, last.who, last.boulder)
     ):
         answers += ["last-go", "enough"]
     if last is not None and last.offer == "move-alone":

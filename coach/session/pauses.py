@@ -6,8 +6,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.session import asking as questions
-from coach.session import flow, noting, replanning, working
+from coach.session import changes, course, endings, notes, questions, steps
 from coach.session.draft import Draft
 from coach.session.events import COMING, UNWANTED, ClockJumped, DeviceLost, DeviceReturned, Reopened
 from coach.session.state import Asking, Phase
@@ -22,8 +21,8 @@ _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
     asking = draft.questions.asking
-    noting.end(draft)
-    working.interrupt(draft)
+    notes.end(draft)
+    steps.interrupt(draft)
     if asking is not None and asking.question not in questions.WAITS:
         again = replace(asking, times=0, closes=None)
         draft.questions = replace(draft.questions, pending=(again, *draft.questions.pending))
@@ -40,7 +39,7 @@ def pause(draft: Draft, words: str = "paused") -> None:
     _stand_still(draft)
     draft.enter(Phase.PAUSED)
     draft.tell(message(words))
-    draft.open_window(flow.PAUSE_ANSWERS)
+    draft.open_window(course.PAUSE_ANSWERS)
 
 
 def begin_work(draft: Draft) -> None:
@@ -55,7 +54,7 @@ def begin_work(draft: Draft) -> None:
     if s.devices.deaf and not allowed and (step.hangs or step.kind is StepKind.TRY):
         pause(draft, "key-first")
     else:
-        working.begin_work(draft)
+        steps.begin_work(draft)
 
 
 def stop(draft: Draft, who: int) -> None:
@@ -77,7 +76,7 @@ def hurt(draft: Draft, who: int) -> None:
             s = draft.s
             change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
             draft.take(change, "hurt", quiet=True)
-        working.leave(draft, "cut")
+        steps.leave(draft, "cut")
     draft.go_on = False
     draft.enter(Phase.HURT)
     draft.how = "hurt"
@@ -86,23 +85,13 @@ def hurt(draft: Draft, who: int) -> None:
     draft.tell(message("hurt-now"))
 
 
-def end_pause(draft: Draft) -> None:
-    """Count the pause."""
-    since = draft.standing.paused_since
-    if since is not None:
-        draft.standing = replace(
-            draft.standing, paused=draft.standing.paused + draft.now - since, paused_since=None
-        )
-
-
 def resume(draft: Draft) -> None:
     """Go on where it stood; after long idling the plan is looked at first."""
-    end_pause(draft)
+    draft.standing = draft.standing.over(draft.now)
     draft.hush()
     draft.close_window()
-    draft.enter(Phase.ASK)
     draft.questions = replace(draft.questions, asking=None)
-    replanning.after_idle(draft)
+    changes.after_idle(draft)
     draft.go_on = True
 
 
@@ -131,8 +120,8 @@ def reopened(draft: Draft, event: Reopened) -> None:
         draft.standing = replace(draft.standing, paused=s.standing.paused + event.seconds)
     if event.seconds > TOO_LONG:
         draft.how = "closed"
-        end_pause(draft)
-        questions.close(draft, None)
+        draft.standing = draft.standing.over(draft.now)
+        endings.close(draft, None)
         return
     running, asking = s.course.running, s.questions.asking
     if running is not None:
@@ -159,7 +148,7 @@ def reopened(draft: Draft, event: Reopened) -> None:
         )
     draft.say(message("picking-up"))
     if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
-        replanning.after_idle(draft)
+        changes.after_idle(draft)
     draft.go_on = True
 
 

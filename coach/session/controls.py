@@ -7,10 +7,9 @@ from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.allowance import GENTLE
-from coach.session import asking as questions
-from coach.session import resting, trying, working
+from coach.session import questions, rests, steps, tries
+from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
-from coach.session.replanning import ask_now, plan
 from coach.session.state import Asking, Phase
 
 #: Seconds that 'more time' adds to a rest.
@@ -20,17 +19,17 @@ MORE = 60.0
 def done(draft: Draft, who: int, answer: Answer) -> None:
     """'Done', or how a try ended: ends the step that runs, or is the result that is waited for."""
     running = draft.course.running
-    if trying.above(draft, who, answer):
+    if tries.above(draft, who, answer):
         return
     if draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
-            working.end_try(draft, answer)
+            steps.end_try(draft, answer)
         elif answer.meaning is Meaning.DONE:
-            if working.falls_short(draft):
+            if steps.falls_short(draft):
                 plan(draft, who, Answer(Meaning.SKIP))
                 draft.go_on = True
             else:
-                working.end_step(draft, "done")
+                steps.end_step(draft, "done")
         else:
             _result(draft, who, answer)
     else:
@@ -39,7 +38,7 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
 
 def starting(draft: Draft, who: int, answer: Answer) -> None:
     """'Starting now': by voice it is optional, and only makes the time of the try exact."""
-    if not working.start_try(draft):
+    if not steps.start_try(draft):
         draft.show(questions.not_understood(answer))
 
 
@@ -47,8 +46,8 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
     """A result without a try that runs: of the one that waits for it, else it asks which."""
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
         draft.show(questions.not_understood(answer))
-    elif not trying.told(draft, who, answer):
-        trying.refused(draft, who)
+    elif not tries.told(draft, who, answer):
+        tries.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
         running = draft.course.running
         if running is None or not running.step.on_the_wall:
@@ -57,17 +56,17 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
 
 def cause(draft: Draft, who: int, answer: Answer) -> None:
     """Why the last try ended, told unasked."""
-    boulder = trying.boulder_of(draft, who).name
-    trying.told(draft, who, answer)
-    if trying.tries_on(draft, who, boulder) and answer.cause is not None:
-        trying.caused(draft, who, boulder, answer.cause)
+    boulder = tries.boulder_of(draft, who).name
+    tries.told(draft, who, answer)
+    if tries.tries_on(draft, who, boulder) and answer.cause is not None:
+        tries.caused(draft, who, boulder, answer.cause)
     else:
         draft.show(questions.not_understood(answer))
 
 
 def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
     """Another hard boulder from the next try on: asks which."""
-    if trying.refused(draft, who):
+    if tries.refused(draft, who):
         return
     if draft.s.phase is Phase.DEBRIEF:
         draft.show(questions.not_understood(answer))
@@ -78,7 +77,7 @@ def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
 
 def move_done(draft: Draft, who: int, answer: Answer) -> None:
     """The hard move went, alone."""
-    trying.move_done(draft, who)
+    tries.move_done(draft, who)
 
 
 def last_go(draft: Draft, who: int, answer: Answer) -> None:
@@ -86,7 +85,7 @@ def last_go(draft: Draft, who: int, answer: Answer) -> None:
     left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
     if left:
         plan(draft, who, answer)
-    elif not trying.refused(draft, who):
+    elif not tries.refused(draft, who):
         draft.show(questions.not_understood(answer))
 
 
@@ -99,7 +98,7 @@ def count(draft: Draft, who: int, answer: Answer) -> None:
     draft.course = replace(draft.course, running=replace(running, counted=answer.number))
     left = running.step.amount - answer.number
     if left <= 0:
-        working.end_step(draft, "done")
+        steps.end_step(draft, "done")
     else:
         draft.show(message("so-many-left", left=left))
 
@@ -110,11 +109,11 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
     if not s.course.planned or not s.course.steps:
         draft.show(questions.not_understood(answer))
         return
-    if s.questions.asking is not None and s.questions.asking.question in trying.QUESTIONS:
+    if s.questions.asking is not None and s.questions.asking.question in tries.QUESTIONS:
         # what is left out is the question: the try stays on the record, its result untold
         draft.close_window()
         draft.questions = replace(draft.questions, asking=None)
-        trying.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
+        tries.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
         draft.go_on = True
         return
     plan(draft, who, answer)
@@ -144,13 +143,13 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
         draft.tell(message("no-way-back"))
         return
     if s.rests.resting is None:
-        working.interrupt(draft)
+        steps.interrupt(draft)
     taken = {step.name for step in (*s.course.past, *s.course.steps)}
     name = f"{again.name}+"
     while name in taken:
         name += "+"
     asking = s.questions.asking
-    if asking is not None and asking.question in trying.QUESTIONS:
+    if asking is not None and asking.question in tries.QUESTIONS:
         draft.ask_later(replace(asking, times=0, closes=None))
     draft.course = replace(
         draft.course, running=None, steps=(replace(again, name=name), *s.course.steps)
@@ -179,7 +178,7 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
     """A longer rest: the one that runs, or the one after this step."""
     resting, running = draft.rests.resting, draft.course.running
     if resting is not None:
-        draft.rests = replace(draft.rests, resting=trying.longer(resting, MORE))
+        draft.rests = replace(draft.rests, resting=tries.longer(resting, MORE))
     elif running is not None:
         draft.course = replace(
             draft.course, running=replace(running, more_rest=running.more_rest + MORE)
@@ -194,9 +193,9 @@ def ready(draft: Draft, who: int, answer: Answer) -> None:
     """Ends the rest of whoever says it. What it took from others they rest before their own try."""
     if draft.rests.resting is None or draft.s.phase is not Phase.REST:
         draft.show(questions.not_understood(answer))
-    elif resting.may_end(draft, who):
+    elif rests.may_end(draft, who):
         draft.hush()
-        resting.owe(draft)
-        resting.end_rest(draft)
+        rests.owe(draft)
+        rests.end_rest(draft)
     else:
         draft.tell(message("others-rest"))
