@@ -8,7 +8,6 @@ from coach.model.facts import Planned, Presence
 from coach.model.messages import message
 from coach.model.start import Options
 from coach.planning.stations import Station
-from coach.session.chart import RefusedError
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import (
     Answered,
@@ -22,6 +21,7 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.state import After, Phase
+from coach.session.step import RefusedError
 
 #: Seconds that nobody played from which on the leader is asked, instead of running on.
 JUMP = 5.0

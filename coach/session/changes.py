@@ -5,7 +5,7 @@ from dataclasses import replace
 from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change
-from coach.session import steps
+from coach.session import questions, steps
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase, Running
 
@@ -82,12 +82,6 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
 
 def ask_now(draft: Draft) -> None:
     """Let waiting questions be asked now; what runs stands still meanwhile."""
-    asking = draft.questions.asking
     steps.interrupt(draft)
-    if asking is not None:
-        draft.questions = replace(
-            draft.questions,
-            asking=None,
-            pending=(*draft.questions.pending, replace(asking, times=0)),
-        )
+    questions.put_off(draft)
     draft.go_on = True

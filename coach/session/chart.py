@@ -1,17 +1,15 @@
-"""The chart: what each event does in each phase. Two rules hold this file together.
+"""The chart: what each event does in each phase, and which phases it may lead to.
 
-Everything that decides *whether* an event is taken stands here, for every phase and every event.
-What it then does stands in the module named. A pair that can't happen is REFUSED: `step` raises
-and changes nothing. A pair that may happen but means nothing is IGNORED.
-
-`docs/states.md` is generated from this table.
+`step` takes an event by this table alone. A pair that can't happen has no line here: `step` raises
+and changes nothing. A phase that a line does not name can't be entered by it: `Draft.enter` raises.
+`docs/states.md` is this table, written out.
 """
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
-from coach.session import answers, changes, checkin, notes, pauses, questions, rests, steps
+from coach.session import answers, changes, checkin, devices, notes, pauses, questions, rests, steps
 from coach.session.draft import Draft
 from coach.session.effects import End
 from coach.session.events import (
@@ -31,20 +29,18 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.state import After, Phase
+from coach.session.waits import Awaited, awaited
 
 Handler = Callable[[Draft, Any], None]
 
-#: Longest that a question waits for speech to end.
-LONGEST_SPEECH = 4.0
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What an event does in a phase."""
 
-class RefusedError(Exception):
-    """An event that can't happen in this phase; the session is unchanged."""
-
-
-def refuse(draft: Draft, event: Event) -> None:
-    """Raise: this can't happen here."""
-    raise RefusedError(f"{type(event).__name__} can't happen while the session is {draft.s.phase}.")
+    handler: Handler
+    to: frozenset[Phase] = frozenset()
+    """The phases that it may lead to, beside the one that it came in."""
 
 
 def ignore(draft: Draft, event: Event) -> None:
@@ -70,12 +66,13 @@ def sound_ended(draft: Draft, event: SoundEnded) -> None:
     """A cue has been said; cut cues and tones lead nowhere."""
     saying = draft.speech.saying
     if saying is not None and saying.sound == event.sound:
-        _after(draft)
+        _cue_said(draft)
 
 
-def _after(draft: Draft) -> None:
+def _cue_said(draft: Draft) -> None:
     after = draft.said()
-    if after is After.BEGIN and draft.s.phase is Phase.LEAD_IN and draft.course.running is not None:
+    begins = draft.s.phase is Phase.LEAD_IN and draft.course.running is not None
+    if after is After.BEGIN and begins:
         pauses.begin_work(draft)
     elif after is After.WINDOW:
         questions.window_opens(draft)
@@ -83,77 +80,122 @@ def _after(draft: Draft) -> None:
         draft.effects.append(End())
 
 
-def time_passed(draft: Draft, event: TimePassed) -> None:
-    """A time has come: an overdue cue, a closing window, the step, the rest."""
-    s = draft.s
-    if s.notes.recording is not None and s.notes.recording.overdue <= s.at:
-        notes.lost(draft)
-    elif s.speech.saying is not None and s.speech.saying.overdue <= s.at:
-        _after(draft)
-    elif s.questions.asking is not None and s.questions.asking.closes is not None:
-        if closing_time(draft) <= s.at:
-            draft.listening = replace(draft.listening, speech=None)
-            answers.unanswered(draft)
-    elif s.phase is Phase.WORK:
-        if steps.work_due(draft):
-            changes.give_up(draft)
-    elif s.phase is Phase.REST:
-        rests.rest_due(draft)
+def _answer_untold(draft: Draft) -> None:
+    draft.listening = replace(draft.listening, speech=None)
+    answers.unanswered(draft)
 
 
-def closing_time(draft: Draft) -> float:
-    """When the window of the question closes; later while somebody speaks."""
-    s = draft.s
-    assert s.questions.asking is not None
-    assert s.questions.asking.closes is not None
-    if s.listening.speech is not None and s.listening.speech <= s.questions.asking.closes:
-        return max(s.questions.asking.closes, s.listening.speech + LONGEST_SPEECH)
-    return s.questions.asking.closes
+def _step_due(draft: Draft) -> None:
+    if steps.due(draft):
+        changes.give_up(draft)
 
 
-_EVENTS: tuple[type[Event], ...] = (
-    Started,
-    Answered,
-    SpeechBegan,
-    SpeechEnded,
-    TimePassed,
-    SoundStarted,
-    SoundEnded,
-    NoteKept,
-    DeviceLost,
-    DeviceReturned,
-    ClockJumped,
-    Reopened,
-    KeyClaimed,
-)
-
-_RUNNING: dict[type[Event], Handler] = {
-    Started: refuse,
-    Answered: answers.answered,
-    SpeechBegan: speech_began,
-    SpeechEnded: speech_ended,
-    TimePassed: time_passed,
-    SoundStarted: ignore,
-    SoundEnded: sound_ended,
-    NoteKept: notes.kept,
-    DeviceLost: pauses.device_lost,
-    DeviceReturned: pauses.device_returned,
-    ClockJumped: pauses.clock_jumped,
-    Reopened: pauses.reopened,
-    KeyClaimed: answers.claimed,
+#: What is done when the time of what is awaited has come.
+DUE: Mapping[Awaited, Callable[[Draft], None]] = {
+    Awaited.NOTE: notes.lost,
+    Awaited.CUE: _cue_said,
+    Awaited.ANSWER: _answer_untold,
+    Awaited.STEP: _step_due,
+    Awaited.REST: rests.due,
 }
 
-TABLE: dict[Phase, dict[type[Event], Handler]] = {
-    Phase.NEW: dict.fromkeys(_EVENTS, refuse) | {Started: start},
-    Phase.CHECK_IN: _RUNNING,
-    Phase.LEAD_IN: _RUNNING,
-    Phase.WORK: _RUNNING,
-    Phase.REST: _RUNNING,
-    Phase.ASK: _RUNNING,
-    Phase.PAUSED: _RUNNING,
-    Phase.STOPPED: _RUNNING,
-    Phase.HURT: _RUNNING,
-    Phase.DEBRIEF: _RUNNING,
-    Phase.OVER: dict.fromkeys(_EVENTS, ignore)
-    | {Started: refuse, Reopened: refuse, SoundEnded: sound_ended, TimePassed: time_passed},
+
+def time_passed(draft: Draft, event: TimePassed) -> None:
+    """The time of what is awaited has come, or not yet."""
+    wait = awaited(draft.s)
+    if wait is not None and wait.until <= draft.now:
+        DUE[wait.what](draft)
+
+
+_STILL = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
+#: Where a session comes by going on: the next step, rest or question, or the end of all steps; and
+#: a rule of planning may want to know whether it goes on at all.
+_ON = frozenset({Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF, Phase.STOPPED})
+#: And before there is a plan.
+_FIRST = _ON | {Phase.CHECK_IN, Phase.OVER}
+
+#: What counts alike in every phase of a session that has begun and is not over.
+_ALWAYS: dict[type[Event], Line] = {
+    SpeechBegan: Line(speech_began),
+    SpeechEnded: Line(speech_ended),
+    SoundStarted: Line(ignore),
+    DeviceLost: Line(devices.lost),
+    DeviceReturned: Line(devices.returned),
+}
+
+
+def _row(
+    said: frozenset[Phase],
+    time: frozenset[Phase],
+    sound: frozenset[Phase] = frozenset(),
+    slept: frozenset[Phase] = frozenset({Phase.PAUSED}),
+    again: frozenset[Phase] = frozenset(),
+    noted: frozenset[Phase] = frozenset(),
+) -> dict[type[Event], Line]:
+    """A phase: where answers, time, the end of a cue, sleep, a crash, a note may lead from it."""
+    return _ALWAYS | {
+        Answered: Line(answers.answered, said),
+        KeyClaimed: Line(answers.claimed, said & _ON),
+        TimePassed: Line(time_passed, time),
+        SoundEnded: Line(sound_ended, sound),
+        NoteKept: Line(notes.kept, noted),
+        ClockJumped: Line(pauses.clock_jumped, slept),
+        Reopened: Line(pauses.reopened, again | {Phase.OVER}),
+    }
+
+
+_BEGINS = frozenset({Phase.WORK, Phase.PAUSED})
+
+CHART: dict[Phase, dict[type[Event], Line]] = {
+    Phase.NEW: {Started: Line(start, _FIRST)},
+    Phase.CHECK_IN: _row(said=_FIRST | _STILL, time=_FIRST, again=_FIRST),
+    Phase.LEAD_IN: _row(
+        # a cue that nobody reports the end of is over by time
+        said=_ON | _STILL,
+        time=_BEGINS,
+        sound=_BEGINS,
+        again=_ON,
+    ),
+    Phase.WORK: _row(said=_ON | _STILL, time=_ON, again=_ON),
+    Phase.REST: _row(said=_ON | _STILL, time=_ON, again=_ON, noted=_ON),
+    Phase.ASK: _row(
+        # a question may be asked beside work that goes on, and before there is a plan
+        said=_FIRST | _STILL | {Phase.WORK},
+        time=_FIRST | {Phase.WORK},
+        again=_FIRST,
+    ),
+    Phase.PAUSED: _row(
+        said=_FIRST | {Phase.WORK, Phase.STOPPED, Phase.HURT},
+        time=frozenset({Phase.DEBRIEF, Phase.OVER}),
+        slept=frozenset(),
+    ),
+    Phase.STOPPED: _row(
+        said=_FIRST | {Phase.WORK, Phase.HURT},
+        time=frozenset({Phase.DEBRIEF, Phase.OVER}),
+        slept=frozenset(),
+    ),
+    Phase.HURT: _row(
+        said=_FIRST | {Phase.WORK},
+        time=frozenset({Phase.DEBRIEF, Phase.OVER}),
+        slept=frozenset(),
+    ),
+    Phase.DEBRIEF: _row(said=_ON | _STILL | {Phase.OVER}, time=frozenset({Phase.OVER}), again=_ON),
+    Phase.OVER: {
+        TimePassed: Line(time_passed),
+        SoundEnded: Line(sound_ended),
+        **dict.fromkeys(
+            (
+                Answered,
+                KeyClaimed,
+                SpeechBegan,
+                SpeechEnded,
+                SoundStarted,
+                NoteKept,
+                DeviceLost,
+                DeviceReturned,
+                ClockJumped,
+            ),
+            Line(ignore),
+        ),
+    },
 }

@@ -8,6 +8,7 @@ from coach.session import changes, checkin, endings, focuses, questions, rests, 
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 from coach.session.steps import drop
+from coach.session.waits import breath_back
 
 #: What can be said while the session stands still.
 PAUSE_ANSWERS = ("resume", "finish", "leaving", "whats-next", "how-long", "why")
@@ -58,7 +59,7 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
     if asking.question not in tries.QUESTIONS:
         return True
     if draft.rests.resting is not None:
-        return draft.now >= rests.breath_back(draft)
+        return draft.now >= breath_back(draft.rests.resting)
     first = draft.course.steps[0] if draft.course.steps and draft.course.running is None else None
     others = first is not None and first.kind is StepKind.TRY and first.turn != asking.who
     return not (others or (first is not None and first.kind is StepKind.REST))

@@ -75,13 +75,16 @@ class Value(Generic[T]):
         draft._session = replace(draft.s, **fields)  # noqa: SLF001 a part of Draft
 
 
+class UnlistedError(Exception):
+    """A phase was to be entered that the chart does not list: a fault of the program."""
+
+
 class Draft:
     """A session under change."""
 
     go_on = False
     """Ask for `flow.go_on` once the handler is done: questions, then steps."""
 
-    at = Value[float]()
     began = Value[float]()
     ended = Value[float | None]()
     how = Value[str]()
@@ -98,8 +101,9 @@ class Draft:
     notes = Value[Notes]()
     devices = Value[Devices]()
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, leads_to: frozenset[Phase] = frozenset()) -> None:
         self._session = session
+        self._leads_to = leads_to
         self.effects: list[Effect] = []
 
     @property
@@ -123,7 +127,9 @@ class Draft:
         self._session = replace(self.s, day=day)
 
     def enter(self, phase: Phase) -> None:
-        """Be in a phase."""
+        """Be in a phase; UnlistedError where the chart does not list it for this event."""
+        if phase is not self.s.phase and phase not in self._leads_to:
+            raise UnlistedError(f"{self.s.phase} does not become {phase} by this event")
         self._session = replace(self.s, phase=phase)
 
     def record(self, fact: Fact) -> None:

@@ -1,4 +1,4 @@
-"""What breaks into a session: pause, stop, hurt, a clock that jumped, a crash, a lost device."""
+"""What breaks into a session: pause, stop, hurt, a machine that slept, a crash."""
 
 from dataclasses import replace
 
@@ -8,25 +8,19 @@ from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session import changes, course, endings, notes, questions, steps
 from coach.session.draft import Draft
-from coach.session.events import COMING, UNWANTED, ClockJumped, DeviceLost, DeviceReturned, Reopened
+from coach.session.events import ClockJumped, Reopened
 from coach.session.state import Asking, Phase
 
 #: A session that was left longer than this is closed, not taken up again.
 TOO_LONG = 3 * 3600.0
-#: Devices that go or come within so many seconds are told of as one.
-TOGETHER = 3.0
 _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 
 
 def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
-    asking = draft.questions.asking
     notes.end(draft)
     steps.interrupt(draft)
-    if asking is not None and asking.question not in questions.WAITS:
-        again = replace(asking, times=0, closes=None)
-        draft.questions = replace(draft.questions, pending=(again, *draft.questions.pending))
-    draft.questions = replace(draft.questions, asking=None)
+    questions.put_off(draft, first=True)
     draft.listening = replace(draft.listening, speech=None)
     if draft.standing.paused_since is None:
         draft.standing = replace(draft.standing, paused_since=draft.now)
@@ -123,7 +117,7 @@ def reopened(draft: Draft, event: Reopened) -> None:
         draft.standing = draft.standing.over(draft.now)
         endings.close(draft, None)
         return
-    running, asking = s.course.running, s.questions.asking
+    running = s.course.running
     if running is not None:
         worked = running.worked
         if running.since is not None and running.until is None:
@@ -140,43 +134,8 @@ def reopened(draft: Draft, event: Reopened) -> None:
                 nudge=None,
             ),
         )
-    if asking is not None:
-        draft.questions = replace(draft.questions, asking=None)
-        draft.questions = replace(
-            draft.questions,
-            pending=(replace(asking, times=0, closes=None), *draft.questions.pending),
-        )
+    questions.put_off(draft, first=True)
     draft.say(message("picking-up"))
     if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
         changes.after_idle(draft)
     draft.go_on = True
-
-
-def device_lost(draft: Draft, event: DeviceLost) -> None:
-    """Keys carry on; it is told once."""
-    if event.device not in draft.devices.lost:
-        draft.devices = replace(
-            draft.devices, lost=draft.devices.lost | {event.device}, allowed=False
-        )
-        if event.why == UNWANTED:
-            draft.devices = replace(draft.devices, by_keys=True)
-        elif event.why != COMING:
-            _tell_of(draft, "device-lost", event.device)
-
-
-def device_returned(draft: Draft, event: DeviceReturned) -> None:
-    """It is back by itself; of an ear that was COMING nothing was told."""
-    if event.device in draft.devices.lost:
-        draft.devices = replace(
-            draft.devices, lost=draft.devices.lost - {event.device}, by_keys=False
-        )
-        if event.device != "ear":
-            _tell_of(draft, "device-back", event.device)
-
-
-def _tell_of(draft: Draft, what: str, device: str) -> None:
-    """Both parts of a headset go and come together: the first is told for both."""
-    before, at = draft.devices.told_of
-    draft.devices = replace(draft.devices, told_of=(what, draft.now))
-    if before != what or draft.now - at > TOGETHER:
-        draft.tell(message(what, device=device))

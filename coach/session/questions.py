@@ -59,6 +59,15 @@ def begin(draft: Draft, asking: Asking) -> None:
         draft.say(words(draft.s, asking), After.WINDOW)
 
 
+def put_off(draft: Draft, *, first: bool = False) -> None:
+    """What is asked waits for the next boundary; standing still asks its own question again."""
+    asking, pending = draft.questions.asking, draft.questions.pending
+    if asking is not None and asking.question not in WAITS:
+        again = replace(asking, times=0, closes=None)
+        pending = (again, *pending) if first else (*pending, again)
+    draft.questions = replace(draft.questions, asking=None, pending=pending)
+
+
 def words(s: Session, asking: Asking) -> Message:
     """The question as a message, with the name where several people are there."""
     who = asking.who if len(s.people) > 1 else 0

@@ -13,11 +13,10 @@ from coach.planning import tries as judged
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
 from coach.session.state import After, Asking, Phase, Resting
+from coach.session.waits import breath_back
 
 #: What may be told of the last try in the rest after it, the most useful first.
 _BESIDE = ("keep", "feel:tired", "cause:skin", "filmed")
-#: Seconds after 'down' when the breath is back and the result is asked.
-BREATH = 18.0
 #: Rests shorter than this open no window.
 SHORT_REST = 20.0
 #: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
@@ -112,28 +111,21 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
     return (*answers, *_BESIDE[: MOST - len(answers)])
 
 
-def rest_due(draft: Draft) -> None:
+def due(draft: Draft) -> None:
     """A time of the rest has come: words, the result of the try, or its end."""
     resting = draft.rests.resting
     assert resting is not None
-    due = [what for at, what in resting.marks if at <= draft.now]
+    words = [what for at, what in resting.marks if at <= draft.now]
     if draft.now >= resting.until:
         end_rest(draft)
-    elif due:
+    elif words:
         draft.rests = replace(
-            draft.rests, resting=replace(resting, marks=resting.marks[len(due) :])
+            draft.rests, resting=replace(resting, marks=resting.marks[len(words) :])
         )
         if draft.notes.recording is None:
-            draft.say(due[-1])
-    elif draft.questions.pending and draft.now >= breath_back(draft):
+            draft.say(words[-1])
+    elif draft.questions.pending and draft.now >= breath_back(resting):
         draft.go_on = True
-
-
-def breath_back(draft: Draft) -> float:
-    """When a question may be asked in the rest."""
-    resting = draft.rests.resting
-    assert resting is not None
-    return min(resting.since + BREATH, resting.until)
 
 
 def may_end(draft: Draft, who: int) -> bool:

@@ -140,7 +140,7 @@ def _length(draft: Draft, step: Step) -> float:
     return movement.seconds_each if movement is not None else step.seconds / max(step.most, 1)
 
 
-def work_due(draft: Draft) -> bool:
+def due(draft: Draft) -> bool:
     """A time of the running step has come; whether it is given up, as nobody told its end."""
     running = draft.course.running
     assert running is not None
@@ -155,15 +155,22 @@ def work_due(draft: Draft) -> bool:
         draft.tone(Tone.OPEN)
         draft.open_window(answers_of(draft, step), step.turn)
     elif running.nudge is not None and now >= running.nudge:
-        if not running.nudged:
-            wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
-            later = now + wait * max(step.seconds, 30.0)
-            draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
-            draft.say(message("nudge"))
-        elif step.kind is StepKind.TRY:
-            end_try(draft, Answer(Meaning.SILENCE))
-        else:
-            return True
+        return _untold(draft, running)
+    return False
+
+
+def _untold(draft: Draft, running: Running) -> bool:
+    """Nobody told the end: it is asked once. Whether that has been done, and it is given up."""
+    step = running.step
+    if not running.nudged:
+        wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
+        later = draft.now + wait * max(step.seconds, 30.0)
+        draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
+        draft.say(message("nudge"))
+    elif step.kind is StepKind.TRY:
+        end_try(draft, Answer(Meaning.SILENCE))
+    else:
+        return True
     return False
 
 

@@ -21,7 +21,6 @@ from coach.model.movement import Hold
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options, Start
 from coach.planning.stations import Station
-from coach.session.chart import RefusedError
 from coach.session.effects import End, Say
 from coach.session.events import (
     Answered,
@@ -38,6 +37,7 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.state import Phase
+from coach.session.step import RefusedError
 from coach.session.view import Ear, Word
 from tests.group.runs import AGES, BOARDS, WALL, group, language, library, run, said
 

@@ -19,7 +19,8 @@ from coach.model.questions import QUESTIONS
 from coach.model.start import Options
 from coach.runtime.rehearsal import TextWorld
 from coach.session import events
-from coach.session.chart import TABLE, RefusedError, refuse
+from coach.session.chart import CHART
+from coach.session.draft import Draft, UnlistedError
 from coach.session.effects import LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
 from coach.session.events import (
     Answered,
@@ -37,7 +38,7 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.state import Phase, Session
-from coach.session.step import new_session, step
+from coach.session.step import RefusedError, new_session, step
 from tests import oracle
 
 _FULL = load_library("full", None, ())
@@ -345,21 +346,33 @@ def test_silence_from_beginning_to_end_raises_nothing(age: AgeBand, minutes: flo
     assert machine.session.phase is Phase.OVER
 
 
-def test_every_pair_is_handled_or_refused() -> None:
+def test_every_phase_takes_every_event_or_refuses_it() -> None:
     kinds = {
         kind
         for kind in vars(events).values()
         if isinstance(kind, type) and issubclass(kind, Event) and kind is not Event
     }
-    assert set(TABLE) == set(Phase)
-    assert all(set(row) == kinds for row in TABLE.values())
+    assert set(CHART) == set(Phase)
+    assert set().union(*CHART.values()) == kinds
+    begun = {phase: row for phase, row in CHART.items() if phase not in (Phase.NEW, Phase.OVER)}
+    assert all(kinds - set(row) == {Started} for row in begun.values())
+
+
+def test_a_phase_that_the_chart_does_not_list_cannot_be_entered() -> None:
+    draft = Draft(new_session(LIBRARY, Options((Person(1),))), frozenset({Phase.CHECK_IN}))
+    with pytest.raises(UnlistedError, match="new does not become hurt"):
+        draft.enter(Phase.HURT)
+    draft.enter(Phase.CHECK_IN)
+    assert draft.s.phase is Phase.CHECK_IN
+    with pytest.raises(AttributeError):
+        draft.s.phase = Phase.OVER  # type: ignore[misc]
 
 
 @pytest.mark.parametrize("phase", [Phase.NEW, Phase.OVER, Phase.WORK])
 def test_a_refused_event_changes_nothing(phase: Phase) -> None:
     session = replace(new_session(LIBRARY, Options((Person(1),))), phase=phase)
     event = TimePassed(5.0) if phase is Phase.NEW else Started(5.0)
-    assert TABLE[phase][type(event)] is refuse
+    assert type(event) not in CHART[phase]
     with pytest.raises(RefusedError, match=phase.value):
         step(session, event)
     assert session.at == 0.0
