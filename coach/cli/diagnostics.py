@@ -6,33 +6,18 @@ What happened comes first, what to do next comes last, where the eye is.
 import os
 import sys
 import traceback
-from pathlib import Path
+from contextlib import suppress
 
 import click
 
 from coach.errors import CoachError, ExitCode, UsageError
 
-#: Where the log is begun anew.
-LOG_BYTES = 1_000_000
-
 
 def note(text: str) -> None:
     """Say something that is not the result: progress, a warning, an offer."""
-    sys.stderr.write(text + "\n")
-    sys.stderr.flush()
-
-
-def log_to(path: Path) -> None:
-    """Let what the parts report while they run go to a file, which is kept small."""
-    import logging
-    from logging.handlers import RotatingFileHandler
-
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handler = RotatingFileHandler(path, maxBytes=LOG_BYTES, backupCount=1, encoding="utf-8")
-    handler.setFormatter(logging.Formatter("%(asctime)s %(name)s: %(message)s"))
-    root = logging.getLogger()
-    root.addHandler(handler)
-    root.setLevel(logging.INFO)
+    with suppress(OSError):  # the terminal may be closed: then there is nobody to tell
+        sys.stderr.write(text + "\n")
+        sys.stderr.flush()
 
 
 def guarded(commands: click.Command, args: list[str], *, debug: bool = False) -> ExitCode:

@@ -77,7 +77,8 @@ def planned(setup: Setup) -> Session:
         same_place=told.same_place if told.same_place is not None else True,
     )
     world = TextWorld(setup.language, ())
-    runner = Runner(new_session(setup.library, options), world, NoKeeper(), world.clock.wall)
+    session = new_session(setup.library, options)
+    runner = Runner(session, world, NoKeeper(), world.clock.wall)
     runner.take(Started(0.0))
     while not runner.session.course.planned and runner.session.ended is None:
         runner.take(runner.next())

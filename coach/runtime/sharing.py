@@ -12,6 +12,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+from coach.distribution import add
 from coach.errors import CoachError
 from coach.journal import follow
 from coach.language import Language
@@ -52,7 +53,7 @@ def _server() -> ModuleType:
     except ImportError as error:
         raise CoachError(
             f"no browser view: the package {error.name or error} is not installed",
-            "pip install 'coach[web]' adds it.",
+            f"{add('web')} adds it.",
         ) from error
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from coach.audio.port import Device
 from coach.audio.silent import SilentDevice
 from coach.audio.tones import tones
+from coach.distribution import add
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
@@ -139,7 +140,7 @@ def _recorded(device: Device, wanted: Wanted) -> Device:
 def _not_installed(error: ImportError, what: str, extra: str) -> AudioError:
     return AudioError(
         f"no {what}: the package {error.name or error} is not installed",
-        f"pip install 'coach[{extra}]' adds it.",
+        f"{add(extra)} adds it.",
     )
 
 

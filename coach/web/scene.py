@@ -6,11 +6,11 @@ Nothing here is about anybody's age or reasons: a scene holds what the large vie
 import hashlib
 from dataclasses import asdict, dataclass
 
-from coach.group.looking import Stand
 from coach.language import Language
 from coach.model.answers import Tendency, parse
 from coach.model.messages import message
 from coach.model.person import Person
+from coach.session.kinds import Stand
 from coach.session.view import View, Word
 
 #: Words under which timers stand.

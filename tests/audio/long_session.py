@@ -32,8 +32,8 @@ from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
-from coach.runtime.faces import JournalKeeper
-from coach.runtime.resume import replay, rules_version
+from coach.runtime.keeper import JournalKeeper
+from coach.runtime.replay import replay, rules_version
 from coach.runtime.runner import Runner
 from coach.session.effects import Effect, OpenWindow, Play, Say
 from coach.session.events import (

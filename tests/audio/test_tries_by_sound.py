@@ -25,7 +25,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.planning import recovery
-from coach.runtime.faces import JournalKeeper
+from coach.runtime.keeper import JournalKeeper
 from coach.runtime.runner import Runner
 from coach.session.effects import LEAD, Effect
 from coach.session.events import Answered, Event, SoundStarted, Source, Started

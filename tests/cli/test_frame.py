@@ -11,6 +11,7 @@ import click
 import pytest
 
 import coach.cli
+from coach import distribution
 from coach.cli import COMMANDS, diagnostics
 from coach.errors import ExitCode, JournalError
 from tests.cli.conftest import Coach
@@ -35,9 +36,7 @@ def test_help_is_everywhere(coach: Coach, command: str | None, flag: str) -> Non
 
 
 def test_the_version_is_the_installed_one(coach: Coach) -> None:
-    from importlib.metadata import version
-
-    assert coach("--version").out == f"coach {version('coach')}\n"
+    assert coach("--version").out == f"coach {distribution.program()}\n"
 
 
 def test_a_mistyped_command_is_told_the_near_one_and_not_run(coach: Coach) -> None:

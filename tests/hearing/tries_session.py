@@ -29,7 +29,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder
-from coach.runtime.faces import JournalKeeper
+from coach.runtime.keeper import JournalKeeper
 from coach.runtime.runner import Runner
 from coach.session.effects import CloseWindow, Effect, KeepNote, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started

@@ -11,7 +11,7 @@ import pytest
 from coach.journal import Journal
 from coach.journal.verify import verify
 from coach.model.plan import StepKind
-from coach.runtime.resume import replay
+from coach.runtime.replay import replay
 from coach.session.effects import End, Record
 from coach.session.events import Reopened
 from coach.session.pauses import TOO_LONG
