@@ -51,7 +51,7 @@ def test_every_way_to_leave_saves_and_says_how_to_go_on(
         session.wait_for("Age|circuit|Circuits")
         for _ in range(4):
             session.type("\n")
-    session.wait_for(r"ear |\bready ·")
+    session.wait_for(r"no ear|\bready ·")
     time.sleep(0.5)
     session.process.send_signal(getattr(signal, name))
     rest = session.rest()
