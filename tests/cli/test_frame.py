@@ -106,7 +106,7 @@ def test_debug_shows_the_trace_at_once(
 
 def test_an_interrupt_has_its_own_code(capsys: pytest.CaptureFixture[str]) -> None:
     assert diagnostics.guarded(raising(KeyboardInterrupt()), []) == ExitCode.INTERRUPTED
-    assert capsys.readouterr().err.strip() == "Interrupted."
+    assert capsys.readouterr().err.strip() == "coach: interrupted"
 
 
 def test_a_reader_that_leaves_ends_the_command_quietly() -> None:
