@@ -26,6 +26,7 @@ from coach.model.start import Options, Start
 from coach.record.doses import practised
 from coach.runtime.kinds import KINDS, kind_of
 from coach.runtime.replay import replay, rules_version
+from coach.screen.terminal import usable
 from coach.session.events import Event, Reopened, Started
 from coach.session.kinds import Kind, S
 from coach.session.pauses import TOO_LONG
@@ -177,6 +178,7 @@ def _wanted(start: Start, left: Unfinished, gap: float) -> bool:
     """Ask at a terminal; elsewhere a new session is begun."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
+    usable()
     return click.confirm(
         f"The session of {_when(start)} stopped after {left.at / 60:.0f} min, "
         f"{gap / 60:.0f} min ago. Go on with it?",

@@ -27,6 +27,7 @@ from coach.runtime.live_world import LiveWorld
 from coach.runtime.runner import Runner
 from coach.runtime.sharing import Shared, check_sharing, shared
 from coach.runtime.sound import Live, Wanted, opened
+from coach.runtime.to_file import check_file
 from coach.session.effects import Play, Tone
 from coach.setup.earlier_days import at_own_pace
 from coach.setup.settling import Setup, remember
@@ -69,6 +70,7 @@ def run_session(
     now = datetime.now().astimezone()
     with Journal.open(paths.journal, write=True) as journal:
         check_sharing(asked.wanted)
+        check_file(asked.wanted.to_file)
         for path in spare.take_back(journal):
             tell(f"What an earlier session could not save is on the record now ({path.name}).")
         begun = take_up(journal, kinds, asked.resume, now, tell)

@@ -56,7 +56,7 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
     missing: list[CoachError] = []
     with ExitStack() as stack:
         voice = listener = None
-        if wanted.sound:
+        if wanted.sound and not _deaf(setup, paths):
             listener = _listener(setup, paths, missing, stack)
         if wanted.sound or wanted.to_file is not None:
             voice = _voice(setup, paths, missing, stack)
@@ -73,9 +73,18 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
         if listener is None:
             why = missing[0].what if missing else UNWANTED
             stage.post(DeviceLost(0.0, "microphone", why))
-        else:
+        if wanted.sound:
             missing += _untaught(setup, paths)
         yield Live(stage, tuple(missing), lambda texts: voice.warm(texts) if voice else None)
+
+
+def _deaf(setup: Setup, paths: Paths) -> bool:
+    """Whether no answer could be heard: then the ear is shut, and nobody speaks to it in vain."""
+    from coach.hearing.knowing import hears_nothing
+
+    code = setup.language.code
+    usual = (setup.settings.recogniser or "whisper") == "whisper"
+    return usual and hears_nothing(code, setup.language.answers, paths.takes(code))
 
 
 def _untaught(setup: Setup, paths: Paths) -> list[AudioError]:
