@@ -62,8 +62,15 @@ def _show(made: Suggestion, aims: list[str]) -> None:
     if made.leave_out:
         output.line(f"Leave out: {', '.join(dict.fromkeys(made.leave_out))}.")
     output.lines(f"Watch: {film}." for film in made.watch)
+    if made.boulder:
+        output.line(f"Boulder: {made.boulder}.")
+    if made.doses:
+        output.line(f"Still to do: {', '.join(made.doses)}.")
     hard = f"from {made.hard_from:%A %d %B}" if made.hard_from else "not before it is cleared"
-    output.line(f"Hard tries: {hard}, if the day's checks say so too.")
+    most = f", {made.most_tries} at most" if made.most_tries else ""
+    output.line(f"Hard tries: {hard}{most}, if the day's checks say so too.")
+    output.line(f"To start: {made.command}")
     output.lines(f"Because: {reason.text} ({reason.sure})" for reason in made.reasons)
+    output.lines(f"What helped: {text}" for text in made.learnt)
     output.lines(f"Not known: {text}" for text in made.unknown)
     output.lines(f"Aim: {text}" for text in aims)

@@ -1,6 +1,6 @@
 """What the next session could be, from facts and rules, with reasons.
 
-Owns these few rules and how sure each is. Load, monotony and ratios are never looked at; where
+Owns these few rules and how sure each is. No ratio of one load to another is looked at; where
 the record is too short to tell, that is said instead.
 """
 
@@ -12,8 +12,13 @@ from statistics import median
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Filmed, SignTold
+from coach.record.climbing import has_no_name
+from coach.record.digest import HEIGHTS
+from coach.record.doses import seconds_of
 from coach.record.entry import Entry, none_after
+from coach.record.helped import helped
 from coach.record.lately import BREAK
+from coach.record.weeks import BUILD, easier
 from coach.record.words import count, duration, listed
 
 COMMON = "common practice"
@@ -21,6 +26,7 @@ CHOICE = "design choice"
 
 FULL = "a full session"
 GENTLE = "an easy day"
+EASED = "an easier week"
 RETURN = "a first day back"
 
 #: Days between two days of hard tries.
@@ -29,6 +35,8 @@ APART = 2
 LATELY = 28
 #: Sessions that a usual length needs.
 ENOUGH = 3
+#: Minutes below which no session is suggested.
+LEAST_MINUTES = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +60,29 @@ class Suggestion:
     leave_out: list[str] = field(default_factory=list)
     hard_from: date | None = None
     """Earliest day for hard tries; None for none until something is cleared or felt again."""
+    most_tries: int | None = None
+    """Hard tries at most; None leaves them to the plan."""
+    boulder: str = ""
+    """The hard boulder that waits, by its name; '' for none."""
+    doses: list[str] = field(default_factory=list)
+    """What the aims of the week still lack."""
+    learnt: list[str] = field(default_factory=list)
+    """What the record can tell of what helped."""
     reasons: list[Reason] = field(default_factory=list)
     watch: list[str] = field(default_factory=list)
     """Films of the last session."""
     unknown: list[str] = field(default_factory=list)
     """What the record can't tell."""
+
+    @property
+    def command(self) -> str:
+        """The line that starts just this."""
+        line = "coach start"
+        if self.minutes:
+            line += f" --minutes {self.minutes}"
+        if self.boulder and self.hard_from is not None:
+            line += f" --boulder '{self.boulder}'"
+        return line
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +99,8 @@ class Known:
     """Every focus there is to choose from."""
     films: Sequence[Filmed] = ()
     """Tries of the last session that were filmed."""
+    build: int | None = BUILD
+    """Weeks that are built up before an easier one; None for never by counting."""
 
 
 def suggest(known: Known) -> Suggestion:
@@ -163,6 +191,49 @@ def _focus(known: Known, made: Suggestion) -> None:
     )
 
 
+def _easier_week(known: Known, made: Suggestion) -> None:
+    found = easier(known.entries, known.today, known.build)
+    if found is None:
+        return
+    made.kind = EASED if made.kind == FULL else made.kind
+    if made.minutes:
+        made.minutes = max(int(5 * round(made.minutes * found.minutes / 5)), LEAST_MINUTES)
+    tries = [entry.digest.hard_tries for entry in known.entries[-8:] if entry.digest.hard_tries]
+    if tries:
+        made.most_tries = max(round(median(tries) * found.tries), 1)
+    made.reasons.append(Reason(f"{found.because} A week of less, not a week off.", found.sure))
+
+
+def _boulder(known: Known, made: Suggestion) -> None:
+    """The named boulder that was tried last and not topped, with how far it went."""
+    for entry in reversed(known.entries):
+        for name, _ in reversed(entry.digest.tried):
+            every = [one.digest.highest.get(name) for one in known.entries]
+            if has_no_name(name) or "topped" in every:
+                continue
+            made.boulder = name
+            told = [height for height in every if height is not None]
+            best = max(told, key=HEIGHTS.index) if told else ""
+            far = f", best so far the {best}" if best else ""
+            made.reasons.append(Reason(f"{name} waits{far}.", CHOICE))
+            return
+
+
+def _doses(known: Known, made: Suggestion) -> None:
+    """What the week still lacks of each dose that is aimed at."""
+    monday = known.today - timedelta(days=known.today.weekday())
+    week = [entry for entry in known.entries if entry.day >= monday]
+    for aim in known.aims:
+        if aim.kind is AimKind.DOSE:
+            lacks = aim.minutes - seconds_of(week, aim.what) / 60
+            if lacks >= 1:
+                made.doses.append(f"{lacks:.0f} min of {aim.what} this week")
+
+
+def _learnt(known: Known, made: Suggestion) -> None:
+    made.learnt = [one.text for one in helped(known.entries) if one.claimed]
+
+
 def _films(known: Known, made: Suggestion) -> None:
     for film in known.films:
         clock = f", {film.clock}" if film.clock else ""
@@ -180,6 +251,10 @@ _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
     _break,
     _hard_yesterday,
     _sore,
+    _easier_week,
     _focus,
+    _boulder,
+    _doses,
+    _learnt,
     _films,
 )

@@ -1,0 +1,87 @@
+"""The arithmetic of what helped, against published worked examples and SciPy."""
+
+from math import comb
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from coach.record.evidence import MOST_EXACT, Z95, shrunken, sign_flips, wager, wilson
+
+#: Darwin's maize, differences in eighths of an inch; Fisher 1935, The Design of Experiments, §21.
+#: The differences are from memory; that 863 of 32,768 sums are 314 or more is Fisher's count.
+MAIZE = (49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48)
+
+
+def test_fishers_own_example() -> None:
+    assert sum(MAIZE) == 314
+    assert sign_flips(MAIZE) == pytest.approx(2 * 863 / 2**15)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_sign_flips_are_those_of_an_independent_package(seed: int) -> None:
+    dice = np.random.default_rng(seed)
+    told = dice.normal(0.3, 1.0, int(dice.integers(2, 12)))
+    other = stats.permutation_test(
+        (told,), np.sum, permutation_type="samples", n_resamples=np.inf, alternative="two-sided"
+    )
+    assert sign_flips(list(told)) == pytest.approx(other.pvalue)
+
+
+def test_many_pairs_are_near_the_exact_test() -> None:
+    dice = np.random.default_rng(3)
+    told = list(dice.normal(0.4, 1.0, MOST_EXACT))
+    more = [*told, 1e-6]
+    assert sign_flips(more) == pytest.approx(sign_flips(told), abs=0.03)
+
+
+def test_least_p_of_few_pairs() -> None:
+    # science of small samples: five pairs can't pass .05, six can
+    assert sign_flips([1.0] * 5) == pytest.approx(0.0625)
+    assert sign_flips([1.0] * 6) == pytest.approx(0.03125)
+    assert sign_flips([]) == 1.0
+
+
+@pytest.mark.parametrize(
+    ("successes", "trials", "low", "high"),
+    [
+        # Newcombe 1998, Stat Med 17:857-872, Table I, method 3
+        (81, 263, 0.2553, 0.3662),
+        (15, 148, 0.0624, 0.1605),
+        (0, 20, 0.0000, 0.1611),
+        (1, 29, 0.0061, 0.1718),
+    ],
+)
+def test_wilson_as_published(successes: int, trials: int, low: float, high: float) -> None:
+    assert wilson(successes, trials) == pytest.approx((low, high), abs=5e-5)
+    other = stats.binomtest(successes, trials).proportion_ci(0.95, "wilson")
+    assert wilson(successes, trials) == pytest.approx((other.low, other.high), abs=1e-6)
+
+
+def test_a_wager_is_fair_whatever_comes() -> None:
+    """Under even signs its mean after any number of pairs is 1: what Ville's bound rests on."""
+    for n in range(1, 25):
+        mean = sum(comb(n, k) / 2**n * wager(k, n - k) for k in range(n + 1))
+        assert mean == pytest.approx(1.0)
+
+
+def test_looking_after_every_pair_rarely_wins_by_chance() -> None:
+    dice = np.random.default_rng(7)
+    signs = dice.random((4000, 150)) < 0.5
+    won = 0
+    for row in signs:
+        better = np.cumsum(row)
+        worse = np.arange(1, 151) - better
+        won += any(wager(int(b), int(w)) >= 20 for b, w in zip(better, worse, strict=True))
+    assert won / 4000 <= 0.05
+
+
+def test_a_shrunken_mean_is_that_of_a_normal_prior() -> None:
+    told = [0.4, 0.9, -0.2, 0.7, 0.5, 0.1, 0.8]
+    made = shrunken(told, 0.5)
+    error = max(float(np.var(told, ddof=1)), 0.0625) / len(told)
+    post = 1 / (1 / 0.25 + 1 / error)
+    assert made.estimate == pytest.approx(post * float(np.mean(told)) / error)
+    assert made.high - made.low == pytest.approx(2 * Z95 * np.sqrt(post))
+    assert 0 < made.estimate < made.mean
+    assert shrunken([], 0.5).low < 0 < shrunken([], 0.5).high

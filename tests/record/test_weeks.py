@@ -1,0 +1,113 @@
+"""When less is proposed: each reason, and that a steady year is not nagged."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.model.body import Feel, Part
+from coach.model.facts import Felt, Finished, RuleFired, Tried
+from coach.record.entry import Entry
+from coach.record.suggest import EASED, Known, suggest
+from coach.record.weeks import BUILD, easier, weeks_of
+from tests.record.days import ended, entry
+
+#: Monday; entries count days from it.
+MONDAY = date(2026, 3, 2)
+
+
+def steady(weeks: int, effort: int = 5) -> list[Entry]:
+    """Mondays, Wednesdays and Fridays, the same each week."""
+    return [
+        entry(7 * week + day, Finished(0.0, 0, 75 * 60.0, effort, "done"))
+        for week in range(weeks)
+        for day in (0, 2, 4)
+    ]
+
+
+def after(weeks: int, days: int = 0) -> date:
+    return MONDAY + timedelta(days=7 * weeks + days)
+
+
+def test_three_weeks_are_built_up_before_an_easier_one() -> None:
+    asked = [easier(steady(weeks), after(weeks)) is not None for weeks in range(1, 13)]
+    # common practice: three to one; whoever ignores it is asked again only after as many more
+    assert asked == [False, False, True, False] * 3
+    assert not any(easier(steady(w), after(w), None) for w in range(1, 13))
+
+
+def test_an_easier_week_starts_the_count_anew() -> None:
+    every = [one for one in steady(5) if one.day < after(3) or one.day >= after(4)]
+    assert easier(every, after(5)) is None
+
+
+def test_two_sore_parts_in_a_week() -> None:
+    felt = [Felt(1.0, 1, part, Feel.SORE) for part in (Part.SHOULDERS, Part.FINGERS)]
+    one = entry(0, *felt, ended(60))
+    assert easier([one], after(0, 2)) is not None
+    assert easier([one], after(1, 1)) is None
+    assert easier([entry(0, felt[0], ended(60))], after(0, 2)) is None
+
+
+def test_three_short_nights() -> None:
+    short = RuleFired(0.0, 0, "short-of-sleep", "design choice")
+    nights = [entry(day, short, ended(60)) for day in (0, 3, 6)]
+    assert easier(nights, after(1)) is not None
+    assert easier(nights[:2], after(1)) is None
+
+
+def test_effort_up_and_results_down() -> None:
+    def day(number: int, effort: int, result: str) -> Entry:
+        tries = [Tried(float(n), 1, "slate 4", n, result, 9.0) for n in (1, 2, 3)]
+        return entry(number, *tries, Finished(99.0, 0, 75 * 60.0, effort, "done"))
+
+    before = [day(3 * n, 5, "top") for n in range(4)]
+    harder = [day(12 + 3 * n, 7, "middle") for n in range(4)]
+    same = [day(12 + 3 * n, 7, "top") for n in range(4)]
+    today = MONDAY + timedelta(days=23)
+    found = easier([*before, *harder], today, None)
+    assert found is not None
+    assert "lower" in found.because
+    assert easier([*before, *same], today, None) is None
+
+
+def test_four_all_out_days_a_week_are_no_ordinary_day() -> None:
+    every = [
+        entry(7 * week + day, Finished(0.0, 0, 90 * 60.0, 10, "done"))
+        for week in range(10)
+        for day in (0, 2, 4, 5)
+    ]
+    made = suggest(Known(every, after(9, 6)))
+    assert made.kind == EASED
+    assert made.minutes is not None
+    assert made.minutes <= 65
+
+
+def test_it_is_less_and_not_nothing() -> None:
+    found = easier(steady(BUILD), after(BUILD))
+    assert found is not None
+    assert 0.5 <= found.minutes < 1.0
+    assert 0.0 < found.tries < 1.0
+
+
+@given(st.lists(st.tuples(st.integers(0, 120), st.integers(0, 10)), max_size=40))
+def test_no_record_makes_it_ask_for_more(days: list[tuple[int, int]]) -> None:
+    every = sorted(
+        (entry(day, Finished(0.0, 0, 3600.0, effort, "done")) for day, effort in days),
+        key=lambda one: one.begun,
+    )
+    found = easier(every, after(18))
+    if found is not None:
+        assert found.minutes < 1.0
+        assert found.tries < 1.0
+    loads = weeks_of(every, after(18))
+    assert sum(len(week.sessions) for week in loads) == len(every)
+
+
+@pytest.mark.parametrize("away", [13, 14, 40])
+def test_after_two_weeks_away_it_begins_easier(away: int) -> None:
+    last = steady(1)[-1]
+    found = easier([replace(last)], last.day + timedelta(days=away))
+    assert (found is not None) == (away >= 14)
