@@ -118,13 +118,18 @@ def made_of(record: list[tuple[int, list[Fact]]], efforts: list[int | None]) -> 
 
 
 @given(records, st.lists(st.one_of(st.none(), st.integers(0, 10)), min_size=1, max_size=4))
-def test_effort_and_load_change_nothing(
+def test_effort_may_only_ask_for_less(
     record: list[tuple[int, list[Fact]]], efforts: list[int | None]
 ) -> None:
     today = date(2026, 4, 15)
-    assert suggest(Known(made_of(record, efforts), today)) == suggest(
-        Known(made_of(record, [5]), today)
-    )
+    made = suggest(Known(made_of(record, efforts), today))
+    plain = suggest(Known(made_of(record, [None]), today))
+    assert (made.minutes or 0) <= (plain.minutes or 0)
+    assert made.hard_from == plain.hard_from
+    assert set(plain.leave_out) <= set(made.leave_out)
+    if plain.most_tries is not None:
+        assert made.most_tries is not None
+        assert made.most_tries <= plain.most_tries
 
 
 @given(records, st.booleans())
