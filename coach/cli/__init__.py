@@ -31,6 +31,7 @@ COMMANDS = {
     "notes": "List, play and delete spoken notes.",
     "export": "Write the record to OUT for other programs.",
     "journal": "Verify, back up, merge and delete; aims.",
+    "people": "Who the journal knows: list, rename, join.",
     "paths": "Print where things are kept.",
 }
 

@@ -86,7 +86,7 @@ def _jsonl(read: Read, out: Path, told: Told) -> str:
 
     sessions = [row.id for row in read.journal.sessions()]
     numbers = {entry.id for entry in read.each_asked()}
-    if read.person.name or len(numbers) < number_of(read.journal, read.person):
+    if read.named or len(numbers) < number_of(read.journal, read.person):
         sessions = [session for session in sessions if session in numbers]
     with whole_file(out) as part, part.open("w", encoding="utf-8", newline="\n") as to:
         lines.write(read.journal, sessions, to)

@@ -10,15 +10,13 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.page import command as page_command
-from coach.cli.recorded import journal_option, opened
+from coach.cli.recorded import journal_option, opened, someone
 from coach.errors import CoachError, ExitCode, JournalError, UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, Recorded, SessionId
 from coach.journal.aims import add_aim, all_aims, drop_aim
-from coach.journal.entries import people
 from coach.journal.transfer import Outcome
 from coach.model.aim import Aim, AimKind
-from coach.model.person import Person
 from coach.model.start import Start
 from coach.record.digest import DOSES
 from coach.record.words import count
@@ -153,15 +151,6 @@ def _outcomes(outcomes: dict[Outcome, int]) -> None:
 command.add_command(page_command, "page")
 
 
-@command.command("people")
-@journal_option
-def people_command(file: Path | None) -> None:
-    """List who is in the journal."""
-    with opened(file) as journal:
-        rows = people(journal)
-    output.table((name or "(no name)", count(number, "session")) for name, number in rows)
-
-
 @command.command("delete")
 @click.option("--session", type=int, metavar="NUMBER", help="A session, as 'coach history' says.")
 @click.option("--person", metavar="NAME", help="Everything of a person.")
@@ -184,7 +173,7 @@ def delete_command(session: int | None, person: str | None, force: bool, file: P
             delete_session(journal, SessionId(session))
             output.line(f"Session {session} is gone.")
         else:
-            alone, shared = delete_person(journal, Person(1, person or ""))
+            alone, shared = delete_person(journal, someone(journal, person or ""))
             gone = count(alone, "session")
             output.line(f"Gone: {gone}. Kept for others, without the name: {shared}.")
     diagnostics.note("Backups and exports made before still hold it.")

@@ -13,11 +13,13 @@ import click
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, SessionId
-from coach.journal.entries import each_entry, entries, number_of, people
+from coach.journal.entries import each_entry, entries
+from coach.journal.people import known_people
 from coach.model.day import Library
 from coach.model.person import Person
 from coach.model.place import Circuit
 from coach.record.entry import Entry
+from coach.record.people import Someone
 from coach.record.periods import between
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -53,10 +55,12 @@ class Read:
     """A record that is read as far as it is asked for."""
 
     journal: Journal
-    person: Person
+    person: Someone
     since: date | None
     until: date | None
     latest: int | None
+    named: bool = False
+    """Whether the person was asked for by name."""
 
     @cached_property
     def every(self) -> list[Entry]:
@@ -98,11 +102,18 @@ def record(
     With `latest` no more than so many are read.
     """
     with opened(file) as journal:
-        who = Person(1, person)
-        if person and not number_of(journal, who):
-            names = ", ".join(name for name, _ in people(journal) if name) or "nobody by name"
-            raise UsageError(f"no session knows {person!r}", f"The journal knows {names}.")
-        yield Read(journal, who, _day(since), _day(until), latest)
+        who = someone(journal, person)
+        yield Read(journal, who, _day(since), _day(until), latest, bool(person))
+
+
+def someone(journal: Journal, name: str) -> Someone:
+    """The person of a name or id, the journal's own for ''; UsageError where nobody is."""
+    known = known_people(journal)
+    found = known.named(name) if name else known.who_is(Person(1))
+    if found is None:
+        names = ", ".join(one.name for one in known.people if one.name) or "nobody by name"
+        raise UsageError(f"no session knows {name!r}", f"The journal knows {names}.")
+    return found
 
 
 def _day(given: datetime | None) -> date | None:

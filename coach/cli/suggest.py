@@ -11,6 +11,7 @@ from coach.files.movements import load_movements
 from coach.files.paths import paths
 from coach.journal import SessionId
 from coach.journal.aims import all_aims
+from coach.journal.told import signs_of
 from coach.model.facts import Filmed
 from coach.model.movement import Family
 from coach.record.aims import aim_lines
@@ -31,7 +32,7 @@ def command(as_json: bool, **asked: Any) -> None:
         known = Known(
             read.asked,
             asked["until"].date() if asked["until"] else today,
-            read.journal.standing_signs(read.person),
+            signs_of(read.journal, read.person),
             all_aims(read.journal),
             tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
             _films(read),

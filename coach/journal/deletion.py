@@ -13,10 +13,12 @@ from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.database import explained
 from coach.journal.digests import Maker
+from coach.journal.people import sessions_of
 from coach.journal.store import Journal, SessionId
 from coach.journal.transfer import Whole, whole
 from coach.model.person import Person
 from coach.model.start import Options
+from coach.record.people import Someone
 from coach.session.events import TimePassed
 
 #: What stands where a name stood.
@@ -33,30 +35,32 @@ def delete_session(journal: Journal, session: SessionId) -> None:
     scour(journal)
 
 
-def delete_person(journal: Journal, person: Person) -> tuple[int, int]:
+def delete_person(journal: Journal, someone: Someone) -> tuple[int, int]:
     """Delete a person; sessions that were deleted, and sessions that others keep without them.
 
     What others did stays. Of the person, a shared session keeps only that somebody was there.
     JournalError when no session knows the person.
     """
     alone = shared = 0
+    theirs = sessions_of(journal, someone)
+    if not theirs:
+        raise JournalError(
+            f"no session knows {someone.called!r}", "`coach people list` lists those there are."
+        )
     with journal.transaction("deleting a person"):
-        for row in journal.sessions():
-            people = journal.people_of(row.id)
-            theirs = [one for one in people if _same(one, person)]
-            if not theirs:
-                continue
-            if len(theirs) == len(people):
-                _drop(journal.db, row.id)
+        for session, who in theirs.items():
+            people = journal.people_of(session)
+            if len(people) == 1:
+                _drop(journal.db, session)
                 alone += 1
             else:
-                _rewrite(journal, row.id, without(whole(journal, row.id), theirs[0]))
+                person = next(one for one in people if one.who == who)
+                _rewrite(journal, session, without(whole(journal, session), person))
+                # nobody that is known again, by whatever number
+                journal.db.execute(
+                    "UPDATE attendance SET key = '' WHERE session = ? AND who = ?", (session, who)
+                )
                 shared += 1
-    if not alone + shared:
-        raise JournalError(
-            f"no session knows {person.name or f'person {person.who}'!r}",
-            "`coach journal people` lists those there are.",
-        )
     scour(journal)
     return alone, shared
 
@@ -121,10 +125,6 @@ def renamed(given: Whole, names: dict[str, str]) -> Whole:
     return replace(given, start=start, recorded=tuple(recorded))
 
 
-def _same(one: Person, other: Person) -> bool:
-    return one.name == other.name and (bool(other.name) or one.who == other.who)
-
-
 def _by(event: object, person: Person) -> bool:
     return getattr(event, "who", 0) == person.who
 
@@ -161,8 +161,7 @@ def _drop(db: sqlite3.Connection, session: SessionId) -> None:
 def _rewrite(journal: Journal, session: SessionId, by: Whole) -> None:
     """Put a changed session in the place of the one there is, under the same number."""
     _drop(journal.db, session)
-    new = journal.insert_session(by.start, by.uid, by.previous)
-    journal.db.execute("UPDATE session SET id = ? WHERE id = ?", (session, new))
+    journal.insert_session(by.start, by.uid, by.previous, session)
     for one in by.recorded:
         journal.insert_event(session, one)
     if by.how is not None:

@@ -1,50 +1,53 @@
 """Sessions as the record wants them: each with the digest of one person."""
 
+import json
 from collections.abc import Iterator
 from datetime import datetime
 
 from coach.journal import codec
 from coach.journal.database import explained
 from coach.journal.digests import Maker
+from coach.journal.people import person_of
 from coach.journal.store import Journal
 from coach.model.person import Person
 from coach.record.digest import VERSION
 from coach.record.entry import Entry
+from coach.record.people import Someone
 
-_PERSON = "JOIN json_each(session.body, '$.people') AS person"
-_IS_THEIRS = """
-json_extract(person.value, '$.name') = ?
-AND (json_extract(person.value, '$.name') <> '' OR json_extract(person.value, '$.who') = ?)
-"""
-_ENTRIES = f"""
-SELECT session.id, uid, begun, routine, minutes, place, how,
-       json_extract(person.value, '$.who'),
-       json_array_length(session.body, '$.people') - 1,
+_ENTRIES = """
+SELECT session.id, session.uid, begun, routine, minutes, place, how, attendance.who, several - 1,
        digest.body
-FROM session {_PERSON}
-LEFT JOIN digest ON digest.session = session.id
-    AND digest.who = json_extract(person.value, '$.who') AND digest.version = ?
-WHERE {_IS_THEIRS}
+FROM attendance JOIN session ON session.id = attendance.session
+LEFT JOIN digest ON digest.session = session.id AND digest.who = attendance.who
+    AND digest.version = ?
+WHERE key IN (SELECT value FROM json_each(?))
 ORDER BY instant, uid
-"""  # noqa: S608 - of our own text alone, as those below
+"""
 _LATEST = _ENTRIES.replace("instant, uid", "instant DESC, uid DESC") + "LIMIT ?"
-_NUMBER = f"SELECT count(*) FROM session {_PERSON} WHERE {_IS_THEIRS}"  # noqa: S608
+_NUMBER = """
+SELECT count(DISTINCT session) FROM attendance WHERE key IN (SELECT value FROM json_each(?))
+"""
 
 
-def entries(journal: Journal, person: Person, latest: int | None = None) -> list[Entry]:
+def entries(journal: Journal, person: Person | Someone, latest: int | None = None) -> list[Entry]:
     """Every session of a person, or the latest so many, the earliest first.
 
-    A person is known by name; without a name, by their number among the nameless.
+    A `Person` is somebody who takes part alone, or with few others; see `coach.record.people`.
     """
     if latest is None:
         return list(each_entry(journal, person))
-    asked = (VERSION, person.name, person.who, latest)
+    asked = (VERSION, _keys(journal, person), latest)
     return list(_read(journal, _LATEST, asked))[::-1]
 
 
-def each_entry(journal: Journal, person: Person) -> Iterator[Entry]:
+def each_entry(journal: Journal, person: Person | Someone) -> Iterator[Entry]:
     """As `entries`, every one, but one after the other: ten years need not be in memory."""
-    return _read(journal, _ENTRIES, (VERSION, person.name, person.who))
+    return _read(journal, _ENTRIES, (VERSION, _keys(journal, person)))
+
+
+def _keys(journal: Journal, person: Person | Someone) -> str:
+    someone = person_of(journal, person) if isinstance(person, Person) else person
+    return json.dumps(someone.keys)
 
 
 def _read(journal: Journal, query: str, asked: tuple[object, ...]) -> Iterator[Entry]:
@@ -67,16 +70,7 @@ def _read(journal: Journal, query: str, asked: tuple[object, ...]) -> Iterator[E
             )
 
 
-def number_of(journal: Journal, person: Person) -> int:
+def number_of(journal: Journal, person: Person | Someone) -> int:
     """How many sessions `entries` would find."""
-    ((number,),) = journal.rows(_NUMBER, person.name, person.who)
+    ((number,),) = journal.rows(_NUMBER, _keys(journal, person))
     return int(number)
-
-
-def people(journal: Journal) -> list[tuple[str, int]]:
-    """Every name in the journal with its number of sessions; '' stands for the nameless."""
-    query = """
-    SELECT json_extract(person.value, '$.name') AS name, count(DISTINCT session.id)
-    FROM session JOIN json_each(session.body, '$.people') AS person GROUP BY name ORDER BY name
-    """
-    return [(name, count) for name, count in journal.rows(query)]

@@ -9,6 +9,8 @@ from collections.abc import Mapping
 
 from coach.errors import JournalError
 from coach.journal.schema import APPLICATION_ID, STEPS
+from coach.model.person import Person
+from coach.record.people import key_of
 
 
 def applied(db: sqlite3.Connection) -> tuple[str, ...]:
@@ -46,6 +48,7 @@ def missing(db: sqlite3.Connection, steps: Mapping[str, str] = STEPS) -> tuple[s
 
 def migrate(db: sqlite3.Connection, steps: Mapping[str, str] = STEPS) -> None:
     """Apply what is missing. The connection must be in autocommit mode and hold the write lock."""
+    db.create_function("person_key", 3, _person_key, deterministic=True)
     for name in missing(db, steps):
         # executescript commits what is open, so the transaction is part of the script.
         db.executescript(
@@ -57,3 +60,8 @@ def migrate(db: sqlite3.Connection, steps: Mapping[str, str] = STEPS) -> None:
             f"INSERT INTO migration (name) VALUES ('{name}');\n"
             "COMMIT;"
         )
+
+
+def _person_key(name: str, who: int, several: int) -> str:
+    """For the steps: what somebody of an older journal is known by."""
+    return key_of(Person(who, name), several)

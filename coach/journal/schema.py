@@ -81,8 +81,39 @@ CREATE INDEX fact_sign ON fact (session) WHERE kind = 'SignTold';
 CREATE INDEX event_claim ON event (session) WHERE kind = 'KeyClaimed';
 """
 
+#: Who took part in what, by what they are known by, and what was stated of the record since:
+#: names, who is one person, corrections, deletions. `coach.record.people` makes persons of them.
+_PEOPLE = """
+CREATE TABLE attendance (
+    session INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+    who     INTEGER NOT NULL,
+    name    TEXT NOT NULL,
+    key     TEXT NOT NULL,
+    several INTEGER NOT NULL,
+    PRIMARY KEY (session, who)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX attendance_by_key ON attendance (key);
+
+CREATE TABLE statement (
+    uid  TEXT PRIMARY KEY,
+    wall TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    body TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+INSERT OR IGNORE INTO attendance
+SELECT session.id, json_extract(person.value, '$.who'), json_extract(person.value, '$.name'),
+       person_key(json_extract(person.value, '$.name'), json_extract(person.value, '$.who'),
+                  json_array_length(session.body, '$.people')),
+       json_array_length(session.body, '$.people')
+FROM session JOIN json_each(session.body, '$.people') AS person;
+
+CREATE INDEX fact_felt ON fact (session) WHERE kind = 'Felt';
+"""
+
 #: Name -> statements, in the order they are applied.
 STEPS: dict[str, str] = {
     "0001-sessions-events-facts": _FIRST,
     "0002-signs-and-claims-by-index": _SIGNS,
+    "0003-who-took-part": _PEOPLE,
 }

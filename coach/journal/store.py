@@ -27,6 +27,7 @@ from coach.model.facts import Fact, SignTold
 from coach.model.person import Person
 from coach.model.place import Circuit
 from coach.model.start import Start
+from coach.record.people import People, key_of
 
 if TYPE_CHECKING:
     from coach.session.events import Event
@@ -53,6 +54,8 @@ class Journal:
         self._lock = lock
         self._last: dict[SessionId, int] = {}
         self._libraries: dict[str, Library] = {}
+        self.known: tuple[tuple[int, int], People] | None = None
+        """Everybody, and the state of the file in which it was read; of `coach.journal.people`."""
 
     @classmethod
     def open(cls, path: Path, write: bool) -> Self:
@@ -110,8 +113,14 @@ class Journal:
         with self.transaction("beginning a session"):
             return self.insert_session(start, uid or uuid.uuid4().hex)
 
-    def insert_session(self, start: Start, uid: str, previous: str | None = None) -> SessionId:
-        """As `begin`, inside the caller's transaction."""
+    def insert_session(
+        self,
+        start: Start,
+        uid: str,
+        previous: str | None = None,
+        number: SessionId | None = None,
+    ) -> SessionId:
+        """As `begin`, inside the caller's transaction; under a number that is free, if given."""
         instant = instant_of(start.wall)
         if previous is None:
             row = self.db.execute("SELECT uid FROM session ORDER BY id DESC LIMIT 1").fetchone()
@@ -131,11 +140,19 @@ class Journal:
             None,
         )
         cursor = self.db.execute(
-            "INSERT INTO session (uid, previous, begun, instant, routine, minutes, place,"
-            " library, body, how, crc) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (*columns, codec.crc(*columns)),
+            "INSERT INTO session (id, uid, previous, begun, instant, routine, minutes, place,"
+            " library, body, how, crc) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (number, *columns, codec.crc(*columns)),
         )
-        return SessionId(cursor.lastrowid or 0)
+        session = SessionId(cursor.lastrowid or 0)
+        self.db.executemany(
+            "INSERT OR REPLACE INTO attendance VALUES (?, ?, ?, ?, ?)",
+            [
+                (session, one.who, one.name, key_of(one, len(start.people)), len(start.people))
+                for one in start.people
+            ],
+        )
+        return session
 
     def commit(
         self, session: SessionId, event: "Event", facts: Sequence[Fact], wall: datetime
@@ -315,9 +332,8 @@ class Journal:
         rows = [row for row in self.sessions() if place in (None, row.place)]
         return rows[-1] if rows else None
 
-    def standing_signs(self, person: Person) -> tuple[SignTold, ...]:
+    def standing_signs(self, person: Person, several: int = 1) -> tuple[SignTold, ...]:
         """Warning signs a person told in any session and has not declared cleared since."""
-        from coach.journal.signs import standing  # with all events, which few readers want
+        from coach.journal.told import standing_signs  # with events, which few readers want
 
-        with explained(self.path, "reading the journal"):
-            return standing(self.db, person)
+        return standing_signs(self, person, several)

@@ -1,11 +1,12 @@
 """What earlier days left on boulders with a name, for the sessions that come.
 
-Owns who is meant: a person is known by name; without a name, by their number among the nameless.
+Who is meant, `coach.record.people` tells.
 """
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from coach.journal.people import known_people
 from coach.journal.rows import SessionRow
 from coach.journal.store import Journal
 from coach.model.facts import BoulderNamed, CauseTold, Fact, Filmed, NoteMade, Tried, WentForIt
@@ -81,18 +82,15 @@ def _pairs(
     journal: Journal, row: SessionRow, people: tuple[Person, ...]
 ) -> list[tuple[Person, Person]]:
     """Each of these people with who they were in that session."""
+    known = known_people(journal)
     before = journal.people_of(row.id)
-    return [(person, one) for person in people for one in before if _same(one, person)]
+    ids = {known.who_is(one, len(before)).id: one for one in before}
+    wanted = [(person, known.who_is(person, len(people)).id) for person in people]
+    return [(person, ids[someone]) for person, someone in wanted if someone in ids]
 
 
 def _has_name(boulder: str) -> bool:
     return boulder.rpartition(" ")[0] != UNNAMED
-
-
-def _same(one: Person, other: Person) -> bool:
-    if one.name or other.name:
-        return one.name.casefold() == other.name.casefold()
-    return one.who == other.who
 
 
 def _told(facts: list[Fact], who: int) -> list[Went]:

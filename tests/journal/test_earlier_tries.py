@@ -59,7 +59,8 @@ def test_they_belong_to_their_place_and_person(journal: Journal) -> None:
     facts = (BoulderNamed(0.0, 1, "flint 4"), Tried(1.0, 1, "flint 4", 1, "middle", 20.0))
     kept(journal, *facts, people=(ADA,))
     assert earlier_tries(journal, (ADA,), "elsewhere") == ()
-    assert earlier_tries(journal, (MIRA, Person(1)), PLACE) == ()
+    assert earlier_tries(journal, (MIRA,), PLACE) == ()
+    assert len(earlier_tries(journal, (Person(1),), PLACE)) == 1, "alone, ADA is the own person"
     kept(journal, *facts, people=(Person(1),))
-    assert len(earlier_tries(journal, (Person(1),), PLACE)) == 1
+    assert len(earlier_tries(journal, (Person(1),), PLACE)) == 2
     assert earlier_tries(journal, (Person(2),), PLACE) == ()

@@ -42,15 +42,15 @@ def filled(journal: Journal) -> Journal:
 def test_the_latest_are_the_end_of_all(filled: Journal) -> None:
     every = entries(filled, ADA)
 
-    assert [entry.uid for entry in every] == ["4", "5", "6", "9", "3"]
-    assert [entry.who for entry in every] == [1, 1, 1, 1, 2]
-    assert [entry.with_others for entry in every] == [1, 1, 0, 1, 1]
-    for latest in range(7):
-        assert entries(filled, ADA, latest) == every[len(every) - min(latest, 5) :]
+    assert [entry.uid for entry in every] == ["4", "8", "5", "6", "9", "3"]
+    assert [entry.who for entry in every] == [1, 1, 1, 1, 1, 2]
+    assert [entry.with_others for entry in every] == [1, 0, 1, 0, 1, 1]
+    for latest in range(8):
+        assert entries(filled, ADA, latest) == every[len(every) - min(latest, 6) :]
 
 
 @pytest.mark.parametrize(
-    ("person", "number"), [(ADA, 5), (BO, 4), (NAMELESS, 1), (Person(2), 1), (Person(1, "Cy"), 0)]
+    ("person", "number"), [(ADA, 6), (BO, 4), (NAMELESS, 6), (Person(2), 1), (Person(1, "Cy"), 0)]
 )
 def test_one_after_the_other_they_are_the_same_and_as_many(
     filled: Journal, person: Person, number: int

@@ -1,0 +1,97 @@
+"""`coach people`: who the journal knows, what they are called, and who is one person."""
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from coach.cli import output
+from coach.cli.recorded import journal_option, opened, someone
+from coach.errors import UsageError
+from coach.journal import people as persons
+from coach.journal.people import known_people
+from coach.journal.told import stands_for
+from coach.record.people import NAME, normal
+from coach.record.words import count
+
+
+@click.group("people")
+def command() -> None:
+    """Who the journal knows: list, rename, join.
+
+    A person is not a name: 'Lena', 'lena' and ' Lena ' are one, and whoever climbs alone is one
+    person, with and without a name.
+    """
+
+
+@command.command("list")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@journal_option
+def list_command(as_json: bool, file: Path | None) -> None:
+    """List everybody: id, name, other spellings, sessions, what stands for them."""
+    with opened(file) as journal:
+        known = known_people(journal).people
+        stands = {one.id: stands_for(journal, one) for one in known}
+    if as_json:
+        output.document([{"person": one, "stands": stands[one.id]} for one in known])
+        return
+    output.table(
+        (
+            one.id,
+            one.called,
+            count(one.sessions, "session"),
+            ", ".join(
+                [name for name in one.spellings if name != one.name]
+                + [f"{item.part or 'body'}: {item.sign or item.feel}" for item in stands[one.id]]
+            ),
+        )
+        for one in known
+    )
+
+
+@command.command("rename")
+@click.argument("person")
+@click.argument("name")
+@journal_option
+def rename_command(person: str, name: str, file: Path | None) -> None:
+    """Call PERSON (an id or a name) NAME from now on; who they are stays."""
+    if not normal(name):
+        raise UsageError("a name is needed", "Such as: coach people rename own Lena")
+    with opened(file, write=True) as journal:
+        one = someone(journal, person)
+        persons.rename(journal, one, name, _now())
+    output.line(f"{one.called} is called {name} now.")
+
+
+@command.command("join")
+@click.argument("person")
+@click.argument("other")
+@journal_option
+def join_command(person: str, other: str, file: Path | None) -> None:
+    """State that PERSON and OTHER are one person: their sessions count together."""
+    with opened(file, write=True) as journal:
+        one, two = someone(journal, person), someone(journal, other)
+        if one.id == two.id:
+            raise UsageError(f"{person!r} and {other!r} are one person already")
+        persons.join(journal, one, two, _now())
+        joined = known_people(journal).by_key[one.keys[0]]
+    output.line(f"One person now: {joined.called}, {count(joined.sessions, 'session')}.")
+
+
+@command.command("apart")
+@click.argument("name")
+@journal_option
+def apart_command(name: str, file: Path | None) -> None:
+    """State that NAME is a person of their own, whoever it was joined with."""
+    key = NAME + normal(name)
+    with opened(file, write=True) as journal:
+        if key not in known_people(journal).by_key:
+            raise UsageError(
+                f"no session knows {name!r}", "`coach people list` shows who is there."
+            )
+        persons.apart(journal, key, _now())
+    output.line(f"{name} is a person of their own now.")
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()

@@ -1,0 +1,101 @@
+"""What was told of a person's body in any session, and what of it stands.
+
+`stands_for` gives signs, hurts and soreness that nobody cleared; `coach.record.standing` says when
+one ends.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from coach.journal import codec
+from coach.journal.database import explained
+from coach.journal.people import person_of, sessions_of
+from coach.journal.store import Journal, SessionId
+from coach.model.facts import Felt, SignTold
+from coach.model.person import Person
+from coach.record.people import Someone
+from coach.record.standing import Place, Stands, Told, standing
+from coach.session.events import KeyClaimed
+
+_TOLD = """
+SELECT session.id, seq, instant, begun, kind, told.body FROM (
+    SELECT session AS s, seq, kind, body, 0 AS n FROM event WHERE kind = 'KeyClaimed'
+    UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'SignTold'
+    UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'Felt'
+) AS told JOIN session ON session.id = s ORDER BY instant, uid, seq, n
+"""
+
+
+def told_by(journal: Journal, someone: Someone) -> list[Told]:
+    """Signs, feels and claims by key of a person in every session, the earliest first."""
+    numbers = sessions_of(journal, someone)
+    return [told for who, told in _every_told(journal) if _theirs(who, told, numbers)]
+
+
+def _theirs(who: int, told: Told, numbers: dict[SessionId, int]) -> bool:
+    session = SessionId(told.place.session)
+    return session in numbers and who in (0, numbers[session])
+
+
+def _every_told(journal: Journal) -> Iterator[tuple[int, Told]]:
+    for session, seq, instant, begun, kind, body in journal.rows(_TOLD):
+        place, day = Place(session, seq, instant), datetime.fromisoformat(begun).date()
+        with explained(journal.path, "reading the journal"):
+            if kind == KeyClaimed.__name__:
+                claim = codec.decode_event(kind, body)
+                assert isinstance(claim, KeyClaimed)
+                yield claim.who, Told(place, day, claim.claim)
+            else:
+                fact = codec.decode_fact(kind, body)
+                assert isinstance(fact, SignTold | Felt)
+                yield fact.who, Told(place, day, fact)
+
+
+def stands_for(journal: Journal, someone: Someone) -> tuple[Stands, ...]:
+    """What was told of a person's body in any session and stands, the earliest first."""
+    return standing(told_by(journal, someone), Before(journal))
+
+
+def standing_signs(journal: Journal, person: Person, several: int = 1) -> tuple[SignTold, ...]:
+    """Warning signs that stand for somebody who takes part in a session of so many people."""
+    return signs_of(journal, person_of(journal, person, several))
+
+
+def signs_of(journal: Journal, someone: Someone) -> tuple[SignTold, ...]:
+    """Warning signs that stand for a person, as they were told, the earliest first."""
+    told = told_by(journal, someone)
+    stand = {(one.day, one.sign, one.part) for one in standing(told, Before(journal)) if one.sign}
+    return tuple(
+        one.what
+        for one in told
+        if isinstance(one.what, SignTold) and (one.day, one.what.sign, one.what.part) in stand
+    )
+
+
+class Before:
+    """Whether one place in the journal surely comes before another.
+
+    Owns what that means when clocks are wrong: a session comes later that began later by the wall
+    clock, or that was begun with the other one already in its journal. Either is enough.
+    """
+
+    def __init__(self, journal: Journal) -> None:
+        pairs = journal.rows(
+            "SELECT later.id, earlier.id FROM session AS later"
+            " JOIN session AS earlier ON earlier.uid = later.previous"
+        )
+        self._earlier: dict[int, int] = dict(pairs)
+
+    def __call__(self, first: Place, second: Place) -> bool:
+        """Whether the first surely comes before the second."""
+        if first.session == second.session:
+            return first.seq < second.seq
+        if first.instant < second.instant:
+            return True
+        session = second.session
+        seen = {session}
+        while (session := self._earlier.get(session, 0)) and session not in seen:
+            if session == first.session:
+                return True
+            seen.add(session)
+        return False

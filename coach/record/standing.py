@@ -1,0 +1,116 @@
+"""What stands for a person: told in any session, and not cleared since.
+
+A warning sign stands until somebody states by key that a clinician cleared it ('cleared:PART', or
+'cleared:SIGN' where it had no part). What was told to hurt stands until it is stated by key to be
+well again ('well:PART'), or cleared. What was sore stands until the part was told to feel better.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from coach.model.body import Feel, Part, Tissue
+from coach.model.facts import Felt, SignTold
+
+CLEARED, WELL = "cleared:", "well:"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where in the journal something stands."""
+
+    session: int
+    seq: int
+    instant: float
+    """Seconds since 1970 at which its session began, by the clock of that day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A sign, a feel, or a claim by key ('cleared:fingers') of one person."""
+
+    place: Place
+    day: date
+    what: SignTold | Felt | str
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """One thing that stands."""
+
+    day: date
+    """The day it was told."""
+    part: Part | None
+    sign: str = ""
+    """The warning sign; '' for a feel."""
+    feel: Feel | None = None
+    """HURTING or SORE; None for a sign."""
+    tissue: Tissue | None = None
+
+    @property
+    def ends_by(self) -> str:
+        """The claim that ends it; '' where feeling better does."""
+        if self.sign:
+            return CLEARED + str(self.part or self.sign)
+        return WELL + str(self.part) if self.feel is Feel.HURTING else ""
+
+
+Before = Callable[[Place, Place], bool]
+"""Whether the first surely comes before the second."""
+
+
+def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
+    """What of a person's told things stands, the earliest first; of a feel the last one of a part.
+
+    `told` is in the order of the journal. Where the order of two things is not sure, what was told
+    stands: that is the safe side.
+    """
+    return tuple(
+        _stands(one)
+        for n, one in enumerate(told)
+        if _lasts(one) and not any(_ends(other, one, before) for other in told if other is not one)
+        and not any(_repeats(other, one) for other in told[n + 1 :])
+    )  # fmt: skip
+
+
+def _lasts(one: Told) -> bool:
+    if isinstance(one.what, Felt):
+        return one.what.feel in (Feel.HURTING, Feel.SORE)
+    return isinstance(one.what, SignTold)
+
+
+def _ends(other: Told, one: Told, before: Before) -> bool:
+    """Whether another thing ends the one."""
+    what, later = one.what, other.what
+    if isinstance(what, str) or not before(one.place, other.place):
+        return False
+    if isinstance(later, str):
+        if isinstance(what, SignTold):
+            return later == CLEARED + str(what.part or what.sign)
+        return later in (CLEARED + str(what.part), WELL + str(what.part))
+    return (
+        isinstance(what, Felt)
+        and isinstance(later, Felt)
+        and what.feel is Feel.SORE
+        and later.part == what.part
+        and later.feel in (Feel.FRESH, Feel.FINE)
+    )
+
+
+def _repeats(other: Told, one: Told) -> bool:
+    """Whether a feel of the same part was told again, no better: the last one tells the day."""
+    what, later = one.what, other.what
+    return (
+        isinstance(what, Felt)
+        and isinstance(later, Felt)
+        and later.part == what.part
+        and _lasts(other)
+        and (what.feel is Feel.SORE or later.feel is Feel.HURTING)
+    )
+
+
+def _stands(one: Told) -> Stands:
+    if isinstance(one.what, SignTold):
+        return Stands(one.day, one.what.part, one.what.sign)
+    assert isinstance(one.what, Felt)
+    return Stands(one.day, one.what.part, "", one.what.feel, one.what.tissue)
