@@ -132,7 +132,7 @@ def rescue_command(damaged: Path, to: Path) -> None:
 
     The damaged file is left as it is.
     """
-    from coach.journal.transfer import rescue
+    from coach.journal.rescue import rescue
 
     if to.exists():
         raise UsageError(f"{to}: it is there already", "Choose another name.")

@@ -113,6 +113,8 @@ def open_reader(path: Path) -> sqlite3.Connection:
         raise JournalError(
             "there is no journal yet", "`coach start` makes one; --journal names another."
         )
+    if path.stat().st_size == 0:
+        raise JournalError("the file is empty: there is no journal in it", _EMPTY)
     db = connect(path, write=False)
     try:
         if not migrations.missing(db):
@@ -127,10 +129,15 @@ def open_reader(path: Path) -> sqlite3.Connection:
     return connect(path, write=False)
 
 
+_EMPTY = "Restore a backup: `coach journal restore`. `coach start` begins a new one in its place."
+
+
 def open_damaged(path: Path) -> sqlite3.Connection:
     """Connect read-only to a file that may be cut short, so that what is there can be read."""
     if not path.exists():
         raise JournalError("there is no such file")
+    if path.stat().st_size == 0:
+        raise JournalError("the file is empty: there is nothing to be saved")
     db = connect(path, write=False)
     try:
         # SQLite reads no page at all of a file that is shorter than it should be, but with this.

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from coach.errors import JournalError
-from coach.journal import codec
+from coach.journal import codec, shelf
 from coach.journal.database import explained
 from coach.journal.digests import Maker
 from coach.journal.people import sessions_of
@@ -155,7 +155,7 @@ def _settled(options: Options, person: Person) -> Options:
 
 def _drop(db: sqlite3.Connection, session: SessionId) -> None:
     db.execute("DELETE FROM session WHERE id = ?", (session,))
-    db.execute("DELETE FROM library WHERE digest NOT IN (SELECT library FROM session)")
+    shelf.drop_orphans(db)
 
 
 def _rewrite(journal: Journal, session: SessionId, by: Whole) -> None:
@@ -167,3 +167,5 @@ def _rewrite(journal: Journal, session: SessionId, by: Whole) -> None:
     if by.how is not None:
         journal.mark_closed(session, by.how)
     Maker(journal.db).keep(session)
+    if by.how is not None:
+        journal.pack(session)

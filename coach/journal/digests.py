@@ -6,9 +6,8 @@ missing or of another version. It is never more than the facts say, and may be d
 
 import sqlite3
 from collections.abc import Mapping
-from itertools import groupby
 
-from coach.journal import codec
+from coach.journal import codec, seals, shelf
 from coach.model.facts import Fact
 from coach.model.movement import Movement
 from coach.model.person import Person
@@ -29,19 +28,15 @@ class Maker:
 
     def facts(self, session: int) -> list[Fact]:
         """Every fact of a session, each with the person whose it is."""
-        query = "SELECT seq, kind, body FROM fact WHERE session = ? ORDER BY seq, n"
-        rows = self._db.execute(query, (session,)).fetchall()
         caused = (
-            [codec.decode_fact(kind, body) for _, kind, body in group]
-            for _, group in groupby(rows, key=lambda row: row[0])
+            [codec.decode_fact(kind, body) for kind, body in one.facts]
+            for one in seals.stored(self._db, session)
         )
         return list(attributed(caused, [person.who for person in self.people(session)]))
 
     def people(self, session: int) -> tuple[Person, ...]:
         """Who takes part in a session."""
-        query = "SELECT body FROM session WHERE id = ?"
-        (body,) = self._db.execute(query, (session,)).fetchone()
-        return codec.decode_people(body)
+        return codec.decode_people(seals.start_text(self._db, session) or "")
 
     def keep(self, session: int) -> None:
         """Store the digest of each person in a session, inside the caller's transaction."""
@@ -58,6 +53,5 @@ class Maker:
         query = "SELECT library FROM session WHERE id = ?"
         (key,) = self._db.execute(query, (session,)).fetchone()
         if key not in self._read:
-            row = self._db.execute("SELECT body FROM library WHERE digest = ?", (key,)).fetchone()
-            self._read[key] = codec.decode_library(row[0]).movements
+            self._read[key] = codec.decode_library(shelf.text(self._db, key) or "").movements
         return self._read[key]

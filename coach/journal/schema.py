@@ -111,9 +111,35 @@ FROM session JOIN json_each(session.body, '$.people') AS person;
 CREATE INDEX fact_felt ON fact (session) WHERE kind = 'Felt';
 """
 
+#: Sessions that have ended, packed (`coach.journal.seals`), what of them stands outside, and packed
+#: libraries. A session that is sealed has no events or facts of its own any more, and '' as body.
+_SEALS = """
+CREATE TABLE seal (
+    session INTEGER PRIMARY KEY REFERENCES session (id) ON DELETE CASCADE,
+    body    BLOB NOT NULL,
+    sha     TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE told (
+    session INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+    seq     INTEGER NOT NULL,
+    n       INTEGER NOT NULL,
+    kind    TEXT NOT NULL,
+    body    TEXT NOT NULL,
+    PRIMARY KEY (session, seq, n)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE shelf (
+    digest TEXT PRIMARY KEY REFERENCES library (digest) ON DELETE CASCADE,
+    base   TEXT NOT NULL,
+    body   BLOB NOT NULL
+) STRICT, WITHOUT ROWID;
+"""
+
 #: Name -> statements, in the order they are applied.
 STEPS: dict[str, str] = {
     "0001-sessions-events-facts": _FIRST,
     "0002-signs-and-claims-by-index": _SIGNS,
     "0003-who-took-part": _PEOPLE,
+    "0004-seals": _SEALS,
 }

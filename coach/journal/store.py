@@ -4,7 +4,6 @@ Owns the one rule of the record: an event and the facts it caused are one transa
 on disk when `commit` returns. A Journal may be used from several threads, one at a time.
 """
 
-import json
 import os
 import sqlite3
 import uuid
@@ -16,8 +15,8 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
 from coach.errors import JournalError
-from coach.journal import codec
-from coach.journal.codec import Encoded, Recorded, Stored
+from coach.journal import codec, seals, shelf
+from coach.journal.codec import Recorded, Stored
 from coach.journal.database import explained, open_damaged, open_reader, open_writer
 from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
@@ -36,12 +35,6 @@ __all__ = ["Journal", "SessionId", "SessionRow", "Unfinished"]
 
 #: Libraries that are kept in memory once read.
 LIBRARIES = 16
-
-#: The columns of a session under its checksum, in order, and the checksum.
-GUARDED = """
-SELECT uid, previous, begun, instant, routine, minutes, place, library, body, how, crc
-FROM session WHERE id = ?
-"""
 
 
 class Journal:
@@ -194,14 +187,24 @@ class Journal:
         # The session is closed by now; a digest that can't be made is made when it is read.
         with suppress(JournalError), self.transaction("storing a digest"):
             Maker(self.db).keep(session)
+        with suppress(JournalError):
+            self.seal(session)
+
+    def seal(self, session: SessionId) -> None:
+        """Pack a session that has ended; JournalError where it can't be, then it stays as it is."""
+        with self.transaction("sealing a session"):
+            self.pack(session)
+
+    def pack(self, session: SessionId) -> None:
+        """As `seal`, inside the caller's transaction."""
+        seals.seal(self.db, session)
+        for (library,) in self.db.execute("SELECT library FROM session WHERE id = ?", (session,)):
+            shelf.pack(self.db, library)
 
     def mark_closed(self, session: SessionId, how: str) -> None:
         """As `close_session`, inside the caller's transaction."""
-        *columns, _, _ = self.db.execute(GUARDED, (session,)).fetchone()
-        self.db.execute(
-            "UPDATE session SET how = ?, crc = ? WHERE id = ?",
-            (how, codec.crc(*columns, how), session),
-        )
+        self.db.execute("UPDATE session SET how = ? WHERE id = ?", (how, session))
+        seals.guard(self.db, session)
 
     def _last_seq(self, session: SessionId) -> int:
         if session not in self._last:
@@ -219,24 +222,8 @@ class Journal:
 
     def stored(self, session: SessionId, after: int = 0) -> Iterator[Stored]:
         """Every transaction of a session after a number, in order, as the texts on disk."""
-        # Events first: what is committed between the two queries then has no event here, and
-        # no event is without its facts.
-        events = self.rows(
-            "SELECT seq, wall, kind, body, crc FROM event WHERE session = ? AND seq > ?"
-            " ORDER BY seq",
-            session,
-            after,
-        )
-        facts = self.rows(
-            "SELECT seq, kind, body FROM fact WHERE session = ? AND seq > ? ORDER BY seq, n",
-            session,
-            after,
-        )
-        caused: dict[int, list[Encoded]] = {}
-        for seq, kind, body in facts:
-            caused.setdefault(seq, []).append((kind, body))
-        for seq, wall, kind, body, crc in events:
-            yield Stored(seq, wall, (kind, body), crc, caused.get(seq, ()))
+        with explained(self.path, "reading the journal"):
+            yield from seals.stored(self.db, session, after)
 
     def recorded(self, session: SessionId, after: int = 0) -> Iterator[Recorded]:
         """Every transaction of a session after a number, in order, facts included."""
@@ -246,21 +233,18 @@ class Journal:
 
     def events(self, session: SessionId) -> Iterator["Event"]:
         """Every event of a session, in order."""
-        query = "SELECT kind, body FROM event WHERE session = ? ORDER BY seq"
         with explained(self.path, "reading the journal"):
-            for kind, body in self.rows(query, session):
-                yield codec.decode_event(kind, body)
+            for one in self.stored(session):
+                yield codec.decode_event(*one.event)
 
     def facts(self, session: SessionId, *kinds: type[Fact]) -> Iterator[Fact]:
         """Every fact of a session, in order; only of the named classes, if any are named."""
-        names = json.dumps([kind.__name__ for kind in kinds])
-        query = (
-            "SELECT kind, body FROM fact WHERE session = ?"
-            " AND (? = '[]' OR kind IN (SELECT value FROM json_each(?))) ORDER BY seq, n"
-        )
+        names = {kind.__name__ for kind in kinds}
         with explained(self.path, "reading the journal"):
-            for kind, body in self.rows(query, session, names, names):
-                yield codec.decode_fact(kind, body)
+            for one in self.stored(session):
+                for kind, body in one.facts:
+                    if not names or kind in names:
+                        yield codec.decode_fact(kind, body)
 
     def sessions(self) -> list[SessionRow]:
         """Every session, the earliest first."""
@@ -272,42 +256,43 @@ class Journal:
     def start_of(self, session: SessionId) -> Start:
         """What a session began with; JournalError for a number that is not there."""
         with explained(self.path, "reading the journal"):
-            row = self.db.execute(
-                "SELECT body, library FROM session WHERE id = ?", (session,)
-            ).fetchone()
-            if row is None:
+            row = self.db.execute("SELECT library FROM session WHERE id = ?", (session,)).fetchone()
+            body = seals.start_text(self.db, session)
+            if row is None or body is None:
                 raise JournalError(
                     f"there is no session {session}", "`coach history` lists those there are."
                 )
-            return codec.decode_start(row[0], self._library(row[1]))
+            return codec.decode_start(body, self._library(row[0]))
+
+    def library_of(self, digest: str) -> Library:
+        """The library of a digest; JournalError where it can't be read."""
+        with explained(self.path, "reading the journal"):
+            return self._library(digest)
 
     def _library(self, digest: str) -> Library:
         """A stored library; the last few that were read are kept, because sessions share them."""
         if digest not in self._libraries:
-            query = "SELECT body FROM library WHERE digest = ?"
-            row = self.db.execute(query, (digest,)).fetchone()
-            if row is None:
+            body = shelf.text(self.db, digest)
+            if body is None:
                 raise JournalError("the library of a session is missing", codec.VERIFY)
             if len(self._libraries) >= LIBRARIES:
                 self._libraries.clear()
-            self._libraries[digest] = codec.decode_library(row[0])
+            self._libraries[digest] = codec.decode_library(body)
         return self._libraries[digest]
 
     def circuits_of(self, session: SessionId) -> tuple[Circuit, ...]:
         """The circuits of the place where a session was, without the rest of its library."""
-        query = (
-            "SELECT library.body FROM library JOIN session ON digest = library WHERE session.id = ?"
-        )
-        for (body,) in self.rows(query, session):
-            return codec.decode_circuits(body)
+        with explained(self.path, "reading the journal"):
+            for (digest,) in self.rows("SELECT library FROM session WHERE id = ?", session):
+                body = shelf.text(self.db, digest)
+                return codec.decode_circuits(body or "")
         return ()
 
     def people_of(self, session: SessionId) -> tuple[Person, ...]:
         """Who took part in a session."""
         with explained(self.path, "reading the journal"):
-            for (body,) in self.rows("SELECT body FROM session WHERE id = ?", session):
-                return codec.decode_people(body)
-        return ()
+            body = seals.start_text(self.db, session)
+            return () if body is None else codec.decode_people(body)
 
     def unfinished(self) -> Unfinished | None:
         """The latest session that was not closed, or None."""

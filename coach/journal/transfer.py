@@ -10,15 +10,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.aims import add_aim, all_aims
 from coach.journal.codec import Recorded
-from coach.journal.database import explained
 from coach.journal.digests import Maker
-from coach.journal.store import Journal, SessionId, SessionRow
-from coach.journal.verify import read_whole
-from coach.model.aim import Aim
+from coach.journal.store import Journal, SessionId
 from coach.model.start import Start
 
 #: How a session ended whose end could not be read.
@@ -138,6 +134,8 @@ def _insert(journal: Journal, given: Whole) -> SessionId:
     if given.how is not None:
         journal.mark_closed(session, given.how)
     Maker(journal.db).keep(session)
+    if given.how is not None:
+        journal.pack(session)
     return session
 
 
@@ -155,61 +153,3 @@ def merge(into: Journal, other: Journal) -> dict[Outcome, int]:
     for aim in all_aims(other):
         add_aim(into, aim)
     return counts
-
-
-@dataclass(frozen=True, slots=True)
-class Rescued:
-    """What was saved of a damaged journal."""
-
-    whole: int
-    """Sessions without a fault."""
-    cut: tuple[str, ...]
-    """Sessions of which the beginning was saved, and why no more."""
-    lost: tuple[str, ...]
-    """Sessions of which nothing was saved, and why."""
-
-
-def rescue(damaged: Journal, into: Journal) -> Rescued:
-    """Copy what can be read of a damaged journal, up to the first fault of each session."""
-    saved, cut, lost = 0, [], []
-    aims: list[Aim] = []
-    rows, unread = _rows_of(damaged)
-    for row in rows:
-        name = f"session {row.id} of {row.begun}"
-        recorded, wrong = read_whole(damaged, row.id)
-        try:
-            start = damaged.start_of(row.id)
-            previous = damaged.rows("SELECT previous FROM session WHERE id = ?", row.id)[0][0]
-        except JournalError as error:
-            lost.append(f"{name}: {error.what}")
-            continue
-        how = CUT if wrong else row.how
-        put(into, Whole(row.uid, previous, start, how, tuple(recorded)))
-        if wrong:
-            cut.append(f"{name}: {wrong}; {len(recorded)} events were saved")
-        else:
-            saved += 1
-    lost += unread
-    try:
-        aims = all_aims(damaged)
-    except JournalError as error:
-        lost.append(f"aims: {error}")
-    for aim in aims:
-        add_aim(into, aim)
-    return Rescued(saved, tuple(cut), tuple(lost))
-
-
-def _rows_of(damaged: Journal) -> tuple[list[SessionRow], list[str]]:
-    """The sessions that can be read one after the other, and what is lost after them."""
-    # In the order of the file and by no index, because an index may be what is damaged.
-    query = (
-        "SELECT id, uid, begun, routine, minutes, place, how FROM session NOT INDEXED ORDER BY id"
-    )
-    rows: list[SessionRow] = []
-    try:
-        with explained(damaged.path, "reading the sessions"):
-            for row in damaged.db.execute(query):
-                rows.append(SessionRow(*row))  # noqa: PERF401 - what came before an error counts
-    except JournalError as error:
-        return rows, [f"sessions after {rows[-1].id if rows else 'none'}: {error.what}"]
-    return rows, []

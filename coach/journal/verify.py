@@ -12,10 +12,11 @@ from pathlib import Path
 from typing import Self
 
 from coach.errors import JournalError
-from coach.journal import codec
+from coach.journal import codec, seals, shelf
 from coach.journal.codec import Recorded
+from coach.journal.seals import GUARDED
 from coach.journal.side_by_side import side_by_side
-from coach.journal.store import GUARDED, Journal, SessionId, SessionRow
+from coach.journal.store import Journal, SessionId, SessionRow
 from coach.model.start import Start
 from coach.record.attribution import attributed
 from coach.record.digest import VERSION, digest
@@ -116,9 +117,17 @@ def read_whole(journal: Journal, session: SessionId) -> tuple[list[Recorded], st
 
     The text is '' when all is whole.
     """
-    read: list[Recorded] = []
     try:
         _check_start(journal, session)
+    except JournalError as error:
+        return [], error.what
+    return read_events(journal, session)
+
+
+def read_events(journal: Journal, session: SessionId) -> tuple[list[Recorded], str]:
+    """As `read_whole`, whatever the session began with."""
+    read: list[Recorded] = []
+    try:
         for one in journal.stored(session):
             if one.seq != len(read) + 1:
                 return read, f"event {len(read) + 1} is missing"
@@ -152,14 +161,22 @@ def _check_start(journal: Journal, session: SessionId) -> None:
     for *columns, crc in journal.rows(GUARDED, session):
         if crc != codec.crc(*columns):
             raise JournalError("its beginning does not match its checksum")
-    rows = journal.rows(
-        "SELECT digest, body FROM library WHERE digest ="
-        " (SELECT library FROM session WHERE id = ?)",
-        session,
-    )
-    for key, body in rows:
-        if hashlib.sha256(body.encode()).hexdigest() != key:
+        digest, how = columns[7], columns[9]
+        body = shelf.text(journal.db, digest)
+        if body is None or hashlib.sha256(body.encode()).hexdigest() != digest:
             raise JournalError("its library does not match its digest")
+        _check_seal(journal, session, (columns[0], columns[1], how, digest))
+
+
+def _check_seal(journal: Journal, session: SessionId, beside: tuple[object, ...]) -> None:
+    sealed = seals.load(journal.db, session)
+    if sealed is None:
+        return
+    if (sealed.uid, sealed.previous, sealed.how, sealed.library) != beside:
+        raise JournalError("its row is not that of its seal")
+    query = "SELECT session, seq, n, kind, body FROM told WHERE session = ? ORDER BY seq, n"
+    if journal.rows(query, session) != list(seals.told_in(session, sealed)):
+        raise JournalError("what stands outside of its seal is not what it holds")
 
 
 def _file(db: sqlite3.Connection) -> tuple[Finding, ...]:

@@ -15,7 +15,7 @@ import pytest
 from coach.errors import ExitCode, JournalError
 from coach.journal import Journal
 from coach.journal.backup import backup
-from coach.journal.transfer import rescue
+from coach.journal.rescue import rescue
 from coach.journal.verify import verify
 from coach.model.facts import Rested
 from coach.session.events import Started, TimePassed
@@ -92,6 +92,16 @@ def test_no_journal_yet(path: Path) -> None:
     assert not path.parent.exists()
 
 
+def test_an_empty_file_is_no_whole_journal(path: Path, tmp_path: Path) -> None:
+    path.parent.mkdir()
+    path.touch()
+    with pytest.raises(JournalError, match="empty"):
+        verify(path)
+    with pytest.raises(JournalError, match="empty"):
+        Journal.open_damaged(path)
+    assert path.stat().st_size == 0
+
+
 def test_an_empty_file_becomes_a_journal(path: Path) -> None:
     path.parent.mkdir()
     path.touch()
@@ -110,7 +120,7 @@ def test_a_truncated_file_is_found_out_and_left_alone(filled: Path, part: float)
 
 def test_of_a_truncated_file_is_saved_what_is_there(filled: Path, tmp_path: Path) -> None:
     whole = filled.read_bytes()
-    filled.write_bytes(whole[: len(whole) * 9 // 10])
+    filled.write_bytes(whole[: len(whole) * 95 // 100])
     before = filled.read_bytes()
     with (
         Journal.open_damaged(filled) as damaged,
@@ -118,10 +128,8 @@ def test_of_a_truncated_file_is_saved_what_is_there(filled: Path, tmp_path: Path
     ):
         rescued = rescue(damaged, into)
         saved = [len(list(into.events(row.id))) for row in into.sessions()]
-    assert len(saved) == 3
-    assert rescued.whole + len(rescued.cut) == 3
-    assert rescued.cut
-    assert saved[0] == 61  # the first session stands in the part that is there
+    assert rescued.whole == len(saved) >= 1
+    assert set(saved) == {61}
     assert verify(tmp_path / "saved.db").whole
     assert filled.read_bytes() == before
 

@@ -28,8 +28,8 @@ def test_processes_see_what_one_alone_sees(path: Path, monkeypatch: pytest.Monke
     with Journal.open(path, write=True) as journal:
         for day in range(1, 6):
             rehearse_into(journal, f"2026-03-{day:02}T18:00:00+01:00")
-        journal.db.execute("UPDATE fact SET body = replace(body, '1', '2') WHERE session = 2")
-        journal.db.execute("DELETE FROM event WHERE session = 4 AND seq = 9")
+        journal.db.execute("UPDATE seal SET body = x'0011' WHERE session = 2")
+        journal.db.execute("DELETE FROM told WHERE session = 4")
         journal.db.execute("UPDATE digest SET body = '{' WHERE session = 5")
 
     alone = verify.verify(path, replayed, rules_version())

@@ -101,7 +101,9 @@ def test_they_stand_in_a_journal_of_before_the_index(path: Path) -> None:
         sign = SignTold(5.0, 1, "pop", Part.FINGERS)
         _told(journal, journal.begin(start()), sign)
         journal.db.executescript(
-            "DROP INDEX fact_sign; DROP INDEX event_claim; DELETE FROM migration WHERE n = 2"
+            "DROP INDEX fact_sign; DROP INDEX event_claim; DROP INDEX fact_felt;"
+            "DROP TABLE attendance; DROP TABLE statement; DROP TABLE seal; DROP TABLE told;"
+            "DROP TABLE shelf; DELETE FROM migration WHERE n > 1"
         )
 
     with Journal.open(path, write=False) as journal:

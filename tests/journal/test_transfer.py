@@ -17,7 +17,8 @@ from coach.journal import Journal, codec, lines
 from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.backup import backup, restore
 from coach.journal.codec import Recorded
-from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all, rescue
+from coach.journal.rescue import rescue
+from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all
 from coach.journal.verify import verify
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
@@ -232,37 +233,73 @@ def test_a_missing_file_is_named(journal: Journal, tmp_path: Path) -> None:
         lines.read(tmp_path / "gone.jsonl", journal)
 
 
+def _open_session(journal: Journal) -> None:
+    """A session that runs, of five events, in a journal whose others are sealed."""
+    session = journal.begin(start("2026-03-09T18:00:00+01:00"), uid="day9")
+    for turn in range(5):
+        journal.commit(session, TimePassed(turn + 0.25), [], NOW)
+
+
 def test_rescue_saves_each_session_up_to_its_first_fault(exported: Path, journal: Journal) -> None:
-    journal.db.execute("UPDATE event SET body = '{\"at\":9}' WHERE session = 2 AND seq = 3")
-    journal.db.execute("UPDATE library SET body = body")
+    _open_session(journal)
+    journal.db.execute("UPDATE event SET body = '{\"at\":9}' WHERE session = 4 AND seq = 3")
     before = journal.path.read_bytes()
     with a_journal([]) as other:
         rescued = rescue(journal, other)
-        assert rescued.whole == 2
+        assert rescued.whole == 3
         assert rescued.lost == ()
         (cut,) = rescued.cut
         assert "event 3 (TimePassed) does not match its checksum; 2 events were saved" in cut
         kept = held(other)
         assert [(one.uid, one.how, len(one.recorded)) for one in kept] == [
             ("day3", "done", 5),
-            ("day5", CUT, 2),
+            ("day5", "done", 5),
             ("day7", "done", 5),
+            ("day9", CUT, 2),
         ]
     assert journal.path.read_bytes() == before
 
 
 def test_rescue_names_what_is_lost(exported: Path, journal: Journal) -> None:
-    journal.db.execute("UPDATE session SET body = '{' WHERE id = 2")
+    _open_session(journal)
+    journal.db.execute("UPDATE session SET body = '{' WHERE id = 4")
+    journal.db.execute("UPDATE seal SET body = x'00' WHERE session = 2")
     with a_journal([]) as other:
         rescued = rescue(journal, other)
         assert rescued.whole == 2
-        (lost,) = rescued.lost
-        assert "session 2" in lost
+        assert [one.split(" of ")[0] for one in rescued.lost] == [
+            "session 2",
+            "session 4",
+        ]
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        "UPDATE library SET body = '{'",
+        "DELETE FROM shelf",
+        "UPDATE shelf SET body = x'28b52ffd'",
+        "UPDATE session SET uid = 'x' || uid, body = ''",
+        "UPDATE seal SET sha = 'wrong'",
+        "DELETE FROM told",
+        "DELETE FROM digest",
+        "PRAGMA foreign_keys = OFF; DELETE FROM session; DELETE FROM attendance",
+    ],
+)
+def test_rescue_takes_every_seal_that_reads(exported: Path, journal: Journal, harm: str) -> None:
+    was = held(journal)
+    journal.db.executescript(harm)
+    with a_journal([]) as other:
+        assert rescue(journal, other).whole == 3
+        kept = held(other)
+        assert verify(other.path).whole
+    assert [one.uid for one in kept] == ["day3", "day5", "day7"]
+    assert [one.recorded for one in kept] == [one.recorded for one in was]
 
 
 def _one_event(journal: Journal) -> None:
     one = Recorded(1, NOW.isoformat(), TimePassed(60.0), (Felt(60.0, 1, Part.FINGERS, Feel.SORE),))
-    put(journal, Whole("a", "", start(), "done", (one,)))
+    put(journal, Whole("a", "", start(), None, (one,)))
 
 
 def _came_back(journal: Journal) -> list[Recorded]:
