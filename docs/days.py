@@ -20,7 +20,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import Fired, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.planning import open_day, timeline
+from coach.planning import fit, open_day
 from coach.planning.forms import of as forms_of
 from coach.planning.offers import hopeful
 from coach.runtime.rehearsal import REACTION, TextWorld, clock_time
@@ -151,7 +151,7 @@ class Climber(TextWorld):
         s = self.session
         if s is None or s.ended is not None:
             return None
-        running = s.running
+        running = s.course.running
         if self._moments and running is not None and running.since is not None:
             where, key, who = self._moments[0]
             if running.step.name.startswith(where):
@@ -164,11 +164,13 @@ class Climber(TextWorld):
         if window is None or window == self._of:
             return None
         at = max(window.at + REACTION, self.now())
-        if s.asking is not None:
-            asked = self._left.get(s.asking.question)
-            key = asked.pop(0) if asked else GOOD.get(s.asking.question, window.answers[0])
+        if s.questions.asking is not None:
+            asked = self._left.get(s.questions.asking.question)
+            key = (
+                asked.pop(0) if asked else GOOD.get(s.questions.asking.question, window.answers[0])
+            )
             self._of = window
-            return self._wait(at, s.asking.who, key)
+            return self._wait(at, s.questions.asking.who, key)
         over = next((key for key in ("done", "down") if key in window.answers), None)
         if running is not None and over is not None:
             self._of = window
@@ -202,13 +204,13 @@ class Told:
     def seen(self, now: Session, event: Event, effects: tuple[Effect, ...]) -> None:
         """Show the plan once it is made, then each answer that changed something."""
         before, self.last = self.last, now
-        if not now.planned:
+        if not now.course.planned:
             return
-        if before is None or not before.planned:
+        if before is None or not before.course.planned:
             self.plan += plan(now, self.language)
-            self.plan += self._why(now.fired)
+            self.plan += self._why(now.course.fired)
             return
-        fired = now.fired[len(before.fired) :]
+        fired = now.course.fired[len(before.course.fired) :]
         if not fired or not isinstance(event, Answered):
             return
         change = changed(before, now, self.language)
@@ -221,8 +223,8 @@ class Told:
         who = f"{event.who}, " if len(now.people) > 1 else ""
         said = self.language.answers.get(event.answer.key, (self.day.words,))[0]
         self.lines += ["", f'{clock_time(event.at)} {who}"{said}"']
-        if now.did is not None:
-            self.lines.append(f"      -> {self.language.text(now.did)}")
+        if now.listening.did is not None:
+            self.lines.append(f"      -> {self.language.text(now.listening.did)}")
 
     def _why(self, fired: Iterable[Fired]) -> list[str]:
         return [f"      why: {self.language.text(one.because)} ({one.sure})" for one in fired]
@@ -235,9 +237,9 @@ _OPENING = frozenset({"feel:fresh", "feel:fine", "go"})
 def plan(session: Session, language: Language) -> list[str]:
     """The blocks of a plan, one a line: when, which, how long, and what."""
     rows, at = [], 0.0
-    for block, group in groupby(session.steps, lambda step: step.block):
+    for block, group in groupby(session.course.steps, lambda step: step.block):
         steps = tuple(group)
-        minutes = timeline.seconds_of(steps) / 60
+        minutes = fit.seconds_of(steps) / 60
         what = _contents(steps, language, session)
         rows.append(f"{clock_time(at)} {block.value:9s} {minutes:3.0f} min  {what}")
         at += minutes * 60
@@ -247,11 +249,15 @@ def plan(session: Session, language: Language) -> list[str]:
 def changed(before: Session, after: Session, language: Language) -> list[str]:
     """The blocks ahead that are not what they were."""
     found = []
-    ahead = {step.name for step in after.steps}
-    steps = tuple(dropwhile(lambda step: _done(step) and step.name not in ahead, before.steps))
+    ahead = {step.name for step in after.course.steps}
+    steps = tuple(
+        dropwhile(lambda step: _done(step) and step.name not in ahead, before.course.steps)
+    )
     for block in BlockKind:
         was = _contents([step for step in steps if step.block is block], language, before)
-        now = _contents([step for step in after.steps if step.block is block], language, after)
+        now = _contents(
+            [step for step in after.course.steps if step.block is block], language, after
+        )
         if was != now:
             found.append(f"      {block.value}: {was or 'nothing'}")
             found.append(f"      {'':{len(block.value)}s}  now {now or 'nothing'}")

@@ -12,7 +12,18 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic_core import PydanticUndefined
 
-from coach.files import extending, models, movements, places, roster, settings, tables, voices
+from coach.files import (
+    extending,
+    key_moves,
+    models,
+    movements,
+    places,
+    roster,
+    settings,
+    tables,
+    voices,
+)
+from coach.model import key_moves as about
 from coach.model import movement, place, routine, voice
 
 #: File -> its tables in order, each with the class whose field texts explain it.
@@ -27,6 +38,11 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
         ("", movements.FamilyTable, movement.Movement),
         ("[movements.NAME]", movements.MovementTable, movement.Movement),
         ("hang = { }", movements.HangTable, movement.Hang),
+    ],
+    "routines/boulders/NAME.toml": [
+        ("", key_moves.KeyMovesTable, about.KeyMoves),
+        ("[moves.NAME]", key_moves.KeyMoveTable, about.KeyMove),
+        ("[variations.NAME]", key_moves.VariationTable, about.Variation),
     ],
     "routines/places/NAME.toml": [
         ("", places.PlaceTable, place.Place),
@@ -96,6 +112,11 @@ MEANINGS = {
     "HangTable.hold": "What is held, easiest first.",
     "HangTable.grip": "How the fingers take it. There is no full crimp.",
     "HangTable.feet": "Whether the feet carry part of the weight.",
+    "KeyMovesTable.moves": "The key moves, each under its name.",
+    "KeyMovesTable.variations": "What can be changed after a fall, each under its name.",
+    "KeyMoveTable.title": "Language -> what the boulder is said to be about.",
+    "VariationTable.fits": "Why a try ended: the causes that it answers.",
+    "VariationTable.does": "What it does besides being said before the try.",
     "PlaceTable.boards": "The boards there, or one that is carried along.",
     "CircuitTable.name": "The hall's own name for the group.",
     "BoardTable.name": "What the board is called.",

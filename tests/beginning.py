@@ -4,7 +4,7 @@ from datetime import datetime
 
 from coach.model.day import Library
 from coach.model.start import Options, Start
-from coach.runtime.resume import rules_version
+from coach.runtime.replay import rules_version
 
 
 def entry(library: Library, options: Options, wall: datetime) -> Start:

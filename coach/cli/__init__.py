@@ -28,6 +28,7 @@ COMMANDS = {
     "history": "List sessions, tell one, compare two.",
     "trends": "Show what became of many sessions.",
     "suggest": "Suggest what the next session could be, with the reasons.",
+    "boulders": "List hard boulders, or tell all about one.",
     "notes": "List, play and delete spoken notes.",
     "export": "Write the record to OUT for other programs.",
     "journal": "Verify, back up, merge and delete; aims.",
@@ -80,6 +81,15 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
+def _version(ctx: click.Context, option: click.Parameter, asked: bool) -> None:
+    """Print the version; what looks it up is loaded for nothing else."""
+    if asked:
+        from coach.distribution import program
+
+        click.echo(f"coach {program()}")
+        ctx.exit()
+
+
 @click.group(
     cls=Commands,
     help=OVERVIEW,
@@ -87,7 +97,14 @@ class Commands(click.Group):
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="'coach COMMAND -h' tells more of each; exit codes: docs/commands.md",
 )
-@click.version_option(package_name="coach", message="coach %(version)s")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_version,
+    help="Show the version and leave.",
+)
 @click.option("--debug", is_flag=True, help="Show the whole trace of an unexpected error.")
 @click.pass_context
 def commands(ctx: click.Context, debug: bool) -> None:

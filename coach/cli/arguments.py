@@ -117,7 +117,8 @@ _DAY = (
         metavar="TEXT",
         multiple=True,
         help="Your hard boulder by number or circuit, with its style and moves where you know "
-        "them: 'flint 4, overhang, 9 moves'; once for each person, or one for all.",
+        "them, its key move and the hand: 'flint 4, overhang, 9 moves, leap at 5, left hand'; once "
+        "for each person, or one for all.",
     ),
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
@@ -186,15 +187,14 @@ _RUN = (
         "--share",
         type=click.IntRange(0, 65535),
         metavar="PORT",
-        help="Let browsers see the session and a phone press done, pause and hurt, by a link with "
-        "a token.",
+        help="Show the session in browsers: a link to watch, and one to answer or to lead.",
     ),
     click.option(
         "--share-host",
         default="127.0.0.1",
         show_default=True,
         metavar="ADDRESS",
-        help="Address of this machine for --share; the default is reached from this machine only.",
+        help="Address to share at: 0.0.0.0 for phones nearby; the default is this machine only.",
     ),
 )
 

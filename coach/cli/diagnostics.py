@@ -3,69 +3,76 @@
 What happened comes first, what to do next comes last, where the eye is.
 """
 
+import errno
 import os
 import sys
 import traceback
-from pathlib import Path
+from contextlib import suppress
 
 import click
 
 from coach.errors import CoachError, ExitCode, UsageError
 
-#: Where the log is begun anew.
-LOG_BYTES = 1_000_000
-
 
 def note(text: str) -> None:
     """Say something that is not the result: progress, a warning, an offer."""
-    sys.stderr.write(text + "\n")
-    sys.stderr.flush()
-
-
-def log_to(path: Path) -> None:
-    """Let what the parts report while they run go to a file, which is kept small."""
-    import logging
-    from logging.handlers import RotatingFileHandler
-
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handler = RotatingFileHandler(path, maxBytes=LOG_BYTES, backupCount=1, encoding="utf-8")
-    handler.setFormatter(logging.Formatter("%(asctime)s %(name)s: %(message)s"))
-    root = logging.getLogger()
-    root.addHandler(handler)
-    root.setLevel(logging.INFO)
+    with suppress(OSError):  # the terminal may be closed: then there is nobody to tell
+        sys.stderr.write(text + "\n")
+        sys.stderr.flush()
 
 
 def guarded(commands: click.Command, args: list[str], *, debug: bool = False) -> ExitCode:
     """Run the command line, tell on stderr what went wrong, and return the exit code."""
     try:
         left_with = commands.main(args, prog_name="coach", standalone_mode=False)
-    except click.UsageError as error:
-        return _failed(UsageError(error.format_message(), _usage_hint(error)))
-    except click.ClickException as error:
-        return _failed(UsageError(error.format_message()))
-    except CoachError as error:
-        return _failed(error)
-    except (KeyboardInterrupt, click.Abort):
+    except Exception as error:  # noqa: BLE001 - the last resort: a sentence, not a trace
+        foreseen = _foreseen(error)
+        if foreseen is None:
+            return _unexpected(error, debug=debug or "--debug" in args)
+        note(f"coach: {foreseen}")
+        return foreseen.code
+    except KeyboardInterrupt:
         note("Interrupted.")
         return ExitCode.INTERRUPTED
-    except BrokenPipeError:
-        # The reader of our output has left; the interpreter must not flush into the pipe again.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return ExitCode.FAILED
-    except Exception as error:  # noqa: BLE001 - the last resort: a sentence, not a trace
-        return _unexpected(error, debug=debug or "--debug" in args)
     return ExitCode(left_with) if isinstance(left_with, int) else ExitCode.OK
+
+
+class _Interrupted(CoachError):
+    """Ctrl-C at a prompt."""
+
+    code = ExitCode.INTERRUPTED
+
+
+def _foreseen(error: Exception) -> CoachError | None:
+    """What an error means to whoever typed the line; None where we did not foresee it."""
+    match error:
+        case CoachError():
+            return error
+        case click.UsageError():
+            return UsageError(error.format_message(), _usage_hint(error))
+        case click.ClickException():
+            return UsageError(error.format_message())
+        case click.Abort():
+            return _Interrupted("interrupted")
+        case ImportError():
+            from coach.distribution import lacks
+
+            return lacks(error)
+        case OSError() if error.filename is None and error.errno in _OUTPUT:
+            # The interpreter must not flush into it again when it ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            return CoachError(f"the output can't be written: {error.strerror}", "It is cut short.")
+        case _:
+            return None
+
+
+#: What a write to standard output may fail with: its reader has left, or there is no room.
+_OUTPUT = frozenset({errno.EPIPE, errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EFBIG})
 
 
 def _usage_hint(error: click.UsageError) -> str:
     """Name the help that fits the command that was misused."""
     return f"'{error.ctx.command_path} -h' tells what it takes" if error.ctx else ""
-
-
-def _failed(error: CoachError) -> ExitCode:
-    """Tell an error that we foresaw."""
-    note(f"coach: {error}")
-    return error.code
 
 
 def _unexpected(error: Exception, *, debug: bool) -> ExitCode:

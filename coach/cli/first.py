@@ -15,6 +15,7 @@ from coach.files.places import ANY_PLACE, list_places, load_place
 from coach.files.settings import load_settings
 from coach.model.person import AgeBand
 from coach.model.place import Place
+from coach.screen.terminal import usable
 from coach.setup.choices import Choices
 from coach.setup.settling import circuits_of, place_called
 
@@ -50,8 +51,11 @@ def ask_once(choices: Choices, paths: Paths) -> Choices:
 
 def _age() -> tuple[str, ...]:
     diagnostics.note("Once, and then remembered. Enter leaves a question open.\n")
-    told = _typed("Age: 1 under 16, 2 under 18, 3 adult (open counts as under 18)")
-    return (_AGES[told].value,) if told in _AGES else ()
+    while told := _typed("Age: 1 under 16, 2 under 18, 3 adult (open counts as under 18)"):
+        if told in _AGES:
+            return (_AGES[told].value,)
+        diagnostics.note(f"{told!r} is none of them: 1, 2 or 3, or Enter to leave it open.")
+    return ()
 
 
 def _circuits(choices: Choices, name: str | None, places: list[str]) -> Choices:
@@ -89,9 +93,14 @@ def _one_of(question: str, names: list[str]) -> str | None:
         return None
     figures = {str(n): name for n, name in enumerate(names, 1)}
     offered = ", ".join(f"{n} {name}" for n, name in figures.items())
-    told = _typed(f"{question}: {offered}")
-    return figures.get(told) or (told if told in names else None)
+    while told := _typed(f"{question}: {offered}"):
+        named = figures.get(told) or (told if told in names else None)
+        if named is not None:
+            return named
+        diagnostics.note(f"There is no {told!r} here. {advice(told, names)}")
+    return None
 
 
 def _typed(question: str) -> str:
+    usable()
     return str(click.prompt(question, default="", show_default=False, err=True)).strip()

@@ -3,8 +3,6 @@
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict, replace
-from datetime import datetime
-from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +10,7 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import place_names, routine_names, run_options, voice_names
-from coach.cli.start import Interrupted, screen_wanted
+from coach.cli.start import screen_wanted
 from coach.errors import UsageError
 from coach.files.answers import Scripted, read_answers
 from coach.files.library import load_library
@@ -21,29 +19,20 @@ from coach.files.roster import MOST, Roster, doubtful, load_roster, numbered
 from coach.files.settings import load_settings
 from coach.files.voices import load_voice
 from coach.files.words import load_language
-from coach.group.leading import ADDRESSED, ANY_TIME, heard_from
-from coach.group.looking import look
+from coach.group.kind import GROUP
+from coach.group.leading import ADDRESSED, heard_from
 from coach.group.state import Group
-from coach.group.step import new_group, step
-from coach.group.storing import group_of, options_of, version_of
-from coach.journal import Journal
+from coach.group.step import new_group
+from coach.group.storing import options_of
 from coach.language import Language
-from coach.model.person import AgeBand
+from coach.model.person import AgeBand, Person
 from coach.model.place import Board, Edge
 from coach.model.start import Options, Start
 from coach.planning.pyramid import tiers
 from coach.planning.stations import Station
-from coach.runtime.awake import awake
-from coach.runtime.beginning import Begun
-from coach.runtime.faces import Left, run
 from coach.runtime.rehearsal import clock_time, rehearse
-from coach.runtime.resume import rules_version
-from coach.runtime.runner import World
-from coach.runtime.sharing import check_sharing
-from coach.runtime.sound import Wanted, opened
-from coach.session.effects import Effect, OpenWindow
-from coach.session.events import Answered, Event, Reopened, Started
-from coach.session.state import Phase
+from coach.runtime.running import Asked, run_session
+from coach.runtime.sound import Wanted
 from coach.setup.call_word import call_word
 from coach.setup.settling import USUAL_VOICE, Setup, place_called
 
@@ -97,6 +86,9 @@ def command(sheet: bool, answers: Path | None, **told: Any) -> None:
     one is offered by number to those who may; ages and reasons are only on the sheet.
     """
     known = paths()
+    if told["resume"]:
+        _run(None, known, told)
+        return
     setup, stations, roster = _settle(told, known)
     group = new_group(setup.library, setup.options, stations, roster.late)
     if sheet:
@@ -104,7 +96,7 @@ def command(sheet: bool, answers: Path | None, **told: Any) -> None:
     elif answers is not None:
         _rehearse(group, setup.language, answers)
     else:
-        _run(group, setup, roster, known, told)
+        _run(setup, known, told)
 
 
 def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, ...], Roster]:
@@ -134,7 +126,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
     minutes = float(told["minutes"]) if told["minutes"] is not None else None
     options = Options(roster.people, minutes, roster.hurting)
     address = call_word(told["call"] or remembered.call, roster.people, language)
-    language = _naming(language, roster)
+    language = _naming(language, roster.people)
     setup = Setup(
         library,
         options,
@@ -143,6 +135,8 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         remembered,
         address=address,
         addressed=ADDRESSED,
+        kind="group",
+        arrangement=options_of(stations, roster.late),
     )
     return setup, stations, roster
 
@@ -171,15 +165,15 @@ def _stations(
     return (*at, *roster.walls)
 
 
-def _naming(language: Language, roster: Roster) -> Language:
+def _naming(language: Language, people: Sequence[Person]) -> Language:
     """The pack that calls these people by name, and by number whose name the ear can't know."""
-    unknown = doubtful(roster.people, language)
-    for person in roster.people:
+    unknown = doubtful(people, language)
+    for person in people:
         if person.who in unknown:
             diagnostics.note(
                 f"{person.name!r}: {unknown[person.who]}. Say 'number {person.who}' instead."
             )
-    named = [person for person in roster.people if person.who not in unknown]
+    named = [person for person in people if person.who not in unknown]
     names = {person.who: normal_name(person.name) for person in named if person.name}
     return heard_from(language, names).naming(named)
 
@@ -240,7 +234,7 @@ def _rehearse(group: Group, language: Language, answers: Path) -> None:
     """Run in a moment, and print what happened."""
     source = Path("/dev/stdin") if str(answers) == "-" else answers
     script: tuple[Scripted, ...] = read_answers(source, language.find, language.said)
-    done = rehearse(group, language, script, advance=step, anytime=ANY_TIME)
+    done = rehearse(group, language, script, kind=GROUP)
     output.table(
         (clock_time(entry.at), entry.kind, entry.text) for entry in done.transcript.entries
     )
@@ -253,102 +247,33 @@ def _rehearse(group: Group, language: Language, answers: Path) -> None:
         diagnostics.note(f"{answers}:{item.line}: {item.words!r} was never said: no window took it")
 
 
-class LeaderWorld:
-    """A world in which the leader speaks: only what a window asks of somebody is theirs."""
-
-    def __init__(self, world: World) -> None:
-        self._world = world
-        self._window = OpenWindow(0, (), 0.0)
-
-    def now(self) -> float:
-        """Seconds on the session's timeline."""
-        return self._world.now()
-
-    def wait(self, until: float | None) -> Event | None:
-        """The next event; answers that are about nobody are the leader's, number 0."""
-        event = self._world.wait(until)
-        if isinstance(event, Answered):
-            own = event.window is not None and event.window == self._window.window
-            return replace(event, who=self._window.who if own else 0)
-        return event
-
-    def carry_out(self, effect: Effect) -> None:
-        """Do it."""
-        if isinstance(effect, OpenWindow):
-            self._window = effect
-        self._world.carry_out(effect)
-
-
-def _run(group: Group, setup: Setup, roster: Roster, known: Paths, told: dict[str, Any]) -> None:
-    """Run the group to the end, or to Ctrl-C."""
-    full = screen_wanted(told["screen"])
+def _run(setup: Setup | None, known: Paths, told: dict[str, Any]) -> None:
+    """Run the group to the end, or to Ctrl-C; without a setup, the one that goes on."""
     wanted = Wanted(not told["no_sound"], told["to_file"], told["share"], told["share_host"])
-    with Journal.open(known.journal, write=True) as journal:
-        check_sharing(wanted)
-        if told["resume"]:
-            begun = take_up(journal, setup.language, datetime.now().astimezone())
-        else:
-            begun = _begin(journal, group, setup, roster)
-        diagnostics.log_to(known.log)
-        with awake(), opened(setup, known, wanted) as live:
-            for missing in live.missing:
-                diagnostics.note(f"{missing}")
-            try:
-                ended = run(
-                    begun,
-                    live,
-                    journal,
-                    known,
-                    full,
-                    wanted,
-                    diagnostics.note,
-                    look,
-                    step,
-                    LeaderWorld,
-                )
-            except Left:
-                diagnostics.note("Leaving. What was announced is saved.")
-                raise Interrupted("left", "The same line with --resume goes on with it.") from None
-        journal.close_session(begun.id, ended.how)
-    output.line(
-        f"On the record: {ended.recorded_seconds / 60:.0f} min, {len(ended.people)} people."
+    asked = Asked(told["resume"], screen_wanted(told["screen"]), wanted)
+
+    def settled(start: Start | None) -> Setup:
+        if start is None:
+            assert setup is not None, "only what goes on needs none"
+            return setup
+        return _going_on(start, told, known)
+
+    output.line(run_session(("group",), settled, asked, known, diagnostics.note))
+
+
+def _going_on(start: Start, told: dict[str, Any], known: Paths) -> Setup:
+    """What a group goes on with: everything is in its start."""
+    remembered = load_settings(known.settings)
+    profile = load_voice(told["voice"] or start.voice, known.user_dirs)
+    language = load_language(profile.language, start.library.movements, known.user_dirs)
+    address = call_word(told["call"] or remembered.call, start.people, language)
+    return Setup(
+        start.library,
+        start.settled,
+        profile,
+        _naming(language, start.people),
+        remembered,
+        address=address,
+        addressed=ADDRESSED,
+        kind="group",
     )
-
-
-def take_up(journal: Journal, language: Language, now: datetime) -> Begun[Group]:
-    """The group that was left unfinished; UsageError where there is none that can go on."""
-    left = journal.unfinished()
-    start = journal.start_of(left.id) if left is not None else None
-    if left is None or start is None or start.rules_version != version_of(rules_version()):
-        raise UsageError("no group waits to go on", "Leave --resume out to begin with one.")
-    group = group_of(start)
-    for event in journal.events(left.id):
-        group, _ = step(group, event)
-    gap = max((now - datetime.fromisoformat(left.wall)).total_seconds(), 0.0)
-    offset = group.at + gap
-    first = Started(offset) if group.phase is Phase.NEW else Reopened(offset, gap)
-    if group.phase is Phase.OVER:
-        journal.close_session(left.id, group.how)
-        raise UsageError("that group was at its end", "It is on the record.")
-    return Begun(left.id, group, first, offset, language)
-
-
-def _begin(journal: Journal, group: Group, setup: Setup, roster: Roster) -> Begun[Group]:
-    """A new group session, on the record from now on."""
-    left = journal.unfinished()
-    if left is not None:
-        journal.close_session(left.id, "closed")
-        diagnostics.note("A session that was not finished is closed now.")
-    start = Start(
-        routine=setup.library.routine.name,
-        minutes=round(setup.options.minutes or setup.library.routine.minutes),
-        people=setup.options.people,
-        library=setup.library,
-        rules_version=version_of(rules_version()),
-        program=version("coach"),
-        wall=datetime.now().astimezone().isoformat(),
-        voice=setup.voice.name,
-        options=options_of(group.stations, roster.late),
-        settled=setup.options,
-    )
-    return Begun(journal.begin(start), group, Started(0.0), 0.0, setup.language)

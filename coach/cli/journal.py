@@ -20,9 +20,9 @@ from coach.model.aim import Aim, AimKind
 from coach.model.start import Start
 from coach.record.digest import DOSES
 from coach.record.words import count
-from coach.runtime.resume import rules_version
+from coach.runtime.kinds import kind_of
+from coach.runtime.replay import rules_version
 from coach.session.effects import Record
-from coach.session.step import new_session, step
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -65,9 +65,10 @@ def verify_command(ctx: click.Context, as_json: bool, file: Path | None) -> None
 
 def replayed(start: Start, recorded: Sequence[Recorded]) -> str:
     """Run a stored session again; where its facts first differ, '' where they do not."""
-    session = new_session(start.library, start.settled)
+    kind = kind_of(start)
+    session = kind.new(start)
     for one in recorded:
-        session, effects = step(session, one.event)
+        session, effects = kind.step(session, one.event)
         facts = tuple(effect.fact for effect in effects if isinstance(effect, Record))
         if facts != one.facts:
             return f"event {one.seq} ({type(one.event).__name__}) gives other facts"

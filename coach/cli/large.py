@@ -4,6 +4,7 @@ import os
 import sys
 from collections.abc import Callable
 from datetime import datetime
+from shutil import get_terminal_size
 
 import click
 
@@ -16,7 +17,7 @@ from coach.files.words import load_language
 from coach.journal import follow
 from coach.runtime.watching import Watching, lines
 from coach.screen.face import Face
-from coach.screen.large import draw_large, legible
+from coach.screen.large import draw_large, legible, readable
 from coach.screen.rows import Rows, row_text
 from coach.screen.shapes import shapes_for
 
@@ -27,14 +28,27 @@ from coach.screen.shapes import shapes_for
     "--size",
     type=(int, int),
     metavar="COLUMNS ROWS",
-    help="Of --once; else what 5 m and a screen of 50 inches allow.",
+    help="Of --once and --check; else what 5 m and 50 inches allow, or this terminal's.",
 )
-def command(once: bool, size: tuple[int, int] | None) -> None:
+@click.option("--check", is_flag=True, help="Say from how far this terminal can be read.")
+@click.option(
+    "--inches",
+    type=click.FloatRange(5, 300),
+    default=50.0,
+    show_default=True,
+    help="Of --check: the screen's diagonal, 16 to 9.",
+)
+def command(once: bool, size: tuple[int, int] | None, check: bool, inches: float) -> None:
     """Show the running session large, for reading from afar.
 
     Only looks: it never writes, and the session needs nothing of it. It waits for a session where
     none runs. Ctrl-C leaves.
     """
+    if check:
+        columns, rows = size or get_terminal_size()
+        metres = readable(inches, rows)
+        output.line(f"{columns} x {rows} on {inches:g} inches: readable from {metres:.1f} m.")
+        return
     known = paths()
     profile = load_voice(load_settings(known.settings).voice or "steady", known.user_dirs)
     language = load_language(profile.language, load_movements(known.user_dirs), known.user_dirs)

@@ -5,6 +5,7 @@ import click
 from coach.audio.notes import list_notes, load, path_of
 from coach.audio.port import RATE
 from coach.cli import output
+from coach.distribution import add
 from coach.errors import CoachError, UsageError
 from coach.files.names import advice
 from coach.files.paths import Paths, paths
@@ -43,7 +44,7 @@ def play(name: str) -> None:
     try:
         from coach.audio.portaudio import PortAudioDevice
     except ImportError as error:
-        raise CoachError(f"no sound: {error}", "pip install 'coach[voice]' adds it.") from error
+        raise CoachError(f"no sound: {error}", f"{add('voice')} adds it.") from error
     stage = Stage(
         PortAudioDevice(log=known.log), None, {}, lambda what: what.key, None, notes=known.notes
     )

@@ -57,7 +57,7 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
         output.line()
         output.lines(
             f"{fired.rule}: {setup.language.text(fired.because)} ({fired.sure})"
-            for fired in session.fired
+            for fired in session.course.fired
         )
         output.lines(
             f"{what}: {sentence} ({sure})" for what, sentence, sure in _further(setup, session)
@@ -77,9 +77,10 @@ def planned(setup: Setup) -> Session:
         same_place=told.same_place if told.same_place is not None else True,
     )
     world = TextWorld(setup.language, ())
-    runner = Runner(new_session(setup.library, options), world, NoKeeper(), world.clock.wall)
+    session = new_session(setup.library, options)
+    runner = Runner(session, world, NoKeeper(), world.clock.wall)
     runner.take(Started(0.0))
-    while not runner.session.planned and runner.session.ended is None:
+    while not runner.session.course.planned and runner.session.ended is None:
         runner.take(runner.next())
     return runner.session
 
@@ -105,7 +106,7 @@ def _opened(session: Session) -> tuple[Step, ...]:
     """What the steps hold once every check before them has been answered well."""
     if session.day is None:
         return ()
-    return once_open(session.day, session.steps, session.library)
+    return once_open(session.day, session.course.steps, session.library)
 
 
 def _further(setup: Setup, session: Session) -> Iterator[tuple[str, str, str]]:
@@ -169,7 +170,7 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
         "place": setup.library.place.name,
         "minutes": setup.minutes,
         "tiers": tiers(setup.options.people[0], setup.library.place),
-        "seconds": sum(one.seconds + one.rest for one in session.steps),
+        "seconds": sum(one.seconds + one.rest for one in session.course.steps),
         "steps": [
             {
                 "name": one.name,
@@ -184,7 +185,7 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
                 "now": [_form(form) for form in one.forms],
                 "meant": [_form(form) for form in opened.get(one.name, ())],
             }
-            for one in session.steps
+            for one in session.course.steps
         ],
         "why": [
             {
@@ -192,7 +193,7 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
                 "because": setup.language.text(fired.because),
                 "sure": fired.sure,
             }
-            for fired in session.fired
+            for fired in session.course.fired
         ]
         + [
             {"rule": what, "because": sentence, "sure": sure}

@@ -7,9 +7,12 @@ from typing import Any
 import click
 
 from coach.cli.arguments import choices, few_day_options, run_options
-from coach.cli.start import run_session
+from coach.cli.start import run, screen_wanted
+from coach.runtime.running import Asked
 from coach.runtime.sound import Wanted
 
+#: What this command begins.
+KINDS = ("rests",)
 #: The routine that holds hard tries and nothing else.
 ROUTINE = "rests"
 #: Minutes where none are told: long enough that no round of tries is left out for time.
@@ -40,4 +43,5 @@ def command(
     told = replace(choices(day), routine=ROUTINE, same_place=True)
     if told.minutes is None and told.until is None:
         told = replace(told, minutes=LONG, open_end=True)
-    run_session(told, resume, screen, Wanted(not no_sound, to_file, share, share_host))
+    asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
+    run(told, KINDS, asked)

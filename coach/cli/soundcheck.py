@@ -14,7 +14,7 @@ from coach.errors import AudioError, ExitCode
 from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
 from coach.runtime.checks import Check, every_check
-from coach.runtime.listening import Heard, Mode, delay, listen, mode
+from coach.runtime.listening import Heard, Mode, delay, judged, listen, mode
 from coach.setup.choices import Choices
 from coach.setup.settling import settle
 
@@ -44,6 +44,7 @@ def command(
     heard = None
     if not silent and all(check.good for check in checks if check.name in ("speaker", "voice")):
         heard = _listened(as_json, checks, setup.voice.loudness_lufs)
+    checks = judged(checks, heard)
     found = mode(heard, checks)
     if as_json:
         output.document(_document(checks, heard, found))

@@ -2,11 +2,9 @@
 
 import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from threading import Timer
 from typing import Any
 
 import click
@@ -14,29 +12,16 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options, run_options
 from coach.cli.first import ask_once
-from coach.errors import CoachError, ExitCode
-from coach.files.paths import Paths, paths
-from coach.journal import Journal
-from coach.runtime.ahead import likely
-from coach.runtime.awake import awake
-from coach.runtime.beginning import Begun, begin, take_up
-from coach.runtime.faces import Left, run
-from coach.runtime.sharing import check_sharing
-from coach.runtime.sound import Live, Wanted, opened
+from coach.errors import CoachError
+from coach.files.paths import paths
+from coach.runtime.running import Asked, run_session
+from coach.runtime.sound import Wanted
 from coach.screen.terminal import why_plain
-from coach.session.state import Session
 from coach.setup.choices import Choices
-from coach.setup.earlier_days import at_own_pace
-from coach.setup.settling import Setup, remember, settle
+from coach.setup.settling import going_on, settle
 
-#: Seconds that the first sentence has to itself before those to come are made ready.
-FIRST = 1.0
-
-
-class Interrupted(CoachError):
-    """The person left a session that can go on."""
-
-    code = ExitCode.INTERRUPTED
+#: What this command begins.
+KINDS = ("solo", "pair")
 
 
 @click.command("start")
@@ -58,18 +43,25 @@ def command(
     what was announced stays on the record.
     """
     told = ask_once(choices(day), paths())
-    run_session(told, resume, screen, Wanted(not no_sound, to_file, share, share_host))
+    asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
+    run(told, KINDS, asked)
 
 
-def run_session(told: Choices, resume: bool | None, screen: bool | None, wanted: Wanted) -> None:
+def run(told: Choices, kinds: tuple[str, ...], asked: Asked) -> None:
     """Settle what was told, then run the session to its end; Interrupted where it was left."""
     known = paths()
-    now = datetime.now().astimezone()
-    setup = settle(told, known, now)
-    full = screen_wanted(screen)
-    with Journal.open(known.journal, write=True) as journal:
-        remember(known, setup.settings)
-        _run(setup, known, journal, resume, full, wanted, now)
+    setup = settle(told, known, datetime.now().astimezone())
+    if setup.kind not in kinds:
+        setup = replace(setup, kind=kinds[0])
+    output.line(
+        run_session(
+            kinds,
+            lambda start: setup if start is None else going_on(setup, start, known),
+            asked,
+            known,
+            diagnostics.note,
+        )
+    )
 
 
 def screen_wanted(screen: bool | None) -> bool:
@@ -80,52 +72,3 @@ def screen_wanted(screen: bool | None) -> bool:
     if why and screen:
         raise CoachError(f"the screen can't run: {why}", "Leave --screen out: plain lines do.")
     return not why
-
-
-def _run(
-    setup: Setup,
-    known: Paths,
-    journal: Journal,
-    resume: bool | None,
-    full: bool,
-    wanted: Wanted,
-    now: datetime,
-) -> None:
-    """Run the session to its end, or to Ctrl-C."""
-    check_sharing(wanted)
-    begun = take_up(journal, setup, resume, now, diagnostics.note)
-    if begun is None:
-        begun = begin(journal, at_own_pace(setup, journal, known), now, diagnostics.note)
-    diagnostics.log_to(known.log)
-    with awake(), opened(setup, known, wanted) as live:
-        for missing in live.missing:
-            diagnostics.note(f"{missing}")
-        try:
-            with _warming(begun, live):
-                ended = run(begun, live, journal, known, full, wanted, diagnostics.note)
-        except Left:
-            diagnostics.note("Leaving. What was announced is saved.")
-            raise Interrupted("left", "'coach start --resume' goes on with it.") from None
-    journal.close_session(begun.id, ended.how)
-    output.line(_summary(ended))
-
-
-@contextmanager
-def _warming(begun: Begun[Session], live: Live) -> Iterator[None]:
-    """Have what will probably be said made ready while the session runs."""
-    ahead = Timer(FIRST, lambda: live.warm(likely(begun.session, begun.language)))
-    ahead.start()
-    try:
-        yield
-    finally:
-        ahead.cancel()
-        ahead.join()
-
-
-def _summary(ended: Session) -> str:
-    """What the session came to, in one line."""
-    tries = sum(count for _, count in ended.tries)
-    return (
-        f"On the record: {ended.recorded_seconds / 60:.0f} min, {ended.boulders} boulders, "
-        f"{tries} hard tries, {ended.tops} tops."
-    )

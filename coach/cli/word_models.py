@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from coach import distribution
 from coach.cli import diagnostics, output
 from coach.errors import AudioError, UsageError
 from coach.files.models import model_of
@@ -117,7 +118,7 @@ def _tried(place: Path, known: Paths) -> str:
     from coach.hearing.child import ChildEngine
 
     if find_spec("vosk") is None:
-        return " It was not tried: pip install 'coach[vosk]' adds what loads it."
+        return f" It was not tried: {distribution.add('vosk')} adds what loads it."
     try:
         ChildEngine("vosk", place).stop()
     except AudioError as error:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from coach.distribution import add
 from coach.errors import CoachError
 from coach.record.digest import DOSES
 from coach.record.entry import Entry
@@ -39,9 +40,7 @@ def calendar(entries: Sequence[Entry], plans: Sequence[Plan], written: datetime)
     try:
         from icalendar import Calendar, Event
     except ImportError as error:
-        raise CoachError(
-            "a calendar needs the library icalendar", "pip install 'coach[exports]'"
-        ) from error
+        raise CoachError("a calendar needs the library icalendar", add("exports")) from error
     made = Calendar()
     made.add("prodid", PRODUCT)
     made.add("version", "2.0")

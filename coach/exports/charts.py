@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from coach.distribution import add
 from coach.errors import CoachError, UsageError
 from coach.exports.whole import whole_file
 from coach.record.panel import Panel, Shape
@@ -158,9 +159,7 @@ def _matplotlib() -> tuple[Any, Any]:
     try:
         import matplotlib as mpl
     except ImportError as error:
-        raise CoachError(
-            "charts as files need the library matplotlib", "pip install 'coach[exports]'"
-        ) from error
+        raise CoachError("charts as files need the library matplotlib", add("exports")) from error
     mpl.use("agg")
     import matplotlib.pyplot as plt
     from matplotlib import style

@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.distribution import add
 from coach.errors import CoachError
 from coach.exports.tables import Cell, Column, Session, columns, rows
 from coach.exports.whole import whole_folder
@@ -35,7 +36,7 @@ def write_parquet(
         import pyarrow.parquet as pq
     except ImportError as error:
         raise CoachError(
-            "Parquet needs the library pyarrow", "pip install 'coach[exports]', or export CSV."
+            "Parquet needs the library pyarrow", f"{add('exports')}, or export CSV."
         ) from error
     counts: dict[str, int] = {}
     waiting: dict[str, list[tuple[Cell, ...]]] = {}

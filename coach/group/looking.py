@@ -3,27 +3,17 @@
 It decides nothing. Ages and reasons are in neither; `coach.cli.group` prints them for the leader.
 """
 
-from dataclasses import dataclass
-
 from coach.group import moving
 from coach.group.leading import ABOUT, LEADING, STANDING
 from coach.group.making import MAT
 from coach.group.state import Common, Group, Part, together
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
+from coach.session.kinds import Stand
 from coach.session.state import Phase
 from coach.session.view import WORDS, Ear, Stretch, View, Word
 
 _KINDS = {StepKind.STAY: Word.STAY, StepKind.BREATHE: Word.BREATHE}
-
-
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """One station as it is shown: who is there now, and who comes next."""
-
-    name: str
-    now: tuple[int, ...]
-    next: tuple[int, ...] = ()
 
 
 def look(g: Group) -> View:

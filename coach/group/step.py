@@ -21,7 +21,7 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.state import After, Phase
-from coach.session.table import RefusedError
+from coach.session.step import RefusedError
 
 #: Seconds that nobody played from which on the leader is asked, instead of running on.
 JUMP = 5.0

@@ -6,19 +6,6 @@ from coach.model.messages import Value
 from coach.model.start import Start
 from coach.planning.stations import Station
 
-#: Before the version of the rules of a group: another stepper replays it.
-MARK = "group "
-
-
-def version_of(rules: str) -> str:
-    """The version of the rules as a group's session names it."""
-    return MARK + rules
-
-
-def is_group(start: Start) -> bool:
-    """Whether a session was one of a group."""
-    return start.rules_version.startswith(MARK)
-
 
 def options_of(
     stations: tuple[Station, ...], late: tuple[int, ...]

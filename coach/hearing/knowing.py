@@ -30,6 +30,12 @@ def known_of(code: str, phrases: Sequence[str], folder: Path) -> dict[str, Known
     return {phrase: Known.TAUGHT if phrase in taught else usual for phrase in phrases}
 
 
+def hears_nothing(code: str, answers: Mapping[str, Sequence[str]], folder: Path) -> bool:
+    """Whether no phrase of any answer can be heard yet."""
+    how = known_of(code, [phrase for some in answers.values() for phrase in some], folder)
+    return all(one is Known.UNKNOWN for one in how.values())
+
+
 def unheard(
     code: str, answers: Mapping[str, Sequence[str]], folder: Path, file: Path
 ) -> list[AudioError]:

@@ -4,6 +4,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.distribution import add
 from coach.errors import AudioError
 from coach.hearing import weights
 from coach.hearing.models import is_model
@@ -36,7 +37,7 @@ def check(name: str, folder: Path | None = None) -> None:
     if missing:
         raise AudioError(
             f"no ear: the package {missing[0]} is not installed",
-            f"pip install 'coach[{_EXTRA[name]}]' adds it.",
+            f"{add(_EXTRA[name])} adds it.",
         )
     if name == "whisper":
         weights.found(folder)

@@ -264,7 +264,22 @@ def decode_start(body: str, library: Library) -> Start:
             f"the stored beginning of a session is damaged: {error}", VERIFY
         ) from error
     start: Start = _validated(Start, joined, "beginning of a session")
-    return replace(start, library=library)
+    return replace(_kind_told(start, joined), library=library)
+
+
+def _kind_told(start: Start, body: str) -> Start:
+    """The start with its kind, where it was written before kinds were.
+
+    Then the version of the rules told a group, and the routine the rests.
+    """
+    if "kind" in json.loads(body):
+        return start
+    mark = "group "
+    if start.rules_version.startswith(mark):
+        return replace(start, kind="group", rules_version=start.rules_version.removeprefix(mark))
+    if start.routine == "rests":
+        return replace(start, kind="rests")
+    return replace(start, kind="pair" if len(start.people) > 1 else "solo")
 
 
 _NO_LIBRARY = {

@@ -39,13 +39,13 @@ class Follower:
     def new(self) -> tuple[Recorded, ...]:
         """What was committed since the last call, oldest first; () when nothing was.
 
-        The first running session that is seen is followed to its end.
+        The session that runs is followed to its end, and then the next one.
         """
+        running = self._journal.unfinished()
+        if running is not None and running.id != self._session:
+            self._session, self._seen = running.id, 0
         if self._session is None:
-            running = self._journal.unfinished()
-            if running is None:
-                return ()
-            self._session = running.id
+            return ()
         found = tuple(self._journal.recorded(self._session, self._seen))
         if found:
             self._seen = found[-1].seq

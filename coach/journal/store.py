@@ -86,6 +86,11 @@ class Journal:
     ) -> None:
         self.close()
 
+    def wait_for_locks(self, seconds: float) -> None:
+        """Let no write wait longer than this for another program's lock."""
+        with explained(self.path, "opening the journal"):
+            self.db.execute(f"PRAGMA busy_timeout = {round(1000 * seconds)}")
+
     @contextmanager
     def transaction(self, doing: str) -> Iterator[None]:
         """All of the body or none of it; on disk when it is left."""
@@ -155,7 +160,7 @@ class Journal:
         Raises JournalError when the session is closed or the disk refuses; then nothing of it
         was written and the same commit may be tried again.
         """
-        seq = self._last_seq(session) + 1
+        seq = self.last_number(session) + 1
         with self.transaction("committing an event"):
             self.insert_event(session, Recorded(seq, wall.isoformat(), event, tuple(facts)))
         self._last[session] = seq
@@ -206,7 +211,8 @@ class Journal:
         self.db.execute("UPDATE session SET how = ? WHERE id = ?", (how, session))
         seals.guard(self.db, session)
 
-    def _last_seq(self, session: SessionId) -> int:
+    def last_number(self, session: SessionId) -> int:
+        """The number of a session's last event; 0 where it has none."""
         if session not in self._last:
             query = "SELECT max(seq) FROM event WHERE session = ?"
             with explained(self.path, "reading the journal"):

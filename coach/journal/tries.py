@@ -3,15 +3,30 @@
 Who is meant, `coach.record.people` tells.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from coach.journal.people import known_people
 from coach.journal.rows import SessionRow
 from coach.journal.store import Journal
-from coach.model.facts import BoulderNamed, CauseTold, Fact, Filmed, NoteMade, Tried, WentForIt
+from coach.model.facts import (
+    BoulderNamed,
+    CauseTold,
+    EffortFelt,
+    Fact,
+    Filmed,
+    NoteMade,
+    RestChosen,
+    Rested,
+    Tried,
+    Varied,
+    WentForIt,
+)
+from coach.model.key_moves import KEY_MOVES
 from coach.model.person import Person
-from coach.model.tries import UNNAMED, Boulder, Went
+from coach.model.tries import HEIGHTS, UNNAMED, Boulder, Went
+from coach.planning import recovery
+from coach.planning.tries import best, higher
 
 #: Sessions that are looked back on: a boulder stays set for a few weeks (common practice).
 LATEST = 40
@@ -20,12 +35,15 @@ LATEST = 40
 def earlier_tries(journal: Journal, people: tuple[Person, ...], place: str) -> tuple[Went, ...]:
     """How these people's tries at a place went, the earliest first, on boulders with a name."""
     rows = [row for row in journal.sessions() if row.place == place]
-    return tuple(went for row in rows[-LATEST:] for went in _of(journal, row, people))
+    return tuple(went for row in rows[-LATEST:] for went in tries_of(journal, row, people))
 
 
-def _of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
-    facts = list(journal.facts(row.id, Tried, CauseTold, WentForIt, BoulderNamed))
-    for person, one in _pairs(journal, row, people):
+def tries_of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
+    """How these people's tries of one session went, on boulders with a name."""
+    facts = list(
+        journal.facts(row.id, Tried, CauseTold, EffortFelt, WentForIt, Varied, BoulderNamed)
+    )
+    for person, one in people_in(journal, row, people):
         for went in _told(facts, one.who):
             yield replace(went, who=person.who)
 
@@ -34,9 +52,16 @@ def known_boulders(journal: Journal, people: tuple[Person, ...], place: str) -> 
     """Boulders with a name that one of these people told something of, as it was last told."""
     found: dict[str, Boulder] = {}
     for _, fact in _facts(journal, people, place, BoulderNamed):
-        if isinstance(fact, BoulderNamed) and (fact.style or fact.moves):
-            found[fact.boulder] = Boulder(fact.boulder, fact.style, fact.moves)
+        if isinstance(fact, BoulderNamed) and (fact.style or fact.moves or fact.about):
+            found[fact.boulder] = _named(fact)
     return tuple(found.values())
+
+
+def _named(fact: BoulderNamed) -> Boulder:
+    """What was told of a boulder; once a leap was told as a style."""
+    leaps = fact.style in KEY_MOVES
+    style, about = ("", fact.style) if leaps else (fact.style, fact.about)
+    return Boulder(fact.boulder, style, fact.moves, about, fact.key_at, fact.hand)
 
 
 def notes_of(
@@ -50,6 +75,56 @@ def notes_of(
     return tuple((who, boulder, name) for (who, boulder), name in found.items())
 
 
+def own_rests(journal: Journal, people: tuple[Person, ...]) -> tuple[tuple[int, float], ...]:
+    """The rest between hard tries that each of these people told last, or that theirs teach.
+
+    Any place counts: it is about the person. Who is not there has no rest of their own.
+    """
+    rows = list(journal.sessions())[-LATEST:]
+    found = []
+    for person in people:
+        told, sessions = 0.0, []
+        for row in rows:
+            for mine, one in people_in(journal, row, (person,)):
+                facts = list(journal.facts(row.id, RestChosen, Rested, Tried))
+                told = next(
+                    (
+                        fact.seconds
+                        for fact in reversed(facts)
+                        if isinstance(fact, RestChosen) and fact.who == one.who
+                    ),
+                    told,
+                )
+                if mine is person and len(journal.people_of(row.id)) == 1:
+                    sessions.append(rests_before_good(facts))
+        seconds = told or recovery.own_rest(sessions)
+        if seconds:
+            found.append((person.who, seconds))
+    return tuple(found)
+
+
+def rests_before_good(facts: Iterable[Fact]) -> list[float]:
+    """Seconds of each rest before a try that went as far as any before it on its boulder.
+
+    Of a session of one person: a rest of several is nobody's own.
+    """
+    found: list[float] = []
+    log: list[Went] = []
+    rested = 0.0
+    for fact in facts:
+        match fact:
+            case Rested(seconds=seconds):
+                rested = seconds
+            case Tried(who=who, boulder=boulder, result=result, move=move):
+                went = Went(who, boulder, result, move)
+                top = best([one for one in log if one.boulder == boulder])
+                if rested and top is not None and result in HEIGHTS and higher(went, top) >= 0:
+                    found.append(rested)
+                log.append(went)
+                rested = 0.0
+    return found
+
+
 def films_of(
     journal: Journal, people: tuple[Person, ...], place: str
 ) -> tuple[tuple[int, str], ...]:
@@ -58,7 +133,7 @@ def films_of(
     told = [
         (person.who, fact.boulder)
         for row in rows
-        for person, one in _pairs(journal, row, people)
+        for person, one in people_in(journal, row, people)
         for fact in journal.facts(row.id, Filmed)
         if isinstance(fact, Filmed) and fact.who == one.who and _has_name(fact.boulder)
     ]
@@ -71,14 +146,14 @@ def _facts(
     """Facts of these people in the latest sessions at a place, each with its person's number."""
     rows = [row for row in journal.sessions() if row.place == place]
     for row in rows[-LATEST:]:
-        pairs = _pairs(journal, row, people)
+        pairs = people_in(journal, row, people)
         for fact in journal.facts(row.id, *kinds):
             for person, one in pairs:
                 if fact.who == one.who:
                     yield person.who, fact
 
 
-def _pairs(
+def people_in(
     journal: Journal, row: SessionRow, people: tuple[Person, ...]
 ) -> list[tuple[Person, Person]]:
     """Each of these people with who they were in that session."""
@@ -104,6 +179,10 @@ def _told(facts: list[Fact], who: int) -> list[Went]:
                 log.append(Went(who, boulder, result, move, today=False))
             case CauseTold(boulder=boulder, cause=cause, offer=offer):
                 _mark(log, boulder, cause=cause, offer=offer)
+            case EffortFelt(boulder=boulder, felt=felt):
+                _mark(log, boulder, felt=felt)
+            case Varied(boulder=boulder, variation=variation):
+                _mark(log, boulder, variation=variation)
             case WentForIt(boulder=boulder, gone=gone):
                 _mark(log, boulder, gone=gone)
     return log

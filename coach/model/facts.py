@@ -113,15 +113,40 @@ class BoulderNamed(Fact):
     boulder: str
     style: str = ""
     moves: int = 0
+    about: str = ""
+    """Its key move; '' for untold."""
+    key_at: int = 0
+    """Which move that is, 0 for untold."""
+    hand: str = ""
+    """The hand that does it; '' for untold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Varied(Fact):
+    """One thing was different in a try: what, and what it gave beside the best before."""
+
+    boulder: str
+    number: int
+    """Which try of this person today, from 1."""
+    variation: str
+    gave: str
+    """'better', 'no better', or "can't tell"."""
+
+
+@dataclass(frozen=True, slots=True)
+class RestChosen(Fact):
+    """A person said how long they rest between hard tries."""
+
+    seconds: float
 
 
 @dataclass(frozen=True, slots=True)
 class CauseTold(Fact):
-    """Why the last try on a boulder ended, and what was offered for the next."""
+    """Why the last try on a boulder ended, and what was offered for the next, if anything."""
 
     boulder: str
     cause: str
-    offer: str
+    offer: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,3 +69,5 @@ class Start:
     """Further choices of the day, by name."""
     settled: Options = Options()
     """What the check-in did not have to ask."""
+    kind: str = "solo"
+    """Which kind of session it is, by the name in `coach.session.kinds` or `coach.group.kind`."""

@@ -23,17 +23,18 @@ def higher(one: Went, other: Went) -> int:
 
     0 for as high, and where one of the two is not known.
     """
+    topped = (one.result == "topped", other.result == "topped")
+    if one.move and other.move and not any(topped):
+        return one.move - other.move
     if one.result not in HEIGHTS or other.result not in HEIGHTS:
         return 0
-    if one.move and other.move:
-        return one.move - other.move
     apart = HEIGHTS.index(one.result) - HEIGHTS.index(other.result)
     return (apart > 0) - (apart < 0)
 
 
 def best(tries: Sequence[Went]) -> Went | None:
     """The highest of them, the earliest of equals; None where no end is known."""
-    known = [went for went in tries if went.result in HEIGHTS]
+    known = [went for went in tries if went.result in HEIGHTS or went.move]
     found = known[0] if known else None
     for went in known[1:]:
         if found is not None and higher(went, found) > 0:

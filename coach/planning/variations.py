@@ -45,7 +45,7 @@ def gave(before: Sequence[Went], went: Went) -> str:
     if went.result == "topped" or went.felt == "easier":
         return BETTER
     top = best(before)
-    if top is None or went.result not in HEIGHTS:
+    if top is None or not (went.move or went.result in HEIGHTS):
         return CANT_TELL
     return BETTER if higher(went, top) > 0 else NO_BETTER
 

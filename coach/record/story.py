@@ -21,12 +21,14 @@ from coach.model.facts import (
     GateAnswered,
     NoteMade,
     Planned,
+    RestChosen,
     Rested,
     RuleFired,
     ScaleRead,
     SignTold,
     StepEnded,
     Tried,
+    Varied,
     WentForIt,
     Won,
 )
@@ -136,12 +138,17 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             ended = _ENDED.get(result, f"ended at the {result}")
             ended += f", move {move}" if move else ""
             return f"Try {number}, {boulder}: {ended}."
-        case BoulderNamed(boulder=boulder, style=style, moves=moves):
-            known = [style] if style else []
+        case BoulderNamed(boulder=boulder, style=style, moves=moves, about=about):
+            known = [word for word in (style, about.replace("-", " ")) if word]
             known += [count(moves, "move")] if moves else []
             return f"On {boulder}{f' ({listed(known)})' if known else ''}."
         case CauseTold(boulder=boulder, cause=cause, offer=offer):
-            return f"Ended by {cause}, {boulder}; offered: {offer.replace('-', ' ')}."
+            offered = f"; offered: {offer.replace('-', ' ')}" if offer else ""
+            return f"Ended by {cause}, {boulder}{offered}."
+        case Varied(boulder=boulder, number=number, variation=variation, gave=gave):
+            return f"Try {number}, {boulder}, {variation.replace('-', ' ')}: {gave}."
+        case RestChosen(seconds=seconds):
+            return f"Rests of {duration(seconds)} from here, as told."
         case EffortFelt(boulder=boulder, felt=felt):
             beside = "as hard as" if felt == "same" else f"{felt} than"
             return f"{boulder.capitalize()}: {beside} the try before."

@@ -1,20 +1,22 @@
 """The sentences that a session will probably say, so that the voice can make them ready ahead."""
 
 import re
+from typing import Any
 
 from coach.language import Language
 from coach.model.messages import Message
 from coach.runtime.rehearsal import rehearse
-from coach.session.state import Phase, Session
+from coach.session.kinds import Kind, Stepped
+from coach.session.state import Phase
 
 _SLOT = re.compile(r"[{}]")
 
 
-def likely(session: Session, language: Language) -> tuple[str, ...]:
+def likely(kind: Kind[Any], session: Stepped, language: Language) -> tuple[str, ...]:
     """What is said when nobody answers, in order; then every sentence that needs no value."""
     said: list[str] = []
     if session.phase is Phase.NEW:
-        transcript = rehearse(session, language, ()).transcript
+        transcript = rehearse(session, language, (), kind=kind).transcript
         said = [entry.text for entry in transcript.entries if entry.kind == "said"]
     fixed = [
         language.text(Message(key))

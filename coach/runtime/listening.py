@@ -6,7 +6,7 @@ dB below full scale; only their differences count, so that no microphone has to 
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -33,6 +33,8 @@ LOUD_ECHO = 0.0
 HEARD = 3.0
 
 
+#: What is wrong with a microphone that gives zeros.
+NO_SOUND = "The microphone gives no sound. Is it switched off, muted, or empty?"
 #: From these shares of a recording on it is told: of zeros, of clipped samples; and the offset.
 ZEROS, CLIPPED, OFFSET = 0.99, 0.002, 0.02
 
@@ -81,6 +83,17 @@ class Heard:
         if self.speech is not None:
             lines.append(f"you: {self.speech - self.room:.0f} dB above the room")
         return [*lines, *self.wrong]
+
+
+def judged(checks: Sequence[Check], heard: Heard | None) -> list[Check]:
+    """The checks, with a microphone that is there and gives no sound as none."""
+    if heard is None or NO_SOUND not in heard.wrong:
+        return list(checks)
+    what, _, do = NO_SOUND.partition(". ")
+    return [
+        replace(one, good=False, found=what, do=do) if one.name == "microphone" else one
+        for one in checks
+    ]
 
 
 def mode(heard: Heard | None, checks: Sequence[Check]) -> Mode:
@@ -177,7 +190,7 @@ def wrong_with(sound: Samples) -> tuple[str, ...]:
     """What is wrong with a recording, in sentences that say what to do."""
     found = levels(sound)
     if found.zeros > ZEROS:
-        return ("The microphone gives no sound. Is it switched off, muted, or empty?",)
+        return (NO_SOUND,)
     wrong = []
     if found.clipped > CLIPPED:
         wrong.append("The microphone is too loud and distorts: turn its level down.")

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from coach.audio.port import RATE, Device, Samples
+from coach.language.pack import seconds
 from coach.model.messages import Message
-from coach.model.voice import seconds
 from coach.runtime.stage import Echo, Listener, Speaker, StageCore
 from coach.session.effects import Tone
 from coach.session.events import DeviceLost, DeviceReturned, Event
@@ -24,6 +24,10 @@ EAR_RESTS, EAR_RESTS_MOST = 2.0, 60.0
 
 #: Longest single wait in seconds, so that a jump of the timeline is noticed.
 NAP = 0.25
+
+
+class Left(Exception):
+    """The person left the session: with Ctrl-C, or by closing the terminal."""
 
 
 class Stage(StageCore):
@@ -44,6 +48,7 @@ class Stage(StageCore):
         self._arrival = threading.Condition()
         self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
+        self._left = False
         self._behind = False
         self._failed = False
         self._ear_rests_until = 0.0
@@ -65,15 +70,26 @@ class Stage(StageCore):
             self._calls.put(None)
             ear.join(timeout=2.0)
 
+    def leave(self) -> None:
+        """Let whoever waits have Left; from any thread, and from a signal's handler."""
+        self._left = True
+        with self._arrival:
+            self._arrival.notify()
+
     def _put(self, event: Event) -> None:
         with self._arrival:
             super()._put(event)
             self._arrival.notify()
 
     def wait(self, until: float | None = None) -> Event | None:
-        """The next event as soon as it is due; None once the timeline has reached `until`."""
+        """The next event as soon as it is due; None once the timeline has reached `until`.
+
+        Left, from then on, once `leave` was called.
+        """
         with self._arrival:
             while True:
+                if self._left:
+                    raise Left
                 now = self.now()
                 event = self._inbox.take(now)
                 if event is not None:

@@ -6,16 +6,16 @@ It is the world of `coach rehearse`. Cues take the time that saying their words 
 import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Any, Generic
 
 from coach.clock import FakeClock
 from coach.files.answers import Scripted
 from coach.language import Language
+from coach.language.pack import seconds
 from coach.model import scale
 from coach.model.answers import ANYTIME
 from coach.model.messages import Message, message
-from coach.model.voice import seconds
-from coach.runtime.runner import Keeper, NoKeeper, Runner, Stepped
+from coach.runtime.runner import Keeper, NoKeeper, Runner
 from coach.session.effects import (
     CloseWindow,
     Cut,
@@ -37,32 +37,13 @@ from coach.session.events import (
     Source,
     Started,
 )
-from coach.session.step import step
+from coach.session.kinds import SOLO, Kind, S, Stepped
 
 #: Seconds between a window's tone and the first word of an answer, and the length of the answer.
 REACTION = 0.6
 SPOKEN = 0.6
 #: Seconds of a note.
 NOTE = 4.0
-
-
-class Shown(Stepped, Protocol):
-    """What a transcript tells of a session, beside its cues and facts."""
-
-    @property
-    def people(self) -> tuple[int, ...]:
-        """Numbers of the people in it."""
-
-    @property
-    def did(self) -> Message | None:
-        """What the last answer did."""
-
-    @property
-    def weighs(self) -> int:
-        """Who may tell a scale's reading now; 0 for nobody."""
-
-
-S = TypeVar("S", bound=Shown)
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +203,7 @@ class Transcript:
     pace: float = 160.0
     entries: list[Entry] = field(default_factory=list)
 
-    def seen(self, session: Shown, event: Event, effects: tuple[Effect, ...]) -> None:
+    def seen(self, session: Stepped, event: Event, effects: tuple[Effect, ...]) -> None:
         """Note one turn of the loop."""
         if isinstance(event, Answered):
             text = self.language.phrase(event.answer.key)
@@ -300,11 +281,10 @@ def rehearse(
     script: Sequence[Scripted],
     keeper: Keeper | None = None,
     also: Callable[[S, Event, tuple[Effect, ...]], None] = lambda *_: None,
-    advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step,
-    anytime: Sequence[str] = ANYTIME,
+    kind: Kind[Any] = SOLO,
 ) -> Rehearsed[S]:
     """Run a session to its end on a fake clock."""
-    world = TextWorld(language, script, anytime=frozenset(anytime))
+    world = TextWorld(language, script, anytime=frozenset(kind.anytime))
     transcript = Transcript(language)
 
     def seen(now: S, event: Event, effects: tuple[Effect, ...]) -> None:
@@ -312,6 +292,6 @@ def rehearse(
         world.weighs = now.weighs
         also(now, event, effects)
 
-    runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen, advance=advance)
+    runner = Runner(session, world, keeper or NoKeeper(), world.clock.wall, seen, kind=kind)
     ended = runner.run(Started(0.0))
     return Rehearsed(ended, transcript, world.unsaid)

@@ -6,28 +6,13 @@ An effect is carried out only after the event that caused it is on disk.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Any, Generic, Protocol
 
 from coach.model.facts import Fact
 from coach.session.effects import Effect, End, Record, WakeAt
 from coach.session.events import Event, TimePassed
+from coach.session.kinds import SOLO, Kind, S
 from coach.session.state import Phase
-from coach.session.step import step
-
-
-class Stepped(Protocol):
-    """What the loop has to know of a session, of one person or of a group."""
-
-    @property
-    def phase(self) -> Phase:
-        """What it is doing."""
-
-    @property
-    def wake(self) -> float | None:
-        """The next time at which something is due, or None."""
-
-
-S = TypeVar("S", bound=Stepped)
 
 
 class World(Protocol):
@@ -47,7 +32,7 @@ class Keeper(Protocol):
     """Where events are kept."""
 
     def commit(self, event: Event, facts: tuple[Fact, ...], wall: datetime) -> None:
-        """On disk when it returns; raises JournalError where it can't be."""
+        """On disk when it returns, or held until it can be."""
 
 
 class NoKeeper:
@@ -68,12 +53,12 @@ class Runner(Generic[S]):
     seen: Callable[[S, Event, tuple[Effect, ...]], None] = lambda *_: None
     """Called after each event, for screens and rehearsals; it must not block."""
     wake: float | None = None
-    advance: Callable[[Any, Event], tuple[Any, tuple[Effect, ...]]] = step
-    """What steps it: that of `coach.session`, or that of a group."""
+    kind: Kind[Any] = SOLO
 
     def take(self, event: Event) -> bool:
         """One turn of the loop; False once the session wants to end."""
-        self.session, effects = self.advance(self.session, event)
+        event = self.kind.heard(self.session, event)
+        self.session, effects = self.kind.step(self.session, event)
         facts = tuple(effect.fact for effect in effects if isinstance(effect, Record))
         self.keeper.commit(event, facts, self.wall())
         ended = False

@@ -1,18 +1,43 @@
-"""Shares a running session with browsers, where that was asked for and the library is there."""
+"""Shares a running session with browsers, where that was asked for and the library is there.
 
-from collections.abc import Callable, Iterator
+What pages show is read from the journal by a follower, so that the session never waits for them.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
 from importlib import import_module
+from pathlib import Path
 from types import ModuleType
+from typing import TYPE_CHECKING
 
+from coach.distribution import add
 from coach.errors import CoachError
-from coach.model.answers import parse
+from coach.journal import follow
+from coach.language import Language
 from coach.runtime.sound import Wanted
-from coach.session.events import Answered, Event
-from coach.session.state import Phase
+from coach.runtime.watching import Watching
+from coach.session.events import Event
+from coach.session.view import View
 
-#: Phases in which the button that pauses carries on.
-STANDING = frozenset({Phase.PAUSED, Phase.STOPPED})
+if TYPE_CHECKING:
+    from coach.web.roles import Pass
+    from coach.web.scene import Scene
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What browsers are shown of a session, and where their presses go."""
+
+    journal: Path
+    language: Language
+    people: Sequence[int]
+    led: bool
+    """Whether a leader answers for everybody."""
+    look: Callable[[], View]
+    now: Callable[[], float]
+    send: Callable[[Event], None]
 
 
 def check_sharing(wanted: Wanted) -> None:
@@ -28,19 +53,13 @@ def _server() -> ModuleType:
     except ImportError as error:
         raise CoachError(
             f"no browser view: the package {error.name or error} is not installed",
-            "pip install 'coach[web]' adds it.",
+            f"{add('web')} adds it.",
         ) from error
 
 
 @contextmanager
-def shared(
-    wanted: Wanted,
-    phase: Callable[[], Phase],
-    now: Callable[[], float],
-    send: Callable[[Event], None],
-    tell: Callable[[str], None],
-) -> Iterator[None]:
-    """Serve browsers while entered, if a port was told.
+def shared(wanted: Wanted, session: Shared, tell: Callable[[str], None]) -> Iterator[None]:
+    """Serve browsers while entered, if a port was told; `tell` is given the links.
 
     CoachError where the library is missing, UsageError where the port is taken.
     """
@@ -48,16 +67,55 @@ def shared(
         yield
         return
     server = _server()
+    from coach.web.presses import Presses
+    from coach.web.roles import passes_for
 
-    def press(what: str) -> None:
-        key = "resume" if what == "pause" and phase() in STANDING else what
-        send(Answered(now(), parse(key), onset=now()))
-
-    sharing = server.Sharing(wanted.share_host, wanted.share, press)
+    sharing = server.Sharing(
+        wanted.share_host,
+        wanted.share,
+        passes_for(session.people, led=session.led),
+        Presses(session.look, session.now, session.send),
+        follower_scene(session.journal, session.language),
+        session.language,
+    )
     sharing.start()
-    tell(f"Large view: {sharing.link()}")
-    tell(f"Phone: {sharing.link('phone')}")
+    for row in rows_of(sharing.links(), session.language):
+        tell(row)
     try:
         yield
     finally:
         sharing.stop()
+
+
+def follower_scene(journal: Path, language: Language) -> "Callable[[], Scene]":
+    """A function that gives the newest scene of the session that the journal holds.
+
+    The journal is opened at the first call, in the thread that calls: SQLite asks for that.
+    """
+    from coach.web.scene import Shown, scene_of
+
+    watching: list[Watching] = []
+
+    def scene() -> "Scene":
+        if not watching:
+            watching.append(Watching(follow(journal)))
+        seen = watching[0].picture(datetime.now().astimezone())
+        shown = None
+        if seen is not None:
+            shown = Shown(seen.view, seen.now, seen.people, seen.stands, seen.over)
+        return scene_of(shown, language)
+
+    return scene
+
+
+def rows_of(links: "Sequence[tuple[Pass, str]]", language: Language) -> list[str]:
+    """Every link with what it is for, and a square that a phone's camera reads."""
+    from coach.web.codes import code
+    from coach.web.roles import Role
+
+    rows: list[str] = []
+    for by, link in links:
+        name = language.names.get(by.who, str(by.who)) if by.role is Role.CLIMBER else ""
+        what = {Role.WATCH: "To watch", Role.CLIMBER: "To answer", Role.LEADER: "To lead"}[by.role]
+        rows += [f"{what}{', person ' + name if name else ''}: {link}", *code(link)]
+    return rows

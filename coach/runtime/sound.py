@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from coach.audio.port import Device
 from coach.audio.silent import SilentDevice
 from coach.audio.tones import tones
+from coach.distribution import add
 from coach.errors import AudioError, CoachError
 from coach.files.paths import Paths
 from coach.files.words import language_files
@@ -55,7 +56,7 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
     missing: list[CoachError] = []
     with ExitStack() as stack:
         voice = listener = None
-        if wanted.sound:
+        if wanted.sound and not _deaf(setup, paths):
             listener = _listener(setup, paths, missing, stack)
         if wanted.sound or wanted.to_file is not None:
             voice = _voice(setup, paths, missing, stack)
@@ -72,9 +73,18 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
         if listener is None:
             why = missing[0].what if missing else UNWANTED
             stage.post(DeviceLost(0.0, "microphone", why))
-        else:
+        if wanted.sound:
             missing += _untaught(setup, paths)
         yield Live(stage, tuple(missing), lambda texts: voice.warm(texts) if voice else None)
+
+
+def _deaf(setup: Setup, paths: Paths) -> bool:
+    """Whether no answer could be heard: then the ear is shut, and nobody speaks to it in vain."""
+    from coach.hearing.knowing import hears_nothing
+
+    code = setup.language.code
+    usual = (setup.settings.recogniser or "whisper") == "whisper"
+    return usual and hears_nothing(code, setup.language.answers, paths.takes(code))
 
 
 def _untaught(setup: Setup, paths: Paths) -> list[AudioError]:
@@ -139,7 +149,7 @@ def _recorded(device: Device, wanted: Wanted) -> Device:
 def _not_installed(error: ImportError, what: str, extra: str) -> AudioError:
     return AudioError(
         f"no {what}: the package {error.name or error} is not installed",
-        f"pip install 'coach[{extra}]' adds it.",
+        f"{add(extra)} adds it.",
     )
 
 

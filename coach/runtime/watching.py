@@ -7,20 +7,19 @@ process that runs the session, and holds no lock of its own.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from coach.errors import CoachError
-from coach.group import looking
-from coach.group.state import Group
-from coach.group.step import step as group_step
-from coach.group.storing import group_of, is_group, version_of
-from coach.journal import Follower
+from coach.journal import Follower, SessionId
 from coach.model.person import Person
 from coach.model.start import Start
-from coach.runtime.resume import rules_version
-from coach.session.looking import look
-from coach.session.state import Session
-from coach.session.step import new_session, step
+from coach.runtime.kinds import kind_of
+from coach.runtime.replay import rules_version
+from coach.session.kinds import Kind, Stand
 from coach.session.view import View
+
+#: Seconds for which the end of a session stays to be seen; after that none runs.
+LEFT_UP = 120.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +30,21 @@ class Picture:
     now: float
     """Second of the session's timeline, as far as the clock on the wall tells."""
     people: tuple[Person, ...]
-    stands: tuple[looking.Stand, ...] = ()
-    """The stations of a group."""
+    stands: tuple[Stand, ...] = ()
+    """The stations, where there are any."""
     over: bool = False
+
+
+@dataclass(slots=True)
+class _Followed:
+    """The session as far as it has been read."""
+
+    id: SessionId | None
+    start: Start
+    kind: Kind[Any]
+    state: Any
+    wall: datetime
+    """When its last event was committed."""
 
 
 class Watching:
@@ -41,45 +52,38 @@ class Watching:
 
     def __init__(self, follower: Follower) -> None:
         self._follower = follower
-        self._start: Start | None = None
-        self._session: Session | Group | None = None
-        self._wall: datetime | None = None
-        self._at = 0.0
+        self._followed: _Followed | None = None
 
     def picture(self, now: datetime) -> Picture | None:
-        """What is to be seen at a time of the wall's clock; None until a session runs.
+        """What is to be seen at a time of the wall's clock; None where no session runs.
 
         CoachError where the session was begun by another version, which steps differently.
         """
         for one in self._follower.new():
-            session = self._begun() if self._session is None else self._session
-            if isinstance(session, Group):
-                session, _ = group_step(session, one.event)
-            else:
-                session, _ = step(session, one.event)
-            self._session = session
-            self._wall, self._at = datetime.fromisoformat(one.wall), session.at
-        if self._session is None or self._wall is None or self._start is None:
+            wall, session = datetime.fromisoformat(one.wall), self._follower.session
+            if self._followed is None or self._followed.id != session:
+                self._followed = self._begun(session, wall)
+            self._followed.state, _ = self._followed.kind.step(self._followed.state, one.event)
+            self._followed.wall = wall
+        seen, over = self._followed, self._follower.over()
+        if seen is None or self._follower.session != seen.id:
             return None
-        at = self._at + max((now - self._wall).total_seconds(), 0.0)
-        people = self._start.people
-        if isinstance(self._session, Group):
-            group = self._session
-            over = self._follower.over()
-            return Picture(looking.look(group), at, people, looking.stands(group), over)
-        return Picture(look(self._session), at, people, (), self._follower.over())
+        since = max((now - seen.wall).total_seconds(), 0.0)
+        if over and since > LEFT_UP:
+            return None
+        view, stands = seen.kind.look(seen.state), seen.kind.stands(seen.state)
+        return Picture(view, seen.state.at + since, seen.start.people, stands, over)
 
-    def _begun(self) -> Session | Group:
+    def _begun(self, session: SessionId | None, wall: datetime) -> _Followed:
         start = self._follower.start()
         assert start is not None, "its events have been read"
-        self._start = start
-        rules = rules_version()
-        if start.rules_version not in (rules, version_of(rules)):
+        if start.rules_version != rules_version():
             raise CoachError(
                 "the session that runs was begun by another version of the coach",
                 "Start it again with this one to follow it.",
             )
-        return group_of(start) if is_group(start) else new_session(start.library, start.settled)
+        kind = kind_of(start)
+        return _Followed(session, start, kind, kind.new(start), wall)
 
 
 def lines(picture: Picture | None, names: Mapping[int, str]) -> tuple[tuple[str, str, str], ...]:

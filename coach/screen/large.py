@@ -19,6 +19,8 @@ LEAST_ARC = 16.0
 #: common practice for terminal fonts, measured on the one in the picture of docs/group.md.
 CAPITAL, COLUMN = 0.64, 0.513
 INCH = 25.4
+#: Seconds for which a page of stations stays, where they don't fit one.
+PAGE_STAYS = 8.0
 
 #: A station as it is drawn: its name, who is there, who comes next.
 Line = tuple[str, str, str]
@@ -39,6 +41,15 @@ def legible(
     return int(width / (tall * COLUMN)), int(height / tall)
 
 
+def readable(inches: float, rows: int, arc: float = LEAST_ARC) -> float:
+    """Metres from which capitals can be read where a 16:9 screen holds so many rows.
+
+    The inverse of `legible`: d = h / tan(arc / 60 deg).
+    """
+    height = inches * INCH * 9 / hypot(16, 9)
+    return height / rows * CAPITAL / tan(radians(arc / 60.0)) / 1000.0
+
+
 def draw_large(
     view: View | None, lines: Sequence[Line], now: float, columns: int, rows: int, face: Face
 ) -> Rows:
@@ -57,7 +68,7 @@ def draw_large(
     drawn.append(_ends(head, left, columns))
     drawn.append(EMPTY)
     if lines:
-        drawn += _table(lines, columns, face)
+        drawn += _paged(_table(lines, columns, face), rows - len(drawn), columns, now)
     else:
         drawn += [row(text) for text in _wrapped(face.say(view.cue), columns)]
     return _filled(drawn, rows)
@@ -74,11 +85,28 @@ def _clock(text: str, columns: int, rows: int, face: Face) -> list[Row]:
     return [_centred(text, columns, Look.MARK)]
 
 
-def _table(lines: Sequence[Line], columns: int, face: Face) -> list[Row]:
-    """A station a line: its name, who is there, and after an arrow who comes next."""
+def _paged(stations: list[list[Row]], rows: int, columns: int, now: float) -> list[Row]:
+    """The stations in so many rows; more than fit turn over in pages, and the last row says so."""
+    if sum(map(len, stations)) <= rows:
+        return [line for station in stations for line in station]
+    room = max(rows - 1, 1)
+    pages: list[list[Row]] = [[]]
+    for line in (line for station in stations for line in station):
+        if len(pages[-1]) == room:
+            pages.append([])
+        pages[-1].append(line)
+    at = int(now // PAGE_STAYS) % len(pages)
+    shown = pages[at] + [EMPTY] * (room - len(pages[at]))
+    return [*shown, _ends("", f"{at + 1} / {len(pages)}", columns)]
+
+
+def _table(lines: Sequence[Line], columns: int, face: Face) -> list[list[Row]]:
+    """The rows of each station: its name, who is there, and after an arrow who comes next."""
     wide = min(max(len(name) for name, _, _ in lines) + 2, columns // 2)
-    drawn: list[Row] = []
+    found: list[list[Row]] = []
     for name, here, soon in lines:
+        drawn: list[Row] = []
+        found.append(drawn)
         texts = _wrapped(here, columns - wide) or [""]
         for n, text in enumerate(texts):
             label = name[: wide - 1] if n == 0 else ""
@@ -89,7 +117,7 @@ def _table(lines: Sequence[Line], columns: int, face: Face) -> list[Row]:
                 (Span(" " * wide), Span(arrow if n == 0 else "  ", Look.MARK), Span(text))
                 for n, text in enumerate(_wrapped(soon, columns - wide - 3))
             ]
-    return drawn
+    return found
 
 
 def _wrapped(text: str, columns: int) -> list[str]:

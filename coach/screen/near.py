@@ -40,9 +40,11 @@ class Part:
 
 def step_parts(view: View, now: float, columns: int, face: Face) -> list[Part]:
     """What to do: title, cue, form."""
+    title, cue = face.say(view.step), face.say(view.cue)
+    cue = cue.removeprefix(f"{title}.").lstrip() or cue  # what the title says stands there once
     return [
         Part((_title(view, now, columns, face),), 1, 0),
-        Part(_paragraph(face.say(view.cue), columns, Look.PLAIN, face), 2, 1),
+        Part(_paragraph(cue, columns, Look.PLAIN, face), 2, 1),
         Part(_paragraph(face.say(view.form), columns, Look.FAINT, face), 3, 5),
     ]
 
@@ -88,7 +90,8 @@ def _heard(view: View, columns: int, face: Face, hint: Hint | None) -> tuple[Row
         text = face.label(hint.label, **values)
         return _paragraph(text, columns, Look.MARK, face)
     heard = f'"{face.say(view.heard)}"' if view.heard is not None else ""
-    did = f"{face.shapes.arrow} {face.say(view.did)}" if view.did is not None else ""
+    shown = view.did is not None and view.did != view.cue
+    did = f"{face.shapes.arrow} {face.say(view.did)}" if shown else ""
     return _paragraph(" ".join(part for part in (heard, did) if part), columns, Look.PLAIN, face)
 
 

@@ -24,6 +24,34 @@ def why_plain(environ: Mapping[str, str], stdin_tty: bool, stdout_tty: bool) -> 
     return ""
 
 
+#: Leave the other screen, show the cursor, and paste and take keys as any terminal does.
+_USUAL = "\x1b[?1049l\x1b[?25h\x1b[?2004l\x1b[?1004l\x1b[<u"
+
+
+def usable() -> None:
+    """Make the terminal take a typed line, where a program that was killed left it otherwise.
+
+    Without this, Enter gives no line there, and nothing that is typed is seen.
+    """
+    try:
+        import termios
+    except ImportError:  # a system without them leaves no terminal so
+        return
+    try:
+        now = termios.tcgetattr(sys.stdin.fileno())
+    except (OSError, ValueError, termios.error):  # no terminal
+        return
+    lines, returns = termios.ICANON | termios.ECHO | termios.ISIG, termios.ICRNL
+    if now[3] & lines == lines and now[0] & returns:
+        return
+    now[0] |= returns
+    now[1] |= termios.OPOST
+    now[3] |= lines | termios.IEXTEN
+    termios.tcsetattr(sys.stdin.fileno(), termios.TCSANOW, now)
+    sys.stderr.write(_USUAL)
+    sys.stderr.flush()
+
+
 @contextmanager
 def own_terminal(noise: Path) -> Iterator[None]:
     """Give the picture a stream of its own and append descriptor 2 to the file `noise`.

@@ -7,16 +7,17 @@ from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
-from coach.session import asking as questions
-from coach.session import trying
+from coach.session import endings, questions, tries
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 
 
 def begin(draft: Draft) -> None:
     """Greet, and ask what was not settled beforehand."""
-    draft.set(phase=Phase.CHECK_IN, began=draft.now, idle_since=draft.now)
-    trying.begin(draft)
+    draft.enter(Phase.CHECK_IN)
+    draft.began = draft.now
+    draft.course = replace(draft.course, idle_since=draft.now)
+    tries.begin(draft)
     draft.say(message("welcome"))
     if draft.s.options.aim is not None:
         draft.say(draft.s.options.aim)
@@ -38,11 +39,11 @@ def ask_next(draft: Draft) -> None:
         questions.begin(draft, Asking("break", options.away[0]))
     elif options.same_place is None:
         questions.begin(draft, Asking("place", first))
-    elif draft.s.pending:
+    elif draft.questions.pending:
         draft.go_on = True
-    elif draft.s.films:
-        (who, boulder), *others = draft.s.films
-        draft.set(films=tuple(others))
+    elif draft.notes.films:
+        (who, boulder), *others = draft.notes.films
+        draft.notes = replace(draft.notes, films=tuple(others))
         questions.begin(draft, Asking("seen-film", who, step=boulder))
     else:
         _make_plan(draft)
@@ -56,8 +57,7 @@ def _open_day(draft: Draft, minutes: float) -> bool:
     except UsageError:
         _too_late(draft)
         return False
-    began = draft.s.began
-    draft.set(day=replace(day, begins_at=began, ends_at=began + day.ends_at))
+    draft.day = replace(day, ends_at=draft.now + day.ends_at)
     for who, part in s.options.signs:
         draft.record(SignTold(draft.now, who, "before", part))
         _tell(draft, who, Answer(Meaning.SIGN, part, sign="before"))
@@ -69,8 +69,8 @@ def _open_day(draft: Draft, minutes: float) -> bool:
 def _too_late(draft: Draft) -> None:
     """What is left of the time is too short for a safe warm-up: say so and end."""
     draft.say(message("too-late", least=draft.s.library.routine.least_minutes))
-    draft.set(how="ended")
-    questions.close(draft, None)
+    draft.how = "ended"
+    endings.close(draft, None)
 
 
 def _tell(draft: Draft, who: int, answer: Answer) -> None:
@@ -106,7 +106,7 @@ def of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
 
 def told(draft: Draft, who: int, answer: Answer) -> None:
     """An answer of the check-in about the body."""
-    draft.set(options=replace(draft.s.options, hurting=draft.s.options.hurting or ()))
+    draft.options = replace(draft.s.options, hurting=draft.s.options.hurting or ())
     if answer.meaning is not Meaning.NO:
         _tell(draft, who, answer)
     draft.go_on = True
@@ -118,7 +118,7 @@ def _make_plan(draft: Draft) -> None:
     except UsageError:
         _too_late(draft)
         return
-    draft.set(planned=True)
+    draft.course = replace(draft.course, planned=True)
     draft.take(change, "check-in", quiet=draft.s.library.routine.only_tries)
     draft.go_on = True
 
@@ -130,7 +130,7 @@ def minutes(draft: Draft, number: int) -> None:
         draft.say(message("too-short", least=least))
         questions.begin(draft, Asking("minutes", draft.s.people[0]))
     else:
-        draft.set(options=replace(draft.s.options, minutes=float(number)))
+        draft.options = replace(draft.s.options, minutes=float(number))
         ask_next(draft)
 
 
@@ -141,15 +141,13 @@ def came_back(draft: Draft, who: int, reason: str | None) -> None:
     """
     tag = f"break:{reason}" if reason is not None else "break"
     options, day = draft.s.options, draft.day
-    draft.set(
-        options=replace(
-            options,
-            away=tuple(one for one in options.away if one != who),
-            told=(*options.told, (who, tag)),
-            same_place=options.same_place or False,
-        ),
-        day=replace(day, told=(*day.told, (who, tag))),
+    draft.options = replace(
+        options,
+        away=tuple(one for one in options.away if one != who),
+        told=(*options.told, (who, tag)),
+        same_place=options.same_place or False,
     )
+    draft.day = replace(day, told=(*day.told, (who, tag)))
     several = len(draft.s.people) > 1
     key = "back-after-holiday" if reason == "holiday" else "back-after-break"
     draft.say(message(key, who=who if several else 0))
@@ -158,5 +156,5 @@ def came_back(draft: Draft, who: int, reason: str | None) -> None:
 
 def place(draft: Draft, same: bool) -> None:
     """Same place and gear as last time, or not: then the edge is not comparable."""
-    draft.set(options=replace(draft.s.options, same_place=same))
+    draft.options = replace(draft.s.options, same_place=same)
     ask_next(draft)

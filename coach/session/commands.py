@@ -6,17 +6,15 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.planning.timeline import of_day, seconds_of
-from coach.session import asking as questions
-from coach.session import checkin, ending, interrupts, moving, noting
+from coach.session import checkin, controls, endings, notes, pauses, questions
+from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
-from coach.session.replanning import ask_now, plan
 from coach.session.state import Asking, Phase
 
 
 def _again(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.last_cue is not None:
-        draft.say(draft.s.last_cue)
+    if draft.speech.last_cue is not None:
+        draft.say(draft.speech.last_cue)
 
 
 def _planned(draft: Draft, who: int, answer: Answer) -> None:
@@ -26,13 +24,13 @@ def _planned(draft: Draft, who: int, answer: Answer) -> None:
 
 def _feel(draft: Draft, who: int, answer: Answer) -> None:
     """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs."""
-    if not draft.s.planned:
+    if not draft.course.planned:
         if draft.s.day is not None:
             checkin.told(draft, who, answer)
         else:
-            draft.set(did=questions.not_understood(answer))
+            draft.show(questions.not_understood(answer))
         return
-    running = draft.s.running
+    running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
     if not climbing:
         ask_now(draft)
@@ -45,7 +43,7 @@ def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
-    interrupts.hurt(draft, who)
+    pauses.hurt(draft, who)
     hurt_part(draft, who, answer)
 
 
@@ -61,8 +59,8 @@ def hurt_part(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
-    steps = [step for step in draft.s.steps if step.kind not in (StepKind.REST, StepKind.ASK)]
-    if draft.s.running is not None:
+    steps = [step for step in draft.course.steps if step.kind not in (StepKind.REST, StepKind.ASK)]
+    if draft.course.running is not None:
         steps = steps[1:]
     if steps:
         movement = next((form.movement for form in steps[0].forms if form.movement), "")
@@ -74,7 +72,7 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
-    seconds = seconds_of(draft.s.steps, draft.now, of_day(draft.day))
+    seconds = sum(step.seconds + step.rest for step in draft.course.steps)
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:
@@ -82,8 +80,8 @@ def _how_long(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _why(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.fired:
-        fired = draft.s.fired[-1]
+    if draft.course.fired:
+        fired = draft.course.fired[-1]
         draft.tell(fired.because)
         draft.say(message("how-sure", sure=fired.sure))
     else:
@@ -91,40 +89,40 @@ def _why(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _pause(draft: Draft, who: int, answer: Answer) -> None:
-    interrupts.pause(draft)
+    pauses.pause(draft)
 
 
 def _stop(draft: Draft, who: int, answer: Answer) -> None:
-    interrupts.stop(draft, who)
+    pauses.stop(draft, who)
 
 
 def _resume(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
-        interrupts.resume(draft)
+        pauses.resume(draft)
     else:
-        draft.set(did=questions.not_understood(answer))
+        draft.show(questions.not_understood(answer))
 
 
 COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
-    Meaning.DONE: moving.done,
-    Meaning.STARTING: moving.starting,
-    Meaning.DOWN: moving.done,
-    Meaning.TOPPED: moving.done,
-    Meaning.ENDED_START: moving.done,
-    Meaning.ENDED_MIDDLE: moving.done,
-    Meaning.ENDED_TOP: moving.done,
-    Meaning.MOVE: moving.done,
-    Meaning.CAUSE: moving.cause,
-    Meaning.OTHER_BOULDER: moving.other_boulder,
-    Meaning.MOVE_DONE: moving.move_done,
-    Meaning.LAST_GO: moving.last_go,
-    Meaning.ENOUGH: moving.last_go,
-    Meaning.COUNT: moving.count,
-    Meaning.SKIP: moving.skip,
+    Meaning.DONE: controls.done,
+    Meaning.STARTING: controls.starting,
+    Meaning.DOWN: controls.done,
+    Meaning.TOPPED: controls.done,
+    Meaning.ENDED_START: controls.done,
+    Meaning.ENDED_MIDDLE: controls.done,
+    Meaning.ENDED_TOP: controls.done,
+    Meaning.MOVE: controls.done,
+    Meaning.CAUSE: controls.cause,
+    Meaning.OTHER_BOULDER: controls.other_boulder,
+    Meaning.MOVE_DONE: controls.move_done,
+    Meaning.LAST_GO: controls.last_go,
+    Meaning.ENOUGH: controls.last_go,
+    Meaning.COUNT: controls.count,
+    Meaning.SKIP: controls.skip,
     Meaning.AGAIN: _again,
-    Meaning.BACK: moving.back,
-    Meaning.MORE_TIME: moving.more_time,
-    Meaning.READY: moving.ready,
+    Meaning.BACK: controls.back,
+    Meaning.MORE_TIME: controls.more_time,
+    Meaning.READY: controls.ready,
     Meaning.EASIER: _planned,
     Meaning.HARDER: _planned,
     Meaning.SHORT_OF_TIME: _planned,
@@ -138,9 +136,9 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.PAUSE: _pause,
     Meaning.STOP: _stop,
     Meaning.RESUME: _resume,
-    Meaning.FINISH: ending.finish,
-    Meaning.LEAVING: ending.leaving,
-    Meaning.KEEP: noting.keep,
-    Meaning.FILMED: noting.filmed,
+    Meaning.FINISH: endings.finish,
+    Meaning.LEAVING: endings.leaving,
+    Meaning.KEEP: notes.keep,
+    Meaning.FILMED: notes.filmed,
 }
 assert set(COMMANDS) == {meaning for meaning in Meaning if not meaning.nature.asked}

@@ -1,29 +1,120 @@
-"""The workbench of one `step` of a session.
+"""The workbench of one `step` of a session: a state under change, and the effects so far.
 
-It lives only inside one call of `step`, so the outside stays pure.
+It lives only inside one call of `step`, so the outside stays pure. Each value of the session is
+replaced whole, by assignment; the phase alone changes by `enter`, which asks the chart.
 """
 
+from dataclasses import replace
+from typing import Any, Generic, TypeVar, overload
+
 from coach.model.day import Change, Day
+from coach.model.facts import Fact
 from coach.model.messages import Message
-from coach.session.effects import PlayNote
-from coach.session.recording import of_change
-from coach.session.state import Asking, Queued, Saying, Session
-from coach.session.workbench import Workbench
+from coach.model.questions import MOST
+from coach.model.start import Options
+from coach.session.effects import (
+    LEAD,
+    CloseWindow,
+    Cut,
+    Effect,
+    OpenWindow,
+    Play,
+    PlayNote,
+    Record,
+    Say,
+    Tone,
+)
+from coach.session.facts import of_change
+from coach.session.state import (
+    After,
+    Asking,
+    Course,
+    Devices,
+    Listening,
+    Notes,
+    Phase,
+    Questions,
+    Queued,
+    Rests,
+    Saying,
+    Session,
+    Speech,
+    Standing,
+    Tries,
+    Window,
+)
 
-#: A note whose end nobody reports counts as played after this long: the device may be gone.
+#: A cue whose end nobody reports counts as said after this long: the device may be gone.
+LONGEST_CUE = 20.0
+#: A note whose end nobody reports counts as played after this long.
 LONGEST_NOTE = 25.0
+#: Windows that are kept so that a late answer still finds its own.
+WINDOWS_KEPT = 4
+
+T = TypeVar("T")
 
 
-class Draft(Workbench[Session]):
+class Value(Generic[T]):
+    """One value of the session, as an attribute of the draft: assigning it makes a new session."""
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self._name = name
+
+    @overload
+    def __get__(self, draft: None, owner: type) -> "Value[T]": ...
+    @overload
+    def __get__(self, draft: "Draft", owner: type) -> T: ...
+    def __get__(self, draft: "Draft | None", owner: type) -> "T | Value[T]":
+        if draft is None:
+            return self
+        value: T = getattr(draft.s, self._name)
+        return value
+
+    def __set__(self, draft: "Draft", value: T) -> None:
+        fields: dict[str, Any] = {self._name: value}
+        draft._session = replace(draft.s, **fields)  # noqa: SLF001 a part of Draft
+
+
+class UnlistedError(Exception):
+    """A phase was to be entered that the chart does not list: a fault of the program."""
+
+
+class Draft:
     """A session under change."""
 
     go_on = False
     """Ask for `flow.go_on` once the handler is done: questions, then steps."""
 
+    began = Value[float]()
+    ended = Value[float | None]()
+    how = Value[str]()
+    effort = Value[int | None]()
+    wake = Value[float | None]()
+    options = Value[Options]()
+    course = Value[Course]()
+    speech = Value[Speech]()
+    listening = Value[Listening]()
+    questions = Value[Questions]()
+    standing = Value[Standing]()
+    rests = Value[Rests]()
+    tries = Value[Tries]()
+    notes = Value[Notes]()
+    devices = Value[Devices]()
+
+    def __init__(self, session: Session, leads_to: frozenset[Phase] = frozenset()) -> None:
+        self._session = session
+        self._leads_to = leads_to
+        self.effects: list[Effect] = []
+
     @property
     def s(self) -> Session:
-        """The session."""
-        return self.state
+        """The session as it is now."""
+        return self._session
+
+    @property
+    def now(self) -> float:
+        """Time of the event."""
+        return self.s.at
 
     @property
     def day(self) -> Day:
@@ -31,40 +122,118 @@ class Draft(Workbench[Session]):
         assert self.s.day is not None
         return self.s.day
 
+    @day.setter
+    def day(self, day: Day) -> None:
+        self._session = replace(self.s, day=day)
+
+    def enter(self, phase: Phase) -> None:
+        """Be in a phase; UnlistedError where the chart does not list it for this event."""
+        if phase is not self.s.phase and phase not in self._leads_to:
+            raise UnlistedError(f"{self.s.phase} does not become {phase} by this event")
+        self._session = replace(self.s, phase=phase)
+
+    def record(self, fact: Fact) -> None:
+        """Commit a fact with this event."""
+        self.effects.append(Record(fact))
+
+    # sounds
+
+    def say(self, what: Message, after: After = After.NOTHING) -> None:
+        """Say it now, or after what is being said."""
+        if self.speech.saying is None:
+            self._speak(Queued(what, after), self.now + LEAD)
+        else:
+            self.speech = replace(self.speech, queue=(*self.speech.queue, Queued(what, after)))
+
     def _speak(self, item: Queued, at: float) -> None:
-        if item.what.key != "note":
-            super()._speak(item, at)
-            return
-        sound = self.s.next_sound
-        self.effects.append(PlayNote(sound, str(item.what.value("name")), at))
-        self.set(
-            next_sound=sound + 1, saying=Saying(sound, item.what, item.after, at + LONGEST_NOTE)
-        )
+        sound, last = self.speech.next_sound, self.speech.last_cue
+        longest = LONGEST_CUE
+        if item.what.key == "note":
+            longest = LONGEST_NOTE
+            self.effects.append(PlayNote(sound, str(item.what.value("name")), at))
+        else:
+            last = item.what
+            self.effects.append(Say(sound, item.what, at, self._moving()))
+        saying = Saying(sound, item.what, item.after, at + longest)
+        self.speech = replace(self.speech, next_sound=sound + 1, last_cue=last, saying=saying)
 
     def _moving(self) -> bool:
-        running = self.s.running
+        running = self.course.running
         return running is not None and running.since is not None and running.step.on_the_wall
+
+    def said(self) -> After:
+        """The sounding cue has ended: start the next one; what was to happen after it."""
+        saying = self.speech.saying
+        assert saying is not None
+        self.speech = replace(self.speech, saying=None)
+        if self.speech.queue:
+            first, *rest = self.speech.queue
+            self.speech = replace(self.speech, queue=tuple(rest))
+            self._speak(first, self.now + LEAD)
+        return saying.after
+
+    def hush(self) -> None:
+        """Silence everything that sounds or waits."""
+        self.effects.append(Cut())
+        self.speech = replace(self.speech, saying=None, queue=())
+
+    def tone(self, tone: Tone, at: float | None = None) -> None:
+        """Play a tone: now, or at a time."""
+        sound = self.speech.next_sound
+        self.effects.append(Play(sound, tone, self.now if at is None else at))
+        self.speech = replace(self.speech, next_sound=sound + 1)
+
+    def tell(self, what: Message) -> None:
+        """Show and say what an answer did."""
+        self.show(what)
+        self.say(what)
+
+    def show(self, what: Message | None) -> None:
+        """Show what an answer did."""
+        self.listening = replace(self.listening, did=what)
+
+    # windows
 
     def open_window(self, answers: tuple[str, ...], who: int = 0, at: float | None = None) -> None:
         """Open a window for answers that the language pack can hear; the one before closes."""
         known = self.s.library.words
         answers = tuple(key for key in answers if not known or key in known)
-        self.opened(answers, who, self.now if at is None else at, confirmed=())
+        if len(answers) > MOST:
+            raise ValueError(f"a window takes {MOST} answers at most: {answers}")
+        self.close_window()
+        number, opens = self.listening.next_window, self.now if at is None else at
+        self.effects.append(OpenWindow(number, answers, opens, who))
+        kept = self.listening.windows[-(WINDOWS_KEPT - 1) :]
+        self.listening = replace(
+            self.listening,
+            next_window=number + 1,
+            windows=(*kept, Window(number, answers, opens, None, who)),
+            confirmed=(),
+        )
 
-    def tell(self, what: Message) -> None:
-        """Show and say what an answer did."""
-        self.set(did=what)
-        self.say(what)
+    def close_window(self) -> None:
+        """Close the open window, if there is one."""
+        window = self.listening.window
+        if window is not None:
+            self.effects.append(CloseWindow(window.number, self.now))
+            closed = replace(window, closes=self.now)
+            windows = (*self.listening.windows[:-1], closed)
+            self.listening = replace(self.listening, windows=windows)
+
+    # the plan
 
     def ask_later(self, asking: Asking) -> None:
         """Ask at the next boundary, once."""
-        if asking not in self.s.pending:
-            self.set(pending=(*self.s.pending, asking))
+        pending = self.questions.pending
+        if asking not in pending:
+            self.questions = replace(self.questions, pending=(*pending, asking))
 
     def take(self, change: Change, by: str, gate: str = "", *, quiet: bool = False) -> None:
         """Put a change of plan into force, on the record and, unless quiet, in words."""
-        for fact in of_change(self.now, self.day, self.s.steps, change, by, gate):
+        for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):
             self.record(fact)
-        self.set(day=change.day, steps=change.steps, fired=(*self.s.fired, *change.fired))
+        self.day = change.day
+        fired = (*self.course.fired, *change.fired)
+        self.course = replace(self.course, steps=change.steps, fired=fired)
         if change.say is not None and not quiet:
             self.tell(change.say)

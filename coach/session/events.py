@@ -52,6 +52,8 @@ class Answered(Event):
     """The recogniser's score, for the record only."""
     addressed: bool = False
     """Whether the address word came first."""
+    by: str = ""
+    """The role of the page that it was pressed on, such as 'leader'; '' for voice and keys here."""
 
 
 @dataclass(frozen=True, slots=True)

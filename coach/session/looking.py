@@ -5,11 +5,11 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.tries import UNNAMED, Boulder
-from coach.planning.timeline import of_day, seconds_of
-from coach.session.asking import words
+from coach.planning.fit import seconds_of
+from coach.session.cues import movement_of
+from coach.session.questions import words
 from coach.session.state import Phase, Session
 from coach.session.view import WORDS, Ear, Stretch, View, Word
-from coach.session.wording import movement_of
 
 _WORK = {
     StepKind.STAY: Word.STAY,
@@ -27,10 +27,10 @@ def look(session: Session) -> View:
     """The view of a session now."""
     s = session
     counts_from, counts_to, stands = _time(s)
-    step = s.running.step if s.running is not None else None
+    step = s.course.running.step if s.course.running is not None else None
     return View(
         word=_word(s),
-        ear=Ear.of(s.lost, s.window),
+        ear=Ear.of(s.devices.lost, s.window),
         counts_from=counts_from,
         counts_to=counts_to,
         stands_at=stands,
@@ -38,11 +38,11 @@ def look(session: Session) -> View:
         cue=_cue(s),
         form=_form(step),
         answers=_answers(s),
-        heard=s.heard,
-        did=s.did,
+        heard=s.listening.heard,
+        did=s.listening.did,
         slope=_slope(s),
         ends_at=_ends(s),
-        recording=s.recording is not None,
+        recording=s.notes.recording is not None,
         turn=step.turn if step is not None and len(s.people) > 1 else 0,
         next=_next(s),
         weighs=s.weighs,
@@ -58,7 +58,11 @@ def _next(s: Session) -> int:
 
 def next_try(s: Session) -> Step | None:
     """The try after the rest that runs."""
-    first = s.steps[0] if s.steps and s.running is None and s.resting is not None else None
+    first = (
+        s.course.steps[0]
+        if s.course.steps and s.course.running is None and s.rests.resting is not None
+        else None
+    )
     return first if first is not None and first.kind is StepKind.TRY else None
 
 
@@ -67,18 +71,18 @@ def _cue(s: Session) -> Message:
 
     In a rest a question that is not asked any more gives way to what comes next.
     """
-    if s.asking is not None and s.window is not None:
-        return words(s, s.asking)
-    step = s.running.step if s.running is not None else None
+    if s.questions.asking is not None and s.window is not None:
+        return words(s, s.questions.asking)
+    step = s.course.running.step if s.course.running is not None else None
     coming = next_try(s)
-    asked = s.last_cue is not None and s.last_cue.key.startswith("ask-")
+    asked = s.speech.last_cue is not None and s.speech.last_cue.key.startswith("ask-")
     if coming is not None and s.phase is Phase.REST and asked:
-        number = dict(s.tries).get(coming.turn, 0) + 1
-        boulder = dict(s.on).get(coming.turn, Boulder(f"{UNNAMED} 1")).name
+        number = dict(s.tries.counts).get(coming.turn, 0) + 1
+        boulder = dict(s.tries.on).get(coming.turn, Boulder(f"{UNNAMED} 1")).name
         who = coming.turn if len(s.people) > 1 else 0
         return message("screen-next-try", number=number, boulder=boulder, who=who)
     if step is None or step.kind is StepKind.TRY or not movement_of(step):
-        return s.last_cue or message("welcome")
+        return s.speech.last_cue or message("welcome")
     return message("cue", movement=movement_of(step), amount=step.amount, side=step.side)
 
 
@@ -86,31 +90,31 @@ def _ends(s: Session) -> float | None:
     """When the plan ends; before there is one, when the minutes do; None where nobody told."""
     if s.options.open_end:
         return None
-    if s.planned:
-        return s.at + seconds_of(s.steps, s.at, of_day(s.day) if s.day is not None else {})
+    if s.course.planned:
+        return s.at + seconds_of(s.course.steps)
     return s.began + 60.0 * (s.options.minutes or s.library.routine.minutes)
 
 
 def _word(s: Session) -> Word:
-    if s.recording is not None:
+    if s.notes.recording is not None:
         return Word.NOTE
-    if s.phase is Phase.WORK and s.running is not None:
-        step = s.running.step
+    if s.phase is Phase.WORK and s.course.running is not None:
+        step = s.course.running.step
         return Word.HANG if step.hangs else _WORK.get(step.kind, Word.MOVE)
     return WORDS.get(s.phase, Word.READY)
 
 
 def _time(s: Session) -> tuple[float | None, float | None, float | None]:
     """Counts up from, counts down to, stands at: one of them, or none."""
-    if s.paused_since is not None:
-        left = s.running.left if s.running is not None else None
+    if s.standing.paused_since is not None:
+        left = s.course.running.left if s.course.running is not None else None
         return None, None, left if left is not None else 0.0
-    if s.phase is Phase.WORK and s.running is not None:
-        if s.running.until is not None:
-            return None, s.running.until, None
-        return s.running.since, None, None
-    if s.resting is not None and s.phase is Phase.REST:
-        return None, s.resting.until, None
+    if s.phase is Phase.WORK and s.course.running is not None:
+        if s.course.running.until is not None:
+            return None, s.course.running.until, None
+        return s.course.running.since, None, None
+    if s.rests.resting is not None and s.phase is Phase.REST:
+        return None, s.rests.resting.until, None
     return None, None, None
 
 
@@ -127,12 +131,16 @@ def _form(step: Step | None) -> Message | None:
 def _answers(s: Session) -> tuple[str, ...]:
     """The expected one first; a raising one is never the expected one."""
     answers: tuple[str, ...] = ()
-    if (s.asking is not None and s.day is not None) or s.phase is Phase.CHECK_IN:
-        answers = s.asking.offered or QUESTIONS[s.asking.question].answers if s.asking else ()
+    if (s.questions.asking is not None and s.day is not None) or s.phase is Phase.CHECK_IN:
+        answers = (
+            s.questions.asking.offered or QUESTIONS[s.questions.asking.question].answers
+            if s.questions.asking
+            else ()
+        )
     elif s.window is not None:
         answers = s.window.answers
-    elif s.phase is Phase.WORK and s.running is not None:
-        answers = ("down",) if s.running.step.kind is StepKind.TRY else ("done",)
+    elif s.phase is Phase.WORK and s.course.running is not None:
+        answers = ("down",) if s.course.running.step.kind is StepKind.TRY else ("done",)
     if s.phase is Phase.OVER:
         return ()
     ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)
@@ -143,12 +151,12 @@ def _slope(s: Session) -> tuple[Stretch, ...]:
     """The day: what is past, what runs, what is ahead; gates stand before what they open."""
     stretches: list[Stretch] = []
     gate = ""
-    now = s.steps[0].name if s.steps else ""
-    for step in (*s.past, *s.steps):
+    now = s.course.steps[0].name if s.course.steps else ""
+    for step in (*s.course.past, *s.course.steps):
         if step.kind is StepKind.ASK:
             gate = step.question
             continue
-        state = "past" if step in s.past else ("now" if step.name == now else "ahead")
+        state = "past" if step in s.course.past else ("now" if step.name == now else "ahead")
         stretches.append(Stretch.of(step, _title(step), state, gate))
         gate = ""
     return tuple(stretches)

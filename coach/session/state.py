@@ -191,20 +191,10 @@ class Weighing:
     """Whether how it felt is on the record."""
 
 
-# Without slots, because `changed` copies its fields all at once.
-@dataclass(frozen=True)
-class Session:
-    """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The plan and the place in it."""
 
-    library: Library
-    options: Options
-    phase: Phase = Phase.NEW
-    at: float = 0.0
-    began: float = 0.0
-    paused_since: float | None = None
-    paused: float = 0.0
-    """Seconds paused so far."""
-    day: Day | None = None
     planned: bool = False
     """Whether the check-in is over and a plan is in force."""
     steps: tuple[Step, ...] = ()
@@ -212,60 +202,122 @@ class Session:
     past: tuple[Step, ...] = ()
     """What has been run or left, oldest first."""
     running: Running | None = None
-    resting: Resting | None = None
-    asking: Asking | None = None
-    asked: frozenset[str] = frozenset()
-    """Questions whose words were said today."""
-    pending: tuple[Asking, ...] = ()
-    """Questions for the next boundary."""
-    untold: tuple[tuple[int, str, float, int], ...] = ()
-    """Tries whose result was not told: who, boulder, seconds, number of the try."""
-    windows: tuple[Window, ...] = ()
-    """The last few, newest last."""
-    saying: Saying | None = None
-    queue: tuple[Queued, ...] = ()
-    speech: float | None = None
-    """Onset of speech that has not ended."""
-    next_sound: int = 1
-    next_window: int = 1
-    wake: float | None = None
-    last_cue: Message | None = None
-    heard: Message | None = None
-    did: Message | None = None
     fired: tuple[Fired, ...] = ()
     """Every rule that fired, newest last."""
-    tries: tuple[tuple[int, int], ...] = ()
+    idle_since: float = 0.0
+    """When somebody last climbed, hung or moved."""
+    boulders: int = 0
+    focuses: tuple[str, ...] = ()
+    """Focuses of easy boulders that go round, the next one first; empty until one is chosen."""
+    weighing: Weighing | None = None
+    """The edge check whose reading may be told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """What sounds, and what waits to."""
+
+    saying: Saying | None = None
+    queue: tuple[Queued, ...] = ()
+    next_sound: int = 1
+    last_cue: Message | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Listening:
+    """Which answers count, and who is speaking."""
+
+    windows: tuple[Window, ...] = ()
+    """The last few, newest last."""
+    next_window: int = 1
+    speech: float | None = None
+    """Onset of speech that has not ended."""
+    confirmed: tuple[str, ...] = ()
+    """Raising answers heard unsurely once in the window that is open."""
+    heard: Message | None = None
+    did: Message | None = None
+
+    @property
+    def window(self) -> Window | None:
+        """The window that is open, or None."""
+        return open_one(self.windows)
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """What is asked, what is still to be asked, and what was."""
+
+    asking: Asking | None = None
+    pending: tuple[Asking, ...] = ()
+    """Questions for the next boundary."""
+    asked: frozenset[str] = frozenset()
+    """Questions whose words were said today."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How long the session has stood still, and since when."""
+
+    paused_since: float | None = None
+    paused: float = 0.0
+    """Seconds paused so far."""
+
+    def over(self, now: float) -> "Standing":
+        """It goes on: the pause is counted."""
+        since = self.paused_since
+        return self if since is None else Standing(None, self.paused + now - since)
+
+
+@dataclass(frozen=True, slots=True)
+class Rests:
+    """The rest that runs, and what the ones between hard tries have taught."""
+
+    resting: Resting | None = None
+    taken: tuple[tuple[float, float], ...] = ()
+    """Suggested and taken seconds of each rest between hard tries."""
+    sooner: float = 0.0
+    """Seconds by which the climber's own yes makes those rests shorter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tries:
+    """The hard tries of today, and what is known of the boulders."""
+
+    counts: tuple[tuple[int, int], ...] = ()
     """How many tries each person had: who, tries."""
-    last_try: int = 0
+    last: int = 0
     """Who had the last try."""
     on: tuple[tuple[int, Boulder], ...] = ()
     """The boulder that each person is on, where one was named or changed: who, boulder."""
     known: tuple[Boulder, ...] = ()
     """Style and moves of boulders with a name, as last told by anybody."""
+    went: tuple[Went, ...] = ()
+    """How tries went, today's last."""
+    untold: tuple[tuple[int, str, float, int], ...] = ()
+    """Tries whose result was not told: who, boulder, seconds, number of the try."""
+    tops: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """Spoken notes and filmed tries."""
+
     recording: Recording | None = None
     """The note that is being kept: the only time that sound is."""
-    notes: tuple[tuple[int, str, str], ...] = ()
-    """Notes that wait to be played before the next try on their boulder: who, boulder, name."""
-    noted: int = 0
+    waiting: tuple[tuple[int, str, str], ...] = ()
+    """Notes to be played before the next try on their boulder: who, boulder, name."""
+    begun: int = 0
     """How many notes were begun today."""
     filmed: tuple[tuple[int, str, int, str], ...] = ()
     """Tries that were filmed: who, boulder, number, clock time."""
     films: tuple[tuple[int, str], ...] = ()
     """Films of the last time that are still to be asked about: who, boulder."""
-    weighing: Weighing | None = None
-    """The edge check whose reading may be told."""
-    rests: tuple[tuple[float, float], ...] = ()
-    """Suggested and taken seconds of each rest between hard tries."""
-    sooner: float = 0.0
-    """Seconds by which the climber's own yes makes those rests shorter."""
-    went: tuple[Went, ...] = ()
-    """How tries went, today's last."""
-    tops: int = 0
-    boulders: int = 0
-    ended: float | None = None
-    """When it was over."""
-    idle_since: float = 0.0
-    """When somebody last climbed, hung or moved."""
+
+
+@dataclass(frozen=True, slots=True)
+class Devices:
+    """What is gone, and what was told of it."""
+
     lost: frozenset[str] = frozenset()
     """Devices that are gone."""
     told_of: tuple[str, float] = ("", 0.0)
@@ -274,13 +326,38 @@ class Session:
     """Whether no ear was wanted from the first: then none is missed."""
     allowed: bool = False
     """Whether a key has said to go on since the last step began."""
+
+    @property
+    def deaf(self) -> bool:
+        """Whether the ear is gone, so that nobody could call 'stop'."""
+        return not self.by_keys and bool(self.lost & EAR)
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
+
+    library: Library
+    options: Options
+    phase: Phase = Phase.NEW
+    at: float = 0.0
+    began: float = 0.0
+    ended: float | None = None
+    """When it was over."""
     how: str = "done"
     """How it ended, for the record."""
     effort: int | None = None
-    focuses: tuple[str, ...] = ()
-    """Focuses of easy boulders that go round, the next one first; empty until one is chosen."""
-    confirmed: tuple[str, ...] = ()
-    """Raising answers heard unsurely once in the window that is open."""
+    wake: float | None = None
+    day: Day | None = None
+    course: Course = Course()
+    speech: Speech = Speech()
+    listening: Listening = Listening()
+    questions: Questions = Questions()
+    standing: Standing = Standing()
+    rests: Rests = Rests()
+    tries: Tries = Tries()
+    notes: Notes = Notes()
+    devices: Devices = Devices()
 
     @property
     def people(self) -> tuple[int, ...]:
@@ -290,24 +367,24 @@ class Session:
     @property
     def weighs(self) -> int:
         """Who may tell a scale's reading now; 0 for nobody."""
-        if self.weighing is None or self.day is None or self.phase in _NO_READING:
+        weighing = self.course.weighing
+        if weighing is None or self.day is None or self.phase in _NO_READING:
             return 0
-        who = self.weighing.who
-        return who if ceiling(self.day.caps, who, Part.FINGERS) > 0 else 0
-
-    @property
-    def deaf(self) -> bool:
-        """Whether the ear is gone, so that nobody could call 'stop'."""
-        return not self.by_keys and bool(self.lost & EAR)
+        return weighing.who if ceiling(self.day.caps, weighing.who, Part.FINGERS) > 0 else 0
 
     @property
     def window(self) -> Window | None:
         """The window that is open, or None."""
-        return open_one(self.windows)
+        return self.listening.window
+
+    @property
+    def did(self) -> Message | None:
+        """What the last answer did."""
+        return self.listening.did
 
     @property
     def recorded_seconds(self) -> float:
         """Elapsed less paused."""
-        now = self.at if self.ended is None else self.ended
-        standing = now - self.paused_since if self.paused_since is not None else 0.0
-        return now - self.began - self.paused - standing
+        now, standing = self.at if self.ended is None else self.ended, self.standing
+        since = standing.paused_since
+        return now - self.began - standing.paused - (now - since if since is not None else 0.0)

@@ -1,14 +1,35 @@
-"""Hard boulders as they are typed: 'flint 4, overhang, 9 moves'."""
+"""Hard boulders as they are typed: 'flint 4, overhang, 9 moves, leap at 5, left hand'."""
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from coach.errors import UsageError
 from coach.files.names import advice, nearest
+from coach.model.key_moves import KEY_MOVES, STYLES
 from coach.model.person import Person
-from coach.model.tries import STYLES, UNNAMED, Boulder
+from coach.model.tries import HANDS, UNNAMED, Boulder
 
 _MOVES = re.compile(r"(\d{1,2})( moves?)?")
+#: 'leap at 5', 'move 5': which move is the hardest.
+_AT = re.compile(r"(?:(?P<what>\D+?) at|move) (?P<number>\d{1,2})")
+_HAND = re.compile(rf"({'|'.join(HANDS)})( hand)?")
+#: What climbers call a key move for short.
+_SHORT = {
+    "edges": "small-edges",
+    "span": "big-span",
+    "reach": "big-span",
+    "slopers": "sloping-holds",
+    "mantle": "pressing-out",
+    "press": "pressing-out",
+    "heel-hook": "hooks",
+    "toe-hook": "hooks",
+    "hook": "hooks",
+    "rock-over": "balance",
+    "undercut": "undercuts",
+    "pinch": "pinches",
+    "squeeze": "squeezing",
+}
 #: Moves that a boulder may have: those that have a phrase of their own.
 MOST_MOVES = 12
 
@@ -47,14 +68,32 @@ def _boulder(text: str, circuits: Sequence[str]) -> Boulder:
         )
     boulder = Boulder(f"number {first}" if first.isdigit() else first)
     for part in more:
-        moves = _MOVES.fullmatch(part)
-        if part in STYLES:
-            boulder = Boulder(boulder.name, part, boulder.moves)
-        elif moves is not None and 0 < int(moves[1]) <= MOST_MOVES:
-            boulder = Boulder(boulder.name, boulder.style, int(moves[1]))
-        else:
-            raise UsageError(
-                f"--boulder: {part!r} is neither a style nor 1 to {MOST_MOVES} moves",
-                advice(part, STYLES),
-            )
+        boulder = _told(boulder, part)
+    if boulder.moves and boulder.key_at > boulder.moves:
+        raise UsageError(
+            f"--boulder: move {boulder.key_at} of {boulder.moves}",
+            "Say how many moves it has, and which of them is the hardest.",
+        )
     return boulder
+
+
+def _told(boulder: Boulder, part: str) -> Boulder:
+    """The boulder with one more thing that was told of it."""
+    moves, at, hand = (form.fullmatch(part) for form in (_MOVES, _AT, _HAND))
+    if part in STYLES:
+        return replace(boulder, style=part)
+    if hand is not None:
+        return replace(boulder, hand=hand[1])
+    if moves is not None and 0 < int(moves[1]) <= MOST_MOVES:
+        return replace(boulder, moves=int(moves[1]))
+    if at is not None and 0 < int(at["number"]) <= MOST_MOVES:
+        told = replace(boulder, key_at=int(at["number"]))
+        return _told(told, at["what"]) if at["what"] else told
+    name = part.replace(" ", "-")
+    about = name if name in KEY_MOVES else _SHORT.get(name, "")
+    if about:
+        return replace(boulder, about=about)
+    raise UsageError(
+        f"--boulder: {part!r} is neither a style, a key move, a hand, nor 1 to {MOST_MOVES} moves",
+        advice(part, (*STYLES, *_SHORT, *(one.replace("-", " ") for one in KEY_MOVES))),
+    )

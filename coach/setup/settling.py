@@ -23,10 +23,11 @@ from coach.files.words import load_language
 from coach.language import Language
 from coach.model.body import Feel, Part
 from coach.model.day import Library
+from coach.model.messages import Value
 from coach.model.person import AgeBand, Person
 from coach.model.place import Circuit, Place
 from coach.model.routine import BlockKind
-from coach.model.start import Options
+from coach.model.start import Options, Start
 from coach.model.voice import VoiceProfile
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
@@ -65,6 +66,10 @@ class Setup:
     """The word after which answers count outside windows; '' for none."""
     addressed: tuple[str, ...] = ()
     """Those answers, where they are not the usual ones."""
+    kind: str = "solo"
+    """The kind of session that begins with it."""
+    arrangement: tuple[tuple[str, Value], ...] = ()
+    """What else the kind begins with, by name: a group's stations, say."""
 
     @property
     def minutes(self) -> float:
@@ -112,7 +117,14 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     )
     address = call_word(settings.call, people, language)
     language = language.naming(options.people)
-    return Setup(library, options, voice, language, settings, address=address)
+    kind = "pair" if len(people) > 1 else "solo"
+    return Setup(library, options, voice, language, settings, address=address, kind=kind)
+
+
+def going_on(setup: Setup, start: Start, paths: Paths) -> Setup:
+    """The setup for a session that goes on: it speaks of the people and movements of its own."""
+    language = load_language(setup.language.code, start.library.movements, paths.user_dirs)
+    return replace(setup, language=language.naming(start.people))
 
 
 def remember(paths: Paths, settings: Settings) -> None:

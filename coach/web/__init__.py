@@ -1,1 +1,1 @@
-"""What a browser gets while a session runs: the large view, and a page of three buttons."""
+"""Pages for browsers beside a session: one app, three roles, nothing from outside."""

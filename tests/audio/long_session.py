@@ -32,8 +32,8 @@ from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
-from coach.runtime.faces import JournalKeeper
-from coach.runtime.resume import replay, rules_version
+from coach.runtime.keeper import JournalKeeper
+from coach.runtime.replay import replay, rules_version
 from coach.runtime.runner import Runner
 from coach.session.effects import Effect, OpenWindow, Play, Say
 from coach.session.events import (
@@ -163,7 +163,7 @@ class Climber:
         last = self.said[-1] if self.said else None
         if last is None or last.window != window.number:
             key = self._answer(s, now)
-            if key and now >= window.opens and s.saying is None:
+            if key and now >= window.opens and s.speech.saying is None:
                 at = max(now + 0.05, window.opens + REACTION)
                 self.room.speak(noise_of(self.phrases[key][0]), at)
                 self.said.append(Said(key, window.number, at))
@@ -174,9 +174,9 @@ class Climber:
 
     def _answer(self, s: Session, now: float) -> str:
         assert s.window is not None
-        if s.asking is not None or s.phase is Phase.PAUSED:
+        if s.questions.asking is not None or s.phase is Phase.PAUSED:
             return next((key for key in ASKED if key in s.window.answers), "")
-        running = s.running
+        running = s.course.running
         if s.phase is not Phase.WORK or running is None or running.since is None:
             return ""
         climbs = running.step.kind in (StepKind.CLIMB, StepKind.TRY)
@@ -303,12 +303,12 @@ def simulate(
                 asked[one.sound] = one.at
         if isinstance(event, Answered) and event.source is Source.KEY:
             keys.append(event.at)
-        running = s.running
+        running = s.course.running
         starts = any(isinstance(one, Play) and one.tone.value == "start" for one in done)
         if not starts or running is None:
             return
         if running.step.hangs or running.step.kind is StepKind.TRY:
-            if s.deaf and keys[-1] <= risky[-1]:
+            if s.devices.deaf and keys[-1] <= risky[-1]:
                 deaf.append(f"{running.step.name} at {event.at:.0f} s")
             risky.append(event.at)
 

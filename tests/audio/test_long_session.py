@@ -24,7 +24,7 @@ def test_every_kind_of_fault_came(outcome: Outcome) -> None:
 def test_the_session_is_complete(outcome: Outcome) -> None:
     assert outcome.session.phase is Phase.OVER
     assert outcome.session.how == "done"
-    assert not outcome.session.steps
+    assert not outcome.session.course.steps
 
 
 def test_every_event_is_on_disk_and_runs_again_to_the_same_end(outcome: Outcome) -> None:

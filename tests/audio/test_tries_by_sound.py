@@ -25,7 +25,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.planning import recovery
-from coach.runtime.faces import JournalKeeper
+from coach.runtime.keeper import JournalKeeper
 from coach.runtime.runner import Runner
 from coach.session.effects import LEAD, Effect
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
@@ -63,18 +63,18 @@ class Script:
     def seen(self, s: Any, event: Event, effects: tuple[Effect, ...]) -> None:
         if isinstance(event, SoundStarted):
             self.heard.append((event.what.key, event.at))
-        running = s.running
+        running = s.course.running
         trying = s.phase is Phase.WORK and running.step.kind is StepKind.TRY
         if trying and self.once(running.step.name):
             self.press("down", running.since + TRY, running.step.turn)
-        if s.asking is not None and s.window is not None and self.once(s.window.number):
+        if s.questions.asking is not None and s.window is not None and self.once(s.window.number):
             key = {"go-ahead": "go", "effort": "effort:5", "carry-on": "finish"}
-            answer = key.get(s.asking.question, "topped")
-            if s.asking.question == "try-result":
+            answer = key.get(s.questions.asking.question, "topped")
+            if s.questions.asking.question == "try-result":
                 answer = RESULTS[min(self.told, len(RESULTS) - 1)]
                 self.told += 1
-            self.press(answer, event.at + 1.0, s.asking.who)
-        if s.phase is Phase.REST and s.resting is not None and s.asking is None:
+            self.press(answer, event.at + 1.0, s.questions.asking.who)
+        if s.phase is Phase.REST and s.rests.resting is not None and s.questions.asking is None:
             if self.told == 2 and self.once("keep"):
                 self.press("keep", event.at + 5.0, 1)
                 sound = np.sin(np.arange(3 * RATE) * 0.03).astype(np.float32)

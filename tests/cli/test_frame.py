@@ -11,6 +11,7 @@ import click
 import pytest
 
 import coach.cli
+from coach import distribution
 from coach.cli import COMMANDS, diagnostics
 from coach.errors import ExitCode, JournalError
 from tests.cli.conftest import Coach
@@ -21,7 +22,7 @@ def test_no_command_shows_a_short_help_with_an_example(coach: Coach) -> None:
 
     assert ran.code == ExitCode.OK
     assert "coach start --until" in ran.out
-    assert len(ran.out.splitlines()) <= 33
+    assert len(ran.out.splitlines()) <= 34
 
 
 @pytest.mark.parametrize("flag", ["-h", "--help"])
@@ -35,9 +36,7 @@ def test_help_is_everywhere(coach: Coach, command: str | None, flag: str) -> Non
 
 
 def test_the_version_is_the_installed_one(coach: Coach) -> None:
-    from importlib.metadata import version
-
-    assert coach("--version").out == f"coach {version('coach')}\n"
+    assert coach("--version").out == f"coach {distribution.program()}\n"
 
 
 def test_a_mistyped_command_is_told_the_near_one_and_not_run(coach: Coach) -> None:
@@ -107,7 +106,7 @@ def test_debug_shows_the_trace_at_once(
 
 def test_an_interrupt_has_its_own_code(capsys: pytest.CaptureFixture[str]) -> None:
     assert diagnostics.guarded(raising(KeyboardInterrupt()), []) == ExitCode.INTERRUPTED
-    assert capsys.readouterr().err.strip() == "Interrupted."
+    assert capsys.readouterr().err.strip() == "coach: interrupted"
 
 
 def test_a_reader_that_leaves_ends_the_command_quietly() -> None:

@@ -7,7 +7,9 @@ import pytest
 from coach.errors import ExitCode, UsageError
 from coach.journal import Journal
 from coach.model.facts import Finished
+from coach.model.person import Person
 from coach.model.tries import Boulder
+from coach.setup.boulders import boulders_of
 from tests.cli.conftest import Coach
 from tests.cli.test_setup import settled
 from tests.cli.test_start import Session, journal_of
@@ -107,3 +109,34 @@ class TestBoulders:
     def test_more_boulders_than_people_are_refused(self) -> None:
         with pytest.raises(UsageError, match="2 boulders for 1 people"):
             settled(boulder=("flint", "slate"))
+
+
+class TestWhatTheBoulderIsAbout:
+    @pytest.mark.parametrize(
+        ("text", "told"),
+        [
+            ("flint 4, leap", Boulder("flint 4", about="leap")),
+            ("flint 4, roof, leap at 5", Boulder("flint 4", "roof", about="leap", key_at=5)),
+            ("flint 4, move 5, 9 moves", Boulder("flint 4", moves=9, key_at=5)),
+            ("4, small edges, left hand", Boulder("number 4", about="small-edges", hand="left")),
+            ("slate 2, heel hook", Boulder("slate 2", about="hooks")),
+            (
+                "slate 2, Slopers, arete, right",
+                Boulder("slate 2", "arete", 0, "sloping-holds", 0, "right"),
+            ),
+        ],
+    )
+    def test_it_is_told_in_one_text(self, text: str, told: Boulder) -> None:
+        assert boulders_of([text], [Person(1)]) == ((1, told),)
+
+    @pytest.mark.parametrize(
+        ("text", "wrong"),
+        [
+            ("flint 4, lepa", "'lepa' is neither"),
+            ("flint 4, leap at 40", "'leap at 40' is neither"),
+            ("flint 4, move 9, 5 moves", "move 9 of 5"),
+        ],
+    )
+    def test_a_mistake_is_told(self, text: str, wrong: str) -> None:
+        with pytest.raises(UsageError, match=wrong):
+            boulders_of([text], [Person(1)])

@@ -7,9 +7,10 @@ from pathlib import Path
 from coach.files.answers import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
-from coach.group.leading import ANY_TIME, heard_from
+from coach.group.kind import GROUP
+from coach.group.leading import heard_from
 from coach.group.state import Group
-from coach.group.step import new_group, step
+from coach.group.step import new_group
 from coach.language import Language
 from coach.model.body import Feel, Part
 from coach.model.day import Library
@@ -83,7 +84,7 @@ def run(
         seen(now, event, effects)
         also(now, event, effects)
 
-    done = rehearse(given, language(), script, also=both, advance=step, anytime=ANY_TIME)
+    done = rehearse(given, language(), script, also=both, kind=GROUP)
     return done, seen
 
 

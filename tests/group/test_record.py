@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from coach.cli.group import LeaderWorld, take_up
 from coach.errors import CoachError, UsageError
 from coach.exports.page import page
 from coach.files.answers import read_answers
+from coach.group.kind import GROUP
 from coach.group.leading import ANY_TIME
 from coach.group.state import Group
 from coach.group.step import new_group, step
-from coach.group.storing import options_of, version_of
+from coach.group.storing import options_of
 from coach.journal import Journal, SessionId, follow
 from coach.journal.deletion import delete_person
 from coach.journal.entries import entries
@@ -21,11 +21,12 @@ from coach.journal.people import person_of
 from coach.model.facts import Fact, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.runtime.faces import JournalKeeper
+from coach.runtime.beginning import take_up
+from coach.runtime.keeper import JournalKeeper
 from coach.runtime.rehearsal import TextWorld
-from coach.runtime.resume import rules_version
+from coach.runtime.replay import rules_version
 from coach.runtime.runner import Runner
-from coach.runtime.watching import Watching, lines
+from coach.runtime.watching import LEFT_UP, Watching, lines
 from coach.session.events import Answered, Reopened, Started
 from coach.session.state import Phase
 from coach.session.step import new_session
@@ -48,7 +49,8 @@ def kept(folder: Path, rules: str = "", until: float = 1e9) -> tuple[Journal, Se
     journal = Journal.open(folder / "journal.db", write=True)
     start = replace(
         entry(library(), given.options, BEGAN),
-        rules_version=version_of(rules or rules_version()),
+        rules_version=rules or rules_version(),
+        kind=GROUP.name,
         options=options_of(given.stations, ()),
     )
     session = journal.begin(start)
@@ -56,9 +58,8 @@ def kept(folder: Path, rules: str = "", until: float = 1e9) -> tuple[Journal, Se
     path.write_text(WORDS, encoding="utf-8")
     script = read_answers(path, language().find)
     world = TextWorld(language(), script, anytime=frozenset(ANY_TIME))
-    runner = Runner(
-        given, LeaderWorld(world), JournalKeeper(journal, session), world.clock.wall, advance=step
-    )
+    keeper = JournalKeeper(journal, session)
+    runner = Runner(given, world, keeper, world.clock.wall, kind=GROUP)
     going = runner.take(Started(0.0))
     while going and world.now() < until:
         going = runner.take(runner.next())
@@ -158,6 +159,11 @@ def test_a_follower_waits_and_follows_one_person_as_well(tmp_path: Path) -> None
         last = watching.picture(now)
         assert last is not None
         assert last.over
+        assert watching.picture(now + timedelta(seconds=LEFT_UP + 1)) is None
+        journal.commit(journal.begin(start), Started(0.0), (), now)
+        after = watching.picture(now)
+        assert after is not None
+        assert not after.over
     assert new_session(start.library, options).people == (1,)
 
 
@@ -180,7 +186,8 @@ def test_a_group_that_was_cut_off_goes_on_where_it_was(tmp_path: Path) -> None:
     journal, session, before = kept(tmp_path, until=13 * 60)
     later = datetime.fromisoformat("2026-03-03T18:30:00+00:00")
     with journal:
-        begun = take_up(journal, language(), later)
+        begun = take_up(journal, ["group"], True, later, print)
+        assert begun is not None
         assert begun.id == session
         assert begun.session == before
         assert isinstance(begun.first, Reopened)
@@ -189,14 +196,15 @@ def test_a_group_that_was_cut_off_goes_on_where_it_was(tmp_path: Path) -> None:
         now = begun.first.at - group.rota_at
         assert all(seat.end > now for seat in group.seated), "nobody's turn went by meanwhile"
         journal.close_session(session, "closed")
-        with pytest.raises(UsageError, match="no group waits"):
-            take_up(journal, language(), later)
+        with pytest.raises(UsageError, match="no session waits"):
+            take_up(journal, ["group"], True, later, print)
 
 
 def test_a_group_at_its_end_is_closed_instead(tmp_path: Path) -> None:
     journal, session, _ = kept(tmp_path)
     with journal:
         journal.db.execute("UPDATE session SET how = NULL WHERE id = ?", (session,))
-        with pytest.raises(UsageError, match="at its end"):
-            take_up(journal, language(), datetime.fromisoformat("2026-03-03T20:00:00+00:00"))
+        now = datetime.fromisoformat("2026-03-03T20:00:00+00:00")
+        with pytest.raises(UsageError, match="was over"):
+            take_up(journal, ["group"], True, now, print)
         assert journal.unfinished() is None

@@ -17,9 +17,10 @@ from coach.files.library import load_library
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.group.answering import unsure
+from coach.group.kind import GROUP
 from coach.group.leading import ADDRESSED, heard_from
 from coach.group.state import Group
-from coach.group.step import new_group, step
+from coach.group.step import new_group
 from coach.hearing.listener import Listener
 from coach.hearing.port import Recogniser
 from coach.model.body import Feel
@@ -199,7 +200,7 @@ def simulate(
     leader = Leader(room, VOICES[seed % len(VOICES)], dict(language.answers), list(lines))
     stage.watch(leader.watch)
     changes: list[tuple[float, frozenset[tuple[int, str]]]] = []
-    runner = Runner(group, stage, NoKeeper(), FakeClock().wall, advance=step)
+    runner = Runner(group, stage, NoKeeper(), FakeClock().wall, kind=GROUP)
     began = time.perf_counter()
     stage.start()
     going = runner.take(Started(0.0))

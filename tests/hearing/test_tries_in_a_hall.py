@@ -17,7 +17,8 @@ from coach.model.facts import BoulderNamed, Fact, NoteMade, Rested, SignTold, Tr
 from coach.planning import recovery
 from coach.session.effects import LEAD, Tone
 from coach.session.events import Answered, SoundStarted
-from coach.session.resting import BREATH, NEARLY
+from coach.session.rests import NEARLY
+from coach.session.waits import BREATH
 from tests.audio.signals import share_found
 from tests.hearing.tries_session import MORE, NOTE, VOICES, Block, block, found_at
 from tests.hearing.voices import say

@@ -29,7 +29,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.start import Options
 from coach.model.tries import Boulder
-from coach.runtime.faces import JournalKeeper
+from coach.runtime.keeper import JournalKeeper
 from coach.runtime.runner import Runner
 from coach.session.effects import CloseWindow, Effect, KeepNote, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
@@ -201,7 +201,7 @@ class Script:
         return Coming(last.key, at, self.whose[-1], self.times)
 
     def _next(self, now: float, s: Session) -> Coming | None:
-        running, window = s.running, self.window
+        running, window = s.course.running, self.window
         if s.phase is Phase.WORK and running is not None and running.step.kind is StepKind.TRY:
             if running.since is not None and self.once(running.step.name):
                 who = running.step.turn
@@ -211,10 +211,10 @@ class Script:
             return None
         if window is None:
             return None
-        if s.asking is not None and window.answers and self.once(window.window):
-            who = s.asking.who
-            return Coming(self._answer(s.asking.question, who), window.at + REACTION, who)
-        if s.phase is Phase.REST and s.asking is None and s.resting is not None:
+        if s.questions.asking is not None and window.answers and self.once(window.window):
+            who = s.questions.asking.who
+            return Coming(self._answer(s.questions.asking.question, who), window.at + REACTION, who)
+        if s.phase is Phase.REST and s.questions.asking is None and s.rests.resting is not None:
             return self._unasked(now)
         return None
 

@@ -2,11 +2,27 @@
 
 from datetime import UTC, datetime
 
+from coach.files.movements import load_movements
+from coach.files.words import load_language
 from coach.journal import Journal
-from coach.journal.tries import earlier_tries, known_boulders
-from coach.model.facts import BoulderNamed, CauseTold, Fact, Tried, WentForIt
+from coach.journal.boulders import boulders
+from coach.journal.tries import earlier_tries, known_boulders, own_rests
+from coach.model.facts import (
+    BoulderNamed,
+    CauseTold,
+    EffortFelt,
+    Fact,
+    Filmed,
+    NoteMade,
+    RestChosen,
+    Rested,
+    Tried,
+    Varied,
+    WentForIt,
+)
 from coach.model.person import Person
 from coach.model.tries import Boulder, Went
+from coach.record.boulder_page import BoulderDay, overview, page
 from coach.session.events import Started
 from tests.journal.made import start
 
@@ -52,7 +68,7 @@ def test_style_and_moves_come_back_as_they_were_last_told(journal: Journal) -> N
     kept(journal, BoulderNamed(3.0, 1, "number 4", "slab", 7), people=(ADA,))
     kept(journal, BoulderNamed(3.0, 1, "number 4", "wall", 9), people=(ADA,), place="elsewhere")
     assert known_boulders(journal, (ADA,), PLACE) == (Boulder("number 4", "slab", 7),)
-    assert known_boulders(journal, (MIRA,), PLACE) == (Boulder("flint 2", "leap", 3),)
+    assert known_boulders(journal, (MIRA,), PLACE) == (Boulder("flint 2", "", 3, "leap"),)
 
 
 def test_they_belong_to_their_place_and_person(journal: Journal) -> None:
@@ -64,3 +80,113 @@ def test_they_belong_to_their_place_and_person(journal: Journal) -> None:
     kept(journal, *facts, people=(Person(1),))
     assert len(earlier_tries(journal, (Person(1),), PLACE)) == 2
     assert earlier_tries(journal, (Person(2),), PLACE) == ()
+
+
+def test_a_change_and_what_a_boulder_is_about_come_back(journal: Journal) -> None:
+    kept(
+        journal,
+        BoulderNamed(0.0, 1, "flint 4", "overhang", 9, "leap", 5, "left"),
+        Tried(1.0, 1, "flint 4", 1, "middle", 20.0, 5),
+        CauseTold(2.0, 1, "flint 4", "timing"),
+        EffortFelt(2.5, 1, "flint 4", "harder"),
+        Tried(3.0, 1, "flint 4", 2, "top", 20.0, 7),
+        Varied(3.0, 1, "flint 4", 2, "one-swing", "better"),
+        people=(ADA,),
+    )
+    assert known_boulders(journal, (ADA,), PLACE) == (
+        Boulder("flint 4", "overhang", 9, "leap", 5, "left"),
+    )
+    assert earlier_tries(journal, (ADA,), PLACE) == (
+        Went(1, "flint 4", "middle", 5, cause="timing", felt="harder", today=False),
+        Went(1, "flint 4", "top", 7, variation="one-swing", today=False),
+    )
+    assert last_choice(journal) == ()
+
+
+def last_choice(journal: Journal) -> tuple[tuple[int, float], ...]:
+    return own_rests(journal, (ADA,))
+
+
+def test_a_rest_that_was_told_is_remembered_for_the_person(journal: Journal) -> None:
+    kept(journal, RestChosen(0.0, 1, 240.0), people=(ADA,))
+    kept(journal, RestChosen(0.0, 2, 300.0), people=(MIRA, ADA), place="elsewhere")
+    assert last_choice(journal) == ((1, 240.0),)
+    assert own_rests(journal, (MIRA, ADA)) == ((2, 300.0), (1, 240.0))
+
+
+def rested(seconds: float, *, move: int) -> tuple[Fact, ...]:
+    return (
+        Rested(0.0, 0, seconds, 200.0, "hard.1"),
+        Tried(0.0, 1, "flint 4", 1, "middle", 20.0, move),
+    )
+
+
+def test_rests_before_good_tries_teach_after_three_sessions(journal: Journal) -> None:
+    # 300 s before tries that went as far or further, 100 s before those that fell short
+    day = (*rested(90.0, move=4), *rested(300.0, move=5), *rested(100.0, move=3))
+    for _ in range(2):
+        kept(journal, BoulderNamed(0.0, 1, "flint 4"), *day, people=(ADA,))
+    assert last_choice(journal) == ()
+    kept(journal, BoulderNamed(0.0, 1, "flint 4"), *day, people=(ADA,))
+    assert last_choice(journal) == ((1, 300.0),)
+
+
+def test_rests_of_several_people_teach_nothing(journal: Journal) -> None:
+    day = (*rested(90.0, move=4), *rested(300.0, move=5))
+    for _ in range(4):
+        kept(journal, BoulderNamed(0.0, 1, "flint 4"), *day, people=(ADA, MIRA))
+    assert last_choice(journal) == ()
+
+
+class TestPage:
+    def test_a_boulder_over_two_days(self, journal: Journal) -> None:
+        about = BoulderNamed(0.0, 1, "flint 4", "overhang", 9, "leap", 5)
+        kept(
+            journal,
+            about,
+            Tried(1.0, 1, "flint 4", 1, "middle", 20.0, 5),
+            CauseTold(2.0, 1, "flint 4", "foot"),
+            NoteMade(2.0, 1, "flint 4", "20260301-1", 4.0),
+            Tried(1.0, 1, "slate 2", 1, "topped", 20.0),
+            people=(ADA,),
+        )
+        kept(
+            journal,
+            about,
+            Tried(3.0, 1, "flint 4", 1, "top", 20.0, 7),
+            Varied(3.0, 1, "flint 4", 1, "one-swing", "better"),
+            Filmed(3.0, 1, "flint 4", 1, "18:42"),
+            people=(ADA,),
+        )
+        [(boulder, days)] = boulders(journal, ADA, PLACE)
+        called = load_language("en", load_movements()).word
+        assert list(page(boulder, days, called)) == [
+            "flint 4: overhang, a leap at move 5, 9 moves.",
+            "2 tries on 2 days; highest: move 7 of 9.",
+            "",
+            "2026-03-01",
+            "  1. move 5 of 9; a foot slipped",
+            "  notes: 20260301-1",
+            "",
+            "2026-03-02",
+            "  2. move 7 of 9; one swing, then leave: better",
+            "  filmed: 18:42",
+            "",
+            "Next: one swing, then leave: it helped before.",
+        ]
+        assert list(overview([(boulder, days)])) == [
+            ("flint 4", "2 tries", "2 days", "move 7 of 9", "2026-03-02")
+        ]
+
+    def test_what_was_not_told_is_not_made_up(self) -> None:
+        went = Went(1, "flint 4", "untold")
+        days = (BoulderDay("2026-03-01", (went,)),)
+        assert list(page(Boulder("flint 4"), days, str)) == [
+            "flint 4.",
+            "1 try on 1 day.",
+            "",
+            "2026-03-01",
+            "  1. not told",
+            "",
+            "Next: say why a try ended, and one change that fits is offered.",
+        ]

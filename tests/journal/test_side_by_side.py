@@ -9,7 +9,7 @@ from coach.cli.journal import replayed
 from coach.errors import CoachError
 from coach.journal import Journal, verify
 from coach.journal.side_by_side import NICE, side_by_side
-from coach.runtime.resume import rules_version
+from coach.runtime.replay import rules_version
 from tests.record.rehearsed import rehearse_into
 
 

@@ -106,6 +106,18 @@ def test_follower_hands_out_each_commit_once(journal: Journal) -> None:
         assert follower.new() == ()
 
 
+def test_a_follower_goes_on_to_the_next_session(journal: Journal) -> None:
+    with follow(journal.path) as follower:
+        for _ in range(3):
+            session = journal.begin(start())
+            journal.commit(session, Started(0.0), [], NOW)
+            assert [one.event for one in follower.new()] == [Started(0.0)]
+            assert follower.session == session
+            journal.close_session(session, "done")
+            assert follower.new() == ()
+            assert follower.over()
+
+
 def test_a_follower_does_not_let_the_log_grow(journal: Journal) -> None:
     session = journal.begin(start())
     log = journal.path.with_name(journal.path.name + "-wal")

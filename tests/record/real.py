@@ -15,10 +15,9 @@ from zoneinfo import ZoneInfo
 from coach.files.answers import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
-from coach.group.leading import ANY_TIME
+from coach.group.kind import GROUP
 from coach.group.step import new_group
-from coach.group.step import step as group_step
-from coach.group.storing import options_of, version_of
+from coach.group.storing import options_of
 from coach.journal import Journal, SessionId
 from coach.language import Language
 from coach.model.answers import ANYTIME, parse
@@ -32,7 +31,7 @@ from coach.runtime.runner import Runner
 from coach.session.effects import Effect, OpenWindow
 from coach.session.events import Event, Started
 from coach.session.state import Session
-from coach.session.step import new_session, step
+from coach.session.step import new_session
 from tests.beginning import entry
 
 PEOPLE = (
@@ -163,7 +162,7 @@ def day(seed: int, kind: str = "") -> Ran:
         world.weighs = now.weighs
 
     begun = new_session(library, options)
-    runner = Runner(begun, world, kept, world.clock.wall, seen, advance=step)
+    runner = Runner(begun, world, kept, world.clock.wall, seen)
     ended = runner.run(Started(0.0))
     return Ran(entry(library, options, FIRST), tuple(kept.committed), ended.how)
 
@@ -172,14 +171,14 @@ def _group(chance: Random) -> Ran:
     library = _library("group")
     options = Options(PEOPLE, 45.0)
     given = new_group(library, options, STATIONS)
-    world = TextWorld(_language(), _leader(chance), anytime=frozenset(ANY_TIME))
+    world = TextWorld(_language(), _leader(chance), anytime=frozenset(GROUP.anytime))
     kept = Kept()
-    runner = Runner(given, world, kept, world.clock.wall, advance=group_step)
+    runner = Runner(given, world, kept, world.clock.wall, kind=GROUP)
     ended: Any = runner.run(Started(0.0))
     start = entry(library, options, FIRST)
     start = replace(
         start,
-        rules_version=version_of(start.rules_version),
+        kind=GROUP.name,
         options=options_of(given.stations, ()),
     )
     return Ran(start, tuple(kept.committed), ended.how)

@@ -5,7 +5,7 @@ from math import pi
 
 import pytest
 
-from coach.screen.large import CAPITAL, INCH, draw_large, legible
+from coach.screen.large import CAPITAL, INCH, PAGE_STAYS, draw_large, legible, readable
 from coach.screen.rows import row_cells, row_text
 from coach.screen.shapes import ASCII, BLOCKS
 from tests.screen.scene import VIEWS, face
@@ -80,3 +80,23 @@ def test_without_a_time_the_word_is_large() -> None:
     assert draw_large(view, LINES, 10.0, 59, 17, face()) != draw_large(
         VIEWS["stay"], LINES, 10.0, 59, 17, face()
     )
+
+
+@pytest.mark.parametrize("people", [12, 30, 60])
+@pytest.mark.parametrize("size", [(59, 17), (120, 40), (40, 12)])
+def test_everybody_is_shown_on_some_page(people: int, size: tuple[int, int]) -> None:
+    here = "  ".join(str(100 + n) for n in range(people))
+    lines = (("wall", here, here), ("mat", "", ""))
+    seen: set[str] = set()
+    for page in range(40):
+        drawn = draw_large(VIEWS["stay"], lines, page * PAGE_STAYS, *size, face())
+        assert len(drawn) == size[1]
+        seen |= {word for line in drawn for word in row_text(line).split()}
+
+    assert {str(100 + n) for n in range(people)} <= seen
+
+
+def test_what_is_legible_from_so_far_is_readable_from_there() -> None:
+    for metres in (3.0, 5.0, 10.0):
+        _, rows = legible(65.0, metres)
+        assert readable(65.0, rows) >= metres > readable(65.0, rows + 1)

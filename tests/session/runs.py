@@ -20,7 +20,7 @@ from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runtime.rehearsal import TextWorld
-from coach.runtime.resume import replay
+from coach.runtime.replay import replay
 from coach.runtime.runner import Runner
 from coach.session.effects import Effect
 from coach.session.events import Event, Reopened, Started

@@ -1,7 +1,6 @@
 """A session that a test plays through by hand: time runs on, answers are given at will."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -11,7 +10,6 @@ from coach.model.answers import parse
 from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.facts import Fact
-from coach.model.movement import Unit
 from coach.model.person import AgeBand, Person
 from coach.model.plan import ON_THE_WALL, StepKind
 from coach.model.start import Options
@@ -28,31 +26,8 @@ LANGUAGE = load_language("en", LIBRARY.movements)
 
 @cache
 def library_of(routine: str) -> Library:
-    """A shipped routine at no place by name; 'goes' is the full one with a hang in goes by feel."""
-    if routine == "goes":
-        return _with_goes()
+    """A shipped routine at no place by name."""
     return LIBRARY if routine == "full" else load_library(routine, None, ())
-
-
-def _with_goes() -> Library:
-    """The full routine with uneven hangs counted in goes, and always there."""
-    movements = {
-        name: replace(m, unit=Unit.GOES, amount=3, least=1, most=4, seconds_each=7.0)
-        if name.startswith("uneven-hang")
-        else m
-        for name, m in LIBRARY.movements.items()
-    }
-    blocks = tuple(
-        replace(
-            block,
-            items=tuple(
-                replace(item, sets=1, least_sets=1) if item.movement == "uneven-hang" else item
-                for item in block.items
-            ),
-        )
-        for block in LIBRARY.routine.blocks
-    )
-    return replace(LIBRARY, movements=movements, routine=replace(LIBRARY.routine, blocks=blocks))
 
 
 @cache
@@ -132,13 +107,17 @@ class Play:
         """Let time pass until a phase, a kind of step, or a question with its window open."""
         for _ in range(4000):
             s = self.session
-            asked = s.asking is not None and s.asking.question == question
+            asked = s.questions.asking is not None and s.questions.asking.question == question
             there = s.phase is phase and (not question or (asked and s.window is not None))
-            running = s.running.step.kind if s.running is not None else None
+            running = s.course.running.step.kind if s.course.running is not None else None
             if there and kind in (None, running):
                 return
-            if s.asking is not None and s.window is not None and s.asking.question != question:
-                self.say(_EASY.get(s.asking.question, ""))
+            if (
+                s.questions.asking is not None
+                and s.window is not None
+                and s.questions.asking.question != question
+            ):
+                self.say(_EASY.get(s.questions.asking.question, ""))
             elif s.phase is Phase.WORK and s.window is not None and running in ON_THE_WALL:
                 self.say(s.window.answers[0])
             self.next()

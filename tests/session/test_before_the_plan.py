@@ -22,5 +22,5 @@ def test_any_key_before_the_plan_does_no_harm(key: str, minutes: float | None) -
 
     after, effects = step(session, Answered(1.0, parse(key), onset=1.0, source=Source.KEY))
 
-    assert after.heard is not None
-    assert effects or after.did is not None
+    assert after.listening.heard is not None
+    assert effects or after.listening.did is not None

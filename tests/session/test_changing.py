@@ -5,12 +5,7 @@ from dataclasses import FrozenInstanceError, dataclass, fields, replace
 import pytest
 
 from coach.group.state import Group
-from coach.model.person import Person
-from coach.model.start import Options
 from coach.session.changing import changed
-from coach.session.state import Phase, Session
-from coach.session.step import new_session
-from tests.session.stage import library_of
 
 
 @dataclass(frozen=True)
@@ -38,15 +33,8 @@ def test_a_field_that_is_not_there_is_refused() -> None:
         changed(Light(on=True), {"on": False, "dimmed": True})
 
 
-@pytest.mark.parametrize("state", [Session, Group])
-def test_a_state_is_made_of_nothing_but_its_fields(state: type) -> None:
+def test_a_group_is_made_of_nothing_but_its_fields() -> None:
     """Else a copy of the fields would leave something out."""
-    assert not hasattr(state, "__post_init__")
-    assert not hasattr(state, "__slots__")
-    assert all(field.init for field in fields(state))
-
-
-def test_a_session_is_changed_as_it_would_be_replaced() -> None:
-    session = new_session(library_of("full"), Options((Person(1, "Ada"),), 90.0))
-
-    assert changed(session, {"phase": Phase.OVER}) == replace(session, phase=Phase.OVER)
+    assert not hasattr(Group, "__post_init__")
+    assert not hasattr(Group, "__slots__")
+    assert all(field.init for field in fields(Group))

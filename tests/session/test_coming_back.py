@@ -27,7 +27,7 @@ def back(reason: str, **day: object) -> Play:
 def test_after_illness_injury_birth_or_untold_a_clinician_decides(reason: str) -> None:
     play = back(reason)
     assert CLINICIAN in play.said
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
     assert all(ceiling(play.session.day.caps, 1, part) <= 1 for part in Part)
 
 
@@ -35,8 +35,8 @@ def test_after_a_holiday_the_first_day_is_an_easy_one() -> None:
     play = back("holiday")
     assert "First days back: easy ones, no hard tries." in play.said
     assert CLINICIAN not in play.said
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
-    assert "back-after-holiday" in [fired.rule for fired in play.session.fired]
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
+    assert "back-after-holiday" in [fired.rule for fired in play.session.course.fired]
 
 
 def test_it_is_asked_once_and_the_check_in_keeps_to_three_questions() -> None:
@@ -64,7 +64,7 @@ def test_each_of_two_is_asked_by_name_and_only_who_was_away() -> None:
     play.say("break:injury")
     play.until(Phase.LEAD_IN)
     assert f"Mira: {CLINICIAN}" in play.said
-    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {1}
+    assert {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY} == {1}
 
 
 def test_a_key_answers_it_as_well() -> None:

@@ -15,11 +15,11 @@ KEY_FIRST = "I can't hear you. A key begins it."
 
 
 def hang(s: Session) -> bool:
-    return s.running is not None and s.running.step.hangs
+    return s.course.running is not None and s.course.running.step.hangs
 
 
 def hard_try(s: Session) -> bool:
-    return s.running is not None and s.running.step.kind is StepKind.TRY
+    return s.course.running is not None and s.course.running.step.kind is StepKind.TRY
 
 
 def risky(s: Session) -> bool:
@@ -33,7 +33,7 @@ def led_in(what: Callable[[Session], bool]) -> Play:
         if play.session.phase is Phase.LEAD_IN and what(play.session):
             return play
         play.until(play.session.phase)
-        if play.session.window is not None and play.session.asking is not None:
+        if play.session.window is not None and play.session.questions.asking is not None:
             play.say(_first(play))
         play.next()
     raise AssertionError("it never came to one")
@@ -75,8 +75,8 @@ def test_one_key_is_for_one_of_them(what: Callable[[Session], bool]) -> None:
     for _ in range(3000):
         s = play.session
         if s.phase is Phase.WORK and risky(s):
-            assert s.running is not None
-            here = (s.running.step.name, s.running.go)
+            assert s.course.running is not None
+            here = (s.course.running.step.name, s.course.running.go)
             if here not in begun:
                 begun.append(here)
         if s.phase is Phase.PAUSED:
@@ -84,7 +84,7 @@ def test_one_key_is_for_one_of_them(what: Callable[[Session], bool]) -> None:
             keys += 1
         elif s.phase is Phase.OVER or len(begun) == 3:
             break
-        elif s.asking is not None and s.window is not None:
+        elif s.questions.asking is not None and s.window is not None:
             play.say(_first(play))
         elif s.phase is Phase.WORK and s.window is not None and risky(s):
             play.say(s.window.answers[0])
@@ -117,11 +117,11 @@ def test_with_the_ear_back_nothing_waits() -> None:
 def test_what_runs_when_the_ear_goes_runs_on() -> None:
     play = led_in(hang)
     play.until(Phase.WORK)
-    running = play.session.running
+    running = play.session.course.running
     lose(play)
     play.run(1.0)
     assert play.session.phase is Phase.WORK
-    assert play.session.running == running
+    assert play.session.course.running == running
 
 
 def test_who_wanted_no_ear_misses_none() -> None:
@@ -147,11 +147,11 @@ def test_both_parts_of_a_headset_are_told_of_as_one() -> None:
 
     for device in ("microphone", "speaker"):
         lose(play, device)
-    assert play.session.lost == {"microphone", "speaker"}
+    assert play.session.devices.lost == {"microphone", "speaker"}
     assert told("is gone") == 1
     for device in ("speaker", "microphone"):
         play.send(DeviceReturned(play.now, device))
-    assert not play.session.lost
+    assert not play.session.devices.lost
     assert told("here again") == 1
     lose(play, "speaker")
     assert told("is gone") == 2

@@ -24,7 +24,7 @@ def offered(play: Play) -> list[str]:
 def batch(play: Play) -> str:
     """The movement of the next batch of easy boulders, once it is climbed."""
     play.until(Phase.WORK, StepKind.CLIMB)
-    movement = play.session.running.step.forms[0].movement
+    movement = play.session.course.running.step.forms[0].movement
     play.run(15.0)
     play.say("done")
     return str(movement)
@@ -50,7 +50,7 @@ def test_silence_takes_the_first_and_is_not_asked_again() -> None:
     began = play.now
     play.until(Phase.LEAD_IN, StepKind.CLIMB)
 
-    assert play.now - began <= 90.0
+    assert play.now - began <= 5.5
     assert offered(play) == ["Focus: Quiet feet. Or say Long arms, or Hips close."]
     assert "Place each foot once, without a sound." in play.said[-1]
     [fact] = play.found(FocusChosen)
@@ -62,7 +62,7 @@ def test_it_goes_round_and_is_offered_once_a_session() -> None:
     play.until(Phase.ASK, question="focus")
     play.say("focus:long-arms")
 
-    assert [batch(play) for _ in range(2)] == [SECOND, THIRD]
+    assert [batch(play) for _ in range(3)] == [SECOND, THIRD, FIRST]
     play.until(Phase.WORK, StepKind.TRY)
     assert len(offered(play)) == 1
 
@@ -95,7 +95,7 @@ def test_two_climbers_share_the_focus() -> None:
     play.say("focus:hips-close", who=2)
     play.until(Phase.WORK, StepKind.CLIMB)
 
-    assert [form.movement for form in play.session.running.step.forms] == [THIRD, THIRD]
+    assert [form.movement for form in play.session.course.running.step.forms] == [THIRD, THIRD]
     assert len(offered(play)) == 1
 
 
@@ -110,7 +110,7 @@ def test_what_was_practised_least_and_what_an_aim_favours_comes_first() -> None:
     play.until(Phase.ASK, question="focus")
 
     keys = ("focus:slow-hands", "focus:long-arms", "focus:hips-close")
-    assert play.session.asking.offered == keys
+    assert play.session.questions.asking.offered == keys
 
 
 @pytest.mark.parametrize("left", [0, 1, 2])
@@ -136,7 +136,7 @@ def test_a_capped_part_leaves_the_easier_form_and_offers_nothing() -> None:
     play.say("feel:hips:hurting", source=Source.KEY)
     play.until(Phase.WORK, StepKind.CLIMB)
 
-    assert play.session.running.step.forms[0].movement == "easy-traverse"
+    assert play.session.course.running.step.forms[0].movement == "easy-traverse"
     assert play.found(FocusChosen) == []
 
 

@@ -11,10 +11,10 @@ import pytest
 from coach.journal import Journal
 from coach.journal.verify import verify
 from coach.model.plan import StepKind
-from coach.runtime.resume import replay
+from coach.runtime.replay import replay
 from coach.session.effects import End, Record
 from coach.session.events import Reopened
-from coach.session.interrupts import TOO_LONG
+from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase, Session
 from coach.session.step import step
 from tests.journal import trace
@@ -64,26 +64,31 @@ def test_fifty_kills_lose_nothing_and_each_is_taken_up_as_designed(disk: Path) -
 def _check_taken_up(before: Session, gap: float) -> None:
     """What a crash of some seconds leaves of a session."""
     after, effects = step(before, Reopened(before.at + gap, gap))
-    assert not after.lost
+    assert not after.devices.lost
     if gap > TOO_LONG:
         assert (after.phase, after.how) == (Phase.OVER, "closed")
         assert any(isinstance(effect, End) for effect in effects)
         assert any(type(e.fact).__name__ == "Finished" for e in effects if isinstance(e, Record))
         return
     assert after.recorded_seconds == pytest.approx(before.recorded_seconds)
-    running = before.running
+    running = before.course.running
     if before.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
         assert after.phase is before.phase
-    elif running is not None and running.step.kind in TIMED and after.running is not None:
-        assert after.running.since is None
-        assert after.running.left is None
+    elif running is not None and running.step.kind in TIMED and after.course.running is not None:
+        assert after.course.running.since is None
+        assert after.course.running.left is None
         assert after.phase in (Phase.LEAD_IN, Phase.ASK)
-    if before.resting is not None and after.resting is not None:
-        assert after.resting.until == before.resting.until
-    idle = after.at - before.idle_since
-    if idle > IDLE_OFFER and before.planned and before.steps and after.phase is not Phase.OVER:
-        asked = [after.asking, *after.pending]
-        standing = after.paused_since is not None or before.phase is Phase.DEBRIEF
+    if before.rests.resting is not None and after.rests.resting is not None:
+        assert after.rests.resting.until == before.rests.resting.until
+    idle = after.at - before.course.idle_since
+    if (
+        idle > IDLE_OFFER
+        and before.course.planned
+        and before.course.steps
+        and after.phase is not Phase.OVER
+    ):
+        asked = [after.questions.asking, *after.questions.pending]
+        standing = after.standing.paused_since is not None or before.phase is Phase.DEBRIEF
         assert standing or any(one is not None and one.question == "re-warm" for one in asked)
 
 

@@ -63,16 +63,13 @@ class Driver:
         third = _step(3, StepKind.STAY, seconds=25.0)
         self.session: Session = replace(
             session,
-            steps=(first, second, third),
-            saying=None,
-            queue=(),
-            running=None,
-            resting=None,
-            asking=None,
-            pending=(),
-            windows=(),
+            course=replace(session.course, steps=(first, second, third), running=None),
+            speech=replace(session.speech, saying=None, queue=()),
+            rests=replace(session.rests, resting=None),
+            questions=replace(session.questions, asking=None, pending=()),
+            listening=replace(session.listening, windows=()),
+            standing=replace(session.standing, paused_since=session.at),
             phase=Phase.PAUSED,
-            paused_since=session.at,
         )
         self.world = TextWorld(LANGUAGE, ())
         self.opened: list[OpenWindow] = []
@@ -109,7 +106,7 @@ class Driver:
 def _boundary(first: Step) -> float:
     """When the first step ends if nobody says anything."""
     driver = Driver(first)
-    while driver.session.steps and driver.session.steps[0].name != "mat.2":
+    while driver.session.course.steps and driver.session.course.steps[0].name != "mat.2":
         driver.feed(driver.world.wait(driver.session.wake) or TimePassed(driver.world.now()))
     return driver.session.at
 
@@ -120,7 +117,7 @@ BOUNDARIES = {name: _boundary(first) for name, first in FIRST.items()}
 def _state(driver: Driver) -> tuple[object, ...]:
     """What an answer could have changed in the steps that are left."""
     s = driver.session
-    return s.steps, s.running, s.resting, s.phase, s.day
+    return s.course.steps, s.course.running, s.rests.resting, s.phase, s.day
 
 
 @pytest.mark.parametrize("key", ANSWERS)
@@ -159,5 +156,5 @@ def test_some_answers_do_land_on_the_next_step() -> None:
         window = driver.window_at(onset)
         driver.run(onset + DECISION)
         driver.feed(Answered(driver.world.now(), parse("skip"), 1, onset, window, Source.VOICE))
-        landed += all(step.name != "mat.2" for step in driver.session.steps)
+        landed += all(step.name != "mat.2" for step in driver.session.course.steps)
     assert landed >= 6

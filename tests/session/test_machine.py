@@ -19,6 +19,8 @@ from coach.model.questions import QUESTIONS
 from coach.model.start import Options
 from coach.runtime.rehearsal import TextWorld
 from coach.session import events
+from coach.session.chart import CHART
+from coach.session.draft import Draft, UnlistedError
 from coach.session.effects import LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
 from coach.session.events import (
     Answered,
@@ -36,8 +38,7 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.state import Phase, Session
-from coach.session.step import new_session, step
-from coach.session.table import TABLE, RefusedError, refuse
+from coach.session.step import RefusedError, new_session, step
 from tests import oracle
 
 _FULL = load_library("full", None, ())
@@ -82,7 +83,7 @@ def speaker(before: Any, event: Answered) -> int:
 
     A voice or key that nobody is told apart by comes as that of the first person.
     """
-    asking, running = before.asking, before.running
+    asking, running = before.questions.asking, before.course.running
     answers = QUESTIONS[asking.question].answers + asking.offered if asking is not None else ()
     if event.answer.key in answers and asking.who:
         return int(asking.who)
@@ -130,9 +131,9 @@ class Machine(RuleBasedStateMachine):
     def check_work(self, before: Any, event: Event) -> None:
         """Oracle of the running step: no go is longer than meant, no rest after it is lost."""
         load, after = self.load, self.session
-        ran = before.running
+        ran = before.course.running
         if ran is not None and ran.since is not None and ran.step.hangs:
-            now = after.running
+            now = after.course.running
             goes_on = now is not None and (now.step.name, now.go, now.since) == (
                 ran.step.name,
                 ran.go,
@@ -153,7 +154,7 @@ class Machine(RuleBasedStateMachine):
         if (meaning is Meaning.READY and alone) or isinstance(event, Reopened):
             load.rested_at = 0.0
             load.hung = {} if isinstance(event, Reopened) else load.hung
-        now = after.running
+        now = after.course.running
         if now is None or now.since is None or not now.step.hangs:
             return
         if ran is None or ran.since != now.since:
@@ -170,22 +171,27 @@ class Machine(RuleBasedStateMachine):
             and isinstance(effect.fact, StepEnded)
             and effect.fact.outcome == "done"
         }
-        gone |= {one.name for one in after.past if one.kind is StepKind.ASK}
-        left = tuple(one for one in before.steps if one.name not in gone)
-        if not (before.planned and after.planned) or after.phase in (Phase.OVER, Phase.DEBRIEF):
+        gone |= {one.name for one in after.course.past if one.kind is StepKind.ASK}
+        left = tuple(one for one in before.course.steps if one.name not in gone)
+        if not (before.course.planned and after.course.planned) or after.phase in (
+            Phase.OVER,
+            Phase.DEBRIEF,
+        ):
             return
-        states = (before.day, left), (after.day, after.steps)
+        states = (before.day, left), (after.day, after.course.steps)
         counts = isinstance(event, Answered) and (
             event.source is Source.KEY
             or event.sureness is Sureness.SURE
-            or event.answer.key in before.confirmed
+            or event.answer.key in before.listening.confirmed
         )
         if isinstance(event, Answered) and counts:
-            question = before.asking.question if before.asking is not None else ""
+            question = (
+                before.questions.asking.question if before.questions.asking is not None else ""
+            )
             found = oracle.unentitled(*states, speaker(before, event), event.answer, question)
         else:
             found = oracle.raises(*states)
-        assert not found, (event, before.asking, found)
+        assert not found, (event, before.questions.asking, found)
 
     def count(self, before: Session, after: Session) -> None:
         clock = self.clock
@@ -240,7 +246,7 @@ class Machine(RuleBasedStateMachine):
         window: int,
         addressed: bool,
     ) -> None:
-        number = self.session.next_window + window - 1
+        number = self.session.listening.next_window + window - 1
         said = number if window < 1 else None
         self.event = Answered(
             self.now,
@@ -300,7 +306,10 @@ class Machine(RuleBasedStateMachine):
         self.event = KeyClaimed(self.now, f"reading:{text}", who)
         self.send(self.event)
         if before is not None:
-            assert (self.session.steps, self.session.day) == (before.steps, before.day)
+            assert (self.session.course.steps, self.session.day) == (
+                before.course.steps,
+                before.day,
+            )
 
     @invariant()
     def time_adds_up(self) -> None:
@@ -311,15 +320,15 @@ class Machine(RuleBasedStateMachine):
     @invariant()
     def nothing_above_a_cap(self) -> None:
         s = getattr(self, "session", None)
-        if s is None or s.running is None or s.day is None:
+        if s is None or s.course.running is None or s.day is None:
             return
-        for form in s.running.step.forms:
-            assert within(form.load, s.day.caps, form.who), (s.running.step, s.day.caps)
+        for form in s.course.running.step.forms:
+            assert within(form.load, s.day.caps, form.who), (s.course.running.step, s.day.caps)
 
     @invariant()
     def one_window(self) -> None:
         if hasattr(self, "session"):
-            assert sum(window.closes is None for window in self.session.windows) <= 1
+            assert sum(window.closes is None for window in self.session.listening.windows) <= 1
 
 
 Machine.TestCase.settings = settings(max_examples=150, stateful_step_count=60, deadline=None)
@@ -337,21 +346,33 @@ def test_silence_from_beginning_to_end_raises_nothing(age: AgeBand, minutes: flo
     assert machine.session.phase is Phase.OVER
 
 
-def test_every_pair_is_handled_or_refused() -> None:
+def test_every_phase_takes_every_event_or_refuses_it() -> None:
     kinds = {
         kind
         for kind in vars(events).values()
         if isinstance(kind, type) and issubclass(kind, Event) and kind is not Event
     }
-    assert set(TABLE) == set(Phase)
-    assert all(set(row) == kinds for row in TABLE.values())
+    assert set(CHART) == set(Phase)
+    assert set().union(*CHART.values()) == kinds
+    begun = {phase: row for phase, row in CHART.items() if phase not in (Phase.NEW, Phase.OVER)}
+    assert all(kinds - set(row) == {Started} for row in begun.values())
+
+
+def test_a_phase_that_the_chart_does_not_list_cannot_be_entered() -> None:
+    draft = Draft(new_session(LIBRARY, Options((Person(1),))), frozenset({Phase.CHECK_IN}))
+    with pytest.raises(UnlistedError, match="new does not become hurt"):
+        draft.enter(Phase.HURT)
+    draft.enter(Phase.CHECK_IN)
+    assert draft.s.phase is Phase.CHECK_IN
+    with pytest.raises(AttributeError):
+        draft.s.phase = Phase.OVER  # type: ignore[misc]
 
 
 @pytest.mark.parametrize("phase", [Phase.NEW, Phase.OVER, Phase.WORK])
 def test_a_refused_event_changes_nothing(phase: Phase) -> None:
     session = replace(new_session(LIBRARY, Options((Person(1),))), phase=phase)
     event = TimePassed(5.0) if phase is Phase.NEW else Started(5.0)
-    assert TABLE[phase][type(event)] is refuse
+    assert type(event) not in CHART[phase]
     with pytest.raises(RefusedError, match=phase.value):
         step(session, event)
     assert session.at == 0.0

@@ -11,7 +11,7 @@ from coach.model.tries import Boulder, Went
 from coach.session.effects import EndNote, KeepNote, Play, PlayNote, Tone
 from coach.session.events import DeviceLost, NoteKept, Reopened, Source
 from coach.session.looking import look
-from coach.session.noting import MOST, clock_at
+from coach.session.notes import MOST, clock_at
 from coach.session.state import Phase
 from tests.session.stage import Play as Session
 
@@ -86,10 +86,10 @@ def test_nothing_is_said_or_asked_into_a_note() -> None:
     said = len(play.said)
     play.run(15.0)
     assert play.said[said:] == []
-    assert not play.session.asking
-    play.send(NoteKept(play.now, play.session.recording.name, 12.0, "silence"))
+    assert not play.session.questions.asking
+    play.send(NoteKept(play.now, play.session.notes.recording.name, 12.0, "silence"))
     play.run(10.0)
-    assert play.session.asking.question == "try-result"
+    assert play.session.questions.asking.question == "try-result"
 
 
 def test_words_of_the_rest_are_not_said_into_it() -> None:
@@ -109,7 +109,7 @@ def test_whatever_breaks_in_ends_the_note_and_keeps_what_there_is(how: str) -> N
     play.run(3.0)
     play.say(how, source=Source.KEY)
     assert any(isinstance(e, EndNote) for e in play.effects)
-    play.send(NoteKept(play.now, play.session.recording.name, 2.0, "ended"))
+    play.send(NoteKept(play.now, play.session.notes.recording.name, 2.0, "ended"))
     assert play.found(NoteMade)[0].seconds == 2.0
     assert tones(play)[-1] is Tone.END
 
@@ -128,7 +128,7 @@ def test_a_lost_microphone_keeps_what_there_is_and_says_so() -> None:
     play.say("keep")
     silent(play)
     play.send(DeviceLost(play.now, "microphone", "unplugged"))
-    play.send(NoteKept(play.now, play.session.recording.name, 3.2, "microphone"))
+    play.send(NoteKept(play.now, play.session.notes.recording.name, 3.2, "microphone"))
     play.run(10.0)
     assert "The microphone went. 3 seconds kept." in play.said
     assert len(play.found(NoteMade)) == 1
@@ -145,7 +145,7 @@ def test_a_note_that_could_not_be_kept_is_told(why: str, said: str) -> None:
     play.say("keep")
     silent(play)
     play.send(NoteKept(play.now, "another", 5.0, "silence"))
-    play.send(NoteKept(play.now, play.session.recording.name, 0.0, why))
+    play.send(NoteKept(play.now, play.session.notes.recording.name, 0.0, why))
     play.run(5.0)
     assert said in play.said
     assert play.found(NoteMade) == []
@@ -156,7 +156,7 @@ def test_a_note_whose_end_nobody_reports_is_over_in_the_end() -> None:
     play.say("keep")
     silent(play)
     play.run(MOST + 10.0)
-    assert play.session.recording is None
+    assert play.session.notes.recording is None
     assert play.session.window is not None
 
 
@@ -165,7 +165,7 @@ def test_a_crash_ends_it() -> None:
     play.say("keep")
     silent(play)
     play.send(Reopened(play.now + 5.0, 5.0))
-    assert play.session.recording is None
+    assert play.session.notes.recording is None
 
 
 def test_a_note_is_kept_in_a_rest_only_and_one_at_a_time() -> None:

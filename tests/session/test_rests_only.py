@@ -23,7 +23,7 @@ def down(play: Play, result: str = "ended-middle", seconds: float = 20.0) -> Non
     """One try that took so long, with its result when it is asked."""
     play.until(Phase.WORK, StepKind.TRY)
     play.run(seconds)
-    play.say("down", who=play.session.running.step.turn)
+    play.say("down", who=play.session.course.running.step.turn)
     play.until(Phase.ASK, question="try-result")
     play.say(result)
 
@@ -77,7 +77,7 @@ def test_the_half_of_a_longer_rest_is_its_own_half() -> None:
     play = rests()
     down(play)
     play.say("more-time")
-    began = play.session.resting.since
+    began = play.session.rests.resting.since
     while "Half of it." not in play.said:
         play.next()
     assert play.now - began == pytest.approx(130.0)
@@ -99,14 +99,14 @@ def test_people_are_called_by_name_and_rest_each_on_their_own() -> None:
     for _ in range(2):
         for who in (1, 2):
             play.until(Phase.WORK, StepKind.TRY)
-            assert play.session.running.step.turn == who
-            assert play.session.asking is None
+            assert play.session.course.running.step.turn == who
+            assert play.session.questions.asking is None
             play.run(20.0)
             play.say("down")
         ended = play.now
         for who in (1, 2):
             play.until(Phase.ASK, question="try-result")
-            assert play.session.asking.who == who
+            assert play.session.questions.asking.who == who
             assert play.now - ended >= 15.0
             play.say("ended-middle")
     assert "Mira: Try 1. Decide, then climb." in play.said
@@ -181,7 +181,7 @@ def test_what_is_told_of_a_body_in_a_rest_is_asked_whose_it_is() -> None:
     play.say("person:2")
     play.run(1.0)
     assert {cap.who for cap in play.session.day.caps} == {2}
-    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {1}
+    assert {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY} == {1}
 
 
 def test_where_nobody_says_who_it_counts_for_both() -> None:
@@ -207,17 +207,20 @@ def test_whoever_is_hurt_sits_down_before_it_is_asked_who(answer: str) -> None:
     play.until(Phase.WORK, StepKind.TRY)
     play.say("hurt")
     assert play.session.phase is Phase.HURT
-    assert play.session.running is None
-    while play.session.asking is None or play.session.asking.question != "who":
+    assert play.session.course.running is None
+    while play.session.questions.asking is None or play.session.questions.asking.question != "who":
         play.next()
     while play.session.window is None:
         play.next()
     play.say(answer)
     for _ in range(40):
-        if play.session.asking is not None and play.session.asking.question == "which-part":
+        if (
+            play.session.questions.asking is not None
+            and play.session.questions.asking.question == "which-part"
+        ):
             break
         play.next()
-    assert play.session.asking.who == (2 if answer else 1)
+    assert play.session.questions.asking.who == (2 if answer else 1)
     play.run(5.0)
     play.say("part:fingers")
     play.run(5.0)
@@ -235,9 +238,9 @@ def test_enough_of_one_of_two_is_asked_whose_and_the_other_goes_on() -> None:
     play.say("enough", source=Source.KEY)
     play.until(Phase.ASK, question="who")
     play.say("person:1")
-    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {2}
+    assert {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY} == {2}
     play.say("enough", source=Source.KEY)
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
 
 
 def test_where_nobody_says_whose_tries_end_none_do() -> None:
@@ -246,7 +249,7 @@ def test_where_nobody_says_whose_tries_end_none_do() -> None:
     play.until(Phase.REST)
     play.say("leaving", source=Source.KEY)
     play.run(60.0)
-    assert {step.turn for step in play.session.steps if step.kind is StepKind.TRY} == {1, 2}
+    assert {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY} == {1, 2}
 
 
 def test_a_film_marks_the_last_try_whoever_had_it() -> None:
@@ -296,7 +299,7 @@ def test_silence_at_the_go_ahead_does_not_end_what_she_came_for(people: int) -> 
     play = Play(people=people, routine="rests", minutes=120.0)
     play.until(Phase.ASK, question="go-ahead")
     play.run(120.0 * people)
-    assert play.session.running.step.kind is StepKind.TRY
+    assert play.session.course.running.step.kind is StepKind.TRY
     untold = "I heard nothing. I keep the time; the landing is yours to check."
     assert play.said.count(untold) == 1
     assert play.session.day.go == play.session.people
@@ -315,7 +318,7 @@ def test_in_a_planned_session_silence_opens_nothing() -> None:
     play = Play()
     play.until(Phase.ASK, question="go-ahead")
     play.run(120.0)
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
 
 
 # called away
@@ -355,7 +358,7 @@ def test_one_of_two_goes_and_the_other_stays() -> None:
     play = rests(people=2)
     down(play)
     play.say("leaving", who=2, source=Source.KEY)
-    left = {step.turn for step in play.session.steps if step.kind is StepKind.TRY}
+    left = {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY}
     assert left == {1}
     play.say("leaving", who=1, source=Source.KEY)
     play.say("leaving", who=1, source=Source.KEY)
@@ -422,8 +425,8 @@ def test_of_two_nobody_may_shorten_the_rests_of_the_other() -> None:
     early(play)
     early(play)
     play.run(600.0)
-    assert "shorter-rests" not in play.session.asked
-    assert play.session.sooner == 0.0
+    assert "shorter-rests" not in play.session.questions.asked
+    assert play.session.rests.sooner == 0.0
 
 
 def both_have_tried() -> Play:
@@ -432,32 +435,32 @@ def both_have_tried() -> Play:
     for _ in range(2):
         play.until(Phase.WORK, StepKind.TRY)
         play.run(20.0)
-        play.say("down", who=play.session.running.step.turn)
+        play.say("down", who=play.session.course.running.step.turn)
     play.until(Phase.REST)
     return play
 
 
 def test_of_two_only_who_climbs_next_ends_a_rest_early() -> None:
     play = both_have_tried()
-    play.run(121.0)
-    until = play.session.resting.until
+    play.run(5.0)
+    until = play.session.rests.resting.until
     play.say("ready", who=2, source=Source.KEY)
     assert play.said[-1] == "The others rest too, so it goes on."
-    assert play.session.resting.until == until
+    assert play.session.rests.resting.until == until
 
 
 def test_what_one_takes_of_a_rest_the_other_rests_before_their_own_try() -> None:
     play = both_have_tried()
-    play.run(121.0)
-    left = play.session.resting.until - play.now
+    play.run(5.0)
+    left = play.session.rests.resting.until - play.now
     play.say("ready", source=Source.KEY)
     play.until(Phase.WORK, StepKind.TRY)
-    assert play.session.running.step.turn == 1
+    assert play.session.course.running.step.turn == 1
     play.say("down")
     play.until(Phase.REST)
-    assert play.session.resting.suggested == pytest.approx(left, abs=1.0)
+    assert play.session.rests.resting.suggested == pytest.approx(left, abs=1.0)
     play.until(Phase.WORK, StepKind.TRY)
-    assert play.session.running.step.turn == 2
+    assert play.session.course.running.step.turn == 2
     first, second = (fact.at for fact in play.found(Rested))
     assert second - first >= left
 
@@ -466,16 +469,14 @@ def test_what_is_taken_joins_a_rest_that_stands_there_already() -> None:
     play = both_have_tried()
     play.say("skip", source=Source.KEY)
     play.say("skip", source=Source.KEY)
-    play.run(121.0)
-    planned = {step.name: step.seconds for step in play.session.steps}
-    left = play.session.resting.until - play.now
+    planned = {step.name: step.seconds for step in play.session.course.steps}
+    left = play.session.rests.resting.until - play.now
     play.say("ready", source=Source.KEY)
     play.until(Phase.REST)
-    owed = next(step for step in play.session.steps if step.name == "hard.3.2.owed")
+    owed = next(step for step in play.session.course.steps if step.name == "hard.3.2.owed")
     assert owed.seconds == pytest.approx(left, abs=1.0)
-    play.run(121.0)
     play.say("ready", source=Source.KEY)
-    longer = next(step for step in play.session.steps if step.name == "hard.3.2.owed")
+    longer = next(step for step in play.session.course.steps if step.name == "hard.3.2.owed")
     assert longer.seconds > owed.seconds
     assert "hard.3.2.owed" not in planned
 
@@ -483,17 +484,17 @@ def test_what_is_taken_joins_a_rest_that_stands_there_already() -> None:
 def test_who_is_the_only_one_left_owes_nobody() -> None:
     play = both_have_tried()
     play.say("leaving", source=Source.KEY)
-    planned = play.session.steps
+    planned = play.session.course.steps
     play.say("ready", who=2, source=Source.KEY)
-    assert {step.name for step in play.session.steps} <= {step.name for step in planned}
+    assert {step.name for step in play.session.course.steps} <= {step.name for step in planned}
 
 
 def test_a_rest_that_several_share_is_ended_by_nobody() -> None:
     play = Play(people=2)
     play.until(Phase.REST)
-    until = play.session.resting.until
+    until = play.session.rests.resting.until
     play.say("ready", source=Source.KEY)
-    assert play.session.resting.until == until
+    assert play.session.rests.resting.until == until
 
 
 def test_of_two_who_climb_at_once_it_is_asked_on_the_ground() -> None:

@@ -42,7 +42,7 @@ from coach.session.looking import look
 from coach.session.state import Asking, Phase
 from coach.session.step import RefusedError, new_session
 from coach.session.view import Ear, Word
-from tests.session.stage import LANGUAGE, LIBRARY, Play, library_of
+from tests.session.stage import LANGUAGE, LIBRARY, Play
 
 
 def test_a_session_needs_somebody() -> None:
@@ -63,8 +63,6 @@ def test_the_check_in_asks_what_was_not_settled_and_says_the_plan() -> None:
 
 def test_too_few_minutes_are_told_and_asked_again() -> None:
     play = Play(minutes=None)
-    routine = replace(LIBRARY.routine, least_minutes=45)
-    play.session = replace(play.session, library=replace(LIBRARY, routine=routine))
     play.until(Phase.CHECK_IN, question="minutes")
     play.say("minutes:30")
     play.run(12.0)
@@ -87,7 +85,7 @@ def test_what_hurts_at_the_check_in_shapes_the_first_plan() -> None:
     play.until(Phase.LEAD_IN)
     assert ceiling(play.session.day.caps, 1, Part.FINGERS) <= 1
     assert Felt(play.found(Felt)[0].at, 1, Part.FINGERS, Feel.SORE, None, "") in play.facts
-    assert all(step.kind is not StepKind.TRY for step in play.session.steps)
+    assert all(step.kind is not StepKind.TRY for step in play.session.course.steps)
 
 
 def test_what_was_told_by_option_and_before_counts_too() -> None:
@@ -138,7 +136,7 @@ def test_sore_before_there_is_a_day_waits_for_the_question() -> None:
 def test_a_timed_step_runs_from_its_start_tone_to_its_end_tone() -> None:
     play = Play()
     play.until(Phase.WORK)
-    running = play.session.running
+    running = play.session.course.running
     assert running.until - running.since == pytest.approx(running.step.seconds)
     tones = [effect for effect in play.effects if isinstance(effect, Tone)]
     assert {(tone.tone.value, tone.at) for tone in tones} >= {
@@ -150,13 +148,13 @@ def test_a_timed_step_runs_from_its_start_tone_to_its_end_tone() -> None:
 def test_done_ends_a_step_early_and_a_half_done_floor_costs_the_ceiling() -> None:
     play = Play()
     play.until(Phase.WORK)
-    assert play.session.running.step.floor
+    assert play.session.course.running.step.floor
     play.run(3.0)
     play.say("done")
     assert any(cap.reason is CapReason.COLD for cap in play.session.day.caps)
     other = Play()
     other.until(Phase.WORK)
-    other.run(30.0)
+    other.run(50.0)
     other.say("done")
     assert all(cap.reason is not CapReason.COLD for cap in other.session.day.caps)
     assert other.found(StepEnded)[0].outcome == "done"
@@ -166,10 +164,10 @@ def test_done_ends_a_step_early_and_a_half_done_floor_costs_the_ceiling() -> Non
 def test_a_count_tells_how_many_so_far_and_the_last_ends_the_batch() -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.CLIMB)
-    amount = play.session.running.step.amount
+    amount = play.session.course.running.step.amount
     play.run(60.0)
     play.say("count:3")
-    assert play.session.running.counted == 3
+    assert play.session.course.running.counted == 3
     play.say(f"count:{amount}", source=Source.KEY)
     assert play.found(Climbed)[0].boulders == amount
     play.say("count:2", source=Source.KEY)
@@ -179,9 +177,9 @@ def test_a_count_tells_how_many_so_far_and_the_last_ends_the_batch() -> None:
 def test_a_batch_that_nobody_ends_is_asked_about_once_and_then_ends() -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.CLIMB)
-    name = play.session.running.step.name
+    name = play.session.course.running.step.name
     before = len(play.said)
-    play.run(2.0 * play.session.running.step.seconds)
+    play.run(2.0 * play.session.course.running.step.seconds)
     assert "through" in " ".join(play.said[before:])
     assert any(fact.step == name for fact in play.found(StepEnded))
 
@@ -193,29 +191,29 @@ def test_again_back_and_more_time() -> None:
     assert "Nothing to go" in play.heard_last
     play.run(62.0)
     play.until(Phase.WORK)
-    cue = play.session.last_cue
+    cue = play.session.speech.last_cue
     play.say("again")
-    assert play.session.saying is not None
-    assert play.session.saying.what == cue
-    name = play.session.past[-1].name
+    assert play.session.speech.saying is not None
+    assert play.session.speech.saying.what == cue
+    name = play.session.course.past[-1].name
     play.say("back")
     play.until(Phase.WORK)
-    assert play.session.running.step.name == f"{name}+"
+    assert play.session.course.running.step.name == f"{name}+"
     play.say("back")
     play.until(Phase.WORK)
-    assert play.session.running.step.name == f"{name}++"
+    assert play.session.course.running.step.name == f"{name}++"
     play.say("more-time")
     play.run(150.0)
     assert any(fact.suggested == 60.0 for fact in play.found(Rested))
 
 
 def test_a_dose_goes_on_by_another_and_ends_by_enough() -> None:
-    play = Play(routine="goes")
+    play = Play()
     play.until(Phase.ASK, question="another")
-    assert play.session.running.go == 1
+    assert play.session.course.running.go == 1
     play.say("another")
     play.until(Phase.ASK, question="another")
-    assert play.session.running.go == 2
+    assert play.session.course.running.go == 2
     asked = sum(text.startswith("One more go") for text in play.said)
     play.say("enough")
     assert asked == 1
@@ -225,15 +223,15 @@ def test_a_dose_goes_on_by_another_and_ends_by_enough() -> None:
 def test_the_easiest_form_stays_and_harder_takes_the_next_one_up() -> None:
     play = Play()
     play.until(Phase.WORK)
-    before = play.session.running.step.forms
+    before = play.session.course.running.step.forms
     play.say("easier")
     play.run(5.0)
     assert play.said[-1] == "This is the easiest form."
-    assert play.session.running.step.forms == before
+    assert play.session.course.running.step.forms == before
     play.say("harder")
     play.run(5.0)
     assert "Knee lifts instead." in play.said
-    assert [form.movement for form in play.session.running.step.forms] == ["knee-lifts"]
+    assert [form.movement for form in play.session.course.running.step.forms] == ["knee-lifts"]
 
 
 # rests and tries
@@ -242,23 +240,15 @@ def test_the_easiest_form_stays_and_harder_takes_the_next_one_up() -> None:
 def test_ready_ends_a_rest_and_more_time_lengthens_it() -> None:
     play = Play()
     play.until(Phase.REST)
-    until = play.session.resting.until
+    until = play.session.rests.resting.until
     play.say("more-time")
-    assert play.session.resting.until == until + 60.0
+    assert play.session.rests.resting.until == until + 60.0
     play.say("easier", source=Source.KEY)
     play.run(4.0)
-    until = play.session.resting.until
     play.say("ready")
-    assert play.said[-1].endswith("seconds more at least.")
-    assert play.session.resting.until == until
-    play.until(Phase.WORK, StepKind.TRY)
-    play.say("down")
-    play.until(Phase.REST)
-    play.run(125.0)
+    assert play.session.rests.resting is None
     play.say("ready", source=Source.KEY)
-    assert play.session.resting is None
-    last = play.found(Rested)[-1]
-    assert 120.0 <= last.seconds < last.suggested
+    assert play.found(Rested)[0].seconds < play.found(Rested)[0].suggested
 
 
 def test_a_try_is_told_by_down_and_its_result_when_the_breath_is_back() -> None:
@@ -272,7 +262,7 @@ def test_a_try_is_told_by_down_and_its_result_when_the_breath_is_back() -> None:
     assert 15.0 <= play.now - down <= 25.0
     play.say("topped")
     assert play.found(Tried)[0].result == "topped"
-    assert play.session.tops == 1
+    assert play.session.tries.tops == 1
     assert play.found(Decided)[0].go
     play.until(Phase.WORK, StepKind.TRY)
     play.run(20.0)
@@ -298,7 +288,7 @@ def test_more_time_at_the_go_ahead_rests_and_asks_again() -> None:
     play.until(Phase.ASK, question="go-ahead")
     play.say("not-today")
     assert play.found(Decided)[-1].go is False
-    assert all(step.kind is not StepKind.TRY for step in play.session.steps)
+    assert all(step.kind is not StepKind.TRY for step in play.session.course.steps)
 
 
 def test_the_edge_check_is_recorded_with_its_hold_and_feet() -> None:
@@ -352,9 +342,9 @@ def test_a_warning_sign_stops_the_part_for_today() -> None:
     assert ceiling(play.session.day.caps, 1, Part.FINGERS) == 0
     play.send(KeyClaimed(play.now, "cleared:fingers"))
     assert ceiling(play.session.day.caps, 1, Part.FINGERS) == 0
-    assert play.session.did.key == "cleared"
+    assert play.session.listening.did.key == "cleared"
     play.send(KeyClaimed(play.now, "cleared:everything"))
-    assert play.session.did.key == "not-now"
+    assert play.session.listening.did.key == "not-now"
 
 
 @pytest.mark.parametrize("part", ["part:ankles", ""])
@@ -383,7 +373,7 @@ def test_hurt_before_the_plan_and_in_a_rest() -> None:
     early.until(Phase.CHECK_IN, question="hurting")
     early.say("hurt", source=Source.KEY)
     early.run(8.0)
-    assert early.session.asking.question == "which-part"
+    assert early.session.questions.asking.question == "which-part"
     assert early.session.phase is Phase.HURT
     resting = Play()
     resting.until(Phase.REST)
@@ -395,7 +385,7 @@ def test_pause_stands_still_and_resume_goes_on() -> None:
     play = Play()
     play.until(Phase.WORK)
     play.run(10.0)
-    left = play.session.running.until - play.now
+    left = play.session.course.running.until - play.now
     play.say("pause")
     play.say("pause")
     assert look(play.session).stands_at == pytest.approx(left)
@@ -408,9 +398,9 @@ def test_pause_stands_still_and_resume_goes_on() -> None:
     play.run(20.0)
     play.say("resume")
     play.until(Phase.WORK)
-    running = play.session.running
+    running = play.session.course.running
     assert running.until - running.since == pytest.approx(left)
-    assert play.session.paused == pytest.approx(120.0, abs=1.0)
+    assert play.session.standing.paused == pytest.approx(120.0, abs=1.0)
 
 
 def test_stop_asks_and_waits_for_ever() -> None:
@@ -422,7 +412,7 @@ def test_stop_asks_and_waits_for_ever() -> None:
     play.run(300.0)
     assert look(play.session).word is Word.STOPPED
     play.say("resume")
-    assert play.session.running.worked == pytest.approx(30.0, abs=1.0)
+    assert play.session.course.running.worked == pytest.approx(30.0, abs=1.0)
     play.until(Phase.WORK)
     play.say("resume", source=Source.KEY)
 
@@ -435,7 +425,7 @@ def test_a_long_pause_offers_to_warm_up_again() -> None:
     play.say("resume")
     play.until(Phase.ASK, question="re-warm")
     play.say("rewarm")
-    assert any("re-warm" in step.name for step in play.session.steps)
+    assert any("re-warm" in step.name for step in play.session.course.steps)
 
 
 def test_a_pause_inside_a_question_asks_it_again() -> None:
@@ -459,7 +449,7 @@ def test_an_unsure_skip_is_asked_back() -> None:
     play.until(Phase.WORK)
     play.say("skip", sure=Sureness.UNSURE)
     play.until(Phase.ASK, question="confirm")
-    name = play.session.running.step.name
+    name = play.session.course.running.step.name
     play.say("yes")
     assert play.found(StepEnded)[-1].step == name
 
@@ -469,7 +459,7 @@ def test_an_unsure_answer_on_the_wall_waits_for_the_floor() -> None:
     play.until(Phase.WORK, StepKind.CLIMB)
     play.say("hurt", sure=Sureness.UNSURE)
     assert play.session.phase is Phase.WORK
-    assert [asking.question for asking in play.session.pending] == ["confirm"]
+    assert [asking.question for asking in play.session.questions.pending] == ["confirm"]
 
 
 def test_an_unsure_raise_has_to_be_said_once_more() -> None:
@@ -485,10 +475,10 @@ def test_what_does_not_count_now_is_shown_and_changes_nothing() -> None:
     play = Play()
     play.until(Phase.WORK)
     for key in ("yes", "topped", "count:4", "resume", "ready", "effort:5", "sign:yes"):
-        before = play.session.steps
+        before = play.session.course.steps
         play.say(key)
-        assert play.session.steps == before
-    assert play.session.did is not None
+        assert play.session.course.steps == before
+    assert play.session.listening.did is not None
 
 
 def test_a_key_of_a_window_that_has_closed_is_dropped() -> None:
@@ -497,34 +487,34 @@ def test_a_key_of_a_window_that_has_closed_is_dropped() -> None:
     old = play.session.window.number
     play.say("done")
     play.until(Phase.WORK)
-    steps = play.session.steps
+    steps = play.session.course.steps
     play.send(Answered(play.now, parse("skip"), 1, play.now, old, Source.KEY))
-    assert play.session.steps == steps
+    assert play.session.course.steps == steps
     play.send(Answered(play.now, parse("skip"), 1, play.now, None, Source.KEY))
-    assert play.session.steps != steps
+    assert play.session.course.steps != steps
 
 
 def test_the_address_word_opens_the_ear_outside_windows_but_not_on_the_wall() -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.CLIMB)
     play.say("how-long", addressed=True)
-    assert play.session.did.key == "not-now"
+    assert play.session.listening.did.key == "not-now"
     play.until(Phase.REST)
     play.say("short-of-time", addressed=True)
-    assert play.session.did.key == "short-of-time"
+    assert play.session.listening.did.key == "short-of-time"
 
 
 def test_a_question_waits_for_speech_to_end() -> None:
     play = Play()
     play.until(Phase.ASK, question="gate-body")
-    closes = play.session.asking.closes
+    closes = play.session.questions.asking.closes
     play.run(closes - play.now - 0.1)
     play.send(SpeechBegan(play.now, play.now))
     play.run(1.0)
     assert play.session.window is not None
     play.send(SpeechEnded(play.now, play.now))
     play.run(1.0)
-    assert play.session.asking.times == 2
+    assert play.session.questions.asking.times == 2
 
 
 # devices and clocks
@@ -570,14 +560,14 @@ def test_a_crash_in_a_pause_a_question_and_the_debrief() -> None:
     paused.until(Phase.WORK, StepKind.CLIMB)
     paused.run(5.0)
     paused.send(Reopened(paused.now + 30.0, 30.0))
-    assert paused.session.running.worked == pytest.approx(5.0, abs=0.5)
+    assert paused.session.course.running.worked == pytest.approx(5.0, abs=0.5)
     paused.say("pause")
     paused.send(Reopened(paused.now + 30.0, 30.0))
     assert paused.session.phase is Phase.PAUSED
     asked = Play()
     asked.until(Phase.ASK, question="gate-body")
     asked.send(Reopened(asked.now + 30.0, 30.0))
-    assert asked.session.asking.question == "gate-body"
+    assert asked.session.questions.asking.question == "gate-body"
     ended = Play()
     ended.until(Phase.WORK)
     ended.say("finish", source=Source.KEY)
@@ -624,17 +614,17 @@ def test_a_rest_is_finished_from_too() -> None:
 def test_two_people_are_told_apart_by_number() -> None:
     play = Play(people=2)
     play.until(Phase.ASK, question="gate-body")
-    assert play.session.asking.who == 1
+    assert play.session.questions.asking.who == 1
     play.say("feel:fine")
     play.until(Phase.ASK, question="gate-body")
-    assert play.session.asking.who == 2
+    assert play.session.questions.asking.who == 2
     play.say("feel:stiff")
     play.until(Phase.ASK, question="which-part")
     play.say("part:hips", who=1)
     play.run(5.0)
     assert {fact.who for fact in play.found(Felt)} == {2}
     play.until(Phase.WORK, StepKind.TRY)
-    assert play.session.running.step.turn in (1, 2)
+    assert play.session.course.running.step.turn in (1, 2)
     assert any(text.startswith("Person") for text in play.said)
 
 
@@ -652,9 +642,13 @@ def test_the_view_shows_the_word_the_time_and_the_day() -> None:
             if message is not None:
                 LANGUAGE.text(message)
         s = play.session
-        if s.asking is not None and s.window is not None:
-            play.say("feel:fine" if s.asking.question.startswith("gate") else s.window.answers[0])
-        elif s.phase is Phase.WORK and s.running.step.on_the_wall and s.window is not None:
+        if s.questions.asking is not None and s.window is not None:
+            play.say(
+                "feel:fine"
+                if s.questions.asking.question.startswith("gate")
+                else s.window.answers[0]
+            )
+        elif s.phase is Phase.WORK and s.course.running.step.on_the_wall and s.window is not None:
             play.say(s.window.answers[0])
         play.next()
     assert seen >= {
@@ -713,13 +707,13 @@ def test_a_confirmation_while_standing_still_leads_back_to_that() -> None:
 def test_sides_sets_and_doses_take_their_easier_form_in_place() -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.STAY)
-    while play.session.running is None or not play.session.running.step.hangs:
+    while play.session.course.running is None or not play.session.course.running.step.hangs:
         play.until(Phase.WORK, StepKind.STAY)
         play.next()
     play.until(Phase.WORK, StepKind.STAY)
-    before = play.session.running.step
+    before = play.session.course.running.step
     play.say("easier", source=Source.KEY)
-    after = play.session.running.step
+    after = play.session.course.running.step
     assert after.name == before.name
     assert after.forms != before.forms
     assert play.session.phase is Phase.LEAD_IN
@@ -735,25 +729,27 @@ def test_a_part_told_in_a_question_changes_the_step_that_waits() -> None:
     play.until(Phase.ASK, question="tissue")
     play.say("tissue:joint")
     play.run(60.0)
-    for form in play.session.running.step.forms if play.session.running else ():
+    for form in play.session.course.running.step.forms if play.session.course.running else ():
         assert form.load.get(Part.ANKLES, 0) == 0
 
 
 def test_a_dose_with_a_floor_goes_on_by_itself_and_without_rest_at_once() -> None:
-    play = Play(routine="goes")
+    play = Play()
     play.until(Phase.LEAD_IN, StepKind.DOSE)
-    step = replace(play.session.running.step, least=2)
+    step = replace(play.session.course.running.step, least=2)
     play.session = replace(
         play.session,
-        running=replace(play.session.running, step=step),
-        steps=(step, *play.session.steps[1:]),
+        course=replace(
+            play.session.course,
+            running=replace(play.session.course.running, step=step),
+            steps=(step, *play.session.course.steps[1:]),
+        ),
     )
     play.run(30.0)
-    assert play.session.running.go == 2
-    goes = library_of("goes")
-    movement = replace(goes.movements["uneven-hang"], rest=0.0)
-    movements = {**goes.movements, "uneven-hang": movement}
-    other = Play(routine="goes")
+    assert play.session.course.running.go == 2
+    movement = replace(LIBRARY.movements["uneven-hang"], rest=0.0)
+    movements = {**LIBRARY.movements, "uneven-hang": movement}
+    other = Play()
     other.until(Phase.ASK, question="another")
     library = replace(other.session.library, movements=movements)
     other.session = replace(other.session, library=library)
@@ -762,7 +758,7 @@ def test_a_dose_with_a_floor_goes_on_by_itself_and_without_rest_at_once() -> Non
 
 
 def test_a_dose_that_is_left_counts_the_goes_that_were_done() -> None:
-    play = Play(routine="goes")
+    play = Play()
     play.until(Phase.ASK, question="another")
     play.say("another")
     play.until(Phase.WORK, StepKind.DOSE)
@@ -771,7 +767,7 @@ def test_a_dose_that_is_left_counts_the_goes_that_were_done() -> None:
 
 
 def test_a_pause_between_goes_asks_again_for_another() -> None:
-    play = Play(routine="goes")
+    play = Play()
     play.until(Phase.ASK, question="another")
     play.say("pause")
     play.run(3.0)
@@ -783,7 +779,7 @@ def test_the_last_things_of_a_session_can_be_asked_about() -> None:
     play = Play()
     play.until(Phase.REST)
     play.say("whats-next")
-    play.session = replace(play.session, steps=(), fired=())
+    play.session = replace(play.session, course=replace(play.session.course, steps=(), fired=()))
     play.say("whats-next", source=Source.KEY)
     play.say("why", source=Source.KEY)
     play.run(9.0)
@@ -794,15 +790,17 @@ def test_the_last_things_of_a_session_can_be_asked_about() -> None:
 def test_words_are_asked_for_before_any_were_said() -> None:
     play = Play()
     play.until(Phase.WORK)
-    play.session = replace(play.session, last_cue=None)
+    play.session = replace(play.session, speech=replace(play.session.speech, last_cue=None))
     said = len(play.said)
     play.say("again")
     play.say("more-time", source=Source.KEY)
-    play.session = replace(play.session, steps=(), running=None)
+    play.session = replace(
+        play.session, course=replace(play.session.course, steps=(), running=None)
+    )
     play.say("skip", source=Source.KEY)
     play.say("more-time", source=Source.KEY)
     assert len(play.said) == said
-    assert play.session.did.key == "not-now"
+    assert play.session.listening.did.key == "not-now"
 
 
 def test_a_sign_or_a_hurt_part_can_be_named_at_once_by_key() -> None:
@@ -838,13 +836,13 @@ def test_down_means_nothing_while_no_try_runs_and_done_nothing_in_one() -> None:
     play = Play()
     play.until(Phase.WORK)
     play.say("down", source=Source.KEY)
-    assert play.session.did.key == "not-now"
+    assert play.session.listening.did.key == "not-now"
 
 
 def test_a_check_without_a_hang_before_it_records_no_edge() -> None:
     play = Play()
     play.until(Phase.ASK, question="gate-fingers")
-    play.session = replace(play.session, past=())
+    play.session = replace(play.session, course=replace(play.session.course, past=()))
     play.say("feel:fine")
     assert play.found(EdgeChecked) == []
 
@@ -857,13 +855,15 @@ def test_a_result_without_a_try_and_a_re_warm_that_is_declined() -> None:
     play.say("resume")
     play.until(Phase.ASK, question="re-warm")
     play.say("no")
-    assert not any("re-warm" in step.name for step in play.session.steps)
+    assert not any("re-warm" in step.name for step in play.session.course.steps)
     other = Play()
     other.until(Phase.WORK, StepKind.TRY)
     other.run(10.0)
     other.say("down")
     other.until(Phase.ASK, question="try-result")
-    other.session = replace(other.session, untold=((2, "hard.9.2", 1.0, 1),))
+    other.session = replace(
+        other.session, tries=replace(other.session.tries, untold=((2, "hard.9.2", 1.0, 1),))
+    )
     other.say("topped")
     assert other.found(Tried) == []
 
@@ -887,7 +887,7 @@ def test_the_same_question_waits_only_once() -> None:
     play.until(Phase.WORK, StepKind.CLIMB)
     for _ in range(2):
         play.say("hurt", sure=Sureness.UNSURE)
-    assert len(play.session.pending) == 1
+    assert len(play.session.questions.pending) == 1
 
 
 def test_the_clock_may_ask_too_early() -> None:
@@ -895,7 +895,7 @@ def test_the_clock_may_ask_too_early() -> None:
     play.until(Phase.ASK, question="gate-body")
     before = play.session
     play.send(TimePassed(play.now))
-    assert play.session.asking == before.asking
+    assert play.session.questions.asking == before.questions.asking
 
 
 def test_an_unsure_finish_in_the_check_in_is_asked_back_and_ends() -> None:
@@ -912,35 +912,42 @@ def test_standing_still_goes_on_standing_after_a_crash() -> None:
         play = Play()
         play.until(Phase.WORK)
         play.say(word)
-        play.session = replace(play.session, asking=None, pending=())
+        play.session = replace(
+            play.session, questions=replace(play.session.questions, asking=None, pending=())
+        )
         play.send(Reopened(play.now + 5.0, 5.0))
-        assert play.session.asking.question == question
+        assert play.session.questions.asking.question == question
 
 
 def test_a_plan_that_changed_during_a_pause_begins_with_its_first_step() -> None:
     play = Play()
     play.until(Phase.WORK)
     play.say("pause")
-    second = play.session.steps[1]
-    play.session = replace(play.session, steps=play.session.steps[1:])
+    second = play.session.course.steps[1]
+    play.session = replace(
+        play.session, course=replace(play.session.course, steps=play.session.course.steps[1:])
+    )
     play.say("resume")
-    assert play.session.running.step == second
+    assert play.session.course.running.step == second
     play.until(Phase.WORK)
     play.say("pause")
-    eased = replace(play.session.steps[0], seconds=11.0)
-    play.session = replace(play.session, steps=(eased, *play.session.steps[1:]))
+    eased = replace(play.session.course.steps[0], seconds=11.0)
+    play.session = replace(
+        play.session,
+        course=replace(play.session.course, steps=(eased, *play.session.course.steps[1:])),
+    )
     play.say("resume")
-    assert play.session.running.step == eased
+    assert play.session.course.running.step == eased
 
 
 def test_a_question_beside_the_work_leaves_the_work_running() -> None:
     play = Play()
     play.until(Phase.WORK)
-    running = play.session.running
+    running = play.session.course.running
     asking = Asking("confirm", 1, about=parse("skip"))
-    play.session = replace(play.session, asking=asking)
+    play.session = replace(play.session, questions=replace(play.session.questions, asking=asking))
     play.send(Answered(play.now, parse("no"), 1, play.now, None, Source.KEY))
-    assert play.session.running == running
+    assert play.session.course.running == running
     assert play.session.phase is Phase.WORK
 
 
@@ -951,13 +958,13 @@ def test_a_step_that_waits_for_a_question_takes_its_new_form(
     play.until(Phase.WORK)
     play.say("feel:sore")
     play.until(Phase.ASK, question="which-part")
-    steps = play.session.steps
+    steps = play.session.course.steps
     eased = replace(steps[0], seconds=9.0)
     change = Change(play.session.day, (eased, *steps[1:]))
     monkeypatch.setattr(planning, "adapt", lambda *_: change)
     play.say("part:hips")
     play.until(Phase.WORK)
-    assert play.session.running.step == eased
+    assert play.session.course.running.step == eased
 
 
 def test_a_key_may_answer_before_the_question_is_said_and_moves_a_rest() -> None:
@@ -967,11 +974,11 @@ def test_a_key_may_answer_before_the_question_is_said_and_moves_a_rest() -> None
     play.say("feel:fine", source=Source.KEY)
     play.until(Phase.REST)
     play.say("done", source=Source.KEY)
-    assert play.session.did.key == "not-now"
-    name = play.session.steps[0].name
+    assert play.session.listening.did.key == "not-now"
+    name = play.session.course.steps[0].name
     play.say("skip")
-    assert play.session.resting is not None
-    assert all(step.name != name for step in play.session.steps)
+    assert play.session.rests.resting is not None
+    assert all(step.name != name for step in play.session.course.steps)
     play.until(Phase.LEAD_IN)
     play.send(TimePassed(play.now))
     assert play.session.phase is Phase.LEAD_IN
@@ -981,38 +988,49 @@ def test_a_key_may_answer_before_the_question_is_said_and_moves_a_rest() -> None
 def test_a_change_may_come_without_words(phase: Phase, monkeypatch: pytest.MonkeyPatch) -> None:
     play = Play()
     play.until(Phase.WORK)
-    steps = play.session.steps
+    steps = play.session.course.steps
     eased = replace(steps[0], seconds=9.0)
     left = (eased, *steps[1:]) if phase is Phase.WORK else steps[1:]
     change = Change(play.session.day, left)
     monkeypatch.setattr(planning, "adapt", lambda *_: change)
     said = len(play.said)
     play.say("easier")
-    assert play.session.running is None or play.session.running.step.name == left[0].name
-    assert all(text.startswith(("Walk", "Lift", "Swing")) for text in play.said[said:])
+    assert (
+        play.session.course.running is None or play.session.course.running.step.name == left[0].name
+    )
+    assert all(text.startswith(("Walk", "Lift")) for text in play.said[said:])
 
 
 def test_hurt_in_a_step_that_is_no_floor_and_rests_of_every_length() -> None:
     play = Play()
     play.until(Phase.WORK)
-    for extra in (0.0, 5.0, 30.0):
-        step = replace(play.session.running.step, floor=False, rest=extra)
+    for extra, opens in ((0.0, False), (5.0, False), (30.0, True)):
+        step = replace(play.session.course.running.step, floor=False, rest=extra)
         play.session = replace(
             play.session,
-            running=replace(play.session.running, step=step),
-            steps=(step, *play.session.steps[1:]),
+            course=replace(
+                play.session.course,
+                running=replace(play.session.course.running, step=step),
+                steps=(step, *play.session.course.steps[1:]),
+            ),
         )
         play.run(3.0)
         play.say("done", source=Source.KEY)
-        if play.session.resting is not None:
+        assert (play.session.window is not None) is opens or extra == 0.0
+        if play.session.rests.resting is not None:
             play.send(TimePassed(play.now))
-            play.run(play.session.resting.until - play.now - 4.0)
+            play.run(play.session.rests.resting.until - play.now - 4.0)
             play.say("why", source=Source.KEY)
             play.say("pause")
             play.say("resume")
         play.until(Phase.WORK)
-    step = replace(play.session.running.step, floor=False)
-    play.session = replace(play.session, running=replace(play.session.running, step=step))
+    step = replace(play.session.course.running.step, floor=False)
+    play.session = replace(
+        play.session,
+        course=replace(
+            play.session.course, running=replace(play.session.course.running, step=step)
+        ),
+    )
     play.say("hurt")
     assert all(cap.reason is not CapReason.COLD for cap in play.session.day.caps)
 

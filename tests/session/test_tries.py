@@ -38,8 +38,8 @@ def go(play: Play, result: str, asked: str = "try-result", seconds: float = 20.0
     play.run(seconds)
     play.say("down")
     play.run(25.0)
-    assert play.session.asking is not None, play.said[-3:]
-    assert play.session.asking.question == asked
+    assert play.session.questions.asking is not None, play.said[-3:]
+    assert play.session.questions.asking.question == asked
     play.say(result)
 
 
@@ -93,7 +93,7 @@ def test_after_results_told_at_once_the_cause_is_asked_when_the_breath_is_back()
     straight(play, "ended-middle")
     straight(play, "ended-middle")
     play.run(30.0)
-    assert play.session.asking.question == "try-cause"
+    assert play.session.questions.asking.question == "try-cause"
     play.say("cause:foot")
     assert results(play) == ["middle", "middle", "middle"]
     assert play.found(CauseTold)[0].offer == "other-foot"
@@ -123,7 +123,7 @@ def test_each_cause_has_offers_in_words(cause: str) -> None:
     go(play, f"cause:{cause}", asked="try-cause")
     (told,) = play.found(CauseTold)
     assert told.offer == CAUSES[cause][0]
-    assert any(fact.offer for fact in play.session.went)
+    assert any(fact.offer for fact in play.session.tries.went)
 
 
 def test_what_was_tried_on_a_boulder_on_another_day_is_not_offered_again() -> None:
@@ -140,7 +140,9 @@ def test_a_longer_rest_is_given_at_once() -> None:
     go(play, "ended-middle")
     go(play, "ended-middle")
     go(play, "cause:tired", asked="try-cause")
-    assert play.session.resting.until - play.session.resting.since == pytest.approx(260.0)
+    assert play.session.rests.resting.until - play.session.rests.resting.since == pytest.approx(
+        260.0
+    )
     play.until(Phase.WORK, StepKind.TRY)
     assert play.found(Rested)[-1].seconds == pytest.approx(260.0)
 
@@ -170,10 +172,10 @@ def test_twice_lower_offers_a_last_go_another_boulder_or_an_end() -> None:
     play.run(45.0)
     assert {"last-go", "enough", "other-boulder"} <= set(play.session.window.answers)
     play.say("last-go")
-    assert sum(step.kind is StepKind.TRY for step in play.session.steps) == 1
+    assert sum(step.kind is StepKind.TRY for step in play.session.course.steps) == 1
     straight(play, "ended-middle")
     play.run(30.0)
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
 
 
 def test_enough_ends_the_tries_and_a_last_go_after_it_is_not_there() -> None:
@@ -182,7 +184,7 @@ def test_enough_ends_the_tries_and_a_last_go_after_it_is_not_there() -> None:
         straight(play, result)
     play.run(60.0)
     play.say("enough")
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
     play.say("last-go", source=Source.KEY)
     play.until(Phase.OVER)
     assert len(play.found(Tried)) == 3
@@ -225,7 +227,9 @@ def test_harder_twice_running_offers_an_end() -> None:
     still(play)
     go(play, "felt-harder", asked="try-effort")
     assert "A minute more of rest, then." in play.said
-    assert play.session.resting.until - play.session.resting.since == pytest.approx(260.0)
+    assert play.session.rests.resting.until - play.session.rests.resting.since == pytest.approx(
+        260.0
+    )
     assert "Harder twice. One last go, another boulder, or enough?" not in play.said
     go(play, "felt-harder", asked="try-effort")
     play.run(20.0)
@@ -247,7 +251,7 @@ def test_the_effort_of_a_try_whose_result_was_told_at_once_is_asked_too() -> Non
     still(play)
     straight(play, "ended-middle")
     play.run(30.0)
-    assert play.session.asking.question == "try-effort"
+    assert play.session.questions.asking.question == "try-effort"
     play.say("felt-easier")
     assert results(play)[-1] == "middle"
     assert play.found(EffortFelt)[0].felt == "easier"
@@ -258,10 +262,10 @@ def test_energy_and_skin_can_be_told_between_tries() -> None:
     straight(play, "ended-middle")
     play.run(30.0)
     assert {"feel:tired", "cause:skin"} <= set(play.session.window.answers)
-    before = sum(step.kind is StepKind.TRY for step in play.session.steps)
+    before = sum(step.kind is StepKind.TRY for step in play.session.course.steps)
     play.say("feel:tired")
     play.run(10.0)
-    assert sum(step.kind is StepKind.TRY for step in play.session.steps) == before // 2
+    assert sum(step.kind is StepKind.TRY for step in play.session.course.steps) == before // 2
     play.say("cause:skin")
     assert play.found(CauseTold)[0].cause == "skin"
 
@@ -365,7 +369,7 @@ def test_a_move_that_the_boulder_does_not_have_is_said() -> None:
     play = tries(boulder=FLINT)
     play.say("move:11", source=Source.KEY)
     assert play.found(Tried) == []
-    assert play.language.text(play.session.did) == "It has 9 moves."
+    assert play.language.text(play.session.listening.did) == "It has 9 moves."
     play.say("move:9", source=Source.KEY)
     assert results(play) == ["topped"]
     other = tries()
@@ -534,7 +538,7 @@ def test_a_try_after_a_warning_sign_is_refused_with_the_caution() -> None:
     straight(play, "ended-middle")
     play.run(5.0)
     play.say("sign:yes", source=Source.KEY)
-    assert not any(step.kind is StepKind.TRY for step in play.session.steps)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
     play.run(20.0)
     play.say("resume")
     play.say("last-go", source=Source.KEY)
@@ -562,10 +566,10 @@ def test_a_result_that_is_skipped_stays_a_try_and_nothing_of_the_plan_goes() -> 
     play.run(10.0)
     play.say("down")
     play.until(Phase.ASK, question="try-result")
-    left = play.session.steps
+    left = play.session.course.steps
     play.say("skip", source=Source.KEY)
     assert results(play) == ["untold"]
-    assert play.session.steps == left
+    assert play.session.course.steps == left
     assert play.session.phase is Phase.REST
 
 
@@ -576,8 +580,8 @@ def test_going_back_from_a_question_asks_it_again() -> None:
     play.say("down")
     play.until(Phase.ASK, question="try-result")
     play.say("back", source=Source.KEY)
-    assert any(one.question == "try-result" for one in play.session.pending) or (
-        play.session.asking is not None
+    assert any(one.question == "try-result" for one in play.session.questions.pending) or (
+        play.session.questions.asking is not None
     )
 
 
@@ -601,15 +605,17 @@ def test_a_result_told_while_somebody_climbs_is_asked_about_on_the_ground() -> N
     play.until(Phase.WORK, StepKind.CLIMB)
     play.say("topped", source=Source.KEY)
     assert play.session.phase is Phase.WORK
-    assert [one.question for one in play.session.pending] == ["which-boulder"]
+    assert [one.question for one in play.session.questions.pending] == ["which-boulder"]
 
 
 def test_when_it_is_over_there_is_no_other_boulder() -> None:
     play = tries()
     play.say("finish", source=Source.KEY)
     play.say("other-boulder", source=Source.KEY)
-    assert play.session.pending == ()
-    assert play.language.text(play.session.did) == "another boulder does nothing right now."
+    assert play.session.questions.pending == ()
+    assert (
+        play.language.text(play.session.listening.did) == "another boulder does nothing right now."
+    )
 
 
 def test_what_was_seen_on_a_film_of_no_known_try_is_kept_too() -> None:
@@ -638,4 +644,4 @@ def test_nothing_starts_where_no_try_runs() -> None:
     straight(play, "ended-middle")
     play.say("starting", source=Source.KEY)
     assert play.session.phase is Phase.REST
-    assert play.language.text(play.session.did) == "starting now does nothing right now."
+    assert play.language.text(play.session.listening.did) == "starting now does nothing right now."

@@ -59,8 +59,8 @@ class Machine(RuleBasedStateMachine):
         self.down_at: dict[int, float] = {}
         self.rests = oracle.Rests()
         self.send(Started(0.0))
-        while self.session.running is None:
-            asking = self.session.asking
+        while self.session.course.running is None:
+            asking = self.session.questions.asking
             if asking is not None and self.session.window is not None:
                 self.key_pressed("go", asking.who)
             else:
@@ -71,7 +71,7 @@ class Machine(RuleBasedStateMachine):
         self.session, effects = step(self.session, event)
         after: Any = self.session
         self.check_notes(before, event, effects)
-        assert (found := self.raised(before, event)) == [], (event, before.asking, found)
+        assert (found := self.raised(before, event)) == [], (event, before.questions.asking, found)
         for effect in effects:
             if not isinstance(effect, Record):
                 self.world.carry_out(effect)
@@ -80,8 +80,8 @@ class Machine(RuleBasedStateMachine):
             elif isinstance(effect.fact, StepEnded) and effect.fact.kind == StepKind.TRY:
                 self.took_place(before, effect.fact)
         if isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
-            self.ended.pop(turn_after(before.steps), None)
-        ran, runs = before.running, after.running
+            self.ended.pop(turn_after(before.course.steps), None)
+        ran, runs = before.course.running, after.course.running
         gone = runs is None or ran is None or runs.step.name != ran.step.name
         if ran is not None and ran.step.kind is StepKind.TRY and ran.since is not None and gone:
             self.ended[ran.step.turn] = after.at
@@ -93,28 +93,32 @@ class Machine(RuleBasedStateMachine):
     def took_place(self, before: Any, fact: StepEnded) -> None:
         """No two tries of a person overlap on the record."""
         if fact.seconds > 0.0:
-            who = before.running.step.turn
+            who = before.course.running.step.turn
             assert fact.at - fact.seconds >= self.down_at.get(who, 0.0) - 1e-6, fact
             self.down_at[who] = fact.at
 
     def raised(self, before: Any, event: Event) -> list[oracle.Raise]:
         """What a rest that begins or ends now takes from somebody who has not said so."""
         after: Any = self.session
-        asking, resting, found = before.asking, after.resting, []
+        asking, resting, found = before.questions.asking, after.rests.resting, []
         if isinstance(event, Answered) and asking is not None:
             self.rests.answered(asking.who or event.who, event.answer, asking.question)
-        if resting is not None and resting.step is not None and before.resting is None:
-            planned = next((one for one in before.steps if one.name == resting.step.name), None)
+        if resting is not None and resting.step is not None and before.rests.resting is None:
+            planned = next(
+                (one for one in before.course.steps if one.name == resting.step.name), None
+            )
             if planned is not None:
                 seconds = resting.until - resting.since
-                found += self.rests.begun(planned, seconds, after.steps)
-        early = before.resting is not None and before.resting is not resting
+                found += self.rests.begun(planned, seconds, after.course.steps)
+        early = before.rests.resting is not None and before.rests.resting is not resting
         if early and isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
-            who = turn_after(before.steps) if event.who == 1 else event.who
-            left = before.resting.until - after.at
-            tried = [number for number, count in after.tries if count]
+            who = turn_after(before.course.steps) if event.who == 1 else event.who
+            left = before.rests.resting.until - after.at
+            tried = [number for number, count in after.tries.counts if count]
             now = resting.until - after.at if resting is not None else 0.0
-            found += oracle.cut_short(left, who, before.steps, after.steps, now, tried)
+            found += oracle.cut_short(
+                left, who, before.course.steps, after.course.steps, now, tried
+            )
         return found
 
     def check_notes(self, before: Session, event: Event, effects: tuple[Effect, ...]) -> None:
@@ -123,7 +127,7 @@ class Machine(RuleBasedStateMachine):
         for note in (effect for effect in effects if isinstance(effect, KeepNote)):
             assert self.session.window is None
             assert any(one.tone is Tone.START and one.at < note.at for one in tones)
-        ended = before.recording is not None and self.session.recording is None
+        ended = before.notes.recording is not None and self.session.notes.recording is None
         if ended:
             assert any(one.tone is Tone.END for one in tones)
 
@@ -151,18 +155,22 @@ class Machine(RuleBasedStateMachine):
     @rule(times=st.integers(1, 3), who=st.integers(1, 3), sure=st.booleans())
     def ready_early(self, times: int, who: int, sure: bool) -> None:
         """Some tries in a row whose rests somebody ends early, and what is then asked."""
-        goal = sum(count for _, count in self.session.tries) + times
+        goal = sum(count for _, count in self.session.tries.counts) + times
         for _ in range(200):
             s: Any = self.session
             if s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT, Phase.DEBRIEF, Phase.OVER):
                 return
             if s.phase is Phase.WORK and s.window is not None:
-                self.key_pressed("down", who=s.running.step.turn)
-            elif s.asking is not None and s.window is not None:
-                shorter = s.asking.question == "shorter-rests" and sure
+                self.key_pressed("down", who=s.course.running.step.turn)
+            elif s.questions.asking is not None and s.window is not None:
+                shorter = s.questions.asking.question == "shorter-rests" and sure
                 self.key_pressed("shorter" if shorter else s.window.answers[0], who=1)
-            elif s.phase is Phase.REST and not s.pending and s.at - s.resting.since >= 121.0:
-                if sum(count for _, count in s.tries) >= goal:
+            elif (
+                s.phase is Phase.REST
+                and not s.questions.pending
+                and s.at - s.rests.resting.since >= 18.0
+            ):
+                if sum(count for _, count in s.tries.counts) >= goal:
                     return
                 self.key_pressed("ready", who=1 if sure else who)
                 self.time_passes(times=1)
@@ -179,7 +187,7 @@ class Machine(RuleBasedStateMachine):
     def a_rest_is_meddled_with(self, key: str, who: int) -> None:
         """Nothing but 'ready' ends a rest early; a try is told, if none was, to come to one."""
         for _ in range(60):
-            running, asking = self.session.running, self.session.asking
+            running, asking = self.session.course.running, self.session.questions.asking
             if self.session.phase is Phase.REST:
                 break
             if self.session.phase in (Phase.PAUSED, Phase.STOPPED):
@@ -199,14 +207,14 @@ class Machine(RuleBasedStateMachine):
             self.to_a_try()
             self.key_pressed(key, who)
             self.time_passes(2)
-            running = self.session.running
+            running = self.session.course.running
             if running is not None and running.since is not None:
                 self.key_pressed("down", running.step.turn or 1)
         self.time_passes(6)
 
     def to_a_try(self) -> None:
         for _ in range(60):
-            running, asking = self.session.running, self.session.asking
+            running, asking = self.session.course.running, self.session.questions.asking
             if self.session.phase in (Phase.PAUSED, Phase.STOPPED):
                 self.key_pressed("resume", 1)
             elif running is not None and running.since is not None:
@@ -228,16 +236,21 @@ class Machine(RuleBasedStateMachine):
             return
         for who in self.session.people:
             numbers = [fact.number for fact in self.told if fact.who == who]
-            numbers += [item[3] for item in self.session.untold if item[0] == who]
-            assert sorted(numbers) == list(range(1, dict(self.session.tries).get(who, 0) + 1))
+            numbers += [item[3] for item in self.session.tries.untold if item[0] == who]
+            assert sorted(numbers) == list(
+                range(1, dict(self.session.tries.counts).get(who, 0) + 1)
+            )
 
     @invariant()
     def every_result_that_waits_will_be_asked(self) -> None:
         s: Any = getattr(self, "session", None)
         if s is None or s.phase in (Phase.OVER, Phase.DEBRIEF, Phase.HURT):
             return
-        asked = {one.who for one in (*s.pending, *([s.asking] if s.asking else []))}
-        assert s.how == "hurt" or {item[0] for item in s.untold} <= asked
+        asked = {
+            one.who
+            for one in (*s.questions.pending, *([s.questions.asking] if s.questions.asking else []))
+        }
+        assert s.how == "hurt" or {item[0] for item in s.tries.untold} <= asked
 
 
 Machine.TestCase.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)
@@ -249,7 +262,10 @@ def test_an_answer_of_nobody_in_particular_is_that_of_the_only_one_there() -> No
     machine.begin(people=1, named=False)
     machine.key_pressed("feel:stiff", who=0)
     machine.time_passes(12)
-    assert machine.session.asking is None or machine.session.asking.question != "who"
+    assert (
+        machine.session.questions.asking is None
+        or machine.session.questions.asking.question != "who"
+    )
 
 
 @pytest.mark.parametrize("key", IN_A_TRY)
@@ -267,5 +283,5 @@ def test_early_ends_and_a_yes_to_shorter_rests_take_no_rest_from_another(people:
     machine.begin(people=people, named=False)
     for _ in range(4):
         machine.ready_early(times=2 * people, who=1, sure=True)
-    assert ("shorter-rests" in machine.session.asked) == (people == 1)
-    assert dict(machine.session.tries)[people] >= 4
+    assert ("shorter-rests" in machine.session.questions.asked) == (people == 1)
+    assert dict(machine.session.tries.counts)[people] >= 4

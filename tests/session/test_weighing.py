@@ -30,7 +30,7 @@ def with_a_scale(**more: object) -> Play:
 def tell(play: Play, text: str, who: int = 1) -> Message | None:
     """A reading by key, and what is shown of it."""
     play.send(KeyClaimed(play.now, f"reading:{text}", who))
-    did = play.session.did
+    did = play.session.listening.did
     assert did is None or isinstance(did, Message)
     return did
 
@@ -49,7 +49,7 @@ def test_a_reading_told_before_the_feel_stands_with_the_check() -> None:
     assert look(play.session).weighs == 1
     assert tell(play, "41") == message("reading", reading="41")
     assert tell(play, "42,5") == message("reading", reading="42.5")
-    assert play.session.asking.question == "gate-fingers"
+    assert play.session.questions.asking.question == "gate-fingers"
     play.say("feel:fresh")
     assert play.found(EdgeChecked)[0].reading == 42.5
     assert readings(play) == [42.5]
@@ -112,7 +112,7 @@ def test_a_low_reading_told_after_the_feel_shuts_the_gate_again_and_raises_nothi
     play.run(10.0)
     assert any("below your usual" in one for one in play.said)
     assert [fact.reading for fact in play.found(ScaleRead)] == [30.0]
-    told = (before.day, before.steps), (after.day, after.steps)
+    told = (before.day, before.course.steps), (after.day, after.course.steps)
     assert unentitled(*told, 1, Answer(Meaning.DONE), "reading") == []
 
 
@@ -132,11 +132,11 @@ def test_after_a_low_reading_go_opens_no_hard_try() -> None:
     for _ in range(2):
         play.until(Phase.ASK, question="go-ahead")
         play.say("go")
-        if play.session.phase is not Phase.ASK and not tries(play.session.steps):
+        if play.session.phase is not Phase.ASK and not tries(play.session.course.steps):
             break
         play.until(Phase.ASK, question="gate-fingers")
         play.say("feel:fine")
-    assert tries(play.session.steps) == 0
+    assert tries(play.session.course.steps) == 0
 
 
 def test_a_slip_is_taken_back_and_the_gate_waits_for_a_clear_answer() -> None:
@@ -172,10 +172,10 @@ def test_a_reading_changes_neither_plan_nor_caps() -> None:
     before = play.session
     tell(play, "199")
     after = play.session
-    assert (after.steps, after.day, after.asking, after.window) == (
-        before.steps,
+    assert (after.course.steps, after.day, after.questions.asking, after.window) == (
+        before.course.steps,
         before.day,
-        before.asking,
+        before.questions.asking,
         before.window,
     )
 
@@ -255,7 +255,7 @@ def test_a_question_asked_once_more_keeps_the_reading() -> None:
 
 def test_who_has_hung_nothing_is_asked_for_no_reading() -> None:
     play = at_the_check(with_a_scale())
-    play.session = replace(play.session, past=())
+    play.session = replace(play.session, course=replace(play.session.course, past=()))
     play.run(12.0)
     play.until(Phase.ASK, question="gate-fingers")
     assert look(play.session).weighs == 0

@@ -1,178 +1,175 @@
-"""Browsers beside a session: the token, the buttons, two at once, and what can be missing."""
+"""The server as strangers meet it: tokens, hosts, sizes, slow and many clients, and its end."""
 
-import asyncio
+import json
 import socket
-import subprocess
-import sys
+import threading
+import time
 from collections.abc import Iterator
-from pathlib import Path
+from contextlib import closing
+from dataclasses import replace
 
-import aiohttp
+import httpx
 import pytest
 
-from coach.errors import CoachError, UsageError
-from coach.runtime.sharing import shared
-from coach.runtime.sound import Wanted
-from coach.session.events import Answered, Event
-from coach.session.state import Phase
-from coach.web.phone import PRESSES
-from coach.web.server import COOKIE, Sharing
+from coach.errors import UsageError
+from coach.session.events import Answered
+from coach.web.presses import Presses
+from coach.web.roles import Role, passes_for
+from coach.web.scene import Scene
+from coach.web.server import Sharing, reachable
+from tests.web.sessions import language
 
-STANDING_STILL = f'{sys.executable} -c "import time; time.sleep(30)"'
+WORDS = language()
+
+
+class Room:
+    """A server beside a scene that a test changes."""
+
+    def __init__(self) -> None:
+        self.scene = Scene("one", "rest", cue="Rest.")
+        self.sent: list[Answered] = []
+        presses = Presses(lambda: None, lambda: 0.0, self.sent.append)
+        passes = passes_for((1,), led=False)
+        self.sharing = Sharing("127.0.0.1", 0, passes, presses, lambda: self.scene, WORDS)
+        self.sharing.start()
+        self.links = {by.role: link for by, link in self.sharing.links()}
 
 
 @pytest.fixture
-def pressed() -> list[str]:
-    return []
-
-
-@pytest.fixture
-def server(pressed: list[str]) -> Iterator[Sharing]:
-    made = Sharing("127.0.0.1", 0, pressed.append, STANDING_STILL)
-    made.start()
+def room() -> Iterator[Room]:
+    made = Room()
     yield made
-    made.stop()
+    made.sharing.stop()
 
 
-async def status(url: str, **more: object) -> tuple[int, str]:
-    async with (
-        aiohttp.ClientSession() as session,
-        session.get(url, allow_redirects=False, **more) as reply,  # type: ignore[arg-type]
-    ):
-        return reply.status, await reply.text()
+def test_without_a_valid_token_nothing_is_to_be_had(room: Room) -> None:
+    head = f"http://127.0.0.1:{room.sharing.port}"
+    token = room.links[Role.WATCH].split("/")[3]
+    for wrong in ("x", token[:-1], token + "a", "%C3%BC"):
+        for path in ("", "events", "static/page.css", "app.webmanifest"):
+            assert httpx.get(f"{head}/{wrong}/{path}").status_code in (403, 404)
+        assert httpx.post(f"{head}/{wrong}/press", data={"what": "hurt"}).status_code == 403
+    assert httpx.get(f"{head}/").status_code == 404
+    assert httpx.get(f"{head}/{token}/static/..%2fserver.py").status_code == 404
 
 
-@pytest.mark.parametrize("page", ["", "large", "phone", "ws", "static/", "download/x"])
-async def test_without_the_token_nothing_is_to_be_had(server: Sharing, page: str) -> None:
-    at = f"http://127.0.0.1:{server.port}/{page}"
-
-    for url in (at, f"{at}?token=", f"{at}?token={server.token[:-1]}", f"{at}?token=ü"):
-        assert (await status(url))[0] == 403
-    assert (await status(at, cookies={COOKIE: "no"}))[0] == 403
-    press = f"http://127.0.0.1:{server.port}/press"
-    async with aiohttp.ClientSession() as session, session.post(press, data={"what": "hurt"}) as r:
-        assert r.status == 403
+def test_a_page_of_another_site_can_neither_read_nor_press(room: Room) -> None:
+    link = room.links[Role.CLIMBER]
+    assert httpx.get(link, headers={"Host": "elsewhere.example"}).status_code == 421
+    asked = {"what": "pause", "state": ""}
+    away = {"Origin": "http://elsewhere.example"}
+    assert httpx.post(f"{link}press", data=asked, headers=away).status_code == 403
+    own = {"Origin": link[: link.index("/", 8)], "Accept": "application/json"}
+    assert httpx.post(f"{link}press", data=asked, headers=own).status_code == 409
 
 
-async def test_the_token_opens_and_is_remembered(server: Sharing) -> None:
-    at = f"http://127.0.0.1:{server.port}/"
-    async with aiohttp.ClientSession(cookie_jar=aiohttp.CookieJar(unsafe=True)) as session:
-        async with session.get(server.link()) as reply:
-            assert reply.status == 200
-            assert "fontsize" in await reply.text()
-        async with session.get(at) as reply:
-            assert reply.status == 200
-            assert f"127.0.0.1:{server.port}/ws" in await reply.text()
+def test_a_page_asks_nothing_of_anybody_outside(room: Room) -> None:
+    text = httpx.get(room.links[Role.WATCH]).text
+    head = httpx.get(room.links[Role.WATCH]).headers
+    assert "http" not in text.replace("http-equiv", "")
+    assert "default-src 'none'" in head["Content-Security-Policy"]
+    assert '<html lang="en"' in text
+    assert "<title>" in text
+    assert 'aria-live="polite"' in text
 
 
-async def test_three_buttons_and_no_other(server: Sharing, pressed: list[str]) -> None:
-    at = f"http://127.0.0.1:{server.port}/press"
-    async with aiohttp.ClientSession(cookie_jar=aiohttp.CookieJar(unsafe=True)) as session:
-        async with session.get(server.link("phone")) as reply:
-            text = await reply.text()
-        assert all(f'value="{what}"' in text for what in PRESSES)
-        for what in PRESSES:
-            async with session.post(at, data={"what": what}) as reply:
-                assert reply.status == 200
-        for wrong in ("go", "let-in", ""):
-            async with session.post(at, data={"what": wrong}) as reply:
-                assert reply.status == 400
+def test_nonsense_and_too_much_are_refused(room: Room) -> None:
+    at = f"{room.links[Role.CLIMBER]}press"
+    assert httpx.post(at, data={"what": "no-such-answer"}).status_code in (303, 400, 409)
+    assert httpx.post(at, content=b"x" * 5_000).status_code == 413
+    assert httpx.get(at, headers={"X-Long": "y" * 40_000}).status_code in (400, 431)
+    codes = [httpx.post(at, data={"what": "done"}).status_code for _ in range(50)]
+    assert codes[-1] == 429
+    assert room.sent == []
 
-    assert pressed == list(PRESSES)
+
+def test_a_new_scene_reaches_a_viewer_soon(room: Room) -> None:
+    with httpx.stream("GET", f"{room.links[Role.WATCH]}events", timeout=10) as reply:
+        lines = reply.iter_lines()
+        found: list[str] = []
+        for line in lines:
+            if line.startswith("data: {") and "state" in line:
+                told = json.loads(line[6:])
+                found.append(told["state"])
+                if told["state"] == "two":
+                    break
+                room.scene = replace(room.scene, state="two")
+                began = time.monotonic()
+        assert time.monotonic() - began < 1.0
+    assert "two" in found
+    assert room.sharing.visited
+
+
+def test_silent_connections_are_let_go_and_disturb_nobody(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("coach.web.server.SILENT", 0.3)
+    address = ("127.0.0.1", room.sharing.port)
+    silent = [socket.create_connection(address) for _ in range(30)]
+    for one in silent[:15]:
+        one.sendall(b"GET / HTTP/1.1\r\nHost:")
+    assert httpx.get(room.links[Role.WATCH]).status_code == 200
+    began = time.monotonic()
+    for one in silent:
+        one.settimeout(5)
+        while one.recv(4096):
+            pass
+        one.close()
+    assert time.monotonic() - began < 4.0
+
+
+def test_too_many_viewers_are_told_so(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("coach.web.app.MOST_VIEWERS", 3)
+    at = f"{room.links[Role.WATCH]}events"
+    clients = [httpx.Client() for _ in range(4)]
+    opened = [client.send(client.build_request("GET", at), stream=True) for client in clients]
+    assert [one.status_code for one in opened] == [200, 200, 200, 429]
+    for one in opened:
+        one.close()
+    for client in clients:
+        client.close()
+
+
+def test_it_ends_within_a_second_with_fifty_viewers(room: Room) -> None:
+    at = f"{room.links[Role.WATCH]}events"
+    ready = threading.Barrier(51)
+
+    def view() -> None:
+        with httpx.stream("GET", at, timeout=20) as reply:
+            lines = reply.iter_lines()
+            next(lines)
+            ready.wait(20)
+            for _ in lines:
+                pass
+
+    viewers = [threading.Thread(target=view, daemon=True) for _ in range(50)]
+    for one in viewers:
+        one.start()
+    ready.wait(20)
+
+    began = time.monotonic()
+    room.sharing.stop()
+    took = time.monotonic() - began
+
+    assert took < 1.0
+    for one in viewers:
+        one.join(5)
+    assert not any(one.is_alive() for one in viewers)
 
 
 def test_a_port_in_use_is_said() -> None:
-    with socket.socket() as taken:
+    with closing(socket.socket()) as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        other = Sharing("127.0.0.1", port, print, STANDING_STILL)
+        presses = Presses(lambda: None, lambda: 0.0, lambda _: None)
+        other = Sharing("127.0.0.1", port, (), presses, lambda: Scene("", ""), WORDS)
         with pytest.raises(UsageError, match=f"port {port} is in use"):
             other.start()
         other.stop()
 
 
-def test_an_address_of_another_machine_is_refused() -> None:
-    other = Sharing("192.0.2.1", 0, print, STANDING_STILL)
-    with pytest.raises(UsageError, match="can't serve"):
-        other.start()
-
-
-def test_a_missing_library_says_how_to_add_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "coach.web.server", None)
-    sharing = shared(Wanted(share=0), lambda: Phase.WORK, lambda: 0.0, print, print)
-    with pytest.raises(CoachError) as error, sharing:
-        pass
-
-    assert "coach[web]" in error.value.do
-
-
-def test_the_button_that_pauses_carries_on_where_all_stands(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    sent: list[Event] = []
-    told: list[str] = []
-    phase = [Phase.WORK]
-    made: list[Sharing] = []
-    real = Sharing.start
-
-    def start(self: Sharing) -> None:
-        made.append(self)
-        real(self)
-
-    monkeypatch.setattr(Sharing, "start", start)
-    with shared(Wanted(share=0), lambda: phase[0], lambda: 7.0, sent.append, told.append):
-        made[0]._press("pause")
-        phase[0] = Phase.PAUSED
-        made[0]._press("pause")
-        made[0]._press("hurt")
-
-    keys = [event.answer.key for event in sent if isinstance(event, Answered)]
-    assert keys == ["pause", "resume", "hurt"]
-    assert "token=" in told[0]
-
-
-async def frames(session: aiohttp.ClientSession, port: int, want: bytes) -> bytes:
-    """What one browser gets of the large view until it shows something."""
-    got = b""
-    async with session.ws_connect(f"http://127.0.0.1:{port}/ws?width=59&height=17") as browser:
-        while want not in got:
-            message = await asyncio.wait_for(browser.receive(), 60)
-            assert message.type in (aiohttp.WSMsgType.BINARY, aiohttp.WSMsgType.TEXT), got
-            got += message.data if isinstance(message.data, bytes) else message.data.encode()
-    return got
-
-
-@pytest.mark.timeout(200)
-async def test_two_browsers_and_a_session_at_once(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The session writes, both look; a press of the phone is on its record."""
-    monkeypatch.setenv("COACH_HOME", str(tmp_path))
-    line = "from coach.cli import main; main()"
-    words = [sys.executable, "-c", line, "group", "--people", "6", "--boards", "1"]
-    words += ["--minutes", "45", "--no-sound", "--plain", "--share", "0"]
-    running = subprocess.Popen(
-        words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    )
-    try:
-        assert running.stderr is not None
-        link = running.stderr.readline().split(": ", 1)[1].strip()
-        port = int(link.split(":")[2].split("/")[0])
-        jar = aiohttp.CookieJar(unsafe=True)
-        async with aiohttp.ClientSession(cookie_jar=jar) as session:
-            async with session.get(link) as reply:
-                assert reply.status == 200
-            seen = await asyncio.gather(*(frames(session, port, b"mat") for _ in range(2)))
-            assert all(b"board 1" in one for one in seen)
-            async with session.post(f"http://127.0.0.1:{port}/press", data={"what": "pause"}) as r:
-                assert r.status == 200
-            assert running.stdout is not None
-            said = ""
-            while "Standing by" not in said:
-                said = running.stdout.readline()
-                assert said, "the session ended"
-        assert running.poll() is None
-    finally:
-        running.terminate()
-        running.communicate(timeout=20)
+def test_an_address_for_everywhere_is_told_as_one_that_opens() -> None:
+    everywhere = "0.0.0.0"  # noqa: S104  # asked about, not bound
+    assert reachable("127.0.0.1") == "127.0.0.1"
+    assert reachable(everywhere) != everywhere

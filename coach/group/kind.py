@@ -1,0 +1,40 @@
+"""A group as a kind of session."""
+
+from dataclasses import replace
+
+from coach.group.leading import ANY_TIME
+from coach.group.looking import look, stands
+from coach.group.state import Group
+from coach.group.step import step
+from coach.group.storing import group_of
+from coach.session.events import Answered, Event
+from coach.session.kinds import Kind
+
+
+def heard(group: Group, event: Event) -> Event:
+    """An answer is the leader's, number 0, unless the newest window asked it of somebody."""
+    if not isinstance(event, Answered):
+        return event
+    newest = group.windows[-1] if group.windows else None
+    own = newest is not None and event.window == newest.number
+    return replace(event, who=newest.who if own and newest is not None else 0)
+
+
+def _summary(group: Group) -> str:
+    return f"{group.recorded_seconds / 60:.0f} min, {len(group.people)} people"
+
+
+GROUP = Kind(
+    name="group",
+    command="coach group",
+    title="a group",
+    new=group_of,
+    step=step,
+    look=look,
+    anytime=ANY_TIME,
+    summary=_summary,
+    from_record=False,
+    led=True,
+    heard=heard,
+    stands=stands,
+)

@@ -1,0 +1,40 @@
+"""Ways to leave a running session: Ctrl-C, a closed terminal, a log-out, a polite kill.
+
+All end alike: at its next wait the session stops, and what was announced stays on the record.
+"""
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+#: SIGINT also where the parent has it ignored, as shells do for what they run in the background.
+_ALWAYS = ("SIGINT", "SIGTERM")
+#: A closed terminal; who started us by nohup asked that it be ignored.
+_UNLESS_IGNORED = ("SIGHUP",)
+
+
+@contextmanager
+def leaving(leave: Callable[[], None]) -> Iterator[None]:
+    """Call `leave` for each of the signals while entered; does nothing outside the main thread."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def left(number: int, frame: FrameType | None) -> None:
+        leave()
+
+    before = {}
+    for name in (*_ALWAYS, *_UNLESS_IGNORED):
+        number = getattr(signal, name, None)  # not every system has all of them
+        if number is None:
+            continue
+        ignored = signal.getsignal(number) is signal.SIG_IGN
+        if name in _ALWAYS or not ignored:
+            before[number] = signal.signal(number, left)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

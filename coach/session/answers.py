@@ -1,0 +1,206 @@
+"""Whether an answer counts, whose it is, and whether it is asked back; then the tables act on it.
+
+One microphone and one keyboard serve several people. Whoever is asked or tries is meant. In a
+rest, what is told of a try belongs to whoever tried last; what is told of a body, and what ends
+somebody's tries, is never guessed: it is asked.
+"""
+
+from dataclasses import replace
+
+from coach.model.answers import ANYTIME, About, Answer, Meaning, Tendency
+from coach.model.body import Part
+from coach.model.messages import message
+from coach.model.plan import StepKind
+from coach.model.scale import READING
+from coach.planning.situation import LATE_READING
+from coach.session import checkin, pauses, questions, readings
+from coach.session.changes import ask_now, plan
+from coach.session.commands import COMMANDS, hurt_part
+from coach.session.draft import Draft
+from coach.session.effects import Tone
+from coach.session.events import Answered, KeyClaimed, Source, Sureness
+from coach.session.replies import resolve
+from coach.session.state import Asking, Phase
+
+#: Nobody in particular.
+UNKNOWN = 0
+
+
+def answered(draft: Draft, event: Answered) -> None:
+    """Take an answer, or say on the screen why it does not count."""
+    answer, nature, s = event.answer, event.answer.meaning.nature, draft.s
+    draft.listening = replace(
+        draft.listening,
+        heard=message("heard", answer=answer.key, source=event.source.value),
+        speech=None,
+    )
+    if not admitted(draft, event):
+        draft.show(questions.not_understood(answer))
+        return
+    who = whose(draft, answer, event.who)
+    if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
+        if answer.tendency is Tendency.RAISING and answer.key not in s.listening.confirmed:
+            draft.listening = replace(
+                draft.listening, confirmed=(*s.listening.confirmed, answer.key)
+            )
+            draft.tell(message("once-more", answer=answer.key))
+            return
+        if nature.asked_back and not _in_question(draft, answer):
+            ask_back(draft, who, answer)
+            return
+    if event.source is Source.KEY and nature.goes_on:
+        draft.devices = replace(draft.devices, allowed=True)
+    draft.show(None)
+    draft.tone(Tone.HEARD)
+    act(draft, who, answer)
+
+
+def admitted(draft: Draft, event: Answered) -> bool:
+    """Whether it counts: an answer for any time, its own window, the address word, or a key.
+
+    A key that was pressed in a window that has closed since belongs to what is over.
+    """
+    key, s = event.answer.key, draft.s
+    if key in ANYTIME:
+        return True
+    if event.source is Source.KEY:
+        return event.window in (None, s.window.number if s.window is not None else None)
+    if event.window is not None:
+        window = s.window
+        return (
+            window is not None and window.number == event.window and window.takes(key, event.onset)
+        )
+    on_the_wall = (
+        s.course.running is not None and s.phase is Phase.WORK and s.course.running.step.on_the_wall
+    )
+    return event.addressed and not on_the_wall
+
+
+def ask_back(draft: Draft, who: int, answer: Answer) -> None:
+    """'Did you mean that?': on the move the question waits for the floor."""
+    asking = Asking("confirm", who, about=answer)
+    draft.ask_later(asking)
+    running = draft.course.running
+    if not (running is not None and draft.s.phase is Phase.WORK and running.step.on_the_wall):
+        ask_now(draft)
+
+
+def _in_question(draft: Draft, answer: Answer) -> bool:
+    asking = draft.questions.asking
+    return asking is not None and answer.key in questions.answers_of(asking)
+
+
+def whose(draft: Draft, answer: Answer, told: int) -> int:
+    """The number of the person; UNKNOWN where it has to be asked. `told` is 1 for untold."""
+    s = draft.s
+    asking, running, about = s.questions.asking, s.course.running, answer.meaning.nature.about
+    if len(s.people) == 1:
+        return s.people[0]
+    if asking is not None and answer.key in questions.answers_of(asking):
+        return asking.who or told
+    turn = running.step.turn if running is not None else 0
+    if told != 1:
+        return told
+    if turn and answer.meaning is not Meaning.HURT:
+        return turn
+    if about is About.LAST_TRY:
+        return s.tries.last or told
+    if about is About.TRIES:
+        left = {step.turn for step in s.course.steps if step.kind is StepKind.TRY}
+        return UNKNOWN if len(left) > 1 else next(iter(left), told)
+    return UNKNOWN if s.day is not None and about is About.BODY else told
+
+
+def ask_whose(draft: Draft, answer: Answer) -> None:
+    """Ask whose it was; whoever is hurt sits down first, and who climbs is not asked."""
+    s = draft.s
+    if answer.meaning is Meaning.HURT:
+        pauses.hurt(draft, s.people[0])
+    draft.ask_later(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
+    running = draft.course.running
+    if running is None or not (running.step.on_the_wall and s.phase is Phase.WORK):
+        ask_now(draft)
+
+
+def offered(draft: Draft) -> tuple[str, ...]:
+    """The people as answers."""
+    return tuple(f"person:{who}" for who in draft.s.people)
+
+
+def meant(draft: Draft, asking: Asking, answer: Answer) -> tuple[int, ...]:
+    """Who it is by the answer; everybody where nobody says, if it is told of a body."""
+    if answer.number is not None:
+        return (answer.number,)
+    about = asking.about
+    return draft.s.people if about is not None and about.meaning.nature.about is About.BODY else ()
+
+
+def act(draft: Draft, who: int, answer: Answer) -> None:
+    """Do what the answer means: first as the answer to a question, then by the table."""
+    asking = draft.questions.asking
+    if asking is not None and answer.key in questions.answers_of(asking):
+        draft.close_window()
+        draft.questions = replace(draft.questions, asking=None)
+        _resolve(draft, asking, answer)
+        return
+    handler = COMMANDS.get(answer.meaning)
+    early = not draft.course.planned and not answer.meaning.nature.early
+    standing = draft.standing.paused_since is not None and answer.meaning.nature.moves
+    if handler is None or early or standing:
+        draft.show(questions.not_understood(answer))
+    elif who == UNKNOWN:
+        ask_whose(draft, answer)
+    else:
+        handler(draft, who, answer)
+
+
+def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """The answer to a question; 'confirm' and 'who' are the questions of this module."""
+    about = asking.about
+    if asking.question == "who" and about is not None:
+        draft.go_on = True
+        for who in meant(draft, asking, answer):
+            _of_person(draft, who, about, asking.step)
+    elif asking.question == "confirm" and about is not None:
+        draft.go_on = True
+        if answer.meaning is Meaning.YES:
+            act(draft, asking.who, about)
+    else:
+        resolve(draft, asking, answer)
+
+
+def _of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
+    """It is known now whose answer it was; `times` is that of the check-in's question."""
+    if times:
+        checkin.of_person(draft, who, answer, times)
+    elif answer.meaning is Meaning.HURT:
+        hurt_part(draft, who, answer)
+    else:
+        act(draft, who, answer)
+
+
+def unanswered(draft: Draft) -> None:
+    """The window of the question has closed."""
+    asking = questions.unanswered(draft)
+    if asking is None:
+        return
+    answer = questions.silence_of(asking.question)
+    if asking.question == "go-ahead" and draft.s.library.routine.only_tries:
+        answer = Answer(Meaning.SILENCE)
+    _resolve(draft, asking, answer)
+
+
+def claimed(draft: Draft, event: KeyClaimed) -> None:
+    """What only a key may state: 'cleared:fingers' counts from the next session on.
+
+    The event itself is the record; a cap from a warning sign stays for this session. A scale's
+    reading counts for the edge check before it.
+    """
+    kind, _, name = event.claim.partition(":")
+    if kind == "cleared" and name in list(Part):
+        draft.show(message("cleared", part=name))
+    elif event.claim.startswith(READING):
+        if readings.told(draft, event.who, name):
+            plan(draft, event.who, Answer(Meaning.DONE), LATE_READING)
+    else:
+        draft.show(message("not-now", answer=event.claim))

@@ -1,0 +1,87 @@
+"""A change of plan put into force: what it says, asks, and makes of the step that runs."""
+
+from dataclasses import replace
+
+from coach import planning
+from coach.model.answers import Answer, Meaning
+from coach.model.day import Change
+from coach.session import questions, steps
+from coach.session.draft import Draft
+from coach.session.state import Asking, Phase, Running
+
+#: Idle for longer than this, the plan is looked at again before a try.
+IDLE = 15 * 60.0
+
+
+def plan(
+    draft: Draft, who: int, answer: Answer, question: str = "", *, quiet: bool = False
+) -> None:
+    """Ask planning what the answer changes and put it into force, in words unless quiet."""
+    s = draft.s
+    change = planning.adapt(draft.day, s.course.steps, s.at, who, answer, question, s.library)
+    running = s.course.running
+    draft.take(change, answer.key, question, quiet=quiet)
+    if change.ask and change.ask != question:
+        draft.ask_later(Asking(change.ask, who, part=answer.part))
+    if running is not None and (not change.steps or change.steps[0] != running.step):
+        outcome = "skipped" if answer.meaning is Meaning.SKIP else "cut"
+        _leave(draft, running, change, outcome)
+
+
+def after_idle(draft: Draft) -> None:
+    """Let planning fit what is left to the time and the cold."""
+    s = draft.s
+    idle = draft.now - s.course.idle_since
+    if s.day is None or not s.course.steps:
+        return
+    change = planning.after_idle(draft.day, s.course.steps, s.at, idle, s.library)
+    draft.take(change, "idle")
+    if change.ask:
+        draft.ask_later(Asking(change.ask, s.people[0]))
+
+
+def after_long_rest(draft: Draft) -> None:
+    """Before a try, once for each time that everybody stood about: warmth goes in a long rest."""
+    s = draft.s
+    mark = f"idle-{s.course.idle_since:.0f}"
+    if draft.now - s.course.idle_since > IDLE and mark not in s.questions.asked:
+        draft.questions = replace(draft.questions, asked=s.questions.asked | {mark})
+        after_idle(draft)
+
+
+def give_up(draft: Draft) -> None:
+    """Nobody told the end of the running step: what was not told counts as left out.
+
+    A part of the warm-up comes again before hard tries, and that is said.
+    """
+    running = draft.course.running
+    assert running is not None
+    skip, s = Answer(Meaning.SKIP), draft.s
+    who = next((form.who for form in running.step.forms if form.movement), s.people[0])
+    change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
+    draft.take(change, "untold", quiet=True)
+    _leave(draft, running, change if running.step.floor else replace(change, say=None), "untold")
+
+
+def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:
+    """The running step is not the first of the plan any more: swap it, put it off, or end it."""
+    swapped = change.steps and change.steps[0].name == running.step.name
+    steps.interrupt(draft)
+    if change.say is not None:
+        draft.say(change.say)
+    if swapped and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
+        steps.take_up(draft, change.steps[0])
+    elif swapped:
+        draft.course = replace(draft.course, running=replace(running, step=change.steps[0]))
+    elif any(step.name == running.step.name for step in change.steps):
+        draft.course = replace(draft.course, running=None)
+        draft.go_on = True
+    else:
+        steps.end_step(draft, outcome)
+
+
+def ask_now(draft: Draft) -> None:
+    """Let waiting questions be asked now; what runs stands still meanwhile."""
+    steps.interrupt(draft)
+    questions.put_off(draft)
+    draft.go_on = True

@@ -1,0 +1,201 @@
+"""What an answer does with the step that runs and the rest after it: ended, counted, left out."""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.body import within
+from coach.model.messages import message
+from coach.model.plan import Form, Step, StepKind
+from coach.planning.allowance import GENTLE
+from coach.session import questions, rests, steps, tries
+from coach.session.changes import ask_now, plan
+from coach.session.draft import Draft
+from coach.session.state import Asking, Phase
+
+#: Seconds that 'more time' adds to a rest.
+MORE = 60.0
+
+
+def done(draft: Draft, who: int, answer: Answer) -> None:
+    """'Done', or how a try ended: ends the step that runs, or is the result that is waited for."""
+    running = draft.course.running
+    if tries.above(draft, who, answer):
+        return
+    if draft.s.phase is Phase.WORK and running is not None:
+        if running.step.kind is StepKind.TRY:
+            steps.end_try(draft, answer)
+        elif answer.meaning is Meaning.DONE:
+            if steps.falls_short(draft):
+                plan(draft, who, Answer(Meaning.SKIP))
+                draft.go_on = True
+            else:
+                steps.end_step(draft, "done")
+        else:
+            _result(draft, who, answer)
+    else:
+        _result(draft, who, answer)
+
+
+def starting(draft: Draft, who: int, answer: Answer) -> None:
+    """'Starting now': by voice it is optional, and only makes the time of the try exact."""
+    if not steps.start_try(draft):
+        draft.show(questions.not_understood(answer))
+
+
+def _result(draft: Draft, who: int, answer: Answer) -> None:
+    """A result without a try that runs: of the one that waits for it, else it asks which."""
+    if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
+        draft.show(questions.not_understood(answer))
+    elif not tries.told(draft, who, answer):
+        tries.refused(draft, who)
+        draft.ask_later(Asking("which-boulder", who, about=answer))
+        running = draft.course.running
+        if running is None or not running.step.on_the_wall:
+            ask_now(draft)
+
+
+def cause(draft: Draft, who: int, answer: Answer) -> None:
+    """Why the last try ended, told unasked."""
+    boulder = tries.boulder_of(draft, who).name
+    tries.told(draft, who, answer)
+    if tries.tries_on(draft, who, boulder) and answer.cause is not None:
+        tries.caused(draft, who, boulder, answer.cause)
+    else:
+        draft.show(questions.not_understood(answer))
+
+
+def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
+    """Another hard boulder from the next try on: asks which."""
+    if tries.refused(draft, who):
+        return
+    if draft.s.phase is Phase.DEBRIEF:
+        draft.show(questions.not_understood(answer))
+    else:
+        draft.ask_later(Asking("which-boulder", who, about=answer))
+        ask_now(draft)
+
+
+def move_done(draft: Draft, who: int, answer: Answer) -> None:
+    """The hard move went, alone."""
+    tries.move_done(draft, who)
+
+
+def last_go(draft: Draft, who: int, answer: Answer) -> None:
+    """One more hard try of this person, or with 'enough' none; the others keep theirs."""
+    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
+    if left:
+        plan(draft, who, answer)
+    elif not tries.refused(draft, who):
+        draft.show(questions.not_understood(answer))
+
+
+def count(draft: Draft, who: int, answer: Answer) -> None:
+    """'That's three' tells how many so far; the last of the batch ends it."""
+    running = draft.course.running
+    if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
+        draft.show(questions.not_understood(answer))
+        return
+    draft.course = replace(draft.course, running=replace(running, counted=answer.number))
+    left = running.step.amount - answer.number
+    if left <= 0:
+        steps.end_step(draft, "done")
+    else:
+        draft.show(message("so-many-left", left=left))
+
+
+def skip(draft: Draft, who: int, answer: Answer) -> None:
+    """Leave out the question of a try that is open, else the step that runs or comes."""
+    s = draft.s
+    if not s.course.planned or not s.course.steps:
+        draft.show(questions.not_understood(answer))
+        return
+    if s.questions.asking is not None and s.questions.asking.question in tries.QUESTIONS:
+        # what is left out is the question: the try stays on the record, its result untold
+        draft.close_window()
+        draft.questions = replace(draft.questions, asking=None)
+        tries.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
+        draft.go_on = True
+        return
+    plan(draft, who, answer)
+    if s.phase is Phase.REST:
+        return
+    draft.go_on = True
+
+
+def back(draft: Draft, who: int, answer: Answer) -> None:
+    """Do the previous step once more, after the rest that runs, if the caps of now allow it.
+
+    The others sit it out where it is more than gentle: they have not asked for it.
+    """
+    s = draft.s
+    previous = next(
+        (
+            step
+            for step in reversed(s.course.past)
+            if step.kind not in (StepKind.ASK, StepKind.REST, StepKind.TRY)
+        ),
+        None,
+    )
+    again = _once_more(previous, who) if previous is not None else None
+    if again is None or not all(
+        within(form.load, draft.day.caps, form.who) for form in again.forms
+    ):
+        draft.tell(message("no-way-back"))
+        return
+    if s.rests.resting is None:
+        steps.interrupt(draft)
+    taken = {step.name for step in (*s.course.past, *s.course.steps)}
+    name = f"{again.name}+"
+    while name in taken:
+        name += "+"
+    asking = s.questions.asking
+    if asking is not None and asking.question in tries.QUESTIONS:
+        draft.ask_later(replace(asking, times=0, closes=None))
+    draft.course = replace(
+        draft.course, running=None, steps=(replace(again, name=name), *s.course.steps)
+    )
+    draft.questions = replace(draft.questions, asking=None)
+    draft.go_on = True
+
+
+def _once_more(step: Step, who: int) -> Step | None:
+    """The step for whoever asked, and for others where it is gentle; None where nobody is left."""
+    out = {
+        form.who
+        for form in step.forms
+        if form.who != who and any(load > GENTLE for load in form.load.values())
+    }
+    forms, intended = (
+        tuple(Form(form.who, "", {}) if form.who in out else form for form in those)
+        for those in (step.forms, step.intended)
+    )
+    if not any(form.movement for form in forms):
+        return None
+    return replace(step, floor=False, forms=forms, intended=intended)
+
+
+def more_time(draft: Draft, who: int, answer: Answer) -> None:
+    """A longer rest: the one that runs, or the one after this step."""
+    resting, running = draft.rests.resting, draft.course.running
+    if resting is not None:
+        draft.rests = replace(draft.rests, resting=tries.longer(resting, MORE))
+    elif running is not None:
+        draft.course = replace(
+            draft.course, running=replace(running, more_rest=running.more_rest + MORE)
+        )
+    else:
+        draft.show(questions.not_understood(answer))
+        return
+    draft.show(message("longer-rest", seconds=round(MORE)))
+
+
+def ready(draft: Draft, who: int, answer: Answer) -> None:
+    """Ends the rest of whoever says it. What it took from others they rest before their own try."""
+    if draft.rests.resting is None or draft.s.phase is not Phase.REST:
+        draft.show(questions.not_understood(answer))
+    elif rests.may_end(draft, who):
+        draft.hush()
+        rests.owe(draft)
+        rests.end_rest(draft)
+    else:
+        draft.tell(message("others-rest"))

@@ -1,0 +1,74 @@
+"""What a step is told in, and which answers count while it runs."""
+
+from coach.errors import UsageError
+from coach.model.messages import Message, message
+from coach.model.plan import Step, StepKind
+from coach.planning import pyramid
+from coach.session.draft import Draft
+
+#: Counts that a batch of boulders is told by at most: the highest ones, said last.
+COUNTS = 5
+_BETWEEN = frozenset({StepKind.ASK, StepKind.REST})
+
+
+def cues(draft: Draft, step: Step) -> list[Message]:
+    """The cue of the step, then that of each person with another form."""
+    forms = [form for form in step.forms if form.movement]
+    shared = forms[0].movement if forms else ""
+    several = len(draft.s.people) > 1
+    if step.kind is StepKind.TRY:
+        tries = dict(draft.tries.counts).get(step.turn or 1, 0)
+        who = step.turn if several else 0
+        words = [message("try", number=tries + 1, who=who)]
+        boulder = dict(draft.tries.on).get(step.turn or 1)
+        known = {went.boulder for went in draft.tries.went if went.today}
+        if boulder is not None and boulder.style and boulder.name not in known:
+            words.append(message(f"remind-{boulder.style}"))
+        return words
+    words = [message(_opening(draft, step), movement=shared, amount=step.amount, side=step.side)]
+    words += [
+        message("cue-for", who=form.who, movement=form.movement)
+        for form in forms
+        if form.movement != shared
+    ]
+    words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
+    return words + _circuits(draft, step)
+
+
+def _circuits(draft: Draft, step: Step) -> list[Message]:
+    """Where the boulders of a tier are, the first time; nothing where the place can't tell."""
+    s = draft.s
+    known = step.kind is StepKind.CLIMB and len(s.people) == 1
+    if not known or any(one.block is step.block for one in s.course.past):
+        return []
+    try:
+        found = pyramid.tiers(s.options.people[0], s.library.place)
+    except UsageError:
+        return []
+    circuits = getattr(found, step.block.value, ())
+    names = dict(zip(("first", "second"), circuits, strict=False))
+    return [message("circuits-two" if len(names) > 1 else "circuits", **names)] if names else []
+
+
+def _opening(draft: Draft, step: Step) -> str:
+    """The whole cue the first time; the other side and further sets need fewer words."""
+    last = next((one for one in reversed(draft.course.past) if one.kind not in _BETWEEN), None)
+    if last is None or not movement_of(step) or movement_of(last) != movement_of(step):
+        return "cue"
+    if step.side == last.side:
+        return "cue-again"
+    return "cue-other-side" if step.side and last.side else "cue"
+
+
+def work_answers(step: Step) -> tuple[str, ...]:
+    """The answers that count while a step runs, the expected one first."""
+    if step.kind is StepKind.CLIMB:
+        most = max(step.amount - 1, 1)
+        counts = tuple(f"count:{n}" for n in range(most, max(most - COUNTS, 0), -1))
+        return ("done", "skip", "easier", *counts)
+    return ("done", "skip", "again", "back", "easier", "harder", "more-time", "why")
+
+
+def movement_of(step: Step) -> str:
+    """The movement of the first person who does one; '' for none."""
+    return next((form.movement for form in step.forms if form.movement), "")

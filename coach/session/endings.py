@@ -1,0 +1,114 @@
+"""How a session ends before its time: well and now, or called away with words for home."""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.facts import Finished, Tried
+from coach.model.messages import Message, message
+from coach.model.plan import StepKind
+from coach.model.routine import BlockKind
+from coach.session import notes, questions, steps
+from coach.session.changes import plan
+from coach.session.draft import Draft
+from coach.session.effects import End
+from coach.session.state import After, Asking, Phase
+
+
+def finish(draft: Draft, who: int, answer: Answer) -> None:
+    """End well, now: what is left is dropped, the debrief stays."""
+    s = draft.s
+    if not s.course.planned:
+        draft.hush()
+        draft.how = "ended"
+        draft.standing = draft.standing.over(draft.now)
+        close(draft, None)
+        return
+    if s.phase is Phase.DEBRIEF:
+        draft.hush()
+        close(draft, s.effort)
+        return
+    _end(draft, away=False)
+
+
+def leaving(draft: Draft, who: int, answer: Answer) -> None:
+    """Called away: over within a minute, with what to do at home; the others go on with theirs."""
+    s = draft.s
+    if not s.course.planned or s.phase is Phase.DEBRIEF:
+        finish(draft, who, answer)
+    elif any(one.kind is StepKind.TRY and one.turn != who for one in s.course.steps):
+        draft.tell(home(draft, who))
+        plan(draft, who, Answer(Meaning.ENOUGH), quiet=True)
+    else:
+        _end(draft, away=True)
+
+
+def home(draft: Draft, who: int) -> Message:
+    """What to do at home: the first of what would have wound the session down."""
+    left = (step.form(who) for step in draft.course.steps if step.block is BlockKind.COOL_DOWN)
+    movement = next((form.movement for form in left if form is not None and form.movement), "")
+    return message("leave-home", movement=movement) if movement else message("leave-home-rest")
+
+
+def _next_time(draft: Draft) -> Message:
+    """What waits for the next time: the boulder that was last tried and not topped."""
+    last = draft.tries.went[-1] if draft.tries.went else None
+    if last is None or not last.today or last.result == "topped":
+        return message("leave-next")
+    return message("leave-next-boulder", boulder=last.boulder)
+
+
+def _end(draft: Draft, *, away: bool) -> None:
+    """Drop what is left and go to the debrief; away, with words for home and for next time."""
+    s = draft.s
+    words = (home(draft, s.people[0]), _next_time(draft)) if away else ()
+    draft.standing = draft.standing.over(draft.now)
+    notes.end(draft)
+    draft.hush()
+    if s.course.running is not None:
+        steps.leave(draft, "cut")
+    draft.how = "hurt" if s.how == "hurt" else "ended"
+    draft.course = replace(draft.course, steps=(), running=None)
+    draft.rests = replace(draft.rests, resting=None)
+    draft.questions = replace(draft.questions, pending=(), asking=None)
+    draft.go_on = False
+    debrief(draft, words)
+
+
+def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
+    """The steps are over: what was done as facts, and how hard it was.
+
+    To whoever is called away it says these words too, and asks once only: it is over in a minute.
+    """
+    draft.enter(Phase.DEBRIEF)
+    draft.course = replace(draft.course, running=None)
+    draft.rests = replace(draft.rests, resting=None)
+    draft.questions = replace(draft.questions, pending=())
+    tries = sum(count for _, count in draft.tries.counts)
+    key = "debrief-tries" if draft.s.library.routine.only_tries else "debrief"
+    draft.say(message(key, boulders=draft.course.boulders, tries=tries, tops=draft.tries.tops))
+    if draft.notes.filmed:
+        draft.say(message("debrief-filmed", tries=notes.films(draft)))
+    for words_of in away:
+        draft.say(words_of)
+    questions.begin(
+        draft, Asking("effort", draft.s.people[0], times=questions.TIMES - 1 if away else 0)
+    )
+
+
+def close(draft: Draft, effort: int | None) -> None:
+    """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
+    draft.close_window()
+    for who, boulder, seconds, number in draft.tries.untold:
+        draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
+    draft.tries = replace(draft.tries, untold=())
+    draft.enter(Phase.OVER)
+    draft.ended = draft.now
+    draft.effort = effort
+    draft.questions = replace(draft.questions, asking=None, pending=())
+    draft.course = replace(draft.course, running=None)
+    draft.rests = replace(draft.rests, resting=None)
+    draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
+    if draft.s.how == "closed":
+        draft.effects.append(End())
+    else:
+        draft.say(message("saved"), After.END)

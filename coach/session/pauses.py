@@ -1,0 +1,141 @@
+"""What breaks into a session: pause, stop, hurt, a machine that slept, a crash."""
+
+from dataclasses import replace
+
+from coach import planning
+from coach.model.answers import Answer, Meaning
+from coach.model.messages import message
+from coach.model.plan import StepKind
+from coach.session import changes, course, endings, notes, questions, steps
+from coach.session.draft import Draft
+from coach.session.events import ClockJumped, Reopened
+from coach.session.state import Asking, Phase
+
+#: A session that was left longer than this is closed, not taken up again.
+TOO_LONG = 3 * 3600.0
+_STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
+
+
+def _stand_still(draft: Draft) -> None:
+    """Timers and sounds end; a question that was open is asked again later."""
+    notes.end(draft)
+    steps.interrupt(draft)
+    questions.put_off(draft, first=True)
+    draft.listening = replace(draft.listening, speech=None)
+    if draft.standing.paused_since is None:
+        draft.standing = replace(draft.standing, paused_since=draft.now)
+
+
+def pause(draft: Draft, words: str = "paused") -> None:
+    """Stand still until 'resume'."""
+    if draft.s.phase in _STANDING:
+        return
+    _stand_still(draft)
+    draft.enter(Phase.PAUSED)
+    draft.tell(message(words))
+    draft.open_window(course.PAUSE_ANSWERS)
+
+
+def begin_work(draft: Draft) -> None:
+    """The cue of a step has been said: it begins, unless nobody could call 'stop' in it.
+
+    With the ear gone no hang and no hard try begins before a key has said so.
+    """
+    running, s = draft.course.running, draft.s
+    assert running is not None
+    step, allowed = running.step, s.devices.allowed
+    draft.devices = replace(draft.devices, allowed=False)
+    if s.devices.deaf and not allowed and (step.hangs or step.kind is StepKind.TRY):
+        pause(draft, "key-first")
+    else:
+        steps.begin_work(draft)
+
+
+def stop(draft: Draft, who: int) -> None:
+    """Stand still and ask: carry on or finish."""
+    if draft.s.phase in (Phase.STOPPED, Phase.HURT):
+        return
+    _stand_still(draft)
+    draft.enter(Phase.STOPPED)
+    questions.begin(draft, Asking("carry-on", who))
+
+
+def hurt(draft: Draft, who: int) -> None:
+    """Timers end for good; what to do comes first."""
+    _stand_still(draft)
+    running = draft.course.running
+    if running is not None:
+        if running.step.floor:
+            skip = Answer(Meaning.SKIP)
+            s = draft.s
+            change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
+            draft.take(change, "hurt", quiet=True)
+        steps.leave(draft, "cut")
+    draft.go_on = False
+    draft.enter(Phase.HURT)
+    draft.how = "hurt"
+    draft.course = replace(draft.course, running=None)
+    draft.questions = replace(draft.questions, pending=())
+    draft.tell(message("hurt-now"))
+
+
+def resume(draft: Draft) -> None:
+    """Go on where it stood; after long idling the plan is looked at first."""
+    draft.standing = draft.standing.over(draft.now)
+    draft.hush()
+    draft.close_window()
+    draft.questions = replace(draft.questions, asking=None)
+    changes.after_idle(draft)
+    draft.go_on = True
+
+
+def clock_jumped(draft: Draft, event: ClockJumped) -> None:
+    """The machine slept: a pause, and the time it took is gone from the session."""
+    s = draft.s
+    draft.course = replace(draft.course, idle_since=s.course.idle_since - event.seconds)
+    if s.day is not None:
+        draft.day = replace(draft.day, ends_at=draft.day.ends_at - event.seconds)
+    if s.phase not in _STANDING:
+        pause(draft)
+        draft.listening = replace(
+            draft.listening, did=message("slept", minutes=round(event.seconds / 60.0))
+        )
+
+
+def reopened(draft: Draft, event: Reopened) -> None:
+    """Taken up after a crash: rests have run on, a timed step starts from its lead-in."""
+    s = draft.s
+    draft.close_window()
+    draft.speech = replace(draft.speech, saying=None, queue=())
+    draft.listening = replace(draft.listening, speech=None)
+    draft.devices = replace(draft.devices, lost=frozenset(), by_keys=False)
+    draft.notes = replace(draft.notes, recording=None)
+    if s.standing.paused_since is None:
+        draft.standing = replace(draft.standing, paused=s.standing.paused + event.seconds)
+    if event.seconds > TOO_LONG:
+        draft.how = "closed"
+        draft.standing = draft.standing.over(draft.now)
+        endings.close(draft, None)
+        return
+    running = s.course.running
+    if running is not None:
+        worked = running.worked
+        if running.since is not None and running.until is None:
+            worked += max(s.at - event.seconds - running.since, 0.01)
+        draft.course = replace(
+            draft.course,
+            running=replace(
+                running,
+                since=None,
+                until=None,
+                left=None,
+                worked=worked,
+                opens=None,
+                nudge=None,
+            ),
+        )
+    questions.put_off(draft, first=True)
+    draft.say(message("picking-up"))
+    if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
+        changes.after_idle(draft)
+    draft.go_on = True

@@ -1,0 +1,129 @@
+"""Questions: asked once, once more, then silence is taken. Their answers go to planning."""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning, parse
+from coach.model.messages import Message, message
+from coach.model.questions import QUESTIONS
+from coach.session import readings
+from coach.session.draft import Draft
+from coach.session.effects import Tone
+from coach.session.state import After, Asking, Phase, Session
+
+#: Questions with a phase of their own; every other question is asked in ASK.
+_PHASES = {
+    "minutes": Phase.CHECK_IN,
+    "hurting": Phase.CHECK_IN,
+    "break": Phase.CHECK_IN,
+    "place": Phase.CHECK_IN,
+    "seen-film": Phase.CHECK_IN,
+    "carry-on": Phase.STOPPED,
+    "after-hurt": Phase.HURT,
+    "effort": Phase.DEBRIEF,
+}
+#: How often a question is asked; an offer is made once.
+TIMES = 2
+#: The names of what is offered in the words of its question.
+_PLACES = ("first", "second", "third")
+_OF = {2: "-of-two", 3: "-of-three"}
+#: Questions that wait for ever: nothing may be concluded from silence.
+WAITS = frozenset({"carry-on", "after-hurt"})
+
+
+def answers_of(asking: Asking) -> tuple[str, ...]:
+    """The answers that count: what is offered this time comes first, then its places."""
+    answers = QUESTIONS[asking.question].answers
+    if not asking.offered or set(asking.offered) <= set(answers):
+        return asking.offered or answers
+    return (*asking.offered, *answers[: len(asking.offered)])
+
+
+def begin(draft: Draft, asking: Asking) -> None:
+    """Ask it: the words, then a tone, then its window."""
+    draft.close_window()
+    readings.begin(draft, asking.question, asking.who)
+    if asking.question in WAITS and draft.standing.paused_since is None:
+        draft.standing = replace(draft.standing, paused_since=draft.now)
+        draft.enter(_PHASES[asking.question])
+    standing = draft.standing.paused_since is not None
+    phase = draft.s.phase if standing else _PHASES.get(asking.question, Phase.ASK)
+    draft.enter(phase)
+    draft.questions = replace(
+        draft.questions, asking=replace(asking, times=asking.times + 1, closes=None)
+    )
+    known = QUESTIONS[asking.question].once and asking.question in draft.questions.asked
+    if known and draft.speech.saying is None:
+        window_opens(draft)
+    else:
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {asking.question})
+        draft.say(words(draft.s, asking), After.WINDOW)
+
+
+def put_off(draft: Draft, *, first: bool = False) -> None:
+    """What is asked waits for the next boundary; standing still asks its own question again."""
+    asking, pending = draft.questions.asking, draft.questions.pending
+    if asking is not None and asking.question not in WAITS:
+        again = replace(asking, times=0, closes=None)
+        pending = (again, *pending) if first else (*pending, again)
+    draft.questions = replace(draft.questions, asking=None, pending=pending)
+
+
+def words(s: Session, asking: Asking) -> Message:
+    """The question as a message, with the name where several people are there."""
+    who = asking.who if len(s.people) > 1 else 0
+    words_key = QUESTIONS[asking.question].words
+    if asking.question == "who":
+        return message(
+            words_key + _OF[len(asking.offered)],
+            **dict(zip(_PLACES, asking.offered, strict=False)),
+        )
+    if asking.question == "hurting" and not asking.who:
+        return message(f"{words_key}-{asking.step}")
+    if asking.offered:
+        key = words_key + ("-of-two" if len(asking.offered) == 2 else "")
+        names = (parse(offered).focus or "" for offered in asking.offered)
+        return message(key, who=who, **dict(zip(_PLACES, names, strict=False)))
+    about = asking.about.key if asking.about is not None else asking.step
+    part = asking.part.value if asking.part is not None else ""
+    return message(words_key, who=who, part=part, about=about)
+
+
+def window_opens(draft: Draft) -> None:
+    """The question has been said: the tone, and its answers count from now on."""
+    asking = draft.questions.asking
+    if asking is None:
+        return
+    question = QUESTIONS[asking.question]
+    draft.tone(Tone.OPEN)
+    draft.open_window(answers_of(asking), asking.who)
+    draft.questions = replace(
+        draft.questions, asking=replace(asking, closes=draft.now + question.wait)
+    )
+
+
+def unanswered(draft: Draft) -> Asking | None:
+    """The window has closed: ask again, or give the question back as silence."""
+    asking = draft.questions.asking
+    assert asking is not None
+    if asking.times < TIMES and not QUESTIONS[asking.question].offer:
+        begin(draft, asking)
+        return None
+    if asking.question in WAITS:
+        draft.questions = replace(draft.questions, asking=replace(asking, closes=None))
+        return None
+    draft.close_window()
+    draft.questions = replace(draft.questions, asking=None)
+    return asking
+
+
+def silence_of(question: str) -> Answer:
+    """What silence stands for."""
+    key = QUESTIONS[question].silence
+    return parse(key) if key is not None else Answer(Meaning.SILENCE)
+
+
+def not_understood(answer: Answer) -> Message:
+    """What is shown where an answer does not count now."""
+    if answer.meaning in (Meaning.YES, Meaning.NO):
+        return message("nothing-asked")
+    return message("not-now", answer=answer.key)

@@ -1,0 +1,222 @@
+"""What the answer to a question does, by question."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel
+from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
+from coach.model.messages import message
+from coach.session import (
+    checkin,
+    endings,
+    focuses,
+    pauses,
+    readings,
+    rests,
+    steps,
+    tries,
+)
+from coach.session.changes import plan
+from coach.session.draft import Draft
+from coach.session.endings import finish
+from coach.session.state import Asking
+
+
+def resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """The answer to a question."""
+    name = asking.question
+    if name.startswith("gate-"):
+        _gate(draft, asking, answer)
+    else:
+        _ANSWERS[name](draft, asking, answer)
+
+
+def _gate(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """A gate: what the answer says of the body goes to planning, which asks further if need be."""
+    draft.record(GateAnswered(draft.now, asking.who, asking.question, answer.key))
+    if asking.question == "gate-fingers" and answer.feel is not None:
+        _edge_checked(draft, asking.who, answer.feel)
+    plan(draft, asking.who, answer, asking.question)
+    draft.go_on = True
+
+
+def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
+    hung = readings.setup(draft, who)
+    if hung is None:
+        return
+    reading = readings.checked(draft, who, feel)
+    draft.record(EdgeChecked(draft.now, who, hung.edge, hung.grip, hung.feet, feel, reading))
+    if reading is not None:
+        readings.judge(draft, who, reading)
+
+
+def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.SILENCE:
+        # only the rests are looked after: her tries are hers, and the time goes on
+        if "go-untold" not in draft.questions.asked:
+            draft.questions = replace(draft.questions, asked=draft.questions.asked | {"go-untold"})
+            draft.say(message("go-untold"))
+        plan(draft, asking.who, Answer(Meaning.GO), "go-ahead", quiet=True)
+        draft.go_on = True
+        return
+    if answer.meaning is not Meaning.MORE_TIME:
+        draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
+    counted = answer.meaning is Meaning.GO and draft.s.library.routine.only_tries
+    plan(draft, asking.who, answer, "go-ahead", quiet=counted)
+    draft.go_on = True
+
+
+def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """One stage of how something feels; planning puts the halves together."""
+    if asking.step == "hurt":
+        plan(draft, asking.who, Answer(Meaning.HURT, answer.part))
+    elif not draft.course.planned:
+        checkin.answered(draft, asking, answer)
+    else:
+        plan(draft, asking.who, answer, asking.question)
+    draft.go_on = True
+
+
+def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.SIGN:
+        draft.record(SignTold(draft.now, asking.who, answer.sign or "yes", asking.part))
+        answer = replace(answer, part=asking.part)
+        if not draft.course.planned:
+            checkin.told(draft, asking.who, answer)
+        else:
+            plan(draft, asking.who, answer, "sign")
+    draft.go_on = True
+
+
+def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.ANOTHER:
+        steps.next_go(draft)
+    else:
+        steps.end_step(draft, "done")
+
+
+def _try_result(draft: Draft, asking: Asking, answer: Answer) -> None:
+    tries.told(draft, asking.who, answer)
+    draft.go_on = True
+
+
+def _try_cause(draft: Draft, asking: Asking, answer: Answer) -> None:
+    tries.told(draft, asking.who, answer)
+    if answer.cause is not None:
+        tries.caused(draft, asking.who, asking.step, answer.cause)
+    draft.go_on = True
+
+
+def _try_effort(draft: Draft, asking: Asking, answer: Answer) -> None:
+    tries.told(draft, asking.who, answer)
+    if how := tries.felt_of(answer):
+        tries.felt(draft, asking.who, asking.step, how)
+    draft.go_on = True
+
+
+def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
+    tries.told(draft, asking.who, answer)
+    if answer.meaning in (Meaning.WENT, Meaning.HELD_BACK):
+        tries.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
+    draft.go_on = True
+
+
+def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Another boulder, or the one that a result without a try belongs to."""
+    if asking.about is not None and asking.about.meaning is not Meaning.OTHER_BOULDER:
+        boulder = tries.boulder_of(draft, asking.who).name
+        if answer.number is not None:
+            boulder = f"number {answer.number}"
+        tries.untimed(draft, asking.who, boulder, asking.about)
+    else:
+        tries.another(draft, asking.who, answer.number)
+        strange = tries.strange(draft, asking.who)
+        if strange is not None:
+            draft.ask_later(strange)
+    draft.go_on = True
+
+
+def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """How many moves it has is only asked of somebody who tells of it."""
+    if answer.style is not None:
+        tries.described(draft, asking.who, answer.style, 0)
+        draft.ask_later(replace(asking, question="boulder-moves", closes=None, times=1))
+    draft.go_on = True
+
+
+def _boulder_moves(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.number is not None:
+        tries.described(draft, asking.who, "", answer.number)
+    draft.go_on = True
+
+
+def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """What was seen on the film of the last time counts as what was told of that try."""
+    if answer.cause is not None:
+        tries.caused(draft, asking.who, asking.step, answer.cause)
+    draft.go_on = True
+
+
+def _shorter_rests(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.SHORTER:
+        draft.rests = replace(draft.rests, sooner=draft.rests.sooner + rests.sooner(draft))
+    draft.go_on = True
+
+
+def _carry_on(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.RESUME:
+        pauses.resume(draft)
+    else:
+        finish(draft, asking.who, answer)
+
+
+def _re_warm(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.REWARM:
+        plan(draft, asking.who, answer, "re-warm")
+    draft.go_on = True
+
+
+def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
+    routine = draft.s.library.routine
+    checkin.minutes(draft, answer.number or routine.minutes)
+
+
+def _break(draft: Draft, asking: Asking, answer: Answer) -> None:
+    checkin.came_back(draft, asking.who, answer.reason)
+
+
+def _place(draft: Draft, asking: Asking, answer: Answer) -> None:
+    checkin.place(draft, answer.meaning is Meaning.SAME)
+
+
+def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
+    endings.close(draft, answer.number)
+
+
+_ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
+    "minutes": _minutes,
+    "hurting": _staged,
+    "break": _break,
+    "place": _place,
+    "go-ahead": _go_ahead,
+    "which-part": _staged,
+    "how-is-it": _staged,
+    "tissue": _staged,
+    "sign": _sign,
+    "focus": focuses.chosen,
+    "another": _another,
+    "try-result": _try_result,
+    "try-cause": _try_cause,
+    "try-effort": _try_effort,
+    "went-for-it": _went_for_it,
+    "which-boulder": _which_boulder,
+    "boulder-style": _boulder_style,
+    "boulder-moves": _boulder_moves,
+    "seen-film": _seen_film,
+    "shorter-rests": _shorter_rests,
+    "carry-on": _carry_on,
+    "after-hurt": _carry_on,
+    "re-warm": _re_warm,
+    "effort": _effort,
+}

@@ -1,0 +1,184 @@
+"""Rests: absolute ends, words that come at a time, and when a question may be asked in one."""
+
+from dataclasses import replace
+from math import ceil
+
+from coach.model.facts import Rested
+from coach.model.messages import Message, message
+from coach.model.plan import Step, StepKind
+from coach.model.questions import MOST
+from coach.model.routine import BlockKind
+from coach.planning import recovery
+from coach.planning import tries as judged
+from coach.session.draft import Draft
+from coach.session.effects import EndNote
+from coach.session.state import After, Asking, Phase, Resting
+from coach.session.waits import breath_back
+
+#: What may be told of the last try in the rest after it, the most useful first.
+_BESIDE = ("keep", "feel:tired", "cause:skin", "filmed")
+#: Rests shorter than this open no window.
+SHORT_REST = 20.0
+#: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
+LONG_REST = 90.0
+NEARLY = 30.0
+
+
+def suggested(draft: Draft, step: Step) -> float:
+    """Seconds of a rest that is a step: between tries, as the climber's own rests have taught."""
+    if step.block is not BlockKind.HARD:
+        return step.seconds
+    shorter = max(step.seconds - draft.rests.sooner, min(step.seconds, recovery.LEAST))
+    return max(shorter, recovery.learnt(draft.rests.taken))
+
+
+def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
+    """Rest until an absolute time; long rests open a window and tell when they are nearly over."""
+    until = draft.now + seconds
+    marks: tuple[tuple[float, Message], ...] = ()
+    if seconds >= LONG_REST:
+        marks = ((until - NEARLY, message("rest-nearly-over")),)
+        if step is not None and step.block is BlockKind.HARD:
+            marks = ((draft.now + seconds / 2.0, message("rest-half")), *marks)
+    draft.enter(Phase.REST)
+    draft.questions = replace(draft.questions, asking=None)
+    draft.rests = replace(
+        draft.rests, resting=Resting(draft.now, until, seconds, after, step, marks)
+    )
+    if seconds >= SHORT_REST:
+        draft.say(message(_opening(draft), seconds=round(seconds)))
+        rest_on(draft)
+
+
+def _learn(draft: Draft, resting: Resting) -> None:
+    """Keep what was taken; three early ends ask once whether rests may be shorter.
+
+    Only somebody alone is asked: nobody's word may shorten the rest of another.
+    """
+    taken = draft.now - resting.since
+    draft.rests = replace(draft.rests, taken=(*draft.rests.taken, (resting.suggested, taken)))
+    asking = Asking("shorter-rests", draft.s.people[0])
+    alone = len(draft.s.people) == 1
+    if alone and sooner(draft) > 0.0 and asking.question not in draft.questions.asked:
+        draft.ask_later(asking)
+
+
+def sooner(draft: Draft) -> float:
+    """Seconds by which rests may be shorter, as the last ones were."""
+    movement = draft.s.library.movements.get("hard-try")
+    wanted = movement.rest if movement is not None else 0.0
+    return recovery.early(draft.rests.taken, wanted or recovery.PLANNED)
+
+
+def _opening(draft: Draft) -> str:
+    """The first long rest of tries tells what to do in it; after that one word is enough."""
+    if not between_tries(draft) or "rest-first" in draft.questions.asked:
+        return "rest"
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {"rest-first"})
+    return "rest-first"
+
+
+def rest_on(draft: Draft) -> None:
+    """Be in the rest that runs: also after a question or a pause inside it."""
+    resting = draft.rests.resting
+    assert resting is not None
+    draft.enter(Phase.REST)
+    draft.questions = replace(draft.questions, asking=None)
+    if resting.until - draft.now >= SHORT_REST / 2 and draft.notes.recording is None:
+        draft.open_window(answers_of(draft))
+
+
+def between_tries(draft: Draft) -> bool:
+    """Whether the rest that runs stands before a hard try."""
+    resting = draft.rests.resting
+    step = resting.step if resting is not None else None
+    return step is not None and step.block is BlockKind.HARD
+
+
+def answers_of(draft: Draft) -> tuple[str, ...]:
+    """What counts in the rest that runs, at most eight."""
+    if not between_tries(draft):
+        return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
+    last = draft.tries.went[-1] if draft.tries.went else None
+    answers = ["ready", "more-time", "other-boulder", "leaving"]
+    if last is not None and judged.falling(
+        judged.on_boulder(draft.tries.went, last.who, last.boulder)
+    ):
+        answers += ["last-go", "enough"]
+    if last is not None and last.offer == "move-alone":
+        answers.append("move-done")
+    # what can as well be told at another time gives way to what decides about the next try
+    return (*answers, *_BESIDE[: MOST - len(answers)])
+
+
+def due(draft: Draft) -> None:
+    """A time of the rest has come: words, the result of the try, or its end."""
+    resting = draft.rests.resting
+    assert resting is not None
+    words = [what for at, what in resting.marks if at <= draft.now]
+    if draft.now >= resting.until:
+        end_rest(draft)
+    elif words:
+        draft.rests = replace(
+            draft.rests, resting=replace(resting, marks=resting.marks[len(words) :])
+        )
+        if draft.notes.recording is None:
+            draft.say(words[-1])
+    elif draft.questions.pending and draft.now >= breath_back(resting):
+        draft.go_on = True
+
+
+def may_end(draft: Draft, who: int) -> bool:
+    """Whether a person may end the rest that runs: alone, or as the one who climbs next.
+
+    A voice or key that nobody is told apart by comes as that of the first person.
+    """
+    if len(draft.s.people) == 1:
+        return True
+    turn = _next_turn(draft)
+    return between_tries(draft) and who in (draft.s.people[0], turn)
+
+
+def _next_turn(draft: Draft) -> int:
+    return next((step.turn for step in draft.course.steps if step.kind is StepKind.TRY), 0)
+
+
+def owe(draft: Draft) -> None:
+    """Put the seconds that are left of the rest before the next try of anybody else.
+
+    For others the rest counts as well: between their own tries they keep what was planned.
+    """
+    resting, steps = draft.rests.resting, draft.course.steps
+    assert resting is not None
+    turn, left = _next_turn(draft), ceil(resting.until - draft.now)
+    others = (i for i, s in enumerate(steps) if s.kind is StepKind.TRY and s.turn != turn)
+    place = next(others, None)
+    if place is None or left < 1:
+        return
+    before = steps[place - 1] if place else None
+    if before is not None and before.kind is StepKind.REST:
+        more = replace(before, amount=before.amount + left, seconds=before.seconds + left)
+        draft.course = replace(draft.course, steps=(*steps[: place - 1], more, *steps[place:]))
+    else:
+        name = f"{steps[place].name}.owed"
+        rest = Step(name, StepKind.REST, BlockKind.HARD, (), left, float(left))
+        draft.course = replace(draft.course, steps=(*steps[:place], rest, *steps[place:]))
+
+
+def end_rest(draft: Draft) -> None:
+    """The rest is over, by itself or by 'ready'."""
+    resting = draft.rests.resting
+    assert resting is not None
+    draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
+    if draft.notes.recording is not None:
+        draft.effects.append(EndNote())
+    if between_tries(draft):
+        _learn(draft, resting)
+    draft.close_window()
+    running = draft.course.running
+    draft.rests = replace(draft.rests, resting=None)
+    if running is not None and running.since is None and running.go > 1:
+        draft.enter(Phase.LEAD_IN)
+        draft.say(message("next-go", side=running.step.side), After.BEGIN)
+    else:
+        draft.go_on = True

@@ -1,0 +1,123 @@
+"""What a press does: its role, its state, taking back. The views come from the real core."""
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+
+import pytest
+
+from coach.files.library import load_library
+from coach.files.words import load_language
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options
+from coach.runtime.runner import NoKeeper, Runner
+from coach.session.events import Answered, Started
+from coach.session.looking import look
+from coach.session.state import Session
+from coach.session.step import new_session
+from coach.session.view import View
+from coach.web.presses import TAKE_BACK, Presses
+from coach.web.roles import Pass, Passes, Role, passes_for
+from coach.web.scene import state_of
+from tests.days.hall import Hall
+
+LIBRARY = load_library("full", None, ())
+WATCH, CLIMBER, LEADER = Pass(Role.WATCH), Pass(Role.CLIMBER, 1), Pass(Role.LEADER)
+
+
+@dataclass
+class Desk:
+    """A session of one, and the presses beside it."""
+
+    runner: Runner[Session]
+    sent: list[Answered] = field(default_factory=list)
+
+    def view(self) -> View:
+        return look(self.runner.session)
+
+    def presses(self) -> Presses:
+        return Presses(self.view, self.runner.world.now, self.take)
+
+    def take(self, event: Answered) -> None:
+        self.sent.append(event)
+        self.runner.take(event)
+
+
+@pytest.fixture
+def desk() -> Desk:
+    """One minute into a session: the first step of the mat runs."""
+    options = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
+    words = load_language("en", LIBRARY.movements)
+    hall = Hall(words, [])
+    runner = Runner(new_session(LIBRARY, options), hall, NoKeeper(), lambda: datetime.now(UTC))
+    runner.seen = lambda session, event, effects: hall.seen(look(session), event, effects)
+    runner.take(Started(0.0))
+    while hall.now() < 30.0:
+        runner.take(runner.next())
+    return Desk(runner)
+
+
+def press(desk: Desk, by: Pass, what: str, state: str | None = None) -> bool:
+    made = state if state is not None else state_of(desk.view())
+    outcome, _ = desk.presses().press(by, what, made)
+    return outcome.taken
+
+
+def test_a_link_that_watches_sends_nothing(desk: Desk) -> None:
+    assert not any(press(desk, WATCH, what) for what in ("hurt", "pause", "resume", "done"))
+    assert desk.sent == []
+
+
+def test_two_phones_that_pause_leave_it_paused(desk: Desk) -> None:
+    state = state_of(desk.view())
+
+    first, second = press(desk, CLIMBER, "pause", state), press(desk, CLIMBER, "pause", state)
+
+    assert (first, second) == (True, False)
+    assert desk.view().word.value == "paused"
+    assert press(desk, CLIMBER, "resume")
+    assert desk.view().word.value != "paused"
+    assert not press(desk, CLIMBER, "resume")
+
+
+def test_a_press_of_what_has_passed_is_refused(desk: Desk) -> None:
+    before = state_of(desk.view())
+    assert press(desk, CLIMBER, "skip", before)
+    while state_of(desk.view()) == before:
+        desk.runner.take(desk.runner.next())
+
+    assert not press(desk, CLIMBER, "skip", before)
+
+
+def test_who_pressed_is_in_the_event(desk: Desk) -> None:
+    press(desk, CLIMBER, "pause")
+    assert [(event.by, event.who) for event in desk.sent] == [("climber", 1)]
+
+
+def test_a_leaders_done_can_be_taken_back_until_it_counts(desk: Desk) -> None:
+    presses = desk.presses()
+    outcome, number = presses.press(LEADER, "done", state_of(desk.view()))
+    assert outcome.taken
+    assert outcome.waits == TAKE_BACK
+    assert presses.take_back(number).taken
+    presses.settle(number)
+    assert desk.sent == []
+    assert not presses.take_back(number).taken
+
+    _, number = presses.press(LEADER, "done", state_of(desk.view()))
+    presses.settle(number)
+    assert [event.answer.key for event in desk.sent] == ["done"]
+
+
+def test_hurt_counts_whatever_the_state(desk: Desk) -> None:
+    assert press(desk, CLIMBER, "hurt", "long-gone")
+
+
+def test_each_token_opens_one_role_and_no_guess_does() -> None:
+    passes = Passes(passes_for((1, 2), led=False))
+    assert [by.role for by in passes.tokens().values()] == ["watch", "climber", "climber"]
+    for token, by in passes.tokens().items():
+        assert passes.find(token) == by
+        assert passes.find(token[:-1]) is None
+    assert passes.find("") is None
+    assert passes.find("ü") is None
+    assert [by.role for by in passes_for(range(30), led=True)] == ["watch", "leader"]
