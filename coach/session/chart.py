@@ -9,7 +9,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from coach.session import answers, changes, checkin, devices, notes, pauses, questions, rests, steps
+from coach.session import (
+    answers,
+    changes,
+    checkin,
+    devices,
+    endings,
+    notes,
+    pauses,
+    questions,
+    rests,
+    steps,
+)
 from coach.session.draft import Draft
 from coach.session.effects import End
 from coach.session.events import (
@@ -90,6 +101,10 @@ def _step_due(draft: Draft) -> None:
         changes.give_up(draft)
 
 
+def _go_on(draft: Draft) -> None:
+    draft.go_on = True
+
+
 #: What is done when the time of what is awaited has come.
 DUE: Mapping[Awaited, Callable[[Draft], None]] = {
     Awaited.NOTE: notes.lost,
@@ -97,6 +112,9 @@ DUE: Mapping[Awaited, Callable[[Draft], None]] = {
     Awaited.ANSWER: _answer_untold,
     Awaited.STEP: _step_due,
     Awaited.REST: rests.due,
+    Awaited.STANDING: pauses.still,
+    Awaited.TIME_UP: endings.time_up,
+    Awaited.NOTHING: _go_on,
 }
 
 
@@ -110,7 +128,9 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
 _STILL = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 #: Where a session comes by going on: the next step, rest or question, or the end of all steps; and
 #: a rule of planning may want to know whether it goes on at all.
-_ON = frozenset({Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF, Phase.STOPPED})
+_ON = frozenset(
+    {Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF, Phase.STOPPED, Phase.HURT}
+)
 #: And before there is a plan.
 _FIRST = _ON | {Phase.CHECK_IN, Phase.OVER}
 
@@ -145,6 +165,8 @@ def _row(
 
 
 _BEGINS = frozenset({Phase.WORK, Phase.PAUSED})
+#: Where standing still comes to by time alone.
+_SAVED = frozenset({Phase.OVER})
 
 CHART: dict[Phase, dict[type[Event], Line]] = {
     Phase.NEW: {Started: Line(start, _FIRST)},
@@ -152,7 +174,7 @@ CHART: dict[Phase, dict[type[Event], Line]] = {
     Phase.LEAD_IN: _row(
         # a cue that nobody reports the end of is over by time
         said=_ON | _STILL,
-        time=_BEGINS,
+        time=_BEGINS | _ON,
         sound=_BEGINS,
         again=_ON,
     ),
@@ -166,20 +188,20 @@ CHART: dict[Phase, dict[type[Event], Line]] = {
     ),
     Phase.PAUSED: _row(
         said=_FIRST | {Phase.WORK, Phase.STOPPED, Phase.HURT},
-        time=frozenset({Phase.DEBRIEF, Phase.OVER}),
+        time=_SAVED,
         slept=frozenset(),
     ),
     Phase.STOPPED: _row(
         said=_FIRST | {Phase.WORK, Phase.HURT},
-        time=frozenset({Phase.DEBRIEF, Phase.OVER}),
+        time=_SAVED,
         slept=frozenset(),
     ),
     Phase.HURT: _row(
         said=_FIRST | {Phase.WORK},
-        time=frozenset({Phase.DEBRIEF, Phase.OVER}),
+        time=_SAVED,
         slept=frozenset(),
     ),
-    Phase.DEBRIEF: _row(said=_ON | _STILL | {Phase.OVER}, time=frozenset({Phase.OVER}), again=_ON),
+    Phase.DEBRIEF: _row(said=_ON | _STILL | {Phase.OVER}, time=_SAVED, again=_ON),
     Phase.OVER: {
         TimePassed: Line(time_passed),
         SoundEnded: Line(sound_ended),

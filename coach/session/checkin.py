@@ -123,12 +123,17 @@ def _make_plan(draft: Draft) -> None:
     draft.go_on = True
 
 
-def minutes(draft: Draft, number: int) -> None:
-    """Take the minutes; too few for a safe warm-up are told and asked again."""
-    least = draft.s.library.routine.least_minutes
-    if number < least:
+def minutes(draft: Draft, number: int | None) -> None:
+    """Take the minutes, untold the usual ones; too few are told and asked once more."""
+    routine = draft.s.library.routine
+    least = routine.least_minutes
+    number = number if number is not None else max(routine.minutes, least)
+    if number < least and "too-short" in draft.questions.asked:
+        _too_late(draft)
+    elif number < least:
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {"too-short"})
         draft.say(message("too-short", least=least))
-        questions.begin(draft, Asking("minutes", draft.s.people[0]))
+        questions.begin(draft, Asking("minutes", draft.s.people[0], times=questions.TIMES - 1))
     else:
         draft.options = replace(draft.s.options, minutes=float(number))
         ask_next(draft)

@@ -27,7 +27,7 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
         draft.hush()
         close(draft, s.effort)
         return
-    _end(draft, away=False)
+    _end(draft)
 
 
 def leaving(draft: Draft, who: int, answer: Answer) -> None:
@@ -57,7 +57,7 @@ def _next_time(draft: Draft) -> Message:
     return message("leave-next-boulder", boulder=last.boulder)
 
 
-def _end(draft: Draft, *, away: bool) -> None:
+def _end(draft: Draft, *, away: bool = False, first: tuple[Message, ...] = ()) -> None:
     """Drop what is left and go to the debrief; away, with words for home and for next time."""
     s = draft.s
     words = (home(draft, s.people[0]), _next_time(draft)) if away else ()
@@ -71,7 +71,17 @@ def _end(draft: Draft, *, away: bool) -> None:
     draft.rests = replace(draft.rests, resting=None)
     draft.questions = replace(draft.questions, pending=(), asking=None)
     draft.go_on = False
+    for told in first:
+        draft.say(told)
     debrief(draft, words)
+
+
+def time_up(draft: Draft) -> None:
+    """Its minutes have long been over: what is left is dropped, the debrief stays."""
+    if draft.course.planned and draft.s.phase is not Phase.DEBRIEF:
+        _end(draft, first=(message("time-up"),))
+    else:
+        finish(draft, draft.s.people[0], Answer(Meaning.FINISH))
 
 
 def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:

@@ -4,15 +4,19 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.session import changes, course, endings, notes, questions, steps
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, Reopened
 from coach.session.state import Asking, Phase
+from coach.session.waits import STANDING
 
+#: A machine that stood still for less is no pause: the session goes on, only later.
+STALL = 30.0
 #: A session that was left longer than this is closed, not taken up again.
 TOO_LONG = 3 * 3600.0
+_PAUSED = message("paused")
 _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 
 
@@ -26,13 +30,13 @@ def _stand_still(draft: Draft) -> None:
         draft.standing = replace(draft.standing, paused_since=draft.now)
 
 
-def pause(draft: Draft, words: str = "paused") -> None:
+def pause(draft: Draft, words: Message = _PAUSED) -> None:
     """Stand still until 'resume'."""
     if draft.s.phase in _STANDING:
         return
     _stand_still(draft)
     draft.enter(Phase.PAUSED)
-    draft.tell(message(words))
+    draft.tell(words)
     draft.open_window(course.PAUSE_ANSWERS)
 
 
@@ -46,7 +50,7 @@ def begin_work(draft: Draft) -> None:
     step, allowed = running.step, s.devices.allowed
     draft.devices = replace(draft.devices, allowed=False)
     if s.devices.deaf and not allowed and (step.hangs or step.kind is StepKind.TRY):
-        pause(draft, "key-first")
+        pause(draft, message("key-first"))
     else:
         steps.begin_work(draft)
 
@@ -79,12 +83,31 @@ def hurt(draft: Draft, who: int) -> None:
     draft.tell(message("hurt-now"))
 
 
+def still(draft: Draft) -> None:
+    """It still stands: somebody is reminded; at last the session is saved, and ends."""
+    reminded = draft.standing.reminded
+    if reminded + 1 == len(STANDING):
+        draft.hush()
+        draft.say(message("left-standing"))
+        draft.how = "hurt" if draft.s.how == "hurt" else "ended"
+        draft.standing = draft.standing.over(draft.now)
+        endings.close(draft, None)
+        return
+    draft.standing = replace(draft.standing, reminded=reminded + 1)
+    draft.say(message("still-standing"))
+    if draft.listening.window is None:
+        draft.open_window(course.PAUSE_ANSWERS)
+
+
 def resume(draft: Draft) -> None:
     """Go on where it stood; after long idling the plan is looked at first."""
     draft.standing = draft.standing.over(draft.now)
     draft.hush()
     draft.close_window()
-    draft.questions = replace(draft.questions, asking=None)
+    # whether to go on has just been answered
+    pending = draft.questions.pending
+    left = tuple(one for one in pending if one.question not in questions.WAITS)
+    draft.questions = replace(draft.questions, asking=None, pending=left)
     changes.after_idle(draft)
     draft.go_on = True
 
@@ -95,11 +118,8 @@ def clock_jumped(draft: Draft, event: ClockJumped) -> None:
     draft.course = replace(draft.course, idle_since=s.course.idle_since - event.seconds)
     if s.day is not None:
         draft.day = replace(draft.day, ends_at=draft.day.ends_at - event.seconds)
-    if s.phase not in _STANDING:
-        pause(draft)
-        draft.listening = replace(
-            draft.listening, did=message("slept", minutes=round(event.seconds / 60.0))
-        )
+    if s.phase not in _STANDING and event.seconds >= STALL:
+        pause(draft, message("slept", minutes=max(round(event.seconds / 60.0), 1)))
 
 
 def reopened(draft: Draft, event: Reopened) -> None:

@@ -178,8 +178,7 @@ def _re_warm(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
-    routine = draft.s.library.routine
-    checkin.minutes(draft, answer.number or routine.minutes)
+    checkin.minutes(draft, answer.number)
 
 
 def _break(draft: Draft, asking: Asking, answer: Answer) -> None:

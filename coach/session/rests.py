@@ -40,11 +40,13 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
         marks = ((until - NEARLY, message("rest-nearly-over")),)
         if step is not None and step.block is BlockKind.HARD:
             marks = ((draft.now + seconds / 2.0, message("rest-half")), *marks)
-    draft.enter(Phase.REST)
+    resting = Resting(draft.now, until, seconds, after, step, marks)
     draft.questions = replace(draft.questions, asking=None)
-    draft.rests = replace(
-        draft.rests, resting=Resting(draft.now, until, seconds, after, step, marks)
-    )
+    draft.rests = replace(draft.rests, resting=resting)
+    if draft.standing.paused_since is not None:
+        draft.go_on = True  # it rests while it stands
+        return
+    draft.enter(Phase.REST)
     if seconds >= SHORT_REST:
         draft.say(message(_opening(draft), seconds=round(seconds)))
         rest_on(draft)

@@ -261,6 +261,8 @@ class Standing:
     paused_since: float | None = None
     paused: float = 0.0
     """Seconds paused so far."""
+    reminded: int = 0
+    """How often somebody was reminded since it stands still."""
 
     def over(self, now: float) -> "Standing":
         """It goes on: the pause is counted."""

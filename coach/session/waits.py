@@ -10,6 +10,12 @@ from enum import StrEnum
 
 from coach.session.state import Phase, Resting, Session
 
+#: Seconds of standing still after which somebody is reminded, and at last the session is saved.
+STANDING = (360.0, 900.0, 1800.0)
+#: Seconds that a session may take beyond its minutes; before it has any it may take the second.
+OVERTIME, UNTOLD = 600.0, 1200.0
+#: Seconds after which a session goes on that nothing else would move.
+IDLE = 30.0
 #: Longest that a question waits for speech to end.
 LONGEST_SPEECH = 4.0
 #: Seconds after 'down' when the breath is back and the result is asked.
@@ -24,6 +30,9 @@ class Awaited(StrEnum):
     ANSWER = "answer"
     STEP = "step"
     REST = "rest"
+    STANDING = "standing"
+    TIME_UP = "time up"
+    NOTHING = "nothing"
 
 
 #: What each of them comes to by time alone.
@@ -33,6 +42,9 @@ COURSES: dict[Awaited, str] = {
     Awaited.ANSWER: "the question is asked once more; then silence is taken for its answer",
     Awaited.STEP: "a timed step ends; an untimed one is asked about once, then left as untold",
     Awaited.REST: "its words are said, what waits for the breath is asked, and it ends",
+    Awaited.STANDING: "reminded after 6 and 15 minutes; after 30 the session is saved and ends",
+    Awaited.TIME_UP: "10 minutes after its minutes a session ends, whatever is left of it",
+    Awaited.NOTHING: "after 30 s the session goes on to what comes next",
 }
 
 
@@ -46,8 +58,21 @@ class Wait:
 
 
 def awaited(s: Session) -> Wait | None:
-    """What comes first if nobody does anything; None before the start and after the end."""
-    return min(_waits(s), key=lambda wait: wait.until, default=None)
+    """What comes first if nobody does anything; None only before the start and after the end."""
+    waits = list(_waits(s))
+    if s.phase not in (Phase.NEW, Phase.OVER):
+        waits += [_bound(s)] if waits else [Wait(Awaited.NOTHING, s.at + IDLE), _bound(s)]
+    return min(waits, key=lambda wait: wait.until, default=None)
+
+
+def _bound(s: Session) -> Wait:
+    """What ends a session that would not end by itself: its minutes, or those of standing still."""
+    since = s.standing.paused_since
+    if since is not None:
+        return Wait(Awaited.STANDING, since + STANDING[s.standing.reminded])
+    ends = s.day.ends_at + OVERTIME if s.day is not None else s.began + UNTOLD
+    # the last words and the last question are over in a minute
+    return Wait(Awaited.TIME_UP, ends if s.phase is not Phase.DEBRIEF else max(ends, s.at + UNTOLD))
 
 
 def _waits(s: Session) -> Iterator[Wait]:

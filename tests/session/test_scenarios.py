@@ -100,7 +100,7 @@ def test_a_check_in_that_takes_too_long_ends_well() -> None:
     play = Play(minutes=60.0, hurting=None)
     play.until(Phase.CHECK_IN, question="hurting")
     play.say("pause")
-    play.run(55 * 60.0)
+    play.run(25 * 60.0)
     play.say("resume")
     play.until(Phase.OVER)
     assert any("too little time" in text for text in play.said)
@@ -551,8 +551,18 @@ def test_sleep_is_a_pause_whose_time_is_gone() -> None:
     assert play.session.day.ends_at == ends - 600.0
     play.send(ClockJumped(play.now, 60.0))
     early = Play(minutes=None)
-    early.send(ClockJumped(early.now, 5.0))
+    early.send(ClockJumped(early.now, 35.0))
     assert early.session.phase is Phase.PAUSED
+
+
+def test_a_stall_goes_on_by_itself() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    ends, said = play.session.day.ends_at, len(play.said)
+    play.send(ClockJumped(play.now, 29.0))
+    assert play.session.phase is Phase.WORK
+    assert play.session.day.ends_at == ends - 29.0
+    assert len(play.said) == said
 
 
 def test_a_crash_in_a_pause_a_question_and_the_debrief() -> None:
