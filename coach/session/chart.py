@@ -128,9 +128,7 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
 _STILL = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 #: Where a session comes by going on: the next step, rest or question, or the end of all steps; and
 #: a rule of planning may want to know whether it goes on at all.
-_ON = frozenset(
-    {Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF, Phase.STOPPED, Phase.HURT}
-)
+_ON = frozenset({Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF, Phase.STOPPED, Phase.HURT})
 #: And before there is a plan.
 _FIRST = _ON | {Phase.CHECK_IN, Phase.OVER}
 
