@@ -102,7 +102,10 @@ MEANINGS = {
     "MovementTable.unit": "What a dose is counted in; it decides how the movement is run.",
     "MovementTable.least": "The smallest dose; for goes by feel, the least of them.",
     "MovementTable.most": "The largest dose; for goes by feel, the most of them.",
-    "MovementTable.load": "Part -> how much it is loaded, 1 to 3; a part left out: not at all.",
+    "MovementTable.load": "Part -> how much it is meant to work or move, 1 to 3; what it does may "
+    "ask for more.",
+    "MovementTable.spares": "Parts that it leaves alone; a part that is neither asked for nor spared "
+    "counts as loaded.",
     "MovementTable.sides": "2 where it is done left, then right.",
     "MovementTable.equipment": "What it needs; a place without it has the movement left out.",
     "MovementTable.easier": "Name of its easier neighbour, which must not load any part more.",

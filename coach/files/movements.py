@@ -13,8 +13,10 @@ from coach.files.document import Document, read
 from coach.files.find import Kind, folders
 from coach.files.names import advice
 from coach.files.neighbours import Entry, check_neighbours
+from coach.files.positions import Key
 from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.model.body import HIGHEST_LOAD, Part
+from coach.model.demands import DEMANDS, Does, demanded, whole_load
 from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit
 from coach.model.place import EQUIPMENT
 
@@ -48,6 +50,8 @@ class MovementTable(Table):
     most: _Count
     seconds_each: Annotated[float, Field(gt=0, le=3600, allow_inf_nan=False)]
     load: dict[Annotated[Part, ByValue], Annotated[int, Field(ge=0, le=HIGHEST_LOAD)]]
+    does: list[Annotated[Does, ByValue]] = Field(default_factory=list)
+    spares: list[Annotated[Part, ByValue]] = Field(default_factory=list)
     order: Annotated[int, Field(ge=0)]
     sides: Annotated[int, Field(ge=1, le=2)] = 1
     rest: Seconds = 0.0
@@ -112,6 +116,7 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
     if "under-18" in table.leave_out and "under-16" not in table.leave_out:
         what = "leaves out under-18 but not under-16"
         raise document.error((*key, "leave_out"), what, "Add 'under-16'.")
+    load = _load(document, key, table)
     movement = Movement(
         name=name,
         family=family,
@@ -120,7 +125,7 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
         least=table.least,
         most=table.most,
         seconds_each=float(table.seconds_each),
-        load={part: amount for part, amount in table.load.items() if amount},
+        load=load,
         title=table.title,
         cue=table.cue,
         form=table.form,
@@ -134,5 +139,26 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
         hang=Hang(**dict(table.hang)) if table.hang else None,
         leave_out=tuple(table.leave_out),
         static_stretch=table.static_stretch,
+        does=frozenset(table.does),
+        aims=frozenset(part for part, amount in table.load.items() if amount),
     )
     return Entry(movement, document)
+
+
+def _load(document: Document, key: tuple[str, str], table: MovementTable) -> dict[Part, int]:
+    """The load of every part; FileError where a part is said to be spared that is not."""
+    for place, part in enumerate(table.spares):
+        if table.load.get(part, 0):
+            what = f"spares the {part.value} and loads them {table.load[part]}"
+            raise document.error((*key, "spares", place), what, "Take one of the two away.")
+    try:
+        return whole_load(table.does, table.load, table.spares)
+    except ValueError as error:
+        part = Part(str(error))
+        asking = ", ".join(one.value for one in table.does if part in DEMANDS[one].load)
+        least = demanded(table.does)[part]
+        what = f"says that the {part.value} get no load, but it {asking}: at least {least}"
+        where: Key = (*key, "load", part.value)
+        if part not in table.load:
+            where = (*key, "spares", table.spares.index(part))
+        raise document.error(where, what, f"Take {part.value!r} away there.") from None

@@ -3,7 +3,8 @@
 A sentence may hold `{name}` for a value, `{name?one|many}` or `{name?one|many|none}` for a
 plural ('#' is the number), and for movements
 `{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much).
-`{people}` is everybody whose number stands in the value, by name or number.
+`{people}` is everybody whose number stands in the value, by name or number; `{part}` and `{parts}`
+are the parts of the body that stand in it.
 A value that names a thing of the program ('fingers', 'done') is put in by its own words of the
 pack.
 """
@@ -77,6 +78,8 @@ class Language:
         name = slot["name"]
         if name in ("cue", "dose", "form", "movement"):
             return self._of_movement(name, values)
+        if name in ("part", "parts"):
+            return self._listed(str(values.get(name, "")).split())
         if name == "people":
             numbers = str(values.get(name, "")).split()
             return ", ".join(self.names.get(int(number)) or number for number in numbers)
@@ -86,6 +89,12 @@ class Language:
         if name == "station":
             return self.words.get(f"station-{value}", self.word(value))
         return self.word(value) if slot["one"] is None else _plural(slot, value)
+
+    def _listed(self, names: list[str]) -> str:
+        """Things by their words: 'hips and ankles'."""
+        words = [self.word(name) for name in names]
+        before = ", ".join(words[:-1])
+        return f"{before} {self.words['and']} {words[-1]}" if before else "".join(words)
 
     def word(self, value: Value) -> str:
         """The words of a value: a thing's own words, a phrase of an answer, or a number."""

@@ -1,6 +1,7 @@
 """The body as the planner sees it: parts, how they feel, what loads them, what caps them.
 
-A load is 0 to 3 per part: the designers' judgement, tested by its order only
+A load is 0 to 3 per part. What the body does in a movement gives the least of each part
+(`coach.model.demands`); how much above 0 is the designers' judgement, tested by its order only
 (feet on <= feet off, larger <= smaller edge, two hands <= one, static <= catching).
 """
 
@@ -18,6 +19,9 @@ class Part(StrEnum):
     WRISTS = "wrists"
     ELBOWS = "elbows"
     SHOULDERS = "shoulders"
+    NECK = "neck"
+    HEAD = "head"
+    CHEST = "chest"
     BACK = "back"
     HIPS = "hips"
     KNEES = "knees"

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from coach.model.body import Load
+from coach.model.body import Load, Part
+from coach.model.demands import Does
 
 
 class Family(StrEnum):
@@ -83,6 +84,7 @@ class Movement:
     seconds_each: float
     """Seconds that one unit takes (1 for seconds)."""
     load: Load
+    """The load of every part that gets any: what it does asks, what it states, what is unknown."""
     title: Mapping[str, str]
     """Language -> two or three words for the screen and the spoken plan."""
     cue: Mapping[str, str]
@@ -104,3 +106,7 @@ class Movement:
     leave_out: tuple[str, ...] = ()
     """Who should leave it out, as tags: 'under-16', 'under-18', 'sign:fingers', ..."""
     static_stretch: bool = False
+    does: frozenset[Does] = frozenset()
+    """Everything that the body does in it; empty where nobody said."""
+    aims: frozenset[Part] = frozenset()
+    """The parts that it is meant to work or move; the others are loaded beside them."""

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from coach.model.day import Change
 from coach.model.messages import Message, Value, message
 from coach.model.plan import Fired, Step
-from coach.planning import fit, settle
+from coach.planning import fit, remainder, settle
 from coach.planning.gates import GATES
 from coach.planning.rules import RULES, Rule
 from coach.planning.situation import Draft, Situation
@@ -47,11 +47,17 @@ def apply(situation: Situation, ask: str = "") -> Change:
     return Change(
         day=draft.day,
         steps=left,
-        say=_message(rules[0].say, rules[0].values, values),
+        say=_message(said_of(rules[0], draft), rules[0].values, values),
         fired=tuple(fire(rule, values) for rule in rules),
         cut=bool(steps) and all(step.name != steps[0].name for step in left[:1]),
         ask=draft.ask,
     )
+
+
+def said_of(rule: Rule, draft: Draft) -> str:
+    """The key of what a rule says; with nothing left to do another sentence may be true."""
+    over = rule.say_over and not remainder.minutes_of(draft.steps, draft.who)
+    return rule.say_over if over else rule.say
 
 
 def _lost(s: Situation, draft: Draft) -> int:
@@ -69,6 +75,8 @@ VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "step": lambda s, draft: title(s.running) if s.running is not None else "",
     "tries": lambda s, draft: fit.tries(draft.steps, s.who),
     "lost": _lost,
+    "left": lambda s, draft: remainder.minutes_of(draft.steps, draft.who),
+    "parts": lambda s, draft: remainder.parts_of(draft.steps, draft.who, draft.library.movements),
     "minutes": lambda s, draft: round(fit.seconds_of(draft.steps) / 60.0),
     "seconds": _added,
     "who": lambda s, draft: s.who if len(s.day.people) > 1 else 0,

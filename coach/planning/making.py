@@ -3,15 +3,17 @@
 Owns how a day begins: the caps of age, the gates that stand, and the least that works.
 """
 
+from collections.abc import Sequence
+
 from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning
-from coach.model.body import Cap
+from coach.model.body import Cap, Part, ceiling
 from coach.model.day import Change, Day, Library
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.person import Person
-from coach.model.plan import Fired
+from coach.model.plan import Fired, Step
 from coach.model.routine import BlockKind
-from coach.planning import ages, drills, engine, fit, gates, settle, today, unfolding
+from coach.planning import ages, drills, engine, fit, gates, remainder, settle, today, unfolding
 from coach.planning import told as tags
 from coach.planning.situation import PLAN, Situation
 
@@ -89,5 +91,21 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
         "middle": fit.boulders(steps, BlockKind.MIDDLE),
         "tries": max(fit.tries(steps, person.who) for person in day.people),
     }
+    spared = _spared(day, steps, library)
+    if spared is not None:
+        return Change(day=day, steps=steps, say=spared, fired=tuple(fired))
     key = "plan-in-one-sentence" if values["tries"] else "plan-without-tries"
     return Change(day=day, steps=steps, say=message(key, **values), fired=tuple(fired))
+
+
+def _spared(day: Day, steps: Sequence[Step], library: Library) -> Message | None:
+    """What is left for somebody alone who may load a part not at all; None where that is nobody."""
+    if len(day.people) > 1:
+        return None
+    who = day.people[0].who
+    parts = [part.value for part in Part if ceiling(day.caps, who, part) == 0]
+    left = remainder.minutes_of(steps, who)
+    if not parts or not left:
+        return None
+    moved = remainder.parts_of(steps, who, library.movements)
+    return message("plan-sparing", part=" ".join(parts), left=left, parts=moved)

@@ -7,6 +7,7 @@ from coach.planning.rules import RULES
 
 _OTHERS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plan-in-one-sentence", ("minutes", "easy", "middle", "tries")),
+    ("plan-sparing", ("part", "left", "parts")),
     ("plan-without-tries", ("minutes", "easy", "middle", "tries")),
     ("made-up", ("tries",)),
     ("why-length", ("block", "minutes", "kept")),
@@ -20,5 +21,6 @@ _OTHERS: tuple[tuple[str, tuple[str, ...]], ...] = (
 MESSAGES: dict[str, tuple[str, ...]] = {
     **{rule.say: rule.values for rule in RULES},
     **{f"why-{rule.name}": rule.values for rule in RULES},
+    **{rule.say_over: rule.values for rule in RULES if rule.say_over},
     **dict(_OTHERS),
 }

@@ -3,7 +3,7 @@
 Owns which sets are floors, what a block has room for, and rounds of hard tries with their rests.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
 from math import ceil
 
@@ -68,7 +68,8 @@ class Unfolding:
     @cached_property
     def too_long(self) -> list[Offer]:
         """The stretches that are left out."""
-        stretches = self.layout.stretches
+        names = self.layout.stretches
+        stretches = {name: self.layout.library.movements[name].aims for name in names}
         return _long_stretches(self._in_order, stretches) if stretches else []
 
     @cached_property
@@ -112,7 +113,7 @@ class Unfolding:
         return tuple(taken)
 
 
-def _long_stretches(offers: Sequence[Offer], still: frozenset[str]) -> list[Offer]:
+def _long_stretches(offers: Sequence[Offer], still: Mapping[str, frozenset[Part]]) -> list[Offer]:
     """Offers of static stretches before hard tries that bring a part to STATIC seconds or more."""
     tries = [rank for rank, offer in enumerate(offers) if offer.tries]
     spent: dict[tuple[int, Part], float] = {}
@@ -127,15 +128,14 @@ def _long_stretches(offers: Sequence[Offer], still: frozenset[str]) -> list[Offe
     return too_long
 
 
-def _stretched(offer: Offer, still: frozenset[str]) -> dict[tuple[int, Part], float]:
+def _stretched(offer: Offer, still: Mapping[str, frozenset[Part]]) -> dict[tuple[int, Part], float]:
     """Seconds of static stretching by person and part, of one side."""
     found: dict[tuple[int, Part], float] = {}
     for shape in offer.shapes:
         for form in shape.forms:
-            if form.movement in still:
-                for part in form.load:
-                    key = (form.who, part)
-                    found[key] = found.get(key, 0.0) + shape.seconds
+            for part in still.get(form.movement, ()):
+                key = (form.who, part)
+                found[key] = found.get(key, 0.0) + shape.seconds
     return found
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from coach.errors import ExitCode, FileError
 from coach.files.movements import entries, load_movements
+from coach.model.body import Part
 
 ONE = """
 [movements.{name}]
@@ -18,13 +19,16 @@ least = 5
 most = 5
 seconds_each = 1
 load = {{ {load} }}
+spares = {spares}
 order = {order}
 {more}
 """
 
 
 def one(name: str, load: str = "", order: int = 0, more: str = "") -> str:
-    return ONE.format(name=name, load=load, order=order, more=more)
+    loaded = [word.split("=")[0].strip() for word in load.split(",")]
+    spares = [part.value for part in Part if part.value not in loaded]
+    return ONE.format(name=name, load=load, order=order, more=more, spares=spares)
 
 
 def refused(tmp_path: Path, *movements: str) -> tuple[str, str, str]:

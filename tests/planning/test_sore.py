@@ -278,10 +278,10 @@ def test_a_hurting_part_gets_no_load_and_is_asked_for_signs() -> None:
 @pytest.mark.parametrize(
     ("number", "rule", "most", "reason", "ask"),
     [
-        (0, "pain-slight", 2, CapReason.SORE, ""),
-        (2, "pain-slight", 2, CapReason.SORE, ""),
-        (3, "pain-moderate", 1, CapReason.SORE, ""),
-        (5, "pain-moderate", 1, CapReason.SORE, ""),
+        (0, "pain-slight", 0, CapReason.SORE, ""),
+        (2, "pain-slight", 0, CapReason.SORE, ""),
+        (3, "pain-moderate", 0, CapReason.SORE, "sign"),
+        (5, "pain-moderate", 0, CapReason.SORE, "sign"),
         (6, "pain-severe", 0, CapReason.SIGN, "carry-on"),
         (10, "pain-severe", 0, CapReason.SIGN, "carry-on"),
     ],

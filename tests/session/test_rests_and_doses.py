@@ -71,7 +71,7 @@ def test_the_rest_between_two_goes_outlasts_what_is_said_in_it(words: tuple[str,
     if words == ("feel:sore",):
         play.until(Phase.ASK, question="which-part")
         play.say("part:knees")
-        play.run(2.0)
+        play.until(Phase.ASK, question="tissue")
         play.say("tissue:skin")
     play.run(max(until - play.now - 3.0, 0.0))
     assert play.session.rests.resting is not None

@@ -11,6 +11,7 @@ def _hurt(s: Situation) -> bool:
 
 
 def _no_load(s: Situation, draft: Draft) -> None:
+    draft.part = s.answer.part
     parts = (s.answer.part,) if s.answer.part is not None else tuple(Part)
     for part in parts:
         draft.cap(part, 0, CapReason.SIGN, "hurt")
@@ -27,7 +28,8 @@ RULES = (
         when=_hurt,
         then=_no_load,
         say="hurt",
-        values=(),
+        say_over="hurt-over",
+        values=("left", "parts"),
         sure=Sure.DESIGN_CHOICE,
         source="Stop and get it looked at: general first aid, not a climbing guideline",
         alone=True,

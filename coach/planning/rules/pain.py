@@ -1,8 +1,11 @@
-"""Pain: told in words it unloads the part; told as a number its zone decides how far.
+"""Pain: whatever hurts gets no load any more today; how much it hurts decides what else is said.
 
-The zones are a design choice: the stricter of two published forms, 0 to 2, 3 to 5, over 5 (model
-of Silbernagel KG et al. 2007, Am J Sports Med 35(6):897-906; the numbers from memory, unconfirmed;
-one secondary source prints 3 in the lowest zone). It was tested on leg tendons, not on fingers.
+The published pain-monitoring model lets a slight pain work on (Silbernagel KG et al. 2007, Am J
+Sports Med 35(6):897-906, tested on leg tendons; its zones from memory, unconfirmed). Ours is
+stricter and a choice of ours: nobody here can tell a tendon that grumbles from one that has just
+torn, so no pain is loaded. The limits of the words are the stricter of two published forms of that
+model; a published scale of words calls up to 3.4 slight and up to 6.4 moderate (Boonstra AM et al.
+2014, Pain 155:2545-2550, chronic pain).
 """
 
 from coach.model.answers import Meaning
@@ -10,7 +13,7 @@ from coach.model.body import CapReason, Feel
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
-#: Highest number of the two lower zones.
+#: Highest whole number of a slight and of a moderate pain.
 SLIGHT = 2
 MODERATE = 5
 
@@ -43,39 +46,35 @@ def _untold(s: Situation) -> bool:
     return _hurting(s) and s.answer.number is None
 
 
-def _cap(s: Situation, draft: Draft, most: int, reason: CapReason) -> None:
+def _spare_with(s: Situation, draft: Draft, reason: CapReason) -> None:
     assert s.answer.part is not None
     draft.part = s.answer.part
     draft.report(s.answer.part, Feel.HURTING)
-    draft.cap(s.answer.part, most, reason, "pain")
-
-
-def _not_the_hardest(s: Situation, draft: Draft) -> None:
-    _cap(s, draft, 2, CapReason.SORE)
-    draft.no_tries()
-
-
-def _gentle(s: Situation, draft: Draft) -> None:
-    _cap(s, draft, 1, CapReason.SORE)
+    draft.cap(s.answer.part, 0, reason, "pain")
     draft.no_tries()
 
 
 def _spare(s: Situation, draft: Draft) -> None:
-    _cap(s, draft, 0, CapReason.SORE)
-    draft.no_tries()
+    _spare_with(s, draft, CapReason.SORE)
+
+
+def _spare_and_ask(s: Situation, draft: Draft) -> None:
+    _spare_with(s, draft, CapReason.SORE)
     draft.ask = "sign"
 
 
 def _stop(s: Situation, draft: Draft) -> None:
-    _cap(s, draft, 0, CapReason.SIGN)
-    draft.no_tries()
+    _spare_with(s, draft, CapReason.SIGN)
     draft.ask = "carry-on"
 
 
 _SOURCE = (
-    "Stricter of two published forms of the pain-monitoring model: Silbernagel KG et al. (2007) Am "
-    "J Sports Med 35(6):897-906; zone numbers from memory, unconfirmed"
+    "Stricter than the pain-monitoring model (Silbernagel KG et al. 2007, Am J Sports Med "
+    "35(6):897-906), which was tested on leg tendons; words by Boonstra AM et al. 2014, Pain "
+    "155:2545-2550"
 )
+#: What they say: the part, and what is left of the session.
+_LEFT = ("part", "left", "parts")
 
 RULES = (
     Rule(
@@ -83,42 +82,46 @@ RULES = (
         fires="a part hurts, how much is not told",
         does="no load on it; no hard tries; asks for signs",
         when=_untold,
-        then=_spare,
+        then=_spare_and_ask,
         say="hurting",
-        values=("part",),
+        say_over="hurting-over",
+        values=_LEFT,
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
     ),
     Rule(
         name="pain-slight",
-        fires="a pain of 0 to 2 of 10",
-        does="the part gets no hardest load; no hard tries",
+        fires="a slight pain (0 to 2 of 10)",
+        does="no load on it today; no hard tries",
         when=_slight,
-        then=_not_the_hardest,
-        say="pain-slight",
-        values=("part",),
+        then=_spare,
+        say="hurting",
+        say_over="hurting-over",
+        values=_LEFT,
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
     ),
     Rule(
         name="pain-moderate",
-        fires="a pain of 3 to 5 of 10",
-        does="the part gets gentle work only; no hard tries",
+        fires="a moderate pain (3 to 5 of 10)",
+        does="no load on it today; no hard tries; asks for signs",
         when=_moderate,
-        then=_gentle,
-        say="pain-moderate",
-        values=("part",),
+        then=_spare_and_ask,
+        say="hurting",
+        say_over="hurting-over",
+        values=_LEFT,
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
     ),
     Rule(
         name="pain-severe",
-        fires="a pain over 5 of 10",
+        fires="a severe pain (over 5 of 10)",
         does="no load on the part until a clinician cleared it; no hard tries",
         when=_severe,
         then=_stop,
         say="pain-severe",
-        values=("part",),
+        say_over="pain-severe",
+        values=_LEFT,
         sure=Sure.DESIGN_CHOICE,
         source=_SOURCE,
     ),

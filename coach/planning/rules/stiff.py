@@ -31,14 +31,14 @@ def gentle_for(part: Part, s: Situation) -> list[Movement]:
         m
         for m in s.library.movements.values()
         if m.family in _FAMILIES
-        and part in m.load
+        and part in m.aims
         and m.hang is None
         and m.unit not in (Unit.BOULDERS, Unit.GOES)
         and max(m.load.values()) <= 1
         and not m.static_stretch
         and today.allowed(m, s.person)
     ]
-    return sorted(found, key=lambda m: (_FAMILIES.index(m.family), sum(m.load.values()), m.name))
+    return sorted(found, key=lambda m: (_FAMILIES.index(m.family), len(m.aims), m.name))
 
 
 def _more_movement(s: Situation, draft: Draft) -> None:
