@@ -104,7 +104,7 @@ MEANINGS = {
     "MovementTable.most": "The largest dose; for goes by feel, the most of them.",
     "MovementTable.load": "Part -> how much it is meant to work or move, 1 to 3; what it does may "
     "ask for more.",
-    "MovementTable.spares": "Parts that it leaves alone; a part that is neither asked for nor spared "
+    "MovementTable.spares": "Parts that it leaves alone; what is neither asked for nor spared "
     "counts as loaded.",
     "MovementTable.sides": "2 where it is done left, then right.",
     "MovementTable.equipment": "What it needs; a place without it has the movement left out.",
