@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import Self
 
 from coach.model.body import Feel, Part, Tissue
+from coach.model.signs import SIGNS
 from coach.model.tries import CAUSES, STYLES
 
 
@@ -73,6 +74,8 @@ class Nature:
     """Where a try ended, or how hard it was beside the one before, as the record writes it."""
 
 
+#: How much something hurts, in words: slight, moderate, severe.
+_PAINS = ("feel:hurting:2", "feel:hurting:5", "feel:hurting:8")
 _LOWERS, _NEUTRAL, _RAISES = Tendency.LOWERING, Tendency.NEUTRAL, Tendency.RAISING
 
 
@@ -113,12 +116,13 @@ class Meaning(StrEnum):
     )  # fmt: skip
     FEEL = "feel", Nature(
         _LOWERS, "how the body or a part of it feels; lowers what is left",
-        always=("feel:fingers:sore", "feel:sore"), leader=True, early=True, asked_back=True,
-        letter="f", chosen=True, about=About.BODY,
+        always=("feel:fingers:sore", "feel:sore", "feel:hurting", *_PAINS), leader=True,
+        early=True, asked_back=True, letter="f", chosen=True, about=About.BODY,
     )  # fmt: skip
     SIGN = "sign", Nature(
         _LOWERS, "a warning sign: no load there today",
-        asked_back=True, chosen=True, about=About.BODY,
+        always=tuple(sign.key for sign in SIGNS.values()), leader=True, early=True, asked_back=True,
+        chosen=True, about=About.BODY,
     )  # fmt: skip
 
     # -- the step that runs
@@ -341,7 +345,9 @@ def parse(key: str) -> Answer:
     try:
         answer = Answer(Meaning.called(head))
         for item in rest:
-            if head in _NAMED:
+            if head == "sign" and item in list(Part):
+                answer = replace(answer, part=Part(item))
+            elif head in _NAMED:
                 answer = _NAMED[head](answer, item)
             elif head == "focus" and not item.isdigit():
                 answer = replace(answer, focus=item)

@@ -13,7 +13,7 @@ from coach.model.plan import Step
 from coach.planning import engine, fit, settle, today
 from coach.planning.gates import GATES
 from coach.planning.offers import MAKE_UP
-from coach.planning.situation import Situation
+from coach.planning.situation import UNTOLD_PART, Situation
 
 
 def adapt(
@@ -38,6 +38,10 @@ def adapt(
     return engine.apply(Situation(day, steps, now, who, answer, question, library), ask)
 
 
+#: Halves of a staged answer that wait for their part.
+_HALVES = ("feel:", "sign:")
+
+
 def _complete(day: Day, who: int, answer: Answer, question: str) -> tuple[Day, Answer, str, str]:
     """A staged answer made whole: 'sore' told first and the part after it, or the reverse.
 
@@ -50,13 +54,19 @@ def _complete(day: Day, who: int, answer: Answer, question: str) -> tuple[Day, A
         return day, replace(answer, part=about), question, ""
     waiting = [key for number, key in day.pending if number == who]
     if answer.meaning is Meaning.PART and answer.part is not None:
-        feel = next((key for key in reversed(waiting) if key.startswith("feel:")), None)
+        feel = next((key for key in reversed(waiting) if key.startswith(_HALVES)), None)
         if feel is None:
             return _wait(day, who, f"part:{answer.part}"), answer, question, "how-is-it"
         whole = replace(parse(feel), part=answer.part)
         gate = next((key for key in waiting if key.startswith("at:")), "")
         day = _without(_without(day, who, feel), who, gate)
         return day, whole, gate.removeprefix("at:") or question, ""
+    if answer.meaning is Meaning.SILENCE and question == "which-part":
+        untold = next((key for key in reversed(waiting) if key.startswith(_HALVES)), None)
+        if untold is not None:
+            gate = next((key for key in waiting if key.startswith("at:")), "")
+            day = _without(_without(day, who, untold), who, gate)
+            return day, parse(untold), UNTOLD_PART, ""
     if answer.meaning is Meaning.FEEL and answer.part is None and question == "how-is-it":
         part = next((key for key in reversed(waiting) if key.startswith("part:")), None)
         if part is not None:

@@ -71,6 +71,7 @@ def _added(s: Situation, draft: Draft) -> int:
 #: Everything that a rule's message may hold.
 VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "part": lambda s, draft: draft.part.value if draft.part is not None else "",
+    "sign": lambda s, draft: f"sign:{s.answer.sign}",
     "gate": lambda s, draft: s.question,
     "step": lambda s, draft: title(s.running) if s.running is not None else "",
     "tries": lambda s, draft: fit.tries(draft.steps, s.who),

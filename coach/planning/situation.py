@@ -24,6 +24,8 @@ PLAN = "plan"
 LATE_READING = "reading"
 IDLE = "idle"
 CLOCK = "clock"
+#: What an answer belongs to whose part was asked for and not told.
+UNTOLD_PART = "untold-part"
 
 
 @dataclass(frozen=True, slots=True)

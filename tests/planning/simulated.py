@@ -18,10 +18,10 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
+from coach.model.signs import SIGNS
 from coach.planning import adapt, after_idle, keep_time, made_up, make_plan, open_day
 from coach.planning.offers import cost
 from coach.planning.rules import RULES
-from coach.planning.signs import SIGNS
 from coach.planning.told import TOLD
 from tests.planning.days import UNASKED
 

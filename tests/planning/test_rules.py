@@ -4,9 +4,9 @@ import pytest
 
 from coach.files.words import load_language
 from coach.model.messages import Value, message
+from coach.model.signs import SIGNS, known
 from coach.planning import MESSAGES
 from coach.planning.rules import RULES, Rule, Sure
-from coach.planning.signs import SIGNS, known
 from coach.planning.told import TOLD
 from tests.planning.days import library
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from coach.model.body import Cap, CapReason, Part
+from coach.model.signs import SIGNS, After
 from coach.planning.rules import RULES, Sure
-from coach.planning.signs import SIGNS, After
 from tests.planning.days import library
 from tests.planning.walker import PAIR, Walker
 

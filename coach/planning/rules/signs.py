@@ -1,7 +1,9 @@
 """Warning signs: what they name is not loaded again today; a clinician decides about later.
 
-Sources stand with the signs in `coach.planning.signs`. Any finger pain under 18 counts as one:
-growing bones (Morrison AB, Schoeffl VR 2007, Br J Sports Med 41:852-861).
+Sources stand with the signs in `coach.model.signs`. Pain of growing bones counts as a sign (ages
+and parts by Caine D et al. 2021, Sports Med; Morrison AB, Schoeffl VR 2007, Br J Sports Med
+41:852-861; wrist, elbow and shoulder by medical notes seen in copies): under 18, and where nobody
+told an age.
 """
 
 from dataclasses import replace
@@ -9,16 +11,19 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part
 from coach.model.person import AgeBand
+from coach.model.signs import After, known, strange
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.signs import After, known
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import UNTOLD_PART, Draft, Situation
+
+#: Where bones grow and climbing loads them.
+GROWING = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS})
 
 
-def part_of(s: Situation) -> Part:
-    """The part a sign is about: named, else its own, else the one last told of, else fingers."""
+def part_of(s: Situation) -> Part | None:
+    """The part a sign is about: named, else its own, else the one last told of; None if untold."""
     own = known(s.answer.sign).part
     told = [r.part for r in s.day.reports if r.who == s.who and r.feel in (Feel.SORE, Feel.HURTING)]
-    return s.answer.part or own or (told[-1] if told else Part.FINGERS)
+    return s.answer.part or own or (told[-1] if told else None)
 
 
 def _told(s: Situation, after: After) -> bool:
@@ -34,16 +39,44 @@ def _keep(s: Situation, draft: Draft) -> None:
     draft.ask = "carry-on"
 
 
+def _strange(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.SIGN and strange(s.answer.sign) and part_of(s) is not None
+
+
+def _as_hurting(s: Situation, draft: Draft) -> None:
+    draft.part = part_of(s)
+    assert draft.part is not None
+    draft.report(draft.part, Feel.HURTING)
+    draft.cap(draft.part, 0, CapReason.SORE, "pain")
+    draft.no_tries()
+    draft.ask = "sign"
+
+
 def _of_a_part(s: Situation) -> bool:
-    return _told(s, After.PART)
+    known_sign = _told(s, After.PART) and not strange(s.answer.sign)
+    return known_sign and part_of(s) is not None
 
 
 def _stop_loading(s: Situation, draft: Draft) -> None:
     draft.part = part_of(s)
+    assert draft.part is not None
     draft.cap(draft.part, 0, CapReason.SIGN, "warning-sign")
     if draft.part is Part.FINGERS:
         draft.cap(Part.SKIN, 1, CapReason.SIGN, "warning-sign")
     _keep(s, draft)
+
+
+def _somewhere(s: Situation) -> bool:
+    asked = s.question == UNTOLD_PART
+    return _told(s, After.PART) and part_of(s) is None and not asked
+
+
+def _ask_where(s: Situation, draft: Draft) -> None:
+    draft.wait_for(s.answer.key)
+    draft.no_tries()
+    if s.running is not None and s.running.hangs:
+        draft.cap(Part.FINGERS, 0, CapReason.SORE, "pain")
+    draft.ask = "which-part"
 
 
 def _emergency(s: Situation) -> bool:
@@ -52,6 +85,10 @@ def _emergency(s: Situation) -> bool:
 
 def _first_aid(s: Situation) -> bool:
     return _told(s, After.EMERGENCY) and not known(s.answer.sign).published
+
+
+def _head(s: Situation) -> bool:
+    return _told(s, After.HEAD)
 
 
 def _over(s: Situation) -> bool:
@@ -64,45 +101,125 @@ def _nothing_more(s: Situation, draft: Draft) -> None:
     _keep(s, draft)
 
 
-def _young_fingers(s: Situation) -> bool:
-    return (
-        s.answer.meaning is Meaning.FEEL
-        and s.answer.part is Part.FINGERS
-        and s.answer.feel in (Feel.SORE, Feel.HURTING)
-        and s.person.age is not AgeBand.ADULT
-    )
+def _whole_pain(s: Situation) -> bool:
+    """A chest or a head that hurts, or that is sore and no muscle, is a sign of the whole."""
+    about = s.answer.part in (Part.HEAD, Part.CHEST)
+    return about and s.answer.meaning is Meaning.FEEL and s.answer.feel is Feel.HURTING
 
 
-def _young_stop(s: Situation, draft: Draft) -> None:
-    assert s.answer.feel is not None
-    draft.report(Part.FINGERS, s.answer.feel)
-    draft.cap(Part.FINGERS, 0, CapReason.SIGN, "young-fingers")
+def _pain_of_the_whole(s: Situation, draft: Draft) -> None:
+    assert s.answer.part is not None
+    draft.part = s.answer.part
+    draft.report(s.answer.part, Feel.HURTING)
+    for part in Part:
+        draft.cap(part, 0, CapReason.SIGN, "sign-of-the-whole")
+    sign = (s.who, "chest-pain" if s.answer.part is Part.CHEST else "headache")
+    if sign not in draft.day.signs:
+        draft.day = replace(draft.day, signs=(*draft.day.signs, sign))
     draft.no_tries()
     draft.ask = "carry-on"
 
 
+def _growing_pain(s: Situation) -> bool:
+    return (
+        s.answer.meaning is Meaning.FEEL
+        and s.answer.part in GROWING
+        and s.answer.feel in (Feel.SORE, Feel.HURTING)
+    )
+
+
+def _young_fingers(s: Situation) -> bool:
+    fingers = s.answer.part is Part.FINGERS
+    return _growing_pain(s) and fingers and s.person.age in (AgeBand.UNDER_16, AgeBand.UNDER_18)
+
+
+def _young_limb(s: Situation) -> bool:
+    pain = s.answer.feel is Feel.HURTING and s.answer.part is not Part.FINGERS
+    return _growing_pain(s) and pain and s.person.age in (AgeBand.UNDER_16, AgeBand.UNDER_18)
+
+
+def _unknown_age(s: Situation) -> bool:
+    counts = s.answer.part is Part.FINGERS or s.answer.feel is Feel.HURTING
+    return _growing_pain(s) and counts and s.person.age is AgeBand.UNKNOWN
+
+
+def _age_may_be(s: Situation, draft: Draft) -> None:
+    """The careful rule until somebody tells the age: no sign stands on the record for that."""
+    assert s.answer.feel is not None
+    assert s.answer.part is not None
+    draft.part = s.answer.part
+    draft.report(s.answer.part, s.answer.feel)
+    draft.cap(s.answer.part, 0, CapReason.SORE, "young-pain")
+    draft.no_tries()
+    draft.ask = "sign"
+
+
+def _young_stop(s: Situation, draft: Draft) -> None:
+    assert s.answer.feel is not None
+    assert s.answer.part is not None
+    draft.part = s.answer.part
+    draft.report(s.answer.part, s.answer.feel)
+    draft.cap(s.answer.part, 0, CapReason.SIGN, "young-pain")
+    draft.no_tries()
+    draft.ask = "carry-on"
+
+
+_YOUNG = (
+    "Morrison AB, Schoeffl VR (2007) Br J Sports Med 41:852-861; Jones G et al. (2022) Curr Sports "
+    "Med Rep 21(12):436-442"
+)
+_LIMBS = (
+    "Caine D et al. (2021) Sports Med (4):741-772; that wrist, elbow and shoulder are unloaded "
+    "until a doctor has looked is our stricter choice"
+)
+
 RULES = (
     Rule(
         name="emergency-sign",
-        fires="a sign of the published list after a fall is told",
+        fires="a sign of the head or the neck that a published list takes as an emergency is told",
         does="no load on anything today; says to get help",
         when=_emergency,
         then=_nothing_more,
         say="emergency-sign",
         values=(),
         sure=Sure.PUBLISHED,
-        source="Concussion Recognition Tool: Echemendia RJ et al. (2023) Br J Sports Med 57:689",
+        source="Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694; CDC Heads Up (2015)",
     ),
     Rule(
         name="emergency-first-aid",
-        fires="chest pain, fainting, confusion or a leg that bears no weight is told",
+        fires="chest pain, fainting, heavy bleeding, a back that hurts after a fall or a leg that "
+        "bears no weight is told",
         does="no load on anything today; says to get help",
         when=_first_aid,
         then=_nothing_more,
         say="emergency-sign",
         values=(),
         sure=Sure.COMMON_PRACTICE,
-        source="General first aid (common practice), from memory, unconfirmed",
+        source="General first aid as health services print it (common practice), seen in copies",
+    ),
+    Rule(
+        name="head-sign",
+        fires="a knock on the head, or a symptom after one, is told",
+        does="no load on anything today; no climbing until somebody qualified has looked",
+        when=_head,
+        then=_nothing_more,
+        say="head-sign",
+        values=(),
+        sure=Sure.PUBLISHED,
+        source="Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694: one sign is enough, "
+        "even if it goes away",
+    ),
+    Rule(
+        name="whole-pain",
+        fires="the head or the chest hurts",
+        does="no load on anything today; says to get help",
+        when=_whole_pain,
+        then=_pain_of_the_whole,
+        say="emergency-sign",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="Any pain of the chest, at once, is stricter than what health services print",
+        alone=True,
     ),
     Rule(
         name="ill",
@@ -112,12 +229,37 @@ RULES = (
         then=_nothing_more,
         say="ill",
         values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="With a fever nobody trains (common practice); Schwellnus M et al. (2022) Br J "
+        "Sports Med 56(19):1066-1088 is the review, its criteria not seen",
+    ),
+    Rule(
+        name="unknown-sign",
+        fires="a sign with a name that nobody here knows is told of a part",
+        does="counts as hurting: no load on it; no hard tries; asks for signs",
+        when=_strange,
+        then=_as_hurting,
+        say="unknown-sign",
+        values=("sign", "part"),
         sure=Sure.DESIGN_CHOICE,
-        source="No load with a fever: general advice, from memory, unconfirmed",
+        source="What is unknown counts as risky",
+        alone=True,
+    ),
+    Rule(
+        name="sign-somewhere",
+        fires="a sign of a part is told, it is not told where",
+        does="no hard tries; asks where; without an answer nothing is loaded any more",
+        when=_somewhere,
+        then=_ask_where,
+        say="sore-where",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+        alone=True,
     ),
     Rule(
         name="warning-sign",
-        fires="a sign of a part is told: a pop, swelling, numbness, a finger that won't bend",
+        fires="a sign of a part is told: a pop, swelling, numbness, something that won't bend",
         does="no load on that part until a clinician cleared it; no hard tries",
         when=_of_a_part,
         then=_stop_loading,
@@ -129,15 +271,39 @@ RULES = (
     ),
     Rule(
         name="young-fingers",
-        fires="fingers of somebody under 18, or of no told age, are sore or hurting",
+        fires="fingers of somebody under 18 are sore or hurting",
         does="no load on the fingers until a clinician cleared it; no hard tries",
         when=_young_fingers,
         then=_young_stop,
         say="young-fingers",
-        values=(),
+        values=("part",),
         sure=Sure.PUBLISHED,
-        source="Morrison AB, Schoeffl VR (2007) Br J Sports Med 41:852-861; Jones G et al. "
-        "(2022) Curr Sports Med Rep 21(12):436-442",
+        source=_YOUNG,
+        alone=True,
+    ),
+    Rule(
+        name="young-limb",
+        fires="wrist, elbow or shoulder of somebody under 18 hurts",
+        does="no load on it until a clinician cleared it; no hard tries",
+        when=_young_limb,
+        then=_young_stop,
+        say="young-limb",
+        values=("part",),
+        sure=Sure.PUBLISHED,
+        source=_LIMBS,
+        alone=True,
+    ),
+    Rule(
+        name="age-unknown-pain",
+        fires="fingers are sore, or fingers, wrist, elbow or shoulder hurt, of somebody whose age "
+        "nobody told",
+        does="the careful rule of the young holds, and it says that this is why",
+        when=_unknown_age,
+        then=_age_may_be,
+        say="age-unknown-pain",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source=_YOUNG,
         alone=True,
     ),
 )

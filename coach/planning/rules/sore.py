@@ -2,9 +2,10 @@
 
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part, Tissue
+from coach.planning.allowance import GENTLE
 from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import UNTOLD_PART, Draft, Situation
 
 #: Caps of these rules may end by a repeated check after rest.
 LIFTABLE = ("sore", "tired")
@@ -127,12 +128,25 @@ def _somewhere(s: Situation) -> bool:
         s.answer.meaning is Meaning.FEEL
         and s.answer.feel in (Feel.SORE, Feel.HURTING)
         and s.answer.part is None
+        and s.question != UNTOLD_PART
     )
+
+
+def _untold(s: Situation) -> bool:
+    return s.question == UNTOLD_PART and s.answer.feel is not Feel.STIFF
+
+
+def _spare_everything(s: Situation, draft: Draft) -> None:
+    """Nobody told where: it could be anywhere. Sore leaves gentle work, all else nothing."""
+    most = GENTLE if s.answer.feel is Feel.SORE else 0
+    for part in Part:
+        draft.cap(part, most, CapReason.SORE, "part-untold")
+    draft.no_tries()
 
 
 def _ask_where(s: Situation, draft: Draft) -> None:
     assert s.answer.feel is not None
-    draft.wait_for(f"feel:{s.answer.feel}")
+    draft.wait_for(s.answer.key)
     if s.running is not None and s.running.hangs:
         draft.report(Part.FINGERS, Feel.SORE)
         draft.cap(Part.FINGERS, 1, CapReason.SORE, "sore")
@@ -146,6 +160,18 @@ def _ask_where(s: Situation, draft: Draft) -> None:
 
 
 RULES = (
+    Rule(
+        name="part-untold",
+        fires="it was asked where it is sore or hurts, and nobody answered",
+        does="sore: gentle work only for every part; hurting or a sign: no load on any",
+        when=_untold,
+        then=_spare_everything,
+        say="part-untold",
+        values=("left",),
+        sure=Sure.DESIGN_CHOICE,
+        source="What is unknown counts as risky",
+        alone=True,
+    ),
     Rule(
         name="sore-somewhere",
         fires="something is sore or hurting, it is not told where",
