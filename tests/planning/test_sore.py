@@ -301,7 +301,7 @@ def test_the_zone_of_a_pain_decides(
 
 
 @pytest.mark.parametrize("feel", ["sore", "hurting"])
-@pytest.mark.parametrize("age", [AgeBand.UNDER_16, AgeBand.UNDER_18, AgeBand.UNKNOWN])
+@pytest.mark.parametrize("age", [AgeBand.UNDER_16, AgeBand.UNDER_18])
 def test_any_finger_pain_of_the_young_stops_the_fingers(age: AgeBand, feel: str) -> None:
     """Jones et al. 2022, Curr Sports Med Rep 21(12):436-442: investigate promptly."""
     walk = Walker((Person(1, age=age),)).to("easy.1").tell(f"feel:fingers:{feel}")
@@ -310,6 +310,27 @@ def test_any_finger_pain_of_the_young_stops_the_fingers(age: AgeBand, feel: str)
     assert walk.change.day.caps[-1].reason is CapReason.SIGN
     assert walk.tries() == 0
     assert walk.change.day.reports[-1] == Report(1, Part.FINGERS, Feel(feel))
+
+
+@pytest.mark.parametrize("part", ["wrists", "elbows", "shoulders"])
+def test_pain_where_bones_grow_stops_the_limb_of_the_young(part: str) -> None:
+    """Growth plates of climbers: Caine et al. 2021, Sports Med; the parts as medical notes."""
+    walk = Walker((Person(1, age=AgeBand.UNDER_18),)).to("easy.1").tell(f"feel:{part}:hurting")
+    assert (walk.say, walk.change.ask) == ("young-limb", "carry-on")
+    assert walk.most(Part(part)) == 0
+    assert walk.change.day.caps[-1].reason is CapReason.SIGN
+
+
+@pytest.mark.parametrize(
+    "key", ["feel:fingers:sore", "feel:fingers:hurting", "feel:wrists:hurting"]
+)
+def test_whoever_told_no_age_is_told_why_the_careful_rule_holds(key: str) -> None:
+    walk = Walker((Person(1),)).to("easy.1").tell(key)
+    assert (walk.say, walk.change.ask) == ("age-unknown-pain", "sign")
+    said = walk.change.fired[0].because
+    assert said.key == "why-age-unknown-pain"
+    assert walk.most(Part(key.split(":")[1])) == 0
+    assert walk.change.day.caps[-1].reason is CapReason.SORE
 
 
 @pytest.mark.parametrize("key", ["feel:fingers:tired", "feel:knees:sore"])
