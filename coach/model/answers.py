@@ -121,8 +121,8 @@ class Meaning(StrEnum):
     )  # fmt: skip
     SIGN = "sign", Nature(
         _LOWERS, "a warning sign: no load there today",
-        always=tuple(sign.key for sign in SIGNS.values()), leader=True, early=True, asked_back=True,
-        chosen=True, about=About.BODY,
+        always=tuple(sign.key for sign in SIGNS.values()), early=True, asked_back=True, chosen=True,
+        about=About.BODY,
     )  # fmt: skip
 
     # -- the step that runs

@@ -38,6 +38,12 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
+    if not draft.s.planned:
+        if draft.s.day is not None:
+            checkin.told(draft, who, answer)
+        else:
+            draft.set(did=questions.not_understood(answer))
+        return
     draft.record(SignTold(draft.now, who, answer.sign or "yes", answer.part))
     plan(draft, who, answer)
 
