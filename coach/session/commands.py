@@ -6,6 +6,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
+from coach.model.signs import known
 from coach.session import checkin, controls, endings, notes, pauses, questions
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
@@ -38,14 +39,14 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
-    if not draft.s.planned:
-        if draft.s.day is not None:
-            checkin.told(draft, who, answer)
-        else:
-            draft.set(did=questions.not_understood(answer))
-        return
-    draft.record(SignTold(draft.now, who, answer.sign or "yes", answer.part))
-    plan(draft, who, answer)
+    part = answer.part or known(answer.sign).part
+    draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
+    if draft.course.planned:
+        plan(draft, who, answer)
+    elif draft.s.day is not None:
+        checkin.told(draft, who, answer)
+    else:
+        draft.show(questions.not_understood(answer))
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
