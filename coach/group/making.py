@@ -181,7 +181,7 @@ class Commons:
         forms = tuple(
             form
             if not form.movement or not self.forms.allowed(called, people[form.who])
-            else Form(form.who, called.name, called.load)
+            else Form(form.who, called.name, called.load, called.aims)
             for form in resolved.forms
         )
         harder = [

@@ -1,9 +1,9 @@
 """A plan: steps in order, each with what it loads per person, and the rules that shaped them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
-from coach.model.body import Load
+from coach.model.body import Load, Part
 from coach.model.messages import Message
 from coach.model.routine import BlockKind
 
@@ -39,6 +39,9 @@ class Form:
     who: int
     movement: str
     load: Load
+    aims: frozenset[Part] = field(default=frozenset(), compare=False)
+    """The parts that it is meant to work or move: these rest after it. The others are loaded beside
+    them, which is what whoever hurts there has to know."""
 
 
 @dataclass(frozen=True, slots=True)

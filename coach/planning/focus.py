@@ -77,7 +77,9 @@ def focused(step: Step, day: Day, library: Library, name: str) -> Step:
     people = {person.who: person for person in day.people}
     today = forms.of(day, library)
     taken = {
-        who: Form(who, name, movement.load) for who in free if today.allowed(movement, people[who])
+        who: Form(who, name, movement.load, movement.aims)
+        for who in free
+        if today.allowed(movement, people[who])
     }
     return replace(
         step,

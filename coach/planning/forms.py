@@ -224,4 +224,6 @@ def _shape(meant: Movement, dose: int, doing: Sequence[Movement], rest: float) -
 
 
 def _form(who: int, movement: Movement | None) -> Form:
-    return Form(who, movement.name, movement.load) if movement is not None else Form(who, "", {})
+    if movement is None:
+        return Form(who, "", {})
+    return Form(who, movement.name, movement.load, movement.aims)

@@ -252,7 +252,7 @@ class _Laying:
             whole = ceil(rest)
             yield Step(".rest", StepKind.REST, BlockKind.HARD, (), whole, float(whole))
         for number in who:
-            form = (Form(number, movement.name, movement.load),)
+            form = (Form(number, movement.name, movement.load, movement.aims),)
             yield Step(
                 name=f".{number}",
                 kind=StepKind.TRY,

@@ -58,7 +58,8 @@ def _easier(s: Situation) -> bool:
 def _swap(step: Step, s: Situation, movement: Movement) -> Step:
     """The step with another intended movement for this person."""
     meant = tuple(
-        Form(f.who, movement.name, movement.load) if f.who == s.who else f for f in step.intended
+        Form(f.who, movement.name, movement.load, movement.aims) if f.who == s.who else f
+        for f in step.intended
     )
     return replace(step, intended=meant)
 
