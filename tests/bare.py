@@ -40,6 +40,7 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("history",),
     ("trends",),
     ("suggest",),
+    ("boulders",),
     ("notes",),
     ("notes", "play", "none"),
     ("notes", "delete", "none"),

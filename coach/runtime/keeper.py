@@ -14,12 +14,10 @@ from coach.errors import JournalError
 from coach.journal import Journal, Recorded, SessionId
 from coach.model.facts import Fact
 from coach.runtime.spare import Spare
-from coach.session.events import DeviceLost, DeviceReturned, Event
+from coach.session.events import JOURNAL, DeviceLost, DeviceReturned, Event
 
 log = logging.getLogger(__name__)
 
-#: The name by which the session is told that nothing can be saved.
-JOURNAL = "journal"
 #: Seconds for which a commit waits for another program's lock: a sound is due in 300 ms.
 PATIENCE = 0.2
 #: Seconds between tries while the disk refuses: doubled from the first up to the last.

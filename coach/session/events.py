@@ -110,12 +110,16 @@ UNWANTED = "no sound was wanted"
 COMING = "it is getting ready"
 
 
+#: The device that is lost while nothing can be saved: what happens is held, and the day goes on.
+JOURNAL = "journal"
+
+
 @dataclass(frozen=True, slots=True)
 class DeviceLost(Event):
     """The microphone, the speaker or a child process went away; keys carry on."""
 
     device: str
-    """'microphone', 'speaker', 'recogniser', 'synthesiser'; 'ear' only while it is COMING."""
+    """'microphone', 'speaker', 'recogniser', 'synthesiser', JOURNAL; 'ear' only while COMING."""
     why: str
 
 

@@ -84,10 +84,12 @@ def test_a_mistyped_place_is_left_by_enter_and_told_the_nearest(
 
 def test_another_place_is_asked_for_its_own_circuit_and_edge(ask: Asked) -> None:
     remembered(Choices(age=("adult",), place="tarnwick", comfortable="marble", edge="medium"))
-    told, asked = ask(Choices(place="mossgill"), "long-wall", "9")
+    told, asked = ask(Choices(place="mossgill"), "longwall", "long-wall", "9", "")
 
     assert [question.split(":")[0] for question in asked] == [
         "Which of them is comfortable",
+        "Which of them is comfortable",
+        "Usual edge for the edge check",
         "Usual edge for the edge check",
     ]
     assert (told.comfortable, told.edge) == ("long-wall", None)

@@ -19,8 +19,8 @@ from coach.model.person import Person
 from coach.model.start import Options
 from coach.runtime import keeper as keeping
 from coach.runtime import spare
-from coach.runtime.keeper import JOURNAL, JournalKeeper
-from coach.session.events import DeviceLost, DeviceReturned, Event, Started, TimePassed
+from coach.runtime.keeper import JournalKeeper
+from coach.session.events import JOURNAL, DeviceLost, DeviceReturned, Event, Started, TimePassed
 from tests.beginning import entry
 
 BEGAN = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from coach.model.plan import StepKind
-from coach.session.events import COMING, UNWANTED, DeviceLost, DeviceReturned, Source
+from coach.session.events import COMING, JOURNAL, UNWANTED, DeviceLost, DeviceReturned, Source
 from coach.session.looking import look
 from coach.session.state import Phase, Session
 from coach.session.view import Ear
@@ -64,6 +64,22 @@ def test_it_waits_for_a_key_and_begins_with_it(
     play.say("resume", source=Source.KEY)
     play.until(Phase.WORK)
     assert what(play.session)
+
+
+@pytest.mark.parametrize("what", [hang, hard_try])
+def test_a_journal_that_takes_nothing_is_told_once_and_holds_up_nothing(
+    what: Callable[[Session], bool],
+) -> None:
+    play = led_in(what)
+    lose(play, JOURNAL, "the disk is full")
+    lose(play, JOURNAL, "the disk is full")
+    play.until(Phase.WORK)
+    assert what(play.session)
+    play.run(60.0)
+    play.send(DeviceReturned(play.now, JOURNAL))
+    play.run(30.0)
+    assert play.said.count("I can't save right now. We go on.") == 1
+    assert play.said.count("All is saved again.") == 1
 
 
 @pytest.mark.parametrize("what", [hang, hard_try])
