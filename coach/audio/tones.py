@@ -1,7 +1,7 @@
-"""The program's five short sounds, made from arithmetic so that nothing has to be shipped.
+"""The program's six short sounds, made from arithmetic so that nothing has to be shipped.
 
 Soft onsets and few partials keep them apart from a ringing phone; each has its own contour, so
-that they are told apart without knowing the pitch: up, steady, down, a low tap, a sweep.
+that they are told apart without knowing the pitch: up, steady, down, a low tap, a dry one, a sweep.
 """
 
 import numpy as np
@@ -20,6 +20,7 @@ NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     Tone.START: ((830.6, 0.16),),
     Tone.END: ((740.0, 0.10), (554.4, 0.10), (370.0, 0.16)),
     Tone.HEARD: ((311.1, 0.09),),
+    Tone.NOT_NOW: ((196.0, 0.05),),
 }
 
 #: The sweep of SYNC: hertz at its start and end, seconds. A linear sweep correlates with itself

@@ -34,6 +34,7 @@ class _Window:
     answers: tuple[str, ...]
     opens: float
     who: int
+    beside: tuple[str, ...] = ()
     closes: float | None = None
 
 
@@ -61,7 +62,9 @@ class Vocabulary:
         """From window.at on its answers count; an earlier window closes."""
         for earlier in self._windows:
             earlier.closes = window.at if earlier.closes is None else earlier.closes
-        self._windows.append(_Window(window.window, window.answers, window.at, window.who))
+        self._windows.append(
+            _Window(window.window, window.answers, window.at, window.who, window.beside)
+        )
         del self._windows[:-KEPT]
 
     def close(self, window: CloseWindow) -> None:
@@ -105,6 +108,7 @@ class Vocabulary:
                     meant[f"{self.address}, {phrase}"] = Meant(key, addressed=True)
         self._add(meant, ANYTIME, None)
         if window is not None:
+            self._add(meant, window.beside, window)
             self._add(meant, window.answers, window)
         for said in self._said(onset, end):
             meant = {phrase: what for phrase, what in meant.items() if not says(said, phrase)}

@@ -133,7 +133,7 @@ class Meaning(StrEnum):
     )  # fmt: skip
     AGAIN = "again", Nature(
         _NEUTRAL, "says the last cue once more; timers go on",
-        called=True, leader=True, early=True, letter="a",
+        shown=True, called=True, leader=True, early=True, letter="a",
     )  # fmt: skip
     BACK = "back", Nature(
         _RAISES, "does the step before once more", called=True, moves=True, letter="b", twice=True
@@ -143,7 +143,7 @@ class Meaning(StrEnum):
     )  # fmt: skip
     MORE_TIME = "more-time", Nature(
         _LOWERS, "a longer rest, now or after this step",
-        called=True, leader=True, moves=True, letter="m",
+        shown=True, called=True, leader=True, moves=True, letter="m",
     )  # fmt: skip
     READY = "ready", Nature(_RAISES, "ends the rest that runs", moves=True, goes_on=True)
     EASIER = "easier", Nature(
@@ -167,6 +167,9 @@ class Meaning(StrEnum):
     SHORT_OF_TIME = "short-of-time", Nature(_LOWERS, "fewer minutes", shown=True, called=True)
     LONGER = "longer", Nature(
         _RAISES, "more minutes for the session as a whole", shown=True, called=True, twice=True
+    )  # fmt: skip
+    NO_QUESTIONS = "no-questions", Nature(
+        _NEUTRAL, "asks nothing more but what keeps somebody safe", shown=True, called=True
     )  # fmt: skip
     RESUME = "resume", Nature(
         _NEUTRAL, "goes on after a pause or a stop",
@@ -279,6 +282,8 @@ class Meaning(StrEnum):
 
 #: Answers that count at any time, on the board and on the wall included.
 ANYTIME: tuple[str, ...] = tuple(key for meaning in Meaning for key in meaning.nature.always)
+#: Answers that somebody alone gives without a call word while a window is open.
+SHOWN: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.shown)
 #: Answers that count outside windows after the call word.
 CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.called)
 

@@ -85,6 +85,11 @@ class Step:
         """Whether the person hangs or climbs while it runs."""
         return self.hangs or self.kind in ON_THE_WALL
 
+    @property
+    def strains(self) -> bool:
+        """Whether the person hangs or is on a hard try: nothing may change under them."""
+        return self.hangs or self.kind is StepKind.TRY
+
     def form(self, who: int) -> Form | None:
         """The form of one person, or None if they have no part in the step."""
         return next((form for form in self.forms if form.who == who), None)

@@ -24,6 +24,13 @@ class Question:
     """Its words are said the first time only; after that its tone is enough."""
     wait: float = 8.0
     """Seconds its window stays open each time."""
+    plain: tuple[tuple[str, str], ...] = ()
+    """What a bare yes or no stands for: 'yes' or 'no', and the answer key; '' for nothing by
+    itself, so that its phrase is asked for."""
+    safety: bool = False
+    """Asked even of somebody who wants no more questions."""
+    late: bool = False
+    """An answer after its window still counts for a while: what it decides has not passed."""
     offer: bool = False
     """It wants no answer: it says what comes by itself, and is said once."""
 
@@ -41,19 +48,36 @@ _FEELS = ("feel:fresh", "feel:fine", "feel:stiff", "feel:tired", "feel:sore", "f
 
 _ALL = (
     # check-in
-    Question("minutes", ("minutes:30", "minutes:60", "minutes:90", "minutes:120"), wait=10.0),
-    Question("hurting", ("no", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
-    Question("break", tuple(f"break:{reason}" for reason in BREAKS), wait=12.0),
-    Question("place", ("same", "changed"), silence="changed"),
+    Question(
+        "minutes", ("minutes:30", "minutes:60", "minutes:90", "minutes:120"), wait=10.0, safety=True
+    ),
+    Question(
+        "hurting",
+        ("no", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting"),
+        wait=10.0,
+        safety=True,
+    ),
+    Question("break", tuple(f"break:{reason}" for reason in BREAKS), wait=12.0, safety=True),
+    Question(
+        "place", ("same", "changed"), silence="changed", plain=(("yes", "same"), ("no", "changed"))
+    ),
     Question("seen-film", (*(f"cause:{cause}" for cause in CAUSES), "no"), "no", wait=12.0),
     # gates, asked by moving
-    Question("gate-body", _FEELS),
-    Question("gate-shoulders", _FEELS),
-    Question("gate-fingers", _FEELS),
-    Question("gate-fingers-now", _FEELS),
-    Question("go-ahead", ("go", "not-today", "more-time"), silence="not-today", wait=45.0),
+    Question("gate-body", _FEELS, safety=True, late=True),
+    Question("gate-shoulders", _FEELS, safety=True, late=True),
+    Question("gate-fingers", _FEELS, safety=True, late=True),
+    Question("gate-fingers-now", _FEELS, safety=True, late=True),
+    Question(
+        "go-ahead",
+        ("go", "not-today", "more-time"),
+        silence="not-today",
+        wait=45.0,
+        plain=(("yes", ""), ("no", "not-today")),
+        safety=True,
+        late=True,
+    ),
     # whose answer it was, where one microphone hears several people
-    Question("who", ("person:1", "person:2", "person:3"), wait=10.0),
+    Question("who", ("person:1", "person:2", "person:3"), wait=10.0, safety=True),
     # staging of how something feels
     Question(
         "which-part",
@@ -68,28 +92,53 @@ _ALL = (
             "part:ankles",
         ),
         wait=10.0,
+        safety=True,
+        late=True,
     ),
-    Question("how-is-it", ("feel:stiff", "feel:tired", "feel:sore", "feel:hurting"), wait=10.0),
-    Question("tissue", ("tissue:skin", "tissue:muscle", "tissue:joint"), silence="tissue:joint"),
-    Question("sign", ("sign:yes", "no"), wait=10.0),
+    Question(
+        "how-is-it",
+        ("feel:stiff", "feel:tired", "feel:sore", "feel:hurting"),
+        wait=10.0,
+        safety=True,
+        late=True,
+    ),
+    Question(
+        "tissue",
+        ("tissue:skin", "tissue:muscle", "tissue:joint"),
+        silence="tissue:joint",
+        safety=True,
+        late=True,
+    ),
+    Question("sign", ("sign:yes", "no"), wait=10.0, safety=True, late=True),
     # work
     # by the place of those that are offered; each of them also counts by its own name
     Question("focus", ("focus:1", "focus:2", "focus:3"), offer=True, wait=5.0),
-    Question("another", ("another", "enough"), silence="enough", once=True),
+    Question(
+        "another",
+        ("another", "enough"),
+        silence="enough",
+        once=True,
+        plain=(("yes", ""), ("no", "enough")),
+    ),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
     # in the place of the result, where that decides nothing any more and this does
     Question("try-cause", ("topped", *(f"cause:{cause}" for cause in CAUSES)), wait=12.0),
     Question("try-effort", ("topped", "felt-harder", "felt-same", "felt-easier"), wait=12.0),
-    Question("went-for-it", ("topped", "went", "held-back"), wait=12.0),
+    Question(
+        "went-for-it",
+        ("topped", "went", "held-back"),
+        wait=12.0,
+        plain=(("yes", "went"), ("no", "held-back")),
+    ),
     Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
     Question("boulder-style", ("style:slab", "style:wall", "style:overhang", "style:leap", "no")),
     Question("boulder-moves", tuple(f"count:{number}" for number in range(2, 10))),
-    Question("shorter-rests", ("shorter", "no"), silence="no"),
+    Question("shorter-rests", ("shorter", "no"), silence="no", plain=(("yes", ""),)),
     # stopping and finishing
-    Question("carry-on", ("resume", "finish"), wait=60.0),
-    Question("after-hurt", ("finish", "resume"), wait=120.0),
-    Question("re-warm", ("rewarm", "no"), silence="no"),
-    Question("confirm", ("yes", "no"), silence="no"),
+    Question("carry-on", ("resume", "finish"), wait=60.0, safety=True),
+    Question("after-hurt", ("finish", "resume"), wait=120.0, safety=True),
+    Question("re-warm", ("rewarm", "no"), silence="no", plain=(("yes", ""),), safety=True),
+    Question("confirm", ("yes", "no"), silence="no", safety=True),
     Question("effort", ("effort:2", "effort:3", "effort:5", "effort:7", "effort:10"), wait=12.0),
 )
 

@@ -28,6 +28,10 @@ class Key:
 ANY_KEY = Key("")
 
 
+#: The letters in the order in which the screen shows them.
+_LETTERS = "pshfkbamnlweqg"
+
+
 def _lettered() -> dict[str, Key]:
     """The letters of the table of answers; of two with one letter the second is sent in turn."""
     found: dict[str, Key] = {}
@@ -38,7 +42,7 @@ def _lettered() -> dict[str, Key]:
         elif nature.letter:
             answer = next(iter(nature.always), meaning.value)
             found[nature.letter] = Key(answer, twice=nature.twice)
-    return found
+    return {letter: found[letter] for letter in sorted(found, key=_LETTERS.index)}
 
 
 #: Named by the character, or by the terminal's name of the key. Every key that is not here,

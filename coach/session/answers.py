@@ -7,10 +7,11 @@ somebody's tries, is never guessed: it is asked.
 
 from dataclasses import replace
 
-from coach.model.answers import ANYTIME, About, Answer, Meaning, Tendency
+from coach.model.answers import ANYTIME, About, Answer, Meaning, Tendency, parse
 from coach.model.body import Part
 from coach.model.messages import message
 from coach.model.plan import StepKind
+from coach.model.questions import QUESTIONS
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
 from coach.session import checkin, pauses, questions, readings
@@ -20,7 +21,7 @@ from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
 from coach.session.replies import resolve
-from coach.session.state import Asking, Phase
+from coach.session.state import Asking, Missed, Phase
 
 #: Nobody in particular.
 UNKNOWN = 0
@@ -34,8 +35,11 @@ def answered(draft: Draft, event: Answered) -> None:
         heard=message("heard", answer=answer.key, source=event.source.value),
         speech=None,
     )
+    if late(draft, event):
+        return
     if not admitted(draft, event):
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
+        draft.tone(Tone.NOT_NOW)
         return
     who = whose(draft, answer, event.who)
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
@@ -51,8 +55,8 @@ def answered(draft: Draft, event: Answered) -> None:
     if event.source is Source.KEY and nature.goes_on:
         draft.devices = replace(draft.devices, allowed=True)
     draft.show(None)
-    draft.tone(Tone.HEARD)
     act(draft, who, answer)
+    draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
 
 
 def admitted(draft: Draft, event: Answered) -> bool:
@@ -74,6 +78,36 @@ def admitted(draft: Draft, event: Answered) -> bool:
         s.course.running is not None and s.phase is Phase.WORK and s.course.running.step.on_the_wall
     )
     return event.addressed and not on_the_wall
+
+
+def late(draft: Draft, event: Answered) -> bool:
+    """Take an answer to the last question that nobody answered in time, if it still decides.
+
+    What silence changed is taken back first; nothing may have been told since, and nobody may be
+    on the wall or standing still.
+    """
+    missed, answer = draft.missed(), event.answer
+    if missed is None or answer.key not in questions.answers_of(missed.asking):
+        return False
+    itself = not answer.meaning.nature.asked and answer.meaning is not Meaning.FEEL
+    if itself or _in_question(draft, answer):
+        return False  # it answers what is asked now, or means something by itself
+    running = draft.course.running
+    busy = running is not None and running.since is not None and running.step.strains
+    still = draft.standing.paused_since is not None or not draft.course.planned
+    if busy or still or draft.day != missed.after:
+        return False
+    if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
+        return False
+    done = {one.name for one in draft.course.past}
+    left = tuple(one for one in missed.steps if one.name not in done)
+    draft.questions = replace(draft.questions, missed=None)
+    draft.course = replace(draft.course, steps=left)
+    draft.day = missed.day
+    draft.show(None)
+    _resolve(draft, missed.asking, answer)
+    draft.tone(Tone.HEARD)
+    return True
 
 
 def ask_back(draft: Draft, who: int, answer: Answer) -> None:
@@ -143,15 +177,29 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         draft.questions = replace(draft.questions, asking=None)
         _resolve(draft, asking, answer)
         return
+    if asking is not None and answer.meaning in (Meaning.YES, Meaning.NO):
+        _plainly(draft, who, asking, answer)
+        return
     handler = COMMANDS.get(answer.meaning)
-    early = not draft.course.planned and not answer.meaning.nature.early
-    standing = draft.standing.paused_since is not None and answer.meaning.nature.moves
-    if handler is None or early or standing:
-        draft.show(questions.not_understood(answer))
+    if handler is None or not draft.takes_now(answer):
+        draft.refuse(answer)
     elif who == UNKNOWN:
         ask_whose(draft, answer)
     else:
         handler(draft, who, answer)
+
+
+def _plainly(draft: Draft, who: int, asking: Asking, answer: Answer) -> None:
+    """A bare yes or no to a question that sounds like one; where it would raise, ask for more."""
+    meant = dict(QUESTIONS[asking.question].plain).get(answer.meaning.value)
+    if meant:
+        act(draft, who, parse(meant))
+    elif meant is None:
+        draft.refuse(answer)
+    else:
+        draft.tell(message("say-so", answer=questions.answers_of(asking)[0]))
+        wait = draft.now + QUESTIONS[asking.question].wait
+        draft.questions = replace(draft.questions, asking=replace(asking, closes=wait))
 
 
 def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
@@ -187,7 +235,11 @@ def unanswered(draft: Draft) -> None:
     answer = questions.silence_of(asking.question)
     if asking.question == "go-ahead" and draft.s.library.routine.only_tries:
         answer = Answer(Meaning.SILENCE)
+    day, steps = draft.s.day, draft.course.steps
     _resolve(draft, asking, answer)
+    if QUESTIONS[asking.question].late and day is not None and draft.course.planned:
+        missed = Missed(asking, draft.now, day, steps, draft.day)
+        draft.questions = replace(draft.questions, missed=missed)
 
 
 def claimed(draft: Draft, event: KeyClaimed) -> None:

@@ -112,6 +112,20 @@ def told(draft: Draft, who: int, answer: Answer) -> None:
     draft.go_on = True
 
 
+def told_early(draft: Draft, who: int, answer: Answer) -> None:
+    """Of the body, before it was asked: kept for the day that opens with the minutes."""
+    if draft.s.day is not None:
+        told(draft, who, answer)
+    elif answer.part is not None and answer.feel is not None:
+        before = draft.s.options.hurting or ()
+        hurting_now = (*before, (who or draft.s.people[0], answer.part, answer.feel))
+        draft.options = replace(draft.s.options, hurting=hurting_now)
+        draft.show(message("noted"))
+    else:
+        draft.options = replace(draft.s.options, hurting=None)
+        draft.show(message("noted"))
+
+
 def _make_plan(draft: Draft) -> None:
     try:
         change = planning.make_plan(draft.day, draft.now, draft.s.library)

@@ -1,13 +1,14 @@
 """What an answer does that no question asked for: one table by meaning."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.signs import known
-from coach.session import checkin, controls, endings, notes, pauses, questions
+from coach.session import checkin, controls, endings, notes, pauses
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -26,10 +27,7 @@ def _planned(draft: Draft, who: int, answer: Answer) -> None:
 def _feel(draft: Draft, who: int, answer: Answer) -> None:
     """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs."""
     if not draft.course.planned:
-        if draft.s.day is not None:
-            checkin.told(draft, who, answer)
-        else:
-            draft.show(questions.not_understood(answer))
+        checkin.told_early(draft, who, answer)
         return
     running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
@@ -45,8 +43,13 @@ def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
         plan(draft, who, answer)
     elif draft.s.day is not None:
         checkin.told(draft, who, answer)
+    elif part is not None:
+        # the day that opens with the minutes takes it up
+        draft.options = replace(draft.s.options, signs=(*draft.s.options.signs, (who, part)))
+        draft.show(message("noted"))
     else:
-        draft.show(questions.not_understood(answer))
+        draft.ask_later(Asking("sign", who))
+        draft.show(message("noted"))
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
@@ -95,6 +98,12 @@ def _why(draft: Draft, who: int, answer: Answer) -> None:
         draft.tell(message("no-why"))
 
 
+def _no_questions(draft: Draft, who: int, answer: Answer) -> None:
+    """From now on only what keeps somebody safe is asked."""
+    draft.questions = replace(draft.questions, quiet=True)
+    draft.tell(message("no-questions"))
+
+
 def _pause(draft: Draft, who: int, answer: Answer) -> None:
     pauses.pause(draft)
 
@@ -107,7 +116,7 @@ def _resume(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
         pauses.resume(draft)
     else:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
 
 
 COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
@@ -140,6 +149,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.WHATS_NEXT: _whats_next,
     Meaning.HOW_LONG: _how_long,
     Meaning.WHY: _why,
+    Meaning.NO_QUESTIONS: _no_questions,
     Meaning.PAUSE: _pause,
     Meaning.STOP: _stop,
     Meaning.RESUME: _resume,

@@ -7,7 +7,7 @@ from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.allowance import GENTLE
-from coach.session import questions, rests, steps, tries
+from coach.session import rests, steps, tries
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -39,13 +39,13 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
 def starting(draft: Draft, who: int, answer: Answer) -> None:
     """'Starting now': by voice it is optional, and only makes the time of the try exact."""
     if not steps.start_try(draft):
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
 
 
 def _result(draft: Draft, who: int, answer: Answer) -> None:
     """A result without a try that runs: of the one that waits for it, else it asks which."""
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
     elif not tries.told(draft, who, answer):
         tries.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
@@ -61,7 +61,7 @@ def cause(draft: Draft, who: int, answer: Answer) -> None:
     if tries.tries_on(draft, who, boulder) and answer.cause is not None:
         tries.caused(draft, who, boulder, answer.cause)
     else:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
 
 
 def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
@@ -69,7 +69,7 @@ def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
     if tries.refused(draft, who):
         return
     if draft.s.phase is Phase.DEBRIEF:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
     else:
         draft.ask_later(Asking("which-boulder", who, about=answer))
         ask_now(draft)
@@ -86,14 +86,14 @@ def last_go(draft: Draft, who: int, answer: Answer) -> None:
     if left:
         plan(draft, who, answer)
     elif not tries.refused(draft, who):
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
 
 
 def count(draft: Draft, who: int, answer: Answer) -> None:
     """'That's three' tells how many so far; the last of the batch ends it."""
     running = draft.course.running
     if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
         return
     draft.course = replace(draft.course, running=replace(running, counted=answer.number))
     left = running.step.amount - answer.number
@@ -107,7 +107,7 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
     """Leave out the question of a try that is open, else the step that runs or comes."""
     s = draft.s
     if not s.course.planned or not s.course.steps:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
         return
     if s.questions.asking is not None and s.questions.asking.question in tries.QUESTIONS:
         # what is left out is the question: the try stays on the record, its result untold
@@ -184,7 +184,7 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
             draft.course, running=replace(running, more_rest=running.more_rest + MORE)
         )
     else:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
         return
     draft.show(message("longer-rest", seconds=round(MORE)))
 
@@ -192,7 +192,7 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
 def ready(draft: Draft, who: int, answer: Answer) -> None:
     """Ends the rest of whoever says it. What it took from others they rest before their own try."""
     if draft.rests.resting is None or draft.s.phase is not Phase.REST:
-        draft.show(questions.not_understood(answer))
+        draft.refuse(answer)
     elif rests.may_end(draft, who):
         draft.hush()
         rests.owe(draft)

@@ -7,10 +7,11 @@ replaced whole, by assignment; the phase alone changes by `enter`, which asks th
 from dataclasses import replace
 from typing import Any, Generic, TypeVar, overload
 
+from coach.model.answers import SHOWN, Answer, Meaning, parse
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
-from coach.model.messages import Message
-from coach.model.questions import MOST
+from coach.model.messages import Message, message
+from coach.model.questions import MOST, QUESTIONS
 from coach.model.start import Options
 from coach.session.effects import (
     LEAD,
@@ -31,6 +32,7 @@ from coach.session.state import (
     Course,
     Devices,
     Listening,
+    Missed,
     Notes,
     Phase,
     Questions,
@@ -48,6 +50,8 @@ from coach.session.state import (
 LONGEST_CUE = 20.0
 #: A note whose end nobody reports counts as played after this long.
 LONGEST_NOTE = 25.0
+#: Seconds for which a late answer counts.
+LATE = 120.0
 #: Windows that are kept so that a late answer still finds its own.
 WINDOWS_KEPT = 4
 
@@ -83,7 +87,9 @@ class Draft:
     """A session under change."""
 
     go_on = False
-    """Ask for `flow.go_on` once the handler is done: questions, then steps."""
+    """Ask for `course.go_on` once the handler is done: questions, then steps."""
+    refused = False
+    """Whether the answer that was heard is not taken now."""
 
     began = Value[float]()
     ended = Value[float | None]()
@@ -188,6 +194,19 @@ class Draft:
         self.show(what)
         self.say(what)
 
+    def refuse(self, answer: Answer) -> None:
+        """Show why an answer is not taken now; its tone is another."""
+        self.refused = True
+        if answer.meaning in (Meaning.YES, Meaning.NO):
+            why = "nothing-asked"
+        elif self.standing.paused_since is not None and answer.meaning.nature.moves:
+            why = "not-now-standing"
+        elif not self.course.planned:
+            why = "not-now-early"
+        else:
+            why = "not-now"
+        self.show(message(why, answer=answer.key))
+
     def show(self, what: Message | None) -> None:
         """Show what an answer did."""
         self.listening = replace(self.listening, did=what)
@@ -201,15 +220,47 @@ class Draft:
         if len(answers) > MOST:
             raise ValueError(f"a window takes {MOST} answers at most: {answers}")
         self.close_window()
+        beside = self._beside(answers)
         number, opens = self.listening.next_window, self.now if at is None else at
-        self.effects.append(OpenWindow(number, answers, opens, who))
+        self.effects.append(OpenWindow(number, answers, opens, who, beside))
         kept = self.listening.windows[-(WINDOWS_KEPT - 1) :]
         self.listening = replace(
             self.listening,
             next_window=number + 1,
-            windows=(*kept, Window(number, answers, opens, None, who)),
+            windows=(*kept, Window(number, answers, opens, None, who, beside)),
             confirmed=(),
         )
+
+    def _beside(self, answers: tuple[str, ...]) -> tuple[str, ...]:
+        """What else counts: a bare yes or no, a late answer, and to somebody alone what is shown.
+
+        While somebody hangs or is on a hard try nothing does, on easy boulders only a late answer.
+        """
+        running, missed, known = self.course.running, self.missed(), self.s.library.words
+        if running is not None and running.since is not None and running.step.strains:
+            return ()
+        asking = self.questions.asking
+        keys: list[str] = []
+        if asking is not None:
+            keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
+        if missed is not None:
+            keys += QUESTIONS[missed.asking.question].answers
+        if len(self.s.people) == 1 and not self._moving():
+            keys += [key for key in SHOWN if self.takes_now(parse(key))]
+        return tuple(
+            key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
+        )
+
+    def missed(self) -> Missed | None:
+        """The last question that may still be answered late."""
+        missed = self.questions.missed
+        return missed if missed is not None and self.now - missed.at <= LATE else None
+
+    def takes_now(self, answer: Answer) -> bool:
+        """Whether something that no question asked for means anything now."""
+        nature = answer.meaning.nature
+        standing = self.standing.paused_since is not None
+        return (self.course.planned or nature.early) and not (standing and nature.moves)
 
     def close_window(self) -> None:
         """Close the open window, if there is one."""

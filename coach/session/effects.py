@@ -18,6 +18,8 @@ class Tone(StrEnum):
     END = "end"
     #: heard and done
     HEARD = "heard"
+    #: heard, and not taken now
+    NOT_NOW = "not-now"
     #: one sync sound at the start of a session
     SYNC = "sync"
 
@@ -91,6 +93,8 @@ class OpenWindow(Effect):
     at: float
     who: int = 0
     """Whose answer is asked for; 0 is anybody's."""
+    beside: tuple[str, ...] = ()
+    """Answer keys that count too, though the window does not ask for them."""
 
 
 @dataclass(frozen=True, slots=True)

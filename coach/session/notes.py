@@ -27,7 +27,7 @@ def keep(draft: Draft, who: int, answer: Answer) -> None:
     """'Keep this': a tone, then what is said, in a rest only."""
     s = draft.s
     if s.phase is not Phase.REST or s.notes.recording is not None or s.rests.resting is None:
-        draft.show(message("not-now", answer=answer.key))
+        draft.refuse(answer)
         return
     if "microphone" in s.devices.lost:
         draft.tell(message("note-no-microphone"))
@@ -102,7 +102,7 @@ def filmed(draft: Draft, who: int, answer: Answer) -> None:
     waiting = tries.untold_of(draft, who)
     boulder = waiting[0] if waiting is not None else mine[-1].boulder if mine else ""
     if not boulder:
-        draft.show(message("not-now", answer=answer.key))
+        draft.refuse(answer)
         return
     number = dict(draft.tries.counts)[who]
     clock = clock_at(draft.s.options.wall, draft.now - draft.s.began)

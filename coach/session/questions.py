@@ -51,6 +51,10 @@ def begin(draft: Draft, asking: Asking) -> None:
     draft.questions = replace(
         draft.questions, asking=replace(asking, times=asking.times + 1, closes=None)
     )
+    if draft.questions.quiet and not QUESTIONS[asking.question].safety:
+        unasked = replace(asking, times=TIMES, closes=draft.now)
+        draft.questions = replace(draft.questions, asking=unasked)
+        return
     known = QUESTIONS[asking.question].once and asking.question in draft.questions.asked
     if known and draft.speech.saying is None:
         window_opens(draft)
@@ -120,10 +124,3 @@ def silence_of(question: str) -> Answer:
     """What silence stands for."""
     key = QUESTIONS[question].silence
     return parse(key) if key is not None else Answer(Meaning.SILENCE)
-
-
-def not_understood(answer: Answer) -> Message:
-    """What is shown where an answer does not count now."""
-    if answer.meaning in (Meaning.YES, Meaning.NO):
-        return message("nothing-asked")
-    return message("not-now", answer=answer.key)

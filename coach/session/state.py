@@ -69,11 +69,13 @@ class Window:
     closes: float | None = None
     """None while it is open."""
     who: int = 0
+    beside: tuple[str, ...] = ()
+    """Answers that count in it too, though it does not ask for them."""
 
     def takes(self, key: str, onset: float) -> bool:
         """Whether an answer that began at onset counts in it."""
         return (
-            key in self.answers
+            key in (*self.answers, *self.beside)
             and onset >= self.opens
             and (self.closes is None or onset <= self.closes)
         )
@@ -244,6 +246,18 @@ class Listening:
 
 
 @dataclass(frozen=True, slots=True)
+class Missed:
+    """A question that nobody answered in time, and what there was before silence was taken."""
+
+    asking: Asking
+    at: float
+    day: Day
+    steps: tuple[Step, ...]
+    after: Day
+    """The day that silence made: a late answer goes back only if nothing was told since."""
+
+
+@dataclass(frozen=True, slots=True)
 class Questions:
     """What is asked, what is still to be asked, and what was."""
 
@@ -252,6 +266,10 @@ class Questions:
     """Questions for the next boundary."""
     asked: frozenset[str] = frozenset()
     """Questions whose words were said today."""
+    quiet: bool = False
+    """Whether nothing more is asked but what keeps somebody safe."""
+    missed: Missed | None = None
+    """The last question that may still be answered late."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,7 +60,11 @@ def lead_in(draft: Draft, step: Step) -> None:
         draft.say(cue)
     _attach(draft, After.BEGIN)
     if not step.on_the_wall:
-        draft.open_window(answers_of(draft, step), step.turn)
+        # nothing has begun that could be done; any key says the cue once more
+        begun = [key for key in answers_of(draft, step) if key not in ("done", "again")]
+        draft.open_window(("again", *begun), step.turn)
+    elif (missed := draft.missed()) is not None:
+        draft.open_window(questions.answers_of(missed.asking), missed.asking.who)
 
 
 def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
@@ -110,6 +114,10 @@ def begin_work(draft: Draft) -> None:
         draft.tone(Tone.END, until)
     wait = FIRST_DONE.get(step.kind)
     draft.enter(Phase.WORK)
+    if step.on_the_wall or wait is not None:
+        draft.close_window()
+    else:
+        draft.open_window(answers_of(draft, step), step.turn)
     draft.course = replace(
         draft.course,
         running=replace(

@@ -20,7 +20,7 @@ ASKED, SAID = 2, 3
 #: Blocks that load hands, arms, trunk and legs at once: nothing for somebody who is hurt.
 _LOADING = frozenset({"board", "easy", "middle", "hard", "strength"})
 #: What the screen says where an answer means nothing.
-_NOTHING = frozenset({"not-now", "nothing-asked"})
+_NOTHING = frozenset({"not-now", "not-now-standing", "not-now-early", "nothing-asked"})
 
 
 @dataclass

@@ -136,7 +136,8 @@ class Play:
         if not key:
             return
         window = self.session.window
-        number = window.number if window is not None and key in window.answers else None
+        takes = window is not None and key in (*window.answers, *window.beside)
+        number = window.number if window is not None and takes else None
         onset = max(self.now, window.opens if window is not None else 0.0)
         self.send(
             Answered(

@@ -1,0 +1,209 @@
+"""The contract of the conversation: what is shown can be said, and what is said is answered."""
+
+import pytest
+
+from coach.model.answers import SHOWN
+from coach.model.body import Feel, Part
+from coach.model.plan import StepKind
+from coach.session.effects import OpenWindow, Play, Tone
+from coach.session.events import Answered, Source, Sureness
+from coach.session.state import Phase
+from tests.session.stage import Play as Playing
+
+
+def tones(play: Playing) -> list[Tone]:
+    return [effect.tone for effect in play.effects if isinstance(effect, Play)]
+
+
+def voice(play: Playing, key: str, window: int | None, sure: Sureness = Sureness.SURE) -> None:
+    from coach.model.answers import parse
+
+    play.send(Answered(play.now, parse(key), 1, play.now, window, Source.VOICE, sure))
+
+
+def shown(play: Playing) -> set[str]:
+    window = play.session.window
+    return set() if window is None else {*window.answers, *window.beside}
+
+
+@pytest.mark.parametrize("kind", [StepKind.STAY, StepKind.REPEAT])
+def test_alone_what_is_shown_is_heard_in_a_step_without_a_call_word(kind: StepKind) -> None:
+    play = Playing()
+    play.until(Phase.WORK, kind)
+    assert set(SHOWN) <= shown(play)
+    assert {"short-of-time", "how-long", "whats-next", "finish", "leaving", "longer"} <= set(SHOWN)
+
+
+@pytest.mark.parametrize("question", ["gate-body", "go-ahead"])
+def test_alone_what_is_shown_is_heard_in_a_question(question: str) -> None:
+    play = Playing()
+    play.until(Phase.ASK, question=question)
+    assert set(SHOWN) <= shown(play)
+    said = len(play.said)
+    voice(play, "how-long", play.session.window.number)
+    assert any("minutes left" in text for text in play.said[said:])
+    assert play.session.questions.asking.question == question
+
+
+def test_several_people_need_the_call_word() -> None:
+    play = Playing(people=2)
+    play.until(Phase.WORK, StepKind.STAY)
+    assert not set(SHOWN) - {"again", "easier", "more-time", "why"} & shown(play)
+
+
+def test_on_the_wall_nothing_else_is_heard() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(30.0)
+    assert not play.session.window.beside
+    assert all(not effect.beside for effect in play.effects[-1:] if isinstance(effect, OpenWindow))
+
+
+def test_what_is_heard_and_not_taken_gets_a_dry_tone_and_a_reason() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("pause")
+    voice(play, "skip", play.session.window.number - 1)
+    assert tones(play)[-1] is Tone.NOT_NOW
+    assert play.session.listening.did.key == "not-now-standing"
+    play.say("skip", source=Source.KEY)
+    assert tones(play)[-1] is Tone.NOT_NOW
+
+
+def test_what_is_taken_gets_the_other_tone() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("how-long", source=Source.KEY)
+    assert tones(play)[-1] is Tone.HEARD
+
+
+def silent_at(question: str, **day: object) -> Playing:
+    """A session whose question was asked twice and not answered."""
+    play = Playing(**day)  # type: ignore[arg-type]
+    play.until(Phase.ASK, question=question)
+    while play.session.questions.asking is not None:
+        play.next()
+    return play
+
+
+def hard(play: Playing) -> int:
+    return sum(step.kind is StepKind.TRY for step in play.session.course.steps)
+
+
+def test_lets_try_after_a_silent_go_ahead_opens_it_by_its_own_phrase() -> None:
+    play = Playing()
+    play.until(Phase.ASK, question="go-ahead")
+    before = hard(play)
+    play = silent_at("go-ahead")
+    assert hard(play) == 0
+    play.run(21.0)
+    window = play.session.window
+    voice(play, "go", window.number if window is not None else None)
+    assert hard(play) == before > 0
+
+
+def test_lets_try_is_heard_after_a_silent_go_ahead() -> None:
+    play = silent_at("go-ahead")
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(11.0)
+    assert "go" in shown(play)
+
+
+@pytest.mark.parametrize(
+    ("wait", "sure", "key"),
+    [
+        (150.0, Sureness.SURE, "go"),
+        (20.0, Sureness.UNSURE, "go"),
+        (20.0, Sureness.SURE, "yes"),
+        (20.0, Sureness.SURE, "done"),
+    ],
+)
+def test_what_is_too_late_unsure_or_something_else_opens_nothing(
+    wait: float, sure: Sureness, key: str
+) -> None:
+    play = silent_at("go-ahead")
+    play.run(wait)
+    voice(play, key, None, sure)
+    assert hard(play) == 0
+
+
+def test_what_was_told_after_the_silence_is_not_taken_back() -> None:
+    play = silent_at("go-ahead")
+    play.run(10.0)
+    voice(play, "feel:fingers:sore", None)
+    play.run(60.0)
+    voice(play, "go", None)
+    assert hard(play) == 0
+
+
+def test_a_late_i_am_fine_counts_for_its_gate() -> None:
+    play = silent_at("gate-body")
+    assert "feel:fine" in shown(play)
+    voice(play, "feel:fine", None)
+    assert (1, "gate-body") in play.session.day.gates
+
+
+def test_a_bare_yes_opens_nothing_and_is_told_the_phrase() -> None:
+    play = Playing()
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("yes")
+    play.run(1.0)
+    assert play.heard_last == "Then say: let's try."
+    assert play.session.questions.asking is not None
+    assert not play.session.day.go
+    play.run(4.0)
+    play.say("go")
+    assert play.session.day.go
+
+
+def test_a_bare_no_at_the_go_ahead_is_not_today() -> None:
+    play = Playing()
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("no")
+    assert hard(play) == 0
+
+
+def test_who_wants_no_more_questions_is_asked_only_what_keeps_her_safe() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("no-questions", source=Source.KEY)
+    asked: set[str] = set()
+    while play.session.phase is not Phase.OVER:
+        asking = play.session.questions.asking
+        if asking is not None and play.session.window is not None:
+            asked.add(asking.question)
+        easy = play.session.window is not None and play.session.phase is Phase.WORK
+        if asking is not None and play.session.window is not None:
+            play.say("go" if asking.question == "go-ahead" else "feel:fine")
+        elif easy and play.session.course.running.step.on_the_wall:
+            play.say(play.session.window.answers[0])
+        play.next()
+    assert asked == {"gate-body", "gate-shoulders", "gate-fingers", "go-ahead"}
+
+
+def test_soreness_before_the_minutes_are_known_is_kept() -> None:
+    play = Playing(minutes=None)
+    voice(play, "feel:fingers:sore", None)
+    assert play.session.listening.did.key == "noted"
+    play.until(Phase.CHECK_IN, question="minutes")
+    play.say("minutes:90")
+    assert any(
+        one.part is Part.FINGERS and one.feel is Feel.SORE for one in play.session.day.reports
+    )
+
+
+def test_soreness_without_a_place_is_asked_for_once_the_day_is_open() -> None:
+    play = Playing(minutes=None, hurting=())
+    voice(play, "feel:sore", None)
+    play.until(Phase.CHECK_IN, question="minutes")
+    play.say("minutes:90")
+    play.until(Phase.CHECK_IN, question="hurting")
+
+
+def test_nothing_is_done_in_a_lead_in_that_has_not_begun() -> None:
+    play = Playing()
+    play.until(Phase.LEAD_IN)
+    assert play.session.window.answers[0] == "again"
+    assert "done" not in shown(play)
+    play.until(Phase.WORK)
+    assert play.session.window.answers[0] == "done"
