@@ -120,6 +120,10 @@ class WhisperScorer:
         """Phrases best first with the log-probability of their text, for frames of `encode`."""
         return self._scored(frames, self._likely(frames, phrases, KEPT_ALONE))
 
+    def exact(self, frames: Floats, phrases: Sequence[str]) -> dict[str, float]:
+        """Phrase -> log-probability of its text, for frames of `encode`."""
+        return {one.phrase: one.score for one in self._scored(frames, self._forms(phrases))}
+
     def _forms(self, phrases: Sequence[str]) -> list[_Form]:
         return [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
 

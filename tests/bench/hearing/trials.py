@@ -43,6 +43,8 @@ class Condition:
     """'hall', 'babble' (eight people) or '' for quiet."""
     snr_db: float = 0.0
     rt60: float = 0.0
+    narrow: bool = False
+    """Through a headset's narrow band."""
 
 
 CONDITIONS = (
@@ -53,6 +55,7 @@ CONDITIONS = (
     Condition("hall 0 dB", "hall", 0.0),
     Condition("babble 10 dB", "babble", 10.0),
     Condition("room, 10 dB", "hall", 10.0, 0.9),
+    Condition("narrow band, hall 20 dB", "hall", 20.0, narrow=True),
 )
 
 
@@ -168,6 +171,8 @@ def stream(
         track, begin, end = track_of(spoken, condition)
         track = track + np.take(noise, np.arange(noise_at, noise_at + len(track)), mode="wrap")
         noise_at += len(track)
+        if condition.narrow:
+            track = material.narrow(track)
         at_device = np.asarray(soxr.resample(track, material.RATE, DEVICE_RATE), np.float32)
         start = position / DEVICE_RATE
         opens = start + begin / material.RATE - BEFORE / 2

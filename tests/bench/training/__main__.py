@@ -142,6 +142,7 @@ def train(options: argparse.Namespace) -> None:
     """Load, reduce, train, write."""
     torch.manual_seed(options.seed)
     torch.set_num_threads(options.threads)
+    torch.set_float32_matmul_precision("high")
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     frames, wanted, unclear, phrases = load(options.folder)
     kept = directions(np.concatenate([part[:: max(1, len(part) // 200)] for part in frames]))

@@ -13,7 +13,7 @@ import random
 import re
 import time
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -26,9 +26,17 @@ from coach.hearing.features import SPAN
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.vocabulary import says, words
 from coach.model.answers import ANYTIME
-from tests.bench.hearing import material
-from tests.bench.hearing.material import CHOOSING, HELD_OUT, RATE, Floats, Voice
+from tests.bench.hearing import material, neural
+from tests.bench.hearing.material import (
+    CHOOSING,
+    HELD_OUT,
+    RATE,
+    STRANGERS_CHOOSING,
+    Floats,
+    Voice,
+)
 
+SOON = Path(__file__).with_name("soon.toml")
 PACK = Path(__file__).parents[3] / "voices" / "words" / "en.toml"
 
 ACCENTS = (
@@ -94,10 +102,19 @@ class Dice(random.Random):
 
 @cache
 def phrases() -> dict[str, str]:
-    """The pack's phrases -> their answers; all of them are taught."""
+    """The pack's phrases -> their answers, and those of SOON -> why; all of them are taught.
+
+    Those of SOON count as one answer each, but for what tells danger, which nobody confuses.
+    """
     with PACK.open("rb") as file:
         answers = tomllib.load(file)["answers"]
-    return {phrase: key for key, some in answers.items() for phrase in some}
+    with SOON.open("rb") as file:
+        later = tomllib.load(file)
+    made = {phrase: key for key, some in answers.items() for phrase in some}
+    for why, some in later.items():
+        for phrase in (" ".join(one.split()) for one in some.split(",")):
+            made.setdefault(phrase, why if why == "danger" else f"soon:{phrase}")
+    return made
 
 
 @cache
@@ -157,37 +174,38 @@ def weighted() -> list[str]:
     made: list[str] = []
     for phrase, key in phrases().items():
         seldom = SELDOM if key.startswith("person:") else USUALLY
-        made += [phrase] * (OFTEN if key in ANYTIME else seldom)
+        made += [phrase] * (OFTEN if key in (*ANYTIME, "danger") else seldom)
     return made
 
 
-def number(rng: Dice) -> Said:
-    """One of one to nine by a person."""
-    paths = material.numbers(rng.half)
-    if not paths:
-        return answer(rng)
-    path = rng.choice(paths)
-    phrase = path.parent.name
-    same = {p for p, key in phrases().items() if key == phrases()[phrase]} - {phrase}
-    return Said(material.recording(path), phrase, frozenset(same))
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A text with the phrase that it is, if it is one, and those that it may be as well."""
+
+    text: str
+    phrase: str = ""
+    unclear: frozenset[str] = frozenset()
 
 
-def answer(rng: Dice) -> Said:
-    """A phrase said as an answer; the other phrases of the same answer are unclear."""
+def same_answer(phrase: str) -> frozenset[str]:
+    """The other phrases of its answer."""
+    key = phrases()[phrase]
+    return frozenset({p for p, of in phrases().items() if of == key} - {phrase})
+
+
+def a_phrase(rng: random.Random) -> Line:
+    """A phrase; the other phrases of the same answer are unclear."""
     phrase = rng.choice(weighted())
-    same = {p for p, key in phrases().items() if key == phrases()[phrase]} - {phrase}
-    return Said(material.say(any_voice(rng), phrase), phrase, frozenset(same))
+    return Line(phrase, phrase, same_answer(phrase))
 
 
-def called(rng: Dice) -> Said:
+def a_call(rng: random.Random) -> Line:
     """An answer after a word that calls the coach."""
     phrase = rng.choice(list(phrases()))
-    same = {p for p, key in phrases().items() if key == phrases()[phrase]} - {phrase}
-    text = f"{rng.choice(CALLS)}, {phrase}"
-    return Said(material.say(any_voice(rng), text), phrase, frozenset(same))
+    return Line(f"{rng.choice(CALLS)}, {phrase}", phrase, same_answer(phrase))
 
 
-def near_miss(rng: Dice) -> Said:
+def a_near_miss(rng: random.Random) -> Line:
     """A phrase with a word changed, or with more words around it."""
     phrase = rng.choice(list(phrases()))
     text = phrase
@@ -199,31 +217,130 @@ def near_miss(rng: Dice) -> Said:
         text = " ".join(parts)
     if text in phrases() or rng.random() < 0.5:
         text = rng.choice(AROUND).format(phrase)
-    kept = {p for p in within(text) if phrases()[p] in ANYTIME}
-    return Said(material.say(any_voice(rng), text), "", frozenset(kept))
+    return Line(text, "", frozenset(p for p in within(text) if phrases()[p] in ANYTIME))
+
+
+def some_talk(rng: random.Random) -> Line:
+    """Hall talk or a cue of ours."""
+    text = rng.choice(cues() if rng.random() < 0.2 else material.hall_talk("training"))
+    return Line(text, "", within(text))
+
+
+def some_words(rng: random.Random) -> Line:
+    """One or two common words."""
+    return Line(" ".join(rng.choice(common()) for _ in range(rng.choice((1, 1, 2)))))
+
+
+#: Lines that neural voices say beside every phrase: so many of each kind.
+POOLS: dict[str, tuple[Callable[[random.Random], Line], int]] = {
+    "call": (a_call, 400),
+    "near": (a_near_miss, 2600),
+    "talk": (some_talk, 900),
+    "word": (some_words, 700),
+}
+
+#: Neural voices that say each phrase, and those that must not be missed, and people's numbers.
+EACH, MUST, NUMBERED = 9, 24, 4
+
+#: The part of all speech that neural voices say.
+NEURAL = 0.45
+
+
+@cache
+def pools() -> dict[str, list[tuple[Line, Voice]]]:
+    """Kind -> lines with their neural voices: the same on every machine, each rendered once."""
+    rng = random.Random(2024)
+    made: dict[str, list[tuple[Line, Voice]]] = {"phrase": []}
+    for phrase, key in phrases().items():
+        many = MUST if key in (*ANYTIME, "danger") else EACH
+        many = NUMBERED if key.startswith("person:") else many
+        line = Line(phrase, phrase, same_answer(phrase))
+        made["phrase"] += [(line, stranger(rng)) for _ in range(many)]
+    for kind, (line_of, count) in POOLS.items():
+        made[kind] = [(line_of(rng), stranger(rng)) for _ in range(count)]
+    return made
+
+
+def stranger(rng: random.Random) -> Voice:
+    """A neural voice, half of them a mix of two or three, at some pace."""
+    names = rng.sample(neural.training(), rng.choice((1, 1, 2, 2, 3)))
+    shares = [rng.uniform(0.4, 1.0) for _ in names]
+    mix = ",".join(f"{n}:{s / sum(shares):.2f}" for n, s in zip(names, shares, strict=True))
+    return Voice("neural", mix, rng.randint(82, 122))
+
+
+@cache
+def usable(kind: str) -> list[tuple[Line, Voice]]:
+    """Those of a pool that were rendered and not put aside (`strangers`)."""
+    found = []
+    for line, voice in pools()[kind]:
+        path = material.kept_at(voice, line.text)
+        if path.exists() and not path.with_suffix(".bad").exists():
+            found.append((line, voice))
+    return found
+
+
+def said(rng: Dice, kind: str, line_of: Callable[[random.Random], Line]) -> tuple[Line, Floats]:
+    """A line of a kind by one of all voices that this half may use."""
+    if rng.half == "choosing":
+        if material.has("neural") and rng.random() < 0.5:
+            line = line_of(rng)
+            return line, material.say(rng.choice(STRANGERS_CHOOSING), line.text)
+    elif material.has("neural") and rng.random() < NEURAL and usable(kind):
+        line, voice = rng.choice(usable(kind))
+        return line, material.say(voice, line.text)
+    line = line_of(rng)
+    return line, material.say(any_voice(rng), line.text)
+
+
+def number(rng: Dice) -> Said:
+    """One of one to nine by a person."""
+    paths = material.numbers(rng.half)
+    if not paths:
+        return answer(rng)
+    path = rng.choice(paths)
+    phrase = path.parent.name
+    return Said(material.recording(path), phrase, same_answer(phrase))
+
+
+def answer(rng: Dice) -> Said:
+    """A phrase said as an answer."""
+    line, sound = said(rng, "phrase", a_phrase)
+    return Said(sound, line.phrase, line.unclear)
+
+
+def called(rng: Dice) -> Said:
+    """An answer after a word that calls the coach."""
+    line, sound = said(rng, "call", a_call)
+    return Said(sound, line.phrase, line.unclear)
+
+
+def near_miss(rng: Dice) -> Said:
+    """A phrase with a word changed, or with more words around it."""
+    line, sound = said(rng, "near", a_near_miss)
+    return Said(sound, "", line.unclear)
 
 
 def cut(rng: Dice) -> Said:
     """A part of a phrase: unclear for whatever its words may be."""
-    phrase = rng.choice([p for p in phrases() if " " in p])
-    sound = material.say(any_voice(rng), phrase)
+    line, sound = said(rng, "phrase", a_phrase)
+    while " " not in line.phrase:
+        line, sound = said(rng, "phrase", a_phrase)
     part = round(len(sound) * rng.uniform(0.3, 0.6))
-    return Said(sound[:part] if rng.random() < 0.5 else sound[-part:], "", within(phrase))
+    return Said(sound[:part] if rng.random() < 0.5 else sound[-part:], "", within(line.phrase))
 
 
 def talk(rng: Dice) -> Said:
     """Hall talk or a cue of ours, all of it or a piece."""
-    text = rng.choice(cues() if rng.random() < 0.2 else material.hall_talk(rng.half))
-    sound = material.say(any_voice(rng), text)
+    line, sound = said(rng, "talk", some_talk)
     if rng.random() < 0.4 and len(sound) < 2.6 * RATE:
-        return Said(sound, "", frozenset(p for p in within(text) if phrases()[p] in ANYTIME))
-    return Said(piece(rng, sound), "", within(text))
+        return Said(sound, "", frozenset(p for p in line.unclear if phrases()[p] in ANYTIME))
+    return Said(piece(rng, sound), "", line.unclear)
 
 
 def word(rng: Dice) -> Said:
     """One or two common words."""
-    text = " ".join(rng.choice(common()) for _ in range(rng.choice((1, 1, 2))))
-    return Said(material.say(any_voice(rng), text))
+    return Said(said(rng, "word", some_words)[1])
 
 
 def person(rng: Dice) -> Said:
@@ -341,7 +458,18 @@ def changed(rng: Dice, sound: Floats) -> Floats:
         size = 1 << (len(sound) + len(response)).bit_length()
         wet = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)
         sound = wet[:n].astype(np.float32)
-    return material.levelled(sound)
+    return material.levelled(through_a_device(rng, sound))
+
+
+def through_a_device(rng: Dice, sound: Floats) -> Floats:
+    """As a headset or a microphone that is turned up too far gives it, now and then."""
+    sound = material.levelled(sound)
+    if rng.random() < 0.1:
+        most = np.float32(np.abs(sound).max() * rng.uniform(0.3, 0.8))
+        sound = np.clip(sound, -most, most)
+    if rng.random() < 0.14:
+        sound = material.narrow(sound)
+    return sound
 
 
 def other_throat(sound: Floats, ratio: float) -> Floats:
