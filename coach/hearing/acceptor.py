@@ -1,17 +1,18 @@
-"""Tells which phrases were said: a small network on the encoder's frames.
+"""Tells which phrases were said: two small networks on the encoder's frames.
 
-It was trained on phrases, on their near misses and on talk, and says of each phrase that it knows
-whether that is what was said. The scorer only says which phrase fits best, also where somebody
-said none of them: it is asked of phrases that the network does not know, of our own words, and
-whether the coach was called. What it says is brought to the scale of the logits, so that one table
-of bands serves both.
+They were trained on phrases, on their near misses and on talk, each by other voices, and say of
+each phrase that they know whether that is what was said; their mean counts. The scorer only says
+which text fits best, also where somebody said none of them: where the networks leave a doubt it
+weighs the likeliest, and it alone is asked of phrases that no network knows, and whether the coach
+was called.
+What it says is brought to the scale of the logits, so that one table of bands serves both.
 
 The weights are made by `tests/bench/training`; `docs/hearing.md` tells what each part adds.
 """
 
 import hashlib
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -25,6 +26,12 @@ Floats = npt.NDArray[np.float32]
 WEIGHTS = Path(__file__).with_name("acceptor.npz")
 SHA256 = "c07060bdd35fdb3627ed1d1ef50e4ff2193d28562a677ab1d02e2b712841a09e"
 
+#: Trained on many neural voices beside those of the first.
+STRANGERS = Path(__file__).with_name("strangers.npz")
+STRANGERS_SHA256 = "b0ec04b8606119b356540b2c2a6ce14d6143d50906b0684aad3b1e9999231bd4"
+
+SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256))
+
 #: Frames that make one step, blocks of the network, and steps that a block looks at.
 STEP = 3
 BLOCKS = 3
@@ -33,6 +40,13 @@ REACH = 5
 #: A phrase under this logit was not said.
 HOPELESS = -6.0
 
+#: How much the scorer's log-probability counts beside a logit, and from where on it counts.
+WEIGHT, FLOOR = 0.4, -12.0
+
+#: So many of the likeliest phrases the scorer weighs, unless the best has this logit and is so far
+#: from the next that it could change nothing.
+WEIGHED, CLEAR, APART = 4, 4.5, 5.0
+
 #: After the word that calls the coach, so many phrases are worth the scorer's exact score.
 LIKELIEST = 3
 
@@ -40,7 +54,7 @@ LIKELIEST = 3
 SLOPE, OFFSET = 2.0, 13.0
 
 
-class Acceptor:
+class Network:
     """One attention query and one logit for each phrase that it was trained on."""
 
     def __init__(self, path: Path, sha256: str) -> None:
@@ -62,13 +76,7 @@ class Acceptor:
             self._w = {
                 name: arrays[name].astype(np.float32) for name in arrays.files if name != "phrases"
             }
-            phrases = [str(phrase) for phrase in arrays["phrases"]]
-        self._numbers = {phrase: number for number, phrase in enumerate(phrases)}
-
-    @property
-    def phrases(self) -> tuple[str, ...]:
-        """What it knows."""
-        return tuple(self._numbers)
+            self.phrases = tuple(str(phrase) for phrase in arrays["phrases"])
 
     def logits(self, frames: Floats) -> Floats:
         """For encoder frames (150, 384), a logit for each of `phrases`."""
@@ -85,6 +93,31 @@ class Acceptor:
         weights /= weights.sum(axis=1, keepdims=True)
         seen = weights @ (x @ w["value"])
         return np.asarray((seen * w["out"]).sum(axis=1) + w["out_bias"], np.float32)
+
+
+class Acceptor:
+    """Networks that were trained on other voices: the mean of those that know a phrase."""
+
+    def __init__(self, networks: Sequence[Network]) -> None:
+        self._networks = tuple(networks)
+        every = dict.fromkeys(phrase for one in networks for phrase in one.phrases)
+        self._numbers = {phrase: number for number, phrase in enumerate(every)}
+        self._places = [[self._numbers[phrase] for phrase in one.phrases] for one in networks]
+        self._knowing = np.zeros(len(every), np.float32)
+        for places in self._places:
+            self._knowing[places] += 1.0
+
+    @property
+    def phrases(self) -> tuple[str, ...]:
+        """What some network knows."""
+        return tuple(self._numbers)
+
+    def logits(self, frames: Floats) -> Floats:
+        """For encoder frames (150, 384), a logit for each of `phrases`."""
+        total = np.zeros(len(self._numbers), np.float32)
+        for network, places in zip(self._networks, self._places, strict=True):
+            total[places] += network.logits(frames)
+        return total / self._knowing
 
     def scored(self, logits: Floats, phrases: Sequence[str]) -> tuple[Scored, ...]:
         """The phrases that it knows, with their logits, best first; none that is HOPELESS."""
@@ -111,6 +144,35 @@ class Acceptor:
         return [phrase for phrase in phrases if phrase not in known and _tail(phrase) not in known]
 
 
+def doubtful(scored: Sequence[Scored]) -> list[str]:
+    """The phrases, best first, whose texts the scorer has to weigh; none where all is clear."""
+    if not scored:
+        return []
+    best = scored[0].score
+    others = [one.score for one in scored[1:2]]
+    if best >= CLEAR and all(best - other >= APART for other in others):
+        return []
+    return [one.phrase for one in scored[:WEIGHED]]
+
+
+def weighed(scored: Sequence[Scored], exact: Mapping[str, float]) -> tuple[Scored, ...]:
+    """The phrases with the scorer's log-probability of their texts in the sum, best first.
+
+    It adds WEIGHT of what it is over the middle between FLOOR and 0; a text that was not looked
+    at, or is less likely than FLOOR, counts as FLOOR.
+    """
+    if not exact:
+        return tuple(scored)
+    found = (
+        Scored(
+            one.phrase,
+            one.score + WEIGHT * (max(exact.get(one.phrase, FLOOR), FLOOR) - FLOOR / 2),
+        )
+        for one in scored
+    )
+    return tuple(sorted(found, key=_downwards))
+
+
 def alone(probability: float) -> float:
     """The score of a phrase of which the scorer's log-probability is known."""
     return SLOPE * probability + OFFSET
@@ -119,7 +181,7 @@ def alone(probability: float) -> float:
 def shipped() -> tuple[Acceptor | None, str]:
     """The acceptor that came with the program, or none and in a sentence why."""
     try:
-        return Acceptor(WEIGHTS, SHA256), ""
+        return Acceptor([Network(path, sha256) for path, sha256 in SHIPPED]), ""
     except AudioError as error:
         return None, f"{error.what}. {error.do}"
 

@@ -30,6 +30,8 @@ class Bands:
     lowering: Band
     neutral: Band
     raising: Band
+    short: float = 0.0
+    """How much more a single word needs to be sure: short words are met by chance."""
 
     def of(self, answer: Answer) -> Band:
         """The band of an answer."""
@@ -43,44 +45,50 @@ class Bands:
         return by_tendency[answer.tendency]
 
 
-def judge(band: Band, score: float, next_score: float) -> Sureness | None:
-    """How surely the best answer was said; None where it is to be ignored."""
+def judge(band: Band, score: float, next_score: float, short: float = 0.0) -> Sureness | None:
+    """How surely the best answer was said; None where it is to be ignored.
+
+    `short` is what a single word needs over `act`.
+    """
     if score < band.ask:
         return None
-    if score >= band.act and score - next_score >= band.margin:
+    if score >= band.act + short and score - next_score >= band.margin:
         return Sureness.SURE
     return Sureness.UNSURE
 
 
 #: Recogniser -> (signal over noise in dB from which it holds, bands), quietest first.
 _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
-    # scores are the acceptor's logits: what was said is mostly over 0, talk mostly under -5
+    # scores are logits with the scorer's part: what was said is mostly over 0, talk under -5
     "whisper": (
         (
             30.0,
             Bands(
-                danger=Band(-0.5, -4.0, 1.0),
-                lowering=Band(-1.0, -4.0, 1.5),
-                neutral=Band(-1.5, -4.0, 1.0),
-                raising=Band(0.5, -3.5, 2.0),
+                danger=Band(0.0, -4.5, 1.0),
+                lowering=Band(-1.0, -4.0, 2.0),
+                neutral=Band(-1.0, -4.0, 2.0),
+                raising=Band(0.5, -3.5, 2.5),
+                short=0.5,
             ),
         ),
         (
             18.0,
             Bands(
-                danger=Band(-0.25, -3.5, 1.0),
-                lowering=Band(0.25, -3.5, 1.5),
-                neutral=Band(0.25, -3.5, 1.5),
-                raising=Band(1.5, -3.0, 2.0),
+                danger=Band(1.0, -4.5, 1.0),
+                lowering=Band(0.5, -4.0, 2.0),
+                neutral=Band(0.5, -4.0, 2.0),
+                raising=Band(2.0, -3.5, 2.5),
+                short=0.5,
             ),
         ),
         (
             8.0,
             Bands(
-                danger=Band(0.5, -4.0, 1.5),
-                lowering=Band(1.0, -3.0, 2.0),
-                neutral=Band(1.0, -3.0, 2.0),
-                raising=Band(2.0, -2.5, 2.5),
+                danger=Band(0.5, -4.5, 1.0),
+                lowering=Band(0.0, -4.0, 2.5),
+                neutral=Band(0.0, -4.0, 2.5),
+                raising=Band(1.5, -3.5, 3.0),
+                short=0.5,
             ),
         ),
         # hardly over the room: talk from afar and what is left of our own voice more often than not
@@ -91,6 +99,7 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
                 lowering=Band(3.0, 2.0, 2.0),
                 neutral=Band(3.0, 2.0, 2.0),
                 raising=Band(4.0, 2.5, 3.0),
+                short=0.5,
             ),
         ),
     ),

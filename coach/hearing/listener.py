@@ -264,10 +264,12 @@ class Listener:
         best = scored[0]
         what = meant[best.phrase]
         over = active_db(piece.sound) - piece.noise_db
-        band = bands.bands(self._engine.name, over).of(parse(what.key))
+        table = bands.bands(self._engine.name, over)
+        band = table.of(parse(what.key))
+        short = 0.0 if " " in best.phrase.rpartition(", ")[2] else table.short
         share = ADDRESS if what.addressed else 0.0
         next_other = _next_other(scored, meant, what.key)
-        sureness = bands.judge(band, best.score + share, next_other + share)
+        sureness = bands.judge(band, best.score + share, next_other + share, short)
         if piece.speech < BEGIN and sureness is not Sureness.SURE:
             return None
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None

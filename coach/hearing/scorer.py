@@ -100,6 +100,7 @@ class WhisperScorer:
             return tuple(Scored(one.phrase, acceptor.alone(one.score)) for one in scored)
         logits = self.acceptor.logits(frames)
         known = self.acceptor.scored(logits, phrases)
+        known = acceptor.weighed(known, self.exact(frames, acceptor.doubtful(known)))
         called = self.acceptor.called(logits, phrases)
         unknown = self.acceptor.unknown(phrases)
         if not called and not unknown:

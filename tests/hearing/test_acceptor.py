@@ -11,7 +11,19 @@ from coach.errors import AudioError
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing import acceptor, bands
-from coach.hearing.acceptor import HOPELESS, SHA256, WEIGHTS, Acceptor, alone
+from coach.hearing.acceptor import (
+    APART,
+    CLEAR,
+    HOPELESS,
+    SHA256,
+    SHIPPED,
+    WEIGHTS,
+    Acceptor,
+    Network,
+    alone,
+    doubtful,
+    weighed,
+)
 from coach.hearing.child import ChildEngine
 from coach.hearing.port import Scored
 from coach.hearing.scorer import WhisperScorer
@@ -26,7 +38,7 @@ FRAMES = np.random.default_rng(3).standard_normal((150, 384)).astype(np.float32)
 
 @pytest.fixture(scope="module")
 def shipped() -> Acceptor:
-    return Acceptor(WEIGHTS, SHA256)
+    return Acceptor([Network(*one) for one in SHIPPED])
 
 
 def test_the_shipped_weights_are_small() -> None:
@@ -70,15 +82,45 @@ def test_a_phrase_of_ones_own_has_the_scorers_score(
     assert shipped.unknown(["all done", "purple rain boots"]) == ["purple rain boots"]
 
 
-def test_the_scorer_is_not_asked_of_what_the_acceptor_knows(
+def test_the_scorer_is_not_asked_where_the_acceptor_leaves_no_doubt(
     scorer: WhisperScorer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     needs("flite")
     sound = material.say(HELD_OUT[1], "all done")
     expected = scorer.score(sound, ["all done", "skip that"])
     assert expected[0].phrase == "all done"
-    monkeypatch.setattr(scorer, "_scored", None)
+    assert expected[0].score >= CLEAR
+    monkeypatch.setattr(scorer, "_exact", None)
     assert scorer.score(sound, ["all done", "skip that"], ["well done"]) == expected
+
+
+def test_a_doubt_is_weighed_by_how_well_the_texts_fit() -> None:
+    scored = [Scored("done", 1.0), Scored("down", 0.5), Scored("one", -5.5)]
+    assert doubtful(scored) == ["done", "down", "one"]
+    told = weighed(scored, {"done": -9.0, "down": -2.0})
+    assert [one.phrase for one in told] == ["down", "done", "one"]
+    assert [one.score for one in told] == pytest.approx([2.1, -0.2, -7.9])
+    assert doubtful([Scored("done", CLEAR), Scored("down", CLEAR - APART)]) == []
+    assert doubtful([Scored("done", CLEAR), Scored("down", CLEAR - APART + 0.1)]) != []
+    assert doubtful([]) == []
+
+
+def test_two_networks_count_as_much_as_each_other_and_one_alone_as_much_as_both() -> None:
+    acceptor = Acceptor([Network(*one) for one in SHIPPED])
+    first, second = (Network(*one) for one in SHIPPED)
+    frames = np.random.default_rng(4).normal(0, 1, (150, 384)).astype(np.float32)
+    both = dict(zip(acceptor.phrases, acceptor.logits(frames), strict=True))
+    by = [dict(zip(one.phrases, one.logits(frames), strict=True)) for one in (first, second)]
+    assert both["all done"] == pytest.approx((by[0]["all done"] + by[1]["all done"]) / 2, abs=1e-4)
+    (new,) = {"chest pain"} & (set(by[1]) - set(by[0]))
+    assert both[new] == pytest.approx(by[1][new], abs=1e-4)
+
+
+def test_a_single_word_needs_more_to_be_sure() -> None:
+    band = bands.Band(0.5, -4.0, 1.0)
+    assert bands.judge(band, 0.6, -9.0) is Sureness.SURE
+    assert bands.judge(band, 0.6, -9.0, 0.5) is Sureness.UNSURE
+    assert bands.judge(band, -4.1, -9.0, 0.5) is None
 
 
 def test_after_the_word_that_calls_the_coach_it_chooses_and_the_scorer_decides(
@@ -103,8 +145,8 @@ def test_weights_that_are_not_ours_are_told_and_the_scorer_goes_on_alone(
     if spoilt != "missing":
         path.write_bytes(data[:5000] if spoilt == "cut" else data)
     with pytest.raises(AudioError, match="acceptor"):
-        Acceptor(path, SHA256)
-    monkeypatch.setattr(acceptor, "WEIGHTS", path)
+        Network(path, SHA256)
+    monkeypatch.setattr(acceptor, "SHIPPED", ((path, SHA256), *SHIPPED[1:]))
     by_itself = WhisperScorer()
     assert str(path) in by_itself.lacking
     assert "the scorer decides alone" in by_itself.lacking

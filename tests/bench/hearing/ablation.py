@@ -8,7 +8,6 @@ Only answers that the acceptor was taught are counted: the others are the scorer
 """
 
 import argparse
-import hashlib
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
@@ -18,12 +17,13 @@ from pathlib import Path
 import numpy as np
 
 from coach.hearing import bands
-from coach.hearing.acceptor import WEIGHTS, Acceptor, alone
+from coach.hearing.acceptor import Acceptor, alone
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.session.events import Sureness
 from tests.bench.hearing import material, trials
 from tests.bench.hearing.__main__ import answers, danger, nothing, people, phrases
+from tests.bench.hearing.acceptors import acceptor_of
 from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, RATE, Floats
 from tests.bench.hearing.trials import CONDITIONS, Condition, Spoken
@@ -270,12 +270,11 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--count", type=int, default=140, help="answers a group")
     parser.add_argument("--conditions", default="hall 20 dB,hall 10 dB")
-    parser.add_argument("--weights", type=Path, default=WEIGHTS)
+    parser.add_argument("--weights", type=Path, nargs="*", default=(), help="else ours")
     options = parser.parse_args()
     options.folder.mkdir(parents=True, exist_ok=True)
     chosen = [one for one in CONDITIONS if one.name in options.conditions.split(",")]
-    data = options.weights.read_bytes()
-    acceptor = Acceptor(options.weights, hashlib.sha256(data).hexdigest())
+    acceptor = acceptor_of(tuple(options.weights))
     for condition in chosen:
         report(options.folder, condition, options.count, acceptor)
 

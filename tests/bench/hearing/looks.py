@@ -7,7 +7,6 @@ log-probability. Groups whose name ends in "chooses" may set thresholds; the oth
 """
 
 import argparse
-import hashlib
 import json
 import multiprocessing
 import os
@@ -15,12 +14,13 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-from coach.hearing.acceptor import WEIGHTS, Acceptor
+from coach.hearing.acceptor import Acceptor
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME
 from tests.bench.hearing import material, trials
 from tests.bench.hearing.__main__ import answers, danger, nothing, people, phrases, read
 from tests.bench.hearing.ablation import looks
+from tests.bench.hearing.acceptors import acceptor_of
 from tests.bench.hearing.material import (
     CHOOSING,
     HELD_OUT,
@@ -81,9 +81,8 @@ def talkers(part: str) -> list[tuple[str, Voice]]:
 _scorer: list[tuple[WhisperScorer, Acceptor]] = []
 
 
-def _start(weights: Path) -> None:
-    digest = hashlib.sha256(weights.read_bytes()).hexdigest()
-    _scorer.append((WhisperScorer(), Acceptor(weights, digest)))
+def _start(weights: tuple[Path, ...]) -> None:
+    _scorer.append((WhisperScorer(), acceptor_of(weights)))
 
 
 Job = tuple[str, str, int, list[Spoken]]
@@ -146,14 +145,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("out", type=Path)
     parser.add_argument("--count", type=int, default=300, help="answers of a small group")
-    parser.add_argument("--weights", type=Path, default=WEIGHTS)
+    parser.add_argument("--weights", type=Path, nargs="*", default=(), help="else ours")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--places", default=";".join(PLACES))
     options = parser.parse_args()
     how = multiprocessing.get_context("spawn")
     with (
         options.out.open("w", encoding="utf-8") as file,
-        ProcessPoolExecutor(options.workers, how, _start, (options.weights,)) as pool,
+        ProcessPoolExecutor(options.workers, how, _start, (tuple(options.weights),)) as pool,
     ):
         for lines in pool.map(_looked, jobs(options.count, options.places.split(";"))):
             file.writelines(line + "\n" for line in lines)

@@ -20,7 +20,7 @@ import numpy as np
 import torch
 from torch import nn
 
-from coach.hearing.acceptor import BLOCKS, REACH, STEP, Acceptor
+from coach.hearing.acceptor import BLOCKS, REACH, STEP, Network
 
 #: Directions of the frames that are kept, and width of the network.
 KEPT = 160
@@ -263,7 +263,7 @@ def write(path: Path, net: Net, kept: np.ndarray, phrases: list[str]) -> None:
     frames = np.random.default_rng(1).standard_normal((150, 384)).astype(np.float32)
     with torch.no_grad():
         ours = net(torch.from_numpy(normal(frames)[None] @ kept))[0].numpy()
-    apart = float(np.abs(Acceptor(path, digest).logits(frames) - ours).max())
+    apart = float(np.abs(Network(path, digest).logits(frames) - ours).max())
     print(f"in numpy as in torch within {apart:.3f}")
     assert apart < 0.2
 
