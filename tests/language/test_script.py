@@ -1,0 +1,38 @@
+"""The script shows each sentence with nothing, one and several, and leaves none out."""
+
+import re
+
+import pytest
+
+from coach.files.movements import load_movements
+from coach.files.words import list_languages, load_language
+from coach.language import Language
+from coach.language.script import SHOWN, script
+
+MOVEMENTS = load_movements(())
+
+
+@pytest.fixture(params=list_languages(), scope="module")
+def pack(request: pytest.FixtureRequest) -> Language:
+    return load_language(request.param, MOVEMENTS)
+
+
+def test_every_key_that_is_spoken_is_in_it(pack: Language) -> None:
+    spoken = {key for key in pack.says if not key.startswith(SHOWN) and pack.says[key]}
+    assert {line.key for line in script(pack)} == spoken
+
+
+def test_no_slot_is_left_unfilled(pack: Language) -> None:
+    for line in script(pack):
+        assert "{" not in line.text, line
+        assert "#" not in line.text, line
+
+
+def test_every_cue_of_every_movement_is_in_it(pack: Language) -> None:
+    told = {line.text for line in script(pack) if line.key == "cue-for"}
+    assert {one.cue[pack.code] for one in MOVEMENTS.values()} <= told
+
+
+def test_counts_come_as_none_one_and_several(pack: Language) -> None:
+    told = [line.text for line in script(pack) if line.key == "how-long"]
+    assert len({re.sub(r"\d+", "", one) for one in told}) >= 2
