@@ -9,9 +9,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 
-from coach.language.pack import Language
+from coach.language.pack import Language, seconds
 from coach.model.messages import Message, Value
-from coach.model.voice import seconds
 
 #: Heads of keys that are only ever shown or printed.
 SHOWN = ("screen-", "word-", "web-", "large-", "label-", "sure-", "dose-")
@@ -40,6 +39,9 @@ VALUES: Mapping[str, tuple[Value, ...]] = {
     "block": ("easy",),
     "side": ("left",),
     "source": ("voice",),
+    "what": ("mobility",),
+    "instead": ("easier",),
+    "kind": ("climb",),
 }
 _SLOT = re.compile(r"\{([a-z_]+)(\?)?")
 _END = re.compile(r"(?<=[.?!;:])\s+")
