@@ -1,0 +1,121 @@
+"""The command line of the mutation test."""
+
+import random
+import subprocess
+import sys
+import time
+from argparse import ArgumentParser, Namespace
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
+from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
+
+SEED = 7
+
+
+class Mutation:
+    """Takes the place of running the tests: tries every mutant with them."""
+
+    def __init__(self, name: str, given: list[Mutant], until: float) -> None:
+        self.name, self.given, self.until = name, given, until
+        self.alive: list[Mutant] = []
+        self.counts: Counter[Fate] = Counter()
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Try them, and print the line of the package."""
+        from hypothesis import HealthCheck, settings  # after pytest has looked at its plugins
+
+        profile = settings(max_examples=15, deadline=None, derandomize=True, database=None,
+                           suppress_health_check=list(HealthCheck))  # fmt: skip
+        settings.register_profile("mutation", profile)
+        settings.load_profile("mutation")
+        judge = Judge(session.items, ROOT / "coach" / self.name)
+        for mutant in self.given:
+            if time.monotonic() > self.until:
+                break
+            fate = judge.fate(mutant)
+            self.counts[fate] += 1
+            if fate is Fate.ALIVE:
+                self.alive.append(mutant)
+        tried = self.counts[Fate.KILLED] + self.counts[Fate.ALIVE]
+        share = self.counts[Fate.KILLED] / tried if tried else 1.0
+        left = len(self.given) - self.counts.total()
+        print(
+            f"{self.name:9s} killed {self.counts[Fate.KILLED]} of {tried} ({share:.3f}, goal "
+            f"{PACKAGES[self.name].goal:.2f}); {self.counts[Fate.UNTRIED]} can't be put in place, "
+            f"{left} left for want of time",
+            flush=True,
+        )
+        for mutant in sorted(self.alive):
+            print(f"    {mutant}", flush=True)
+        return True
+
+
+def wanted(told: Namespace) -> dict[str, list[Mutant]]:
+    """The mutants to try, by package."""
+    if told.changed:
+        found: dict[str, list[Mutant]] = {}
+        for path, lines in changed(told.changed).items():
+            found.setdefault(str(package_of(path)), []).extend(mutants_of(path, lines))
+    else:
+        names = told.names or list(PACKAGES)
+        found = {}
+        for name in names:
+            package, _, module = name.partition("/")
+            for path in sources(package):
+                if module in ("", path.stem):
+                    found.setdefault(package, []).extend(mutants_of(path))
+    for some in found.values():
+        random.Random(SEED).shuffle(some)
+        del some[told.sample or len(some) :]
+    return found
+
+
+def one(name: str, given: list[Mutant], until: float) -> Mutation:
+    """Try the mutants of one package."""
+    package = PACKAGES[name]
+    options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-n0", "-m", "not sound"]
+    skipped = [f"--ignore-glob=*/{test}" for test in package.without]
+    plugin = Mutation(name, given, until)
+    pytest.main([*options, *skipped, *package.tests], plugins=[plugin])
+    return plugin
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Try what is asked for; 1 where fewer are killed than is the goal."""
+    parser = ArgumentParser(prog="python -m tests.bench.mutation")
+    parser.add_argument("names", nargs="*", metavar="PACKAGE[/MODULE]")
+    parser.add_argument("--changed", metavar="BASE", help="only lines that differ from a commit")
+    parser.add_argument("--minutes", type=float, default=0.0, help="end after so many minutes")
+    parser.add_argument("--sample", type=int, default=0, help="so many of each package")
+    parser.add_argument("--survivors", type=Path, help="write those that live to this file")
+    parser.add_argument("--one", help="only this package, in this process")
+    told = parser.parse_args(arguments)
+    given = wanted(told)
+    if told.one is None and len(given) > 1:  # each in a process of its own: pytest runs once
+        share = told.minutes / len(given)
+        lines = [sys.executable, "-m", "tests.bench.mutation", *arguments, "--one"]
+        codes = [
+            subprocess.run([*lines, name, "--minutes", str(share)], check=False).returncode
+            for name in given
+        ]
+        return int(any(codes))
+    name = told.one or next(iter(given), "")
+    if not name:
+        print("Nothing that is tried was changed.")
+        return 0
+    until = time.monotonic() + 60 * told.minutes if told.minutes else float("inf")
+    done = one(name, given[name], until)
+    if told.survivors is not None:
+        with told.survivors.open("a", encoding="utf-8") as file:
+            file.writelines(f"{mutant}\n" for mutant in sorted(done.alive))
+    tried = done.counts[Fate.KILLED] + done.counts[Fate.ALIVE]
+    return int(done.counts[Fate.KILLED] < PACKAGES[name].goal * tried)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,210 @@
+"""Runs the tests that call what was changed, in a child, until one fails."""
+
+import ast
+import json
+import os
+import signal
+import sys
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from importlib import import_module
+from itertools import zip_longest
+from pathlib import Path
+from types import FrameType
+
+import pytest
+
+from tests.bench.mutation.mutants import mutants
+from tests.bench.mutation.packages import ROOT
+from tests.bench.mutation.putting import Unputtable, changed_names, put_in
+
+#: Seconds of computing after which a mutant counts as killed: it does not end.
+PATIENCE = 60
+#: Seconds of tests, the shortest first, that a mutant has to live through.
+ENOUGH = 20.0
+#: The words of a comment that says why a mutant of its line may live.
+MAY_LIVE = "mutant:"
+#: What the exit status of a child tells.
+LIVES, FAILS, NOT_TRIED = 0, 1, 2
+
+
+class Fate(StrEnum):
+    """What became of a mutant."""
+
+    KILLED = "killed"
+    ALIVE = "alive"
+    UNTRIED = "untried"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Mutant:
+    """One change of one line."""
+
+    path: Path
+    line: int
+    what: str
+    text: str = field(repr=False)
+
+    def __str__(self) -> str:
+        return f"{self.path.relative_to(ROOT)}:{self.line}: {self.what}"
+
+
+def mutants_of(path: Path, lines: set[int] | None = None) -> list[Mutant]:
+    """Every mutant of a source file, or of some of its lines."""
+    source = path.read_text(encoding="utf-8")
+    rows = source.splitlines()
+    return [
+        Mutant(path, line, what, text)
+        for line, what, text in mutants(source)
+        if (lines is None or line in lines) and MAY_LIVE not in rows[line - 1]
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a test calls of the sources, and how long it takes."""
+
+    calls: frozenset[tuple[str, int]]
+    seconds: float
+
+
+def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
+    """Every test, run once in a child; SystemExit where one fails as things are."""
+    source, sink = os.pipe()
+    child = os.fork()
+    if not child:
+        status = 1
+        try:
+            os.close(source)
+            _silence()
+            with os.fdopen(sink, "w") as pipe:
+                for item, following in zip_longest(items, items[1:]):
+                    began = time.perf_counter()
+                    calls = _calls(item, following, str(folder))
+                    line = [item.nodeid, calls, time.perf_counter() - began]
+                    pipe.write(json.dumps(line) + "\n")
+                    if item.session.testsfailed:
+                        break
+                else:
+                    status = 0
+        finally:
+            os._exit(status)
+    os.close(sink)
+    with os.fdopen(source) as pipe:
+        told = [json.loads(line) for line in pipe]
+    if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]):
+        raise SystemExit(f"a test fails as things are: {told[-1][0] if told else 'the first'}")
+    return {
+        name: Known(frozenset((path, line) for path, line in calls), seconds)
+        for name, calls, seconds in told
+    }
+
+
+def _calls(item: pytest.Item, following: pytest.Item | None, root: str) -> list[tuple[str, int]]:
+    seen: set[tuple[str, int]] = set()
+
+    def note(frame: FrameType, event: str, _: object) -> None:
+        if event == "call" and frame.f_code.co_filename.startswith(root):
+            seen.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
+
+    sys.setprofile(note)
+    item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
+    sys.setprofile(None)
+    return sorted(seen)
+
+
+class Judge:
+    """Tries mutants of one package by its tests."""
+
+    def __init__(self, items: Sequence[pytest.Item], folder: Path) -> None:
+        self._items = list(items)
+        self._known = known(items, folder)
+        self._last: pytest.Item | None = None
+
+    def fate(self, mutant: Mutant) -> Fate:
+        """What becomes of a mutant."""
+        module = import_module(".".join(mutant.path.relative_to(ROOT).with_suffix("").parts))
+        original = ast.parse(mutant.path.read_text(encoding="utf-8"))
+        try:
+            names = changed_names(original, mutant.text)
+        except (Unputtable, ValueError):
+            return Fate.UNTRIED
+        place = _function(original, mutant.line)
+        able = [
+            item
+            for item in sorted(self._items, key=lambda item: self._known[item.nodeid].seconds)
+            if not place or (str(mutant.path), place) in self._known[item.nodeid].calls
+        ]
+        if not place:  # every test runs what stands at the top of a module
+            able = [item for item in able if self._known[item.nodeid].calls]
+        if self._last in able:
+            able.remove(self._last)
+            able.insert(0, self._last)
+        enough, total = [], 0.0
+        for item in able:
+            enough.append(item)
+            total += self._known[item.nodeid].seconds
+            if total > ENOUGH:
+                break
+        status, index = _in_child(lambda: put_in(module, mutant.text, names), enough)
+        if status == LIVES:
+            return Fate.ALIVE
+        if status == NOT_TRIED:
+            return Fate.UNTRIED
+        self._last = enough[index] if index < len(enough) else None
+        return Fate.KILLED
+
+
+def _function(tree: ast.Module, line: int) -> int:
+    """First line of the outermost function or method that a line is in, 0 for none.
+
+    Where it is decorated that is the line of the first decorator, as the interpreter counts.
+    """
+    inside = [
+        *tree.body,
+        *(one for node in tree.body if isinstance(node, ast.ClassDef) for one in node.body),
+    ]
+    for node in inside:
+        if isinstance(node, ast.FunctionDef) and node.lineno <= line <= (node.end_lineno or 0):
+            return min([node.lineno, *(one.lineno for one in node.decorator_list)])
+    return 0
+
+
+def _in_child(put: Callable[[], None], items: Sequence[pytest.Item]) -> tuple[int, int]:
+    """How a child with the change ends, and the index of the test that failed."""
+    source, sink = os.pipe()
+    child = os.fork()
+    if child:
+        os.close(sink)
+        with os.fdopen(source) as pipe:
+            told = pipe.read()
+        status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        return (status if status in (LIVES, NOT_TRIED) else FAILS), int(told or 0)
+    status = FAILS
+    try:
+        signal.setitimer(signal.ITIMER_PROF, PATIENCE)
+        _silence()
+        try:
+            put()
+        except Unputtable:
+            status = NOT_TRIED
+        else:
+            status = LIVES
+            for index, (item, following) in enumerate(zip_longest(items, items[1:])):
+                item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
+                if item.session.testsfailed:
+                    os.write(sink, str(index).encode())
+                    status = FAILS
+                    break
+    except BaseException:  # noqa: BLE001 - a change that breaks the module itself is seen at once
+        status = FAILS
+    finally:
+        os._exit(status)
+
+
+def _silence() -> None:
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.dup2(nowhere, 2)
