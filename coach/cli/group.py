@@ -10,6 +10,7 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import place_names, routine_names, run_options, voice_names
+from coach.cli.sheet import sheet_of
 from coach.cli.start import screen_wanted
 from coach.errors import UsageError
 from coach.files.answers import Scripted, read_answers
@@ -19,16 +20,15 @@ from coach.files.roster import MOST, Roster, doubtful, load_roster, numbered
 from coach.files.settings import load_settings
 from coach.files.voices import load_voice
 from coach.files.words import load_language
+from coach.group.arrangement import options_of
+from coach.group.gathering import Group
 from coach.group.kind import GROUP
-from coach.group.leading import ADDRESSED, heard_from
-from coach.group.state import Group
-from coach.group.step import new_group
-from coach.group.storing import options_of
+from coach.group.phrases import ADDRESSED, heard_from
+from coach.group.progress import new_group
 from coach.language import Language
-from coach.model.person import AgeBand, Person
-from coach.model.place import Board, Edge
+from coach.model.person import Person
+from coach.model.place import Board
 from coach.model.start import Options, Start
-from coach.planning.pyramid import tiers
 from coach.planning.stations import Station
 from coach.runtime.rehearsal import clock_time, rehearse
 from coach.runtime.running import Asked, run_session
@@ -181,53 +181,6 @@ def _naming(language: Language, people: Sequence[Person]) -> Language:
 def normal_name(name: str) -> str:
     """A name as the ear is told it."""
     return " ".join(name.lower().split())
-
-
-def sheet_of(group: Group, language: Language, notes: Sequence[tuple[int, str]]) -> list[str]:
-    """The leader's sheet: who, what is otherwise for them and why, and the rota. Not for others."""
-    plan, said = group.plan, dict(notes)
-    lines = [
-        "For the leader's eyes only.",
-        f"{len(group.people)} people, {plan.seconds / 60:.0f} min (bound {plan.bound / 60:.0f}).",
-        "",
-    ]
-    for person in group.options.people:
-        age = "age not told: as under 18" if person.age is AgeBand.UNKNOWN else person.age.value
-        lines.append(" ".join(filter(None, (f"{person.who:2}", person.name, f"({age})"))))
-        if person.who in said:
-            lines.append(f"     note: {said[person.who]}")
-        found = tiers(person, group.library.place)
-        if found is not None:
-            lines.append(
-                f"     boulders, easy: {', '.join(found.easy)}; middle: {', '.join(found.middle)}"
-            )
-        lines += [
-            f"     {language.title(one.movement)}: "
-            + (f"{language.title(one.instead)} instead" if one.instead else "left out")
-            + f" ({one.why})"
-            for one in plan.omitted
-            if one.who == person.who and one.why != "offered"
-        ]
-        lines += [
-            f"     may take the {language.title(movement)}; not offered aloud"
-            for who, movement in plan.untold
-            if who == person.who
-        ]
-    names = {station.name for station in group.stations}
-    edged = [b for b in group.library.place.boards if b.edges and b.name in names]
-    lines += [""] * bool(edged)
-    lines += [f"{board.name}: {', '.join(map(_edge, board.edges))}" for board in edged]
-    lines += ["", "Rota, from the end of the mat:"]
-    lines += [
-        f"{clock_time(seat.start)}  {seat.station}, place {seat.place}: {seat.turn.who}, "
-        f"{seat.turn.seconds / 60:.1f} min"
-        for seat in plan.rota.seats
-    ]
-    return lines
-
-
-def _edge(edge: Edge) -> str:
-    return f"{edge.name} {edge.depth_mm:g} mm" if edge.depth_mm else edge.name
 
 
 def _rehearse(group: Group, language: Language, answers: Path) -> None:

@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-from coach.group.leading import ANY_TIME
-from coach.group.looking import look, stands
-from coach.group.state import Group
-from coach.group.step import step
-from coach.group.storing import group_of
+from coach.group.arrangement import group_of
+from coach.group.display import look, stands
+from coach.group.gathering import Group
+from coach.group.phrases import ANY_TIME
+from coach.group.progress import step
 from coach.session.events import Answered, Event
 from coach.session.kinds import Kind
 

@@ -121,8 +121,8 @@ class Meaning(StrEnum):
     )  # fmt: skip
     SIGN = "sign", Nature(
         _LOWERS, "a warning sign: no load there today",
-        always=tuple(sign.key for sign in SIGNS.values()), early=True, asked_back=True, chosen=True,
-        about=About.BODY,
+        always=tuple(sign.key for sign in SIGNS.values()), leader=True, early=True,
+        asked_back=True, chosen=True, about=About.BODY,
     )  # fmt: skip
 
     # -- the step that runs
@@ -231,8 +231,8 @@ class Meaning(StrEnum):
     # -- answers to a question, and nothing else
     YES = "yes", Nature(_NEUTRAL, asked=True)
     NO = "no", Nature(_NEUTRAL, asked=True, leader=True, chosen=True)
-    PART = "part", Nature(_LOWERS, asked=True, chosen=True)
-    TISSUE = "tissue", Nature(_LOWERS, asked=True, chosen=True)
+    PART = "part", Nature(_LOWERS, asked=True, leader=True, chosen=True)
+    TISSUE = "tissue", Nature(_LOWERS, asked=True, leader=True, chosen=True)
     ANOTHER = "another", Nature(_RAISES, asked=True, goes_on=True)
     #: opens the hard tries at the go-ahead
     GO = "go", Nature(_RAISES, asked=True, goes_on=True)
@@ -277,6 +277,9 @@ class Meaning(StrEnum):
     RETURN = "return", Nature(_RAISES, "they are back", leader=True, asked=True)
     LET_IN = "let-in", Nature(
         _RAISES, "they take part again after hurting", leader=True, asked=True
+    )  # fmt: skip
+    UNDO = "undo", Nature(
+        _RAISES, "takes back the leader's last change that only lowered", leader=True, asked=True
     )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 import statistics
 import time
 
-from coach.planning.stations import rota
+from coach.planning.rota import rota
 from tests.group.groups import random_group
 
 GROUPS = 100

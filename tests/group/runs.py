@@ -7,10 +7,10 @@ from pathlib import Path
 from coach.files.answers import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
+from coach.group.gathering import Group
 from coach.group.kind import GROUP
-from coach.group.leading import heard_from
-from coach.group.state import Group
-from coach.group.step import new_group
+from coach.group.phrases import heard_from
+from coach.group.progress import new_group
 from coach.language import Language
 from coach.model.body import Feel, Part
 from coach.model.day import Library

@@ -7,12 +7,12 @@ import pytest
 
 from coach.errors import UsageError
 from coach.files.words import load_language
-from coach.group.leading import heard_from
-from coach.group.looking import look, next_change, stands
-from coach.group.making import why_not
-from coach.group.state import Group, Part, Status
-from coach.group.step import new_group, step
-from coach.group.storing import group_of, options_of
+from coach.group.arrangement import group_of, options_of
+from coach.group.display import look, next_change, stands
+from coach.group.gathering import Act, Group, Status
+from coach.group.limits import why_not
+from coach.group.phrases import heard_from
+from coach.group.progress import new_group, step
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import Feel
 from coach.model.body import Part as Body
@@ -82,7 +82,7 @@ def test_cues_of_a_change_are_short_and_said_twice_with_room_for_the_leader(
     moves = [what for what, _ in moving if what.key == "group-move"]
     assert moves
     assert all(moves.count(what) % 2 == 0 for what in set(moves))
-    assert max(len(language().text(what).split()) for what, _ in moving) <= 9
+    assert max(len(language().text(what).split()) for what, _ in moving) <= 12
     cues = {e.sound for _, _, effects in seen.turns for e in effects if isinstance(e, Say)}
     ends = [e.at for _, e, _ in seen.turns if isinstance(e, SoundEnded) and e.sound in cues]
     for _, at in moving:
@@ -90,28 +90,23 @@ def test_cues_of_a_change_are_short_and_said_twice_with_room_for_the_leader(
         assert at - before >= 0.29
 
 
-def test_a_harder_form_is_offered_by_number_unless_that_points_at_one() -> None:
+def test_a_harder_form_is_for_whoever_agreed_on_it_and_nobody_is_named() -> None:
     mixed = group((*ADULTS, AgeBand.UNKNOWN, AgeBand.UNDER_18), routine="mat-and-board", minutes=90)
-    one = group((*ADULTS, AgeBand.UNKNOWN), routine="mat-and-board", minutes=90)
-    young = (AgeBand.UNKNOWN,) * 4
-    only = group((AgeBand.ADULT, *young), routine="mat-and-board", minutes=90)
     alike = group(ADULTS, routine="mat-and-board", minutes=90)
 
-    def offers(given: Group) -> set[tuple[str, tuple[int, ...], bool]]:
-        commons = [common for stop in given.plan.stops for common in stop.commons]
-        return {(c.offer, c.to, c.everybody) for c in commons if c.form.endswith("feet-on")}
+    def offers(given: Group) -> set[tuple[str, tuple[int, ...]]]:
+        callouts = [one for stop in given.programme.stops for one in stop.callouts]
+        return {(one.offer, one.may) for one in callouts if one.form.endswith("feet-on")}
 
-    assert ("largest-hang", (1, 2, 3, 4, 5, 6), False) in offers(mixed)
-    assert {offer for offer, _, _ in offers(one)} == {""}
-    assert {offer for offer, _, _ in offers(only)} == {""}
-    assert ("largest-hang", (1, 2, 3, 4, 5, 6), True) in offers(alike)
+    assert ("largest-hang", (1, 2, 3, 4, 5, 6)) in offers(mixed)
+    assert ("largest-hang", (1, 2, 3, 4, 5, 6)) in offers(alike)
 
 
 @pytest.mark.parametrize("routine", ["mat-and-board", "first-days", "full"])
 def test_nobody_hangs_from_an_edge(routine: str) -> None:
     given = group((*ADULTS, AgeBand.UNKNOWN, AgeBand.UNKNOWN), routine=routine, minutes=90)
     hung = 0
-    for common in (common for stop in given.plan.stops for common in stop.commons):
+    for common in (common for stop in given.programme.stops for common in stop.callouts):
         for name in filter(None, (common.form, common.offer)):
             hang = given.library.movements[name].hang
             assert hang is None or hang.hold is Hold.LARGEST, name
@@ -119,24 +114,21 @@ def test_nobody_hangs_from_an_edge(routine: str) -> None:
     assert hung
 
 
-def test_whoever_would_stand_alone_may_and_is_not_offered() -> None:
+def test_who_may_more_is_on_the_programme_for_the_sheet() -> None:
     young = (AgeBand.UNKNOWN,) * 4
-    only = group((AgeBand.ADULT, *young), routine="mat-and-board", minutes=90).plan
-    assert (1, "largest-hang") in only.untold
-    assert {who for who, _ in only.untold} == {1}
-    mixed = group((*ADULTS, *young), routine="mat-and-board", minutes=90).plan
-    assert (1, "largest-hang") not in mixed.untold
+    only = group((AgeBand.ADULT, *young), routine="mat-and-board", minutes=90).programme
+
+    assert (1, "largest-hang") in only.agreed
+    assert {who for who, _ in only.agreed} == {1}
 
 
-def test_an_offer_is_said_to_those_who_may(tmp_path: Path) -> None:
+def test_an_offer_names_nobody(tmp_path: Path) -> None:
     ages = (*ADULTS, AgeBand.UNKNOWN, AgeBand.UNDER_18)
     done, _ = run(group(ages, routine="mat-and-board", minutes=90), "", tmp_path)
 
-    offered = [text for _, text in said(done) if "may take" in text]
+    offered = [text for _, text in said(done) if text.startswith("Whoever agreed on it")]
     assert offered
-    assert not any("7" in text or "8" in text for text in offered)
-    alike, _ = run(group(ADULTS, routine="mat-and-board", minutes=90), "", tmp_path)
-    assert any(text.startswith("Whoever likes") for _, text in said(alike))
+    assert not any(figure in text for text in offered for figure in "123456789")
 
 
 HURT = """
@@ -145,19 +137,34 @@ HURT = """
 """
 
 
+WRIST = HURT + "12:06 my wrist\n"
+
+
 def test_after_hurting_only_the_leaders_own_yes_takes_somebody_back(tmp_path: Path) -> None:
-    still, _ = run(group(), HURT + "16:00 number two\n16:03 is back\n16:08 yes\n", tmp_path)
-    refused, _ = run(group(), HURT + "16:00 number two\n16:03 is back\n16:08 no\n", tmp_path)
+    still, _ = run(group(), WRIST + "16:00 number two\n16:03 is back\n16:08 yes\n", tmp_path)
+    refused, _ = run(group(), WRIST + "16:00 number two\n16:03 is back\n16:08 no\n", tmp_path)
     back, seen = run(
-        group(), HURT + "16:00 number two\n16:03 is back\n16:08 let them in\n", tmp_path
+        group(), WRIST + "16:00 number two\n16:03 is back\n16:08 let them in\n", tmp_path
     )
 
     assert still.session.status(2) is Status.HURT
     assert refused.session.status(2) is Status.HURT
     assert back.session.status(2) is Status.HERE
     assert {fact.who for fact in seen.facts if isinstance(fact, CapLifted)} == {2}
+    caps = {cap.part: cap.most for cap in back.session.programme.day.caps if cap.who == 2}
+    assert caps[Body.WRISTS] == 0
     hung = [f for f in seen.facts if isinstance(f, StepEnded) and f.who == 2 and f.at > 900]
     assert not [fact for fact in hung if fact.block == "board"]
+
+
+def test_who_never_told_what_hurts_is_not_let_in(tmp_path: Path) -> None:
+    words = HURT + "16:00 number two\n16:03 is back\n17:00 number two\n17:03 is back\n"
+
+    asked, _ = run(group(), words + "17:08 let them in\n", tmp_path)
+    told, _ = run(group(), words + "17:08 my knee\n17:20 let them in\n", tmp_path)
+
+    assert asked.session.status(2) is Status.HURT
+    assert told.session.status(2) is Status.HERE
 
 
 def test_out_after_hurting_is_still_hurting(tmp_path: Path) -> None:
@@ -169,17 +176,17 @@ def test_out_after_hurting_is_still_hurting(tmp_path: Path) -> None:
     assert done.session.status(2) is not Status.HERE
 
 
-def test_who_is_hurting_leaves_the_place_to_others(tmp_path: Path) -> None:
+def test_who_is_hurting_leaves_and_the_partner_stays(tmp_path: Path) -> None:
     _, plain = run(group(), "", tmp_path)
-    seated = next(now.seated for now, _, _ in plain.turns if now.at > 720)
-    who = next(seat.turn.who for seat in seated if seat.turn.kind == "wall")
+    now = next(now for now, _, _ in plain.turns if now.at > 720)
+    who = next(now.members(seat)[0] for seat in now.seated if seat.turn.kind == "wall")
 
     _, seen = run(group(), f"12:00 person:{who}\n12:03 is hurting\n", tmp_path)
 
     mine = [fact for fact in seen.facts if isinstance(fact, StepEnded) and fact.who == who]
     assert "cut" in {fact.outcome for fact in mine}
     later = [now for now, _, _ in seen.turns if now.at > 725 and now.phase is not Phase.OVER]
-    assert not any(seat.turn.who == who for now in later for seat in now.seated)
+    assert not any(who in now.members(seat) for now in later for seat in now.seated)
 
 
 def test_who_comes_late_does_the_mat_first(tmp_path: Path) -> None:
@@ -212,11 +219,56 @@ def test_expected_later_then_here(tmp_path: Path) -> None:
 
 
 def test_sore_is_an_easier_form_from_then_on(tmp_path: Path) -> None:
-    done, _ = run(group(), "14:00 number one\n14:03 sore\n15:00 sore\n", tmp_path)
+    words = "13:00 number one\n13:03 sore\n13:08 fingers\n13:20 the joint\n"
+    done, seen = run(group(), words, tmp_path)
 
     texts = [text for _, text in said(done)]
-    assert "1: the easier form from here." in texts
+    assert "1: your easier form from here." in texts
+    caps = [c for c in done.session.programme.day.caps if c.who == 1 and c.part is Body.FINGERS]
+    assert min(cap.most for cap in caps) == 0
+    for f in seen.facts:
+        if isinstance(f, StepEnded) and f.who == 1 and f.at > 800 and f.outcome == "done":
+            assert library().movements[f.movement].load.get(Body.FINGERS, 0) == 0
+
+
+def test_sore_of_nobody_and_nowhere_closes_to_the_careful_side(tmp_path: Path) -> None:
+    nobody, _ = run(group(), "14:00 sore\n", tmp_path)
+    nowhere, _ = run(group(), "14:00 sore\n14:05 number one\n", tmp_path)
+
+    texts = [text for _, text in said(nobody)]
     assert "Who is it?" in texts
+    assert "Easier forms for everybody from here." in texts
+    assert {c.who for c in nobody.session.programme.day.caps if c.rule == "sore-somewhere"} == set(
+        nobody.session.people
+    )
+    caps = [c for c in nowhere.session.programme.day.caps if c.rule == "sore-somewhere"]
+    assert {(cap.who, cap.part) for cap in caps} == {(1, part) for part in Body}
+
+
+def test_the_leaders_last_lowering_change_can_be_taken_back(tmp_path: Path) -> None:
+    hurt = "13:00 number four\n13:03 is hurting\n"
+    given = group()
+    done, _ = run(given, hurt + "13:20 undo that\n", tmp_path)
+    late, _ = run(given, hurt + "16:20 undo that\n", tmp_path)
+    none, _ = run(given, "13:20 undo that\n", tmp_path)
+
+    mine = {cap for cap in given.programme.day.caps if cap.who == 4}
+    assert done.session.status(4) is Status.HERE
+    assert {cap for cap in done.session.programme.day.caps if cap.who == 4} == mine
+    assert late.session.status(4) is Status.HURT
+    assert "There is nothing to take back." in [text for _, text in said(none)]
+
+
+def test_a_roll_call_asks_who_is_missing_and_then_begins(tmp_path: Path) -> None:
+    people = tuple(Person(who, age=AgeBand.ADULT) for who in range(1, 7))
+    given = new_group(library(), Options(people, 45.0), (*BOARDS, WALL), roll=True)
+    done, seen = run(given, "00:06 number three\n00:12 no\n", tmp_path)
+    silent, _ = run(given, "", tmp_path)
+
+    presence = {(f.who, f.status) for f in seen.facts if isinstance(f, Presence)}
+    assert presence == {(3, "late"), *((who, "here") for who in (1, 2, 4, 5, 6))}
+    assert done.session.how == silent.session.how == "done"
+    assert silent.session.here == (1, 2, 3, 4, 5, 6)
 
 
 def test_a_number_that_nobody_has_and_a_number_taken_back(tmp_path: Path) -> None:
@@ -236,16 +288,16 @@ def test_two_more_minutes_and_stay_move_the_end_and_next_moves_it_nearer(tmp_pat
     assert end("15:00 two more minutes\n") == pytest.approx(plain + 120, abs=15)
     assert end("15:00 stay there\n18:00 next\n") == pytest.approx(plain + 180, abs=15)
     assert end("02:00 stay there\n04:00 next\n") == pytest.approx(plain + 120, abs=15)
-    assert end("15:00 next\n16:30 next\n") < plain
+    assert end("05:00 next\n05:40 next\n") < plain
 
 
 def test_next_in_the_warm_up_shuts_the_harder_forms(tmp_path: Path) -> None:
     given = group(ADULTS, routine="mat-and-board", minutes=90)
     done, _ = run(given, "00:20 next\n00:30 next\n", tmp_path)
 
-    commons = [common for stop in done.session.plan.stops for common in stop.commons]
+    commons = [common for stop in done.session.programme.stops for common in stop.callouts]
     assert [common.offer for common in commons if common.offer] == []
-    assert any(common.offer for stop in given.plan.stops for common in stop.commons)
+    assert any(common.offer for stop in given.programme.stops for common in stop.callouts)
 
 
 def test_again_and_where(tmp_path: Path) -> None:
@@ -332,7 +384,7 @@ def test_the_view_tells_where_everybody_is(tmp_path: Path) -> None:
         group(), "16:00 number one\n16:04 no\n17:00 stay there\n17:20 next\n", tmp_path
     )
 
-    rota = [now for now, _, _ in seen.turns if now.part is Part.ROTA and now.phase is Phase.WORK]
+    rota = [now for now, _, _ in seen.turns if now.act is Act.ROTA and now.phase is Phase.WORK]
     shown = [stands(now) for now in rota]
     for now, places in zip(rota, shown, strict=True):
         assert sorted(who for place in places for who in place.now) == list(now.here)
@@ -347,16 +399,22 @@ def test_the_view_tells_where_everybody_is(tmp_path: Path) -> None:
     assert states[0] == "past"
 
 
-def test_minutes_too_few_say_how_many_can_and_what_to_drop() -> None:
-    with pytest.raises(UsageError) as error:
-        group(minutes=30)
+@pytest.mark.parametrize(("people", "minutes"), [(12, 15), (12, 20), (30, 20), (6, 10), (20, 15)])
+def test_short_times_are_ordinary(people: int, minutes: int) -> None:
+    given = group((AgeBand.ADULT,) * people, minutes=minutes).programme
 
-    assert "too few for 12 people" in error.value.what
+    assert given.seconds <= minutes * 60
+    assert {who for team in given.teams.values() for who in team} == set(range(1, people + 1))
+    assert {stop.kind for stop in given.stops} >= {"wall"}
+
+
+def test_minutes_too_few_say_how_many_can() -> None:
+    with pytest.raises(UsageError) as error:
+        group((AgeBand.ADULT,) * 30, minutes=10)
+
+    assert "too few for 30 people" in error.value.what
     assert "can in that time" in error.value.do
     assert "--minutes" in error.value.do
-    with pytest.raises(UsageError) as board:
-        group((AgeBand.ADULT,) * 20, minutes=60, routine="full-60", stations=(BOARDS[0], WALL))
-    assert "--boards 0" in board.value.do or "--minutes" in board.value.do
     with pytest.raises(UsageError, match="too few"):
         group((AgeBand.ADULT,), minutes=5)
 
@@ -390,24 +448,22 @@ def test_what_is_told_while_all_stand_counts_when_it_goes_on(tmp_path: Path) -> 
 def test_the_bound_holds_for_the_whole_of_it() -> None:
     given = group()
 
-    assert given.plan.bound <= given.plan.seconds <= 45 * 60
+    assert given.programme.bound <= given.programme.seconds <= 45 * 60
 
 
-def test_an_offer_is_called_out_in_the_common_part_as_well(tmp_path: Path) -> None:
-    """Palm rocks load the wrists: with sore wrists the circles are called, rocks are offered."""
-    ages = (AgeBand.ADULT,) * 6
+def test_what_somebody_may_not_do_gives_way_or_is_left_to_agreement() -> None:
+    """Palm rocks load the wrists: whoever has hurting wrists is not told to do them."""
     hurting = ((1, Body.WRISTS, Feel.HURTING), (2, Body.WRISTS, Feel.HURTING))
-    given = group(ages, routine="mat-and-board", minutes=120, hurting=hurting)
+    given = group(ADULTS, routine="mat-and-board", minutes=120, hurting=hurting)
 
-    done, _ = run(given, "", tmp_path)
-
-    assert any(common.offer for common in given.plan.warm)
-    assert any("3, 4, 5, 6 may take" in text for _, text in said(done))
+    for one in (*given.programme.warm, *given.programme.down):
+        kept = given.library.movements[one.form].load.get(Body.WRISTS, 0) == 0
+        assert kept or one.eased or one.step.floor
 
 
 def test_next_where_nothing_of_the_warm_up_is_lost(tmp_path: Path) -> None:
     given = group(ADULTS)
-    down = given.plan.warm[3]
+    down = given.programme.warm[3]
 
     done, _ = run(given, "03:10 next\n", tmp_path)
 
@@ -415,15 +471,11 @@ def test_next_where_nothing_of_the_warm_up_is_lost(tmp_path: Path) -> None:
     assert down.step.name
 
 
-def test_where_no_minutes_do_the_message_says_what_could_be_dropped() -> None:
+def test_where_no_minutes_do_the_message_says_how_many_can() -> None:
     one_place = (Station("wall", "wall", 1),)
     with pytest.raises(UsageError) as error:
-        group((AgeBand.ADULT,) * 30, minutes=60, stations=one_place)
+        group((AgeBand.ADULT,) * 30, minutes=20, stations=one_place)
     assert "can in that time" in error.value.do
-    assert "--minutes" not in error.value.do
-    with pytest.raises(UsageError) as board:
-        group(minutes=30, routine="mat-and-board")
-    assert "--boards 0" in board.value.do
 
 
 def test_where_nobody_may_hang_there_is_no_board(tmp_path: Path) -> None:
@@ -431,7 +483,7 @@ def test_where_nobody_may_hang_there_is_no_board(tmp_path: Path) -> None:
 
     done, _ = run(given, "", tmp_path)
 
-    assert given.plan.stops == ()
+    assert given.programme.stops == ()
     assert done.session.how == "done"
 
 
@@ -443,7 +495,7 @@ def test_a_form_without_an_easier_one_is_called_out_as_it_is() -> None:
 
     given = new_group(changed, Options(people, 90.0), (*BOARDS, WALL))
 
-    forms = {common.form for stop in given.plan.stops for common in stop.commons}
+    forms = {common.form for stop in given.programme.stops for common in stop.callouts}
     assert "largest-hang" in forms
 
 
@@ -463,8 +515,7 @@ def test_the_screen_in_the_common_part() -> None:
     shut = stepped(begun, TimePassed(40.0))
     assert look(shut).ear is Ear.SHUT
     assert "next" in look(shut).answers
-    stopped = stepped(shut, Answered(41.0, parse("stop"), 0, 41.0), TimePassed(700.0))
-    assert stopped.window is None
+    stopped = stepped(shut, Answered(41.0, parse("stop"), 0, 41.0))
     assert look(stopped).answers[:2] == ("resume", "finish")
 
 
@@ -478,7 +529,7 @@ def test_names_are_heard_as_numbers_are() -> None:
 
 def test_why_somebody_is_kept_from_a_movement() -> None:
     given = group((AgeBand.ADULT,) * 3, routine="full-60", minutes=200)
-    day, adult = given.plan.day, given.options.people[0]
+    day, adult = given.programme.day, given.options.people[0]
     movements = library().movements
 
     assert why_not(movements["uneven-hang"], adult, day) == "check"
@@ -494,5 +545,5 @@ def test_what_waits_for_a_check_and_has_no_other_form_is_left_out() -> None:
 
     given = new_group(changed, Options(people, 120.0), (*BOARDS, WALL))
 
-    forms = {common.form for stop in given.plan.stops for common in stop.commons}
+    forms = {common.form for stop in given.programme.stops for common in stop.callouts}
     assert "uneven-hang" not in forms

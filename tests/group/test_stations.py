@@ -8,16 +8,16 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_matrix
 
-from coach.planning.stations import Held, Rota, Seat, Station, Turn, bound, rota
+from coach.planning.rota import exact, rota
+from coach.planning.stations import Held, Rota, Seat, Station, Turn, bound
 from tests.group.groups import faults, plain_bound, random_group
 
-GROUPS = 2000
+GROUPS = 40
 BOARD, WALL = Station("board 1", "board", 1), Station("wall", "wall", 2)
 
 
-@pytest.mark.timeout(900)
 @pytest.mark.no_cover
-def test_two_thousand_random_groups() -> None:
+def test_random_groups() -> None:
     """Every rota is right; its length against max(longest chain, work over places)."""
     ratios = []
     for seed in range(GROUPS):
@@ -27,12 +27,47 @@ def test_two_thousand_random_groups() -> None:
         assert made.bound == plain_bound(turns, stations)
         ratios.append(made.seconds / made.bound)
 
-    print(
-        f"{GROUPS} groups: median {statistics.median(ratios):.3f}, worst {max(ratios):.3f}, "
-        f"{sum(ratio <= 1.1 for ratio in ratios) / GROUPS:.1%} within 10 %"
-    )
-    assert statistics.median(ratios) <= 1.10
+    assert statistics.median(ratios) <= 1.05
     assert min(ratios) >= 1.0
+
+
+def test_a_published_open_shop() -> None:
+    """tai_4x4_1 (Taillard E 1993, EJOR 64(2):278-285): optimum 193, machines 186 at least.
+
+    The same times in the order in which they were first printed have the optimum 196.
+    """
+    published = ((34, 2, 54, 61), (15, 89, 70, 9), (38, 19, 28, 87), (95, 7, 34, 29))
+    raw = ((54, 34, 61, 2), (9, 15, 89, 70), (38, 19, 28, 87), (95, 34, 7, 29))
+    machines = [Station(f"machine {m}", f"machine {m}", 1) for m in range(4)]
+
+    def solved(rows: tuple[tuple[int, ...], ...]) -> Rota:
+        jobs = [
+            Turn(job, f"on {m}", f"machine {m}", seconds)
+            for job, row in enumerate(rows, 1)
+            for m, seconds in enumerate(row)
+        ]
+        made = exact(jobs, machines)
+        assert made.proven
+        assert sorted(seat.turn.seconds for seat in made.seats) == sorted(sum(rows, ()))
+        return made
+
+    assert (solved(published).seconds, solved(published).bound) == (193, 186)
+    assert solved(raw).seconds == 196
+
+
+@pytest.mark.parametrize(("people", "least"), [(6, 1350), (8, 1600)])
+def test_groups_whose_optimum_another_solver_proved(people: int, least: int) -> None:
+    """One board: the solver of SciPy proved these lengths for these turns."""
+    turns = [
+        turn
+        for who in range(1, people + 1)
+        for turn in (
+            Turn(who, "board.1", "board", 200, 1),
+            Turn(who, "easy.1", "wall", 540, 1),
+            Turn(who, "easy.3", "wall", 410, 1),
+        )
+    ]
+    assert rota(turns, [BOARD, Station("wall", "wall", 8)]).seconds == least
 
 
 def optimum(  # noqa: C901 - one constraint after the other

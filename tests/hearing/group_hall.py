@@ -16,11 +16,11 @@ from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.voices import load_voice
 from coach.files.words import load_language
-from coach.group.answering import unsure
+from coach.group.gathering import Group
 from coach.group.kind import GROUP
-from coach.group.leading import ADDRESSED, heard_from
-from coach.group.state import Group
-from coach.group.step import new_group
+from coach.group.leader import unsure
+from coach.group.phrases import ADDRESSED, heard_from
+from coach.group.progress import new_group
 from coach.hearing.listener import Listener
 from coach.hearing.port import Recogniser
 from coach.model.body import Feel

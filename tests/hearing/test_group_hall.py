@@ -6,7 +6,7 @@ many of the leader's lines are heard at once, after saying them again, and not.
 
 import pytest
 
-from coach.group.state import Status
+from coach.group.gathering import Status
 from coach.hearing.recognisers import load
 from tests.hearing.group_hall import LINES, Outcome, simulate
 

@@ -15,9 +15,9 @@ from zoneinfo import ZoneInfo
 from coach.files.answers import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
+from coach.group.arrangement import options_of
 from coach.group.kind import GROUP
-from coach.group.step import new_group
-from coach.group.storing import options_of
+from coach.group.progress import new_group
 from coach.journal import Journal, SessionId
 from coach.language import Language
 from coach.model.answers import ANYTIME, parse

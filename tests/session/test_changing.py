@@ -4,7 +4,7 @@ from dataclasses import FrozenInstanceError, dataclass, fields, replace
 
 import pytest
 
-from coach.group.state import Group
+from coach.group.gathering import Group
 from coach.session.changing import changed
 
 

@@ -4,15 +4,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from coach.group.callout import Callout
+from coach.group.programme import Programme
+from coach.group.turns import members_of
+from coach.model.answers import Answer
 from coach.model.day import Day, Library
-from coach.model.facts import Omitted
 from coach.model.messages import Message
 from coach.model.person import Person
-from coach.model.plan import Step
-from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.planning.offers import cost
-from coach.planning.stations import Rota, Seat, Station
+from coach.planning.stations import Seat, Station
 from coach.session.state import Phase, Queued, Saying, Window, open_one
 
 
@@ -27,106 +27,69 @@ class Status(StrEnum):
     HURT = "hurt"
 
 
-class Part(StrEnum):
+class Act(StrEnum):
     """Which part of the warm-up runs."""
 
     #: everybody together on the mat
     WARM = "warm"
-    #: boards and wall, each by the rota
+    #: boards and wall, each team by the rota
     ROTA = "rota"
     #: together again
     DOWN = "down"
 
 
 @dataclass(frozen=True, slots=True)
-class Common:
-    """A step of the whole group: one form for everybody, and a harder one for some by number."""
-
-    step: Step
-    """Its forms are what each person does; somebody who may do no form sits it out."""
-    form: str
-    """The movement that is called out: the easier form."""
-    offer: str = ""
-    """The harder form that some may take instead; '' for none."""
-    to: tuple[int, ...] = ()
-    """Who may take it."""
-    everybody: bool = False
-    """Whether that is everybody who takes part in the step."""
-    untold: tuple[tuple[int, str], ...] = ()
-    """Who may take a harder form that is not offered, because one would stand alone: who, form."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """What is done in one turn at a kind of station."""
-
-    name: str
-    kind: str
-    """'mat', 'board' or 'wall'."""
-    block: BlockKind
-    commons: tuple[Common, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What a group will do."""
-
-    day: Day
-    warm: tuple[Common, ...]
-    stops: tuple[Stop, ...]
-    down: tuple[Common, ...]
-    rota: Rota
-    omitted: tuple[Omitted, ...] = ()
-
-    @property
-    def seconds(self) -> float:
-        """Everything, one after the other."""
-        return together(self.warm) + self.rota.seconds + together(self.down)
-
-    @property
-    def bound(self) -> float:
-        """The least that it could take: nobody is at a station before the mat or after the end."""
-        return together(self.warm) + self.rota.bound + together(self.down)
-
-    @property
-    def untold(self) -> tuple[tuple[int, str], ...]:
-        """Who may take a harder form that is not offered aloud: who, movement; each once."""
-        commons = (*self.warm, *(c for stop in self.stops for c in stop.commons), *self.down)
-        return tuple(dict.fromkeys(one for common in commons for one in common.untold))
-
-
-def together(commons: tuple[Common, ...]) -> float:
-    """Seconds of steps that everybody does at once, lead-ins and rests counted."""
-    return sum(cost(common.step) for common in commons)
-
-
-@dataclass(frozen=True, slots=True)
 class Running:
-    """The common step that runs."""
+    """The step together that runs."""
 
-    common: Common
+    callout: Callout
     since: float | None = None
     """None in the lead-in."""
     until: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the leader is asked about somebody; unanswered, it closes to the careful side."""
+
+    question: str
+    """'' while it is only known who it is about."""
+    who: int
+    """0 while that is what is asked."""
+    about: Answer | None = None
+    """What is told of whoever is named next."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lowered:
+    """The leader's last change that only lowered: what it would take to take it back."""
+
+    who: int
+    at: float
+    day: Day
+    status: Status
+    unhealed: bool
+
+
 # Without slots, because `changed` copies its fields all at once.
 @dataclass(frozen=True)
 class Group:
-    """The whole session of a group. `coach.group.step.step` is the only thing that changes it."""
+    """A group's whole session. Only `coach.group.progress.step` changes it."""
 
     library: Library
     options: Options
     stations: tuple[Station, ...]
-    plan: Plan
+    programme: Programme
     statuses: Mapping[int, Status] = field(default_factory=dict)
     phase: Phase = Phase.NEW
-    part: Part = Part.WARM
+    act: Act = Act.WARM
     at: float = 0.0
     began: float = 0.0
-    commons: tuple[Common, ...] = ()
-    """Common steps that are left in this part, the running one first."""
+    callouts: tuple[Callout, ...] = ()
+    """Steps together that are left in this act, the running one first."""
     running: Running | None = None
+    teams: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+    """The lower number of a team -> everybody in it, there or not."""
     rota_at: float = 0.0
     """When second 0 of the rota was, standing still not counted."""
     seated: tuple[Seat, ...] = ()
@@ -136,13 +99,19 @@ class Group:
     ready: tuple[int, ...] = ()
     """Who waits on the mat until their next seat."""
     had: frozenset[tuple[int, str]] = frozenset()
-    """Turns that were done or begun: who, turn."""
+    """Turns that were done or begun: team, turn."""
     late: frozenset[int] = frozenset()
     """Who came late, so that they still owe the mat."""
     standing: float | None = None
     """Since when all timers stand; None while they run."""
-    asked: int = 0
-    """Whom the leader named last, until something is told of them."""
+    course_at: float = 0.0
+    """When the leader was told that they stand: reminders are counted from there."""
+    reminded: int = 0
+    """How often the leader was reminded since then."""
+    roll: bool = False
+    """Whether the leader is asked at the beginning who is missing."""
+    asked: Asked | None = None
+    lowered: Lowered | None = None
     unhealed: frozenset[int] = frozenset()
     """Who told of hurting and was not let in since, whatever was told of them after it."""
     move: tuple[Message, ...] = ()
@@ -151,6 +120,12 @@ class Group:
     """When they are said once more."""
     owing: bool = False
     """Whether that time is set once they have been said."""
+    warned: float = 0.0
+    """The change of which "ten seconds" was said."""
+    waits: int = 0
+    """How often people were told what to do while they wait."""
+    waits_from: float = 0.0
+    """When they were told last."""
     calls: tuple[Message, ...] = ()
     """Forms and offers that were called out already at this kind of station."""
     windows: tuple[Window, ...] = ()
@@ -184,6 +159,11 @@ class Group:
         """The window that is open, or None."""
         return open_one(self.windows)
 
+    @property
+    def about(self) -> int:
+        """Whom the leader named last, until something is told of them; 0 for nobody."""
+        return self.asked.who if self.asked is not None else 0
+
     def status(self, who: int) -> Status:
         """Whether a person takes part now."""
         return self.statuses.get(who, Status.HERE)
@@ -192,6 +172,11 @@ class Group:
     def here(self) -> tuple[int, ...]:
         """Who takes part now."""
         return tuple(who for who in self.people if self.status(who) is Status.HERE)
+
+    def members(self, seat: Seat) -> tuple[int, ...]:
+        """Who of a team takes part now."""
+        team = members_of(self.teams, seat.turn.who)
+        return tuple(who for who in team if self.status(who) is Status.HERE)
 
     def person(self, who: int) -> Person | None:
         """A person by number, or None."""

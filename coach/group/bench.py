@@ -1,21 +1,19 @@
-"""The workbench of one step of a group.
-
-It leaves room between cues for the leader's voice, and lets timers stand and run on.
-"""
+"""The workbench of one step of a group: room for the leader's voice, timers that stand and run."""
 
 from dataclasses import replace
 
-from coach.group.leading import OPEN_FOR
-from coach.group.state import Group, Part
+from coach.group.gathering import Act, Asked, Group
 from coach.model.answers import Answer
 from coach.model.messages import Message, message
 from coach.session.workbench import Workbench
 
 #: Seconds after the cues of a change until they are said once more.
 AGAIN_AFTER = 8.0
+#: Seconds for which the leader's answers count after a cue; later the address word or a key.
+OPEN_FOR = 20.0
 
 
-class Draft(Workbench[Group]):
+class GroupBench(Workbench[Group]):
     """A group under change."""
 
     between = 1.0  # the leader can begin to speak
@@ -25,46 +23,62 @@ class Draft(Workbench[Group]):
         """The group."""
         return self.state
 
+    @g.setter
+    def g(self, group: Group) -> None:
+        self.state = group
+
     def _moving(self) -> bool:
-        return self.g.part is Part.ROTA
+        return self.g.act is Act.ROTA
 
     # windows
 
     def open_window(self, answers: tuple[str, ...], who: int = 0, wait: float = OPEN_FOR) -> None:
         """Open a window for the leader; the one before closes."""
-        self.opened(answers, who, self.now, closes=self.now + wait)
+        self.opened(answers, who, self.now)
+        self.g = replace(self.g, closes=self.now + wait)
 
     def close_window(self) -> None:
         """Close the open window, if there is one."""
         super().close_window()
-        self.set(closes=None)
+        self.g = replace(self.g, closes=None)
+
+    def ask(self, asked: Asked, answers: tuple[str, ...], wait: float) -> None:
+        """Ask the leader about somebody."""
+        self.open_window(answers, asked.who, wait)
+        self.g = replace(self.g, asked=asked)
 
     def about_nobody(self) -> None:
         """Nothing more is told of whoever was named."""
-        self.set(asked=0)
+        self.g = replace(self.g, asked=None)
         self.close_window()
 
     # time
 
     def stand(self) -> None:
         """Let all timers stand, if they do not yet."""
-        self.set(standing=self.now if self.g.standing is None else self.g.standing)
+        if self.g.standing is None:
+            self.g = replace(self.g, standing=self.now)
 
     def run_on(self) -> None:
         """Let them run again: everything to come is later by as long as they stood."""
         assert self.g.standing is not None, "they stand"
         self.delay(self.now - self.g.standing)
-        self.set(standing=None)
+        self.g = replace(self.g, standing=None)
 
     def delay(self, seconds: float) -> None:
         """Everything to come is later by some seconds."""
         running = self.g.running
         if running is not None and running.until is not None:
             running = replace(running, until=running.until + seconds)
-        self.set(rota_at=self.g.rota_at + seconds, running=running)
+        self.g = replace(self.g, rota_at=self.g.rota_at + seconds, running=running)
 
     # answers
 
     def took(self, answer: Answer, did: Message | None) -> None:
         """Show what was heard and what it did."""
-        self.set(heard=message("heard", answer=answer.key), did=did)
+        self.g = replace(self.g, heard=message("heard", answer=answer.key), did=did)
+
+    def tell(self, answer: Answer, what: Message) -> None:
+        """Say what an answer did, and show it."""
+        self.took(answer, what)
+        self.say(what)

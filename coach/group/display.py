@@ -1,14 +1,18 @@
 """From a group to what is drawn: the leader's screen, and the large view that everybody reads.
 
-It decides nothing. Ages and reasons are in neither; `coach.cli.group` prints them for the leader.
+It decides nothing. Whose limits they are is in neither: they are on the leader's sheet alone.
 """
 
-from coach.group import moving
-from coach.group.leading import ABOUT, LEADING, STANDING
-from coach.group.making import MAT
-from coach.group.state import Common, Group, Part, together
+from collections.abc import Iterable
+
+from coach.group import acts, seating
+from coach.group.callout import Callout, together
+from coach.group.gathering import Act, Group
+from coach.group.phrases import ABOUT, LEADING, STANDING
+from coach.group.turns import MAT
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
+from coach.planning.stations import Seat
 from coach.session.kinds import Stand
 from coach.session.state import Phase
 from coach.session.view import WORDS, Ear, Stretch, View, Word
@@ -33,7 +37,7 @@ def look(g: Group) -> View:
         did=g.did,
         slope=_slope(g),
         ends_at=ends_at(g),
-        turn=g.asked,
+        turn=g.about,
         window=g.window.number if g.window is not None else None,
     )
 
@@ -41,7 +45,7 @@ def look(g: Group) -> View:
 def title(g: Group) -> Message:
     """What is being done."""
     if g.running is not None:
-        return message("screen-step", movement=g.running.common.form, kind="")
+        return message("screen-step", movement=g.running.callout.form, kind="")
     if g.phase is Phase.OVER:
         return message("screen-over")
     return message("group-rota")
@@ -49,15 +53,19 @@ def title(g: Group) -> Message:
 
 def stands(g: Group) -> tuple[Stand, ...]:
     """Every station with its people: boards and wall areas first, then the mat."""
-    soon = moving.next_starts(g)
+    soon = seating.next_starts(g)
     found = []
     for station in g.stations:
-        now = tuple(sorted(s.turn.who for s in g.seated if s.station == station.name))
-        then = tuple(sorted(s.turn.who for s in soon if s.station == station.name))
+        now = _there(g, g.seated, station.name)
+        then = _there(g, soon, station.name)
         found.append(Stand(station.name, now, then))
-    mat = [s.turn.who for s in g.seated if s.station == MAT]
-    waits = moving.waiting(g) if g.phase is not Phase.OVER else ()
+    mat = _there(g, g.seated, MAT)
+    waits = seating.waiting(g) if g.phase is not Phase.OVER else ()
     return (*found, Stand(MAT, tuple(sorted((*mat, *waits)))))
+
+
+def _there(g: Group, seats: Iterable[Seat], station: str) -> tuple[int, ...]:
+    return tuple(sorted(who for s in seats if s.station == station for who in g.members(s)))
 
 
 def next_change(g: Group) -> float | None:
@@ -66,47 +74,50 @@ def next_change(g: Group) -> float | None:
         return None
     if g.running is not None:
         return g.running.until
-    return moving.next_change(g) if g.part is Part.ROTA else None
+    return seating.next_change(g) if g.act is Act.ROTA else None
 
 
 def ends_at(g: Group) -> float:
     """When all of it is over, as far as is known now."""
-    down = together(g.plan.down)
-    if g.part is Part.WARM:
-        return g.at + together(g.commons) + g.plan.rota.seconds + down
-    if g.part is Part.ROTA:
+    down = together(g.programme.down)
+    if g.act is Act.WARM:
+        return g.at + together(g.callouts) + g.programme.rota.seconds + down
+    if g.act is Act.ROTA:
         ends = [seat.end for seat in (*g.seated, *g.pending)]
         return g.rota_at + max(ends, default=0) + down
-    return g.at + together(g.commons)
+    return g.at + together(g.callouts)
 
 
 def _word(g: Group) -> Word:
     if g.standing is not None and g.phase in (Phase.WORK, Phase.LEAD_IN):
         return Word.STAY
     if g.phase is Phase.WORK and g.running is not None:
-        return _KINDS.get(g.running.common.step.kind, Word.MOVE)
+        return _KINDS.get(g.running.callout.step.kind, Word.MOVE)
     return WORDS.get(g.phase, Word.MOVE)
 
 
 def _time(g: Group) -> tuple[float | None, float | None]:
     """Counts down to, stands at."""
     if g.standing is not None:
-        at = g.running.until if g.running is not None else moving.next_change(g)
+        at = g.running.until if g.running is not None else seating.next_change(g)
         return None, max(at - g.standing, 0.0) if at is not None else 0.0
     return next_change(g), None
 
 
 def _cue(g: Group) -> Message:
     if g.running is not None:
-        return moving.cue_of(g.running.common)
-    return message("group-change", people=moving.people(s.turn.who for s in moving.next_starts(g)))
+        return acts.cue_of(g.running.callout)
+    return message(
+        "group-change",
+        people=seating.people(who for s in seating.next_starts(g) for who in g.members(s)),
+    )
 
 
 def _places(g: Group) -> Message:
     shown = (
         f"{stand.name}: {' '.join(map(str, stand.now))}"
         for stand in stands(g)
-        if stand.now and g.part is Part.ROTA
+        if stand.now and g.act is Act.ROTA
     )
     return message("group-places", text=" · ".join(shown))
 
@@ -119,33 +130,38 @@ def _answers(g: Group) -> tuple[str, ...]:
     elif g.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
         answers = STANDING
     else:
-        answers = ABOUT if g.asked else LEADING
+        answers = ABOUT if g.about else LEADING
     return (*answers, *(key for key in ("pause", "stop", "hurt") if key not in answers))
 
 
 def _slope(g: Group) -> tuple[Stretch, ...]:
-    part = list(Part).index(g.part)
+    part = list(Act).index(g.act)
     found: list[Stretch] = []
-    for place, commons in ((0, g.plan.warm), (2, g.plan.down)):
+    for place, callouts in ((0, g.programme.warm), (2, g.programme.down)):
         if place == 2:
             found.append(_of_rota(g, part))
-        left = len(g.commons) if part == place else (0 if place < part else len(commons))
-        for index, common in enumerate(commons):
-            ahead = index - (len(commons) - left)
+        left = len(g.callouts) if part == place else (0 if place < part else len(callouts))
+        for index, callout in enumerate(callouts):
+            ahead = index - (len(callouts) - left)
             now = "now" if ahead == 0 and part == place else "ahead"
-            found.append(_stretch(common, "past" if ahead < 0 else now))
+            found.append(_stretch(callout, "past" if ahead < 0 else now))
     return tuple(found)
 
 
 def _of_rota(g: Group, part: int) -> Stretch:
-    forms = (form for stop in g.plan.stops for common in stop.commons for form in common.step.forms)
+    forms = (
+        form
+        for stop in g.programme.stops
+        for callout in stop.callouts
+        for form in callout.step.forms
+    )
     loads = (load for form in forms if form.who in g.people for load in form.load.values())
     state = ("ahead", "now", "past")[part]
-    seconds = float(g.plan.rota.seconds)
+    seconds = float(g.programme.rota.seconds)
     return Stretch("board", message("group-rota"), seconds, max(loads, default=0), "", state)
 
 
-def _stretch(common: Common, state: str) -> Stretch:
-    step = common.step
-    what = message("screen-step", movement=common.form, kind=step.kind.value)
+def _stretch(callout: Callout, state: str) -> Stretch:
+    step = callout.step
+    what = message("screen-step", movement=callout.form, kind=step.kind.value)
     return Stretch.of(step, what, state)

@@ -1,0 +1,203 @@
+"""Who takes part: roll-call, taking somebody out, letting somebody in, taking that back.
+
+`let_in` and `undo` are the only answers of a leader that raise load; each is a phrase of its own.
+"""
+
+from dataclasses import replace
+
+from coach.group import acts, limits, seating
+from coach.group.bench import GroupBench
+from coach.group.gathering import Act, Asked, Lowered, Status
+from coach.group.phrases import LET_IN, THINK, answers_to, who_of
+from coach.model.answers import Answer, Meaning
+from coach.model.body import CapReason
+from coach.model.facts import CapLifted, Presence
+from coach.model.messages import message
+
+#: Seconds within which the leader's last lowering change can be taken back.
+UNDO_FOR = 120.0
+
+
+def ask_missing(bench: GroupBench) -> None:
+    """Roll-call: the leader tells who is not here yet."""
+    bench.say(message("group-missing"))
+    bench.ask(Asked("roll", 0), (*who_of(bench.g.people), "no"), THINK)
+
+
+def missing(bench: GroupBench, who: int, answer: Answer) -> None:
+    """Somebody is not here yet: they come later."""
+    bench.g = replace(bench.g, statuses={**bench.g.statuses, who: Status.LATE})
+    bench.record(Presence(bench.now, who, Status.LATE.value, "roll-call"))
+    bench.tell(answer, message("group-later", people=str(who)))
+    bench.ask(Asked("roll", 0), (*who_of(bench.g.people), "no"), THINK)
+
+
+def all_told(bench: GroupBench) -> None:
+    """Everybody else is here."""
+    bench.about_nobody()
+    for who in bench.g.here:
+        bench.record(Presence(bench.now, who, Status.HERE.value, "roll-call"))
+    acts.begin_act(bench, Act.WARM, bench.g.programme.warm)
+
+
+def out(bench: GroupBench, answer: Answer) -> None:
+    """Somebody takes no part any more."""
+    _remember(bench)
+    gone(bench, bench.g.about, Status.OUT, answer)
+
+
+def late(bench: GroupBench, answer: Answer) -> None:
+    """Somebody who was not here comes in, mat first; somebody who is here comes later."""
+    who = bench.g.about
+    if bench.g.status(who) is Status.HERE:
+        _remember(bench)
+        gone(bench, who, Status.LATE, answer)
+    elif who in bench.g.unhealed:
+        returns(bench, answer)
+    else:
+        _in(bench, who, answer, mat=True)
+
+
+def returns(bench: GroupBench, answer: Answer) -> None:
+    """Somebody is back. After hurting that takes the part, and the leader's own clear yes."""
+    who = bench.g.about
+    if who in bench.g.unhealed:
+        if limits.hurting_parts(bench.g.programme.day, who):
+            ask_let_in(bench, who)
+        else:
+            bench.say(message("group-where", people=str(who)))
+            about = Answer(Meaning.RETURN)
+            bench.ask(Asked("which-part", who, about), answers_to("which-part"), 2 * THINK)
+    elif bench.g.status(who) is not Status.HERE:
+        _in(bench, who, answer, mat=who not in _warm(bench))
+    else:
+        bench.about_nobody()
+
+
+def ask_let_in(bench: GroupBench, who: int) -> None:
+    """The one clear yes."""
+    bench.say(message("group-let-in", people=str(who)))
+    bench.ask(Asked("", who), LET_IN, 2 * THINK)
+
+
+def let_in(bench: GroupBench, answer: Answer) -> None:
+    """After hurting, and only by this phrase: no load where it hurt, gentle forms elsewhere."""
+    g, who = bench.g, bench.g.about
+    if who not in g.unhealed:
+        bench.took(answer, message("not-now", answer=answer.key))
+        return
+    before = g.programme.day
+    day = limits.healed(before, who, limits.hurting_parts(before, who))
+    for cap in day.caps:
+        if cap not in before.caps:
+            bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
+    seating.recall(bench, day)
+    bench.g = replace(bench.g, unhealed=g.unhealed - {who})
+    _in(bench, who, answer, mat=False)
+
+
+def undo(bench: GroupBench, answer: Answer) -> None:
+    """The leader's last change that only lowered is taken back: it was about somebody else."""
+    last = bench.g.lowered
+    if last is None or bench.now - last.at > UNDO_FOR:
+        bench.tell(answer, message("group-nothing-back"))
+        return
+    who, before = last.who, bench.g.programme.day
+    day = replace(
+        before,
+        caps=(
+            *(cap for cap in before.caps if cap.who != who or cap.reason is CapReason.COLD),
+            *(c for c in last.day.caps if c.who == who and c.reason is not CapReason.COLD),
+        ),
+        reports=(
+            *(report for report in before.reports if report.who != who),
+            *(report for report in last.day.reports if report.who == who),
+        ),
+        told=(
+            *(item for item in before.told if item[0] != who),
+            *(item for item in last.day.told if item[0] == who),
+        ),
+        pending=tuple(item for item in before.pending if item[0] != who),
+        signs=(
+            *(item for item in before.signs if item[0] != who),
+            *(item for item in last.day.signs if item[0] == who),
+        ),
+    )
+    for cap in before.caps:
+        if cap not in day.caps:
+            bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
+    seating.recall(bench, day)
+    unhealed = bench.g.unhealed | {who} if last.unhealed else bench.g.unhealed - {who}
+    bench.g = replace(bench.g, lowered=None, unhealed=unhealed, asked=None)
+    if last.status is Status.HERE and bench.g.status(who) is not Status.HERE:
+        _in(bench, who, answer, mat=False)
+    else:
+        bench.close_window()
+        bench.tell(answer, message("group-back", people=str(who)))
+        seating.replan(bench)
+
+
+def gone(bench: GroupBench, who: int, status: Status, answer: Answer) -> None:
+    """Somebody takes no part now: their place is free for others."""
+    g = bench.g
+    unhealed = g.unhealed | {who} if status is Status.HURT else g.unhealed
+    vacate(bench, who)
+    bench.g = replace(bench.g, statuses={**g.statuses, who: status}, unhealed=unhealed)
+    bench.record(Presence(bench.now, who, status.value, answer.key))
+    bench.about_nobody()
+    bench.took(answer, message(f"group-{status.value}-shown", people=str(who)))
+    key = "group-later" if status is Status.LATE else "group-aside"  # 'aside' tells no reason
+    bench.say(message(key, people=str(who)))
+    _reseat(bench)
+
+
+def vacate(bench: GroupBench, who: int) -> None:
+    """Somebody leaves their seat in the middle of a turn; a partner stays."""
+    g = bench.g
+    for seat in g.seated:
+        if who in g.members(seat):
+            seating.cut_short(bench, seat, who)
+            if g.members(seat) == (who,):
+                left = tuple(one for one in bench.g.seated if one is not seat)
+                bench.g = replace(bench.g, seated=left)
+    bench.g = replace(bench.g, ready=tuple(one for one in g.ready if one != who))
+
+
+def _reseat(bench: GroupBench) -> None:
+    """The rota without, or with, somebody."""
+    if bench.g.act is Act.ROTA:
+        seating.replan(bench)
+        if bench.g.standing is None:
+            acts.change(bench)
+
+
+def _in(bench: GroupBench, who: int, answer: Answer, *, mat: bool) -> None:
+    """Somebody takes part from now on."""
+    g = bench.g
+    owes = g.late | {who} if mat and g.act is not Act.DOWN else g.late
+    bench.g = replace(g, statuses={**g.statuses, who: Status.HERE}, late=owes)
+    bench.record(Presence(bench.now, who, Status.HERE.value, answer.key))
+    bench.about_nobody()
+    key = "group-mat-first" if who in owes and g.act is not Act.DOWN else "group-in"
+    bench.tell(answer, message(key, people=str(who)))
+    if g.act is Act.ROTA:
+        seating.join(bench, who)
+        if bench.g.standing is None:
+            acts.change(bench)
+
+
+def _warm(bench: GroupBench) -> frozenset[int]:
+    """Who has done the mat: all who were not expected late, once it is over."""
+    if bench.g.act is Act.WARM:
+        return frozenset(bench.g.people)
+    return frozenset(bench.g.people) - bench.g.late
+
+
+def _remember(bench: GroupBench) -> None:
+    g = bench.g
+    bench.g = replace(
+        g,
+        lowered=Lowered(
+            g.about, bench.now, g.programme.day, g.status(g.about), g.about in g.unhealed
+        ),
+    )

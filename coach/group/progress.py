@@ -1,0 +1,233 @@
+"""`step(group, event) -> (group, effects)`: the one way that a group session changes.
+
+What is awaited and until when is one value, worked out from the state alone: the next time of the
+session and what is done at that time both come from it, so that they can't disagree. Every state
+but the end of the end has a next time.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from enum import StrEnum
+
+from coach.group import acts, attendance, leader, seating, telling, tempo
+from coach.group.bench import GroupBench
+from coach.group.gathering import Act, Group, Status
+from coach.group.programme import programme_of
+from coach.model.day import Library
+from coach.model.facts import Planned, Presence
+from coach.model.messages import message
+from coach.model.start import Options
+from coach.planning.stations import Station
+from coach.session.effects import Effect, WakeAt
+from coach.session.events import (
+    Answered,
+    ClockJumped,
+    DeviceLost,
+    DeviceReturned,
+    Event,
+    Reopened,
+    SoundEnded,
+    Started,
+    TimePassed,
+)
+from coach.session.state import After, Phase
+from coach.session.step import RefusedError
+
+#: Seconds that nobody played from which on the leader is asked, instead of running on.
+JUMP = 30.0
+
+
+class Awaited(StrEnum):
+    """What comes next if nobody says anything."""
+
+    #: the end of a cue that nobody reported
+    CUE = "cue"
+    #: the end of a window
+    WINDOW = "window"
+    #: a reminder while all stands, or the end of standing
+    REMINDER = "reminder"
+    #: the end of a step together
+    STEP = "step"
+    #: ten seconds before a change
+    TEN = "ten"
+    CHANGE = "change"
+    #: the cues of a change once more
+    REPEAT = "repeat"
+    #: what keeps those warm who have waited long
+    WAIT = "wait"
+
+
+def new_group(
+    library: Library,
+    options: Options,
+    stations: tuple[Station, ...],
+    late: tuple[int, ...] = (),
+    *,
+    roll: bool = False,
+    cool_down: bool = True,
+) -> Group:
+    """A group that has not begun; UsageError where the minutes are too few for it.
+
+    `roll` asks at the beginning who is missing; without `cool_down` the session goes on after it.
+    """
+    programme = programme_of(options, library, stations, cool_down)
+    statuses = dict.fromkeys(late, Status.LATE)
+    return Group(library, options, stations, programme, statuses, roll=roll)
+
+
+def step(group: Group, event: Event) -> tuple[Group, tuple[Effect, ...]]:
+    """Take one event. RefusedError (and nothing changed) where it can't happen.
+
+    Times never go back: an event that is known late counts as now.
+    """
+    bench = GroupBench(group)
+    new = group.phase is Phase.NEW
+    if new != isinstance(event, Started):
+        raise RefusedError(f"{type(event).__name__} can't happen while the group is {group.phase}.")
+    bench.g = replace(group, at=max(event.at, group.at))
+    _take(bench, event)
+    _go_on(bench)
+    wake = deadline(bench.g)
+    if wake is not None and wake != group.wake:
+        bench.effects.append(WakeAt(wake))
+    bench.g = replace(bench.g, wake=wake)
+    return bench.g, tuple(bench.effects)
+
+
+def _take(bench: GroupBench, event: Event) -> None:
+    over = bench.g.phase is Phase.OVER
+    match event:
+        case Started():
+            _begin(bench)
+        case SoundEnded():
+            saying = bench.g.saying
+            if saying is not None and saying.sound == event.sound:
+                _said(bench)
+        case TimePassed():
+            _due(bench)
+        case Answered() if not over:
+            leader.answered(bench, event)
+        case DeviceLost():
+            bench.g = replace(bench.g, lost=bench.g.lost | {event.device})
+        case DeviceReturned():
+            bench.g = replace(bench.g, lost=bench.g.lost - {event.device})
+        case ClockJumped() if not over and event.seconds > JUMP:
+            _back(bench)
+        case Reopened() if not over:
+            bench.delay(event.seconds)  # nobody was led meanwhile
+            _back(bench)
+        case _:
+            pass
+
+
+def _begin(bench: GroupBench) -> None:
+    g = bench.g = replace(bench.g, began=bench.now, phase=Phase.CHECK_IN)
+    programme = g.programme
+    bench.record(Planned(g.at, 0, programme.seconds, 0, "roster"))
+    for omitted in programme.omitted:
+        bench.record(omitted)
+    for who, status in g.statuses.items():
+        bench.record(Presence(g.at, who, status.value, "roster"))
+    minutes = round(programme.seconds / 60)
+    bench.say(message("group-welcome", count=len(g.here), minutes=minutes))
+    if g.roll:
+        attendance.ask_missing(bench)
+    else:
+        acts.begin_act(bench, Act.WARM, programme.warm)
+
+
+def _back(bench: GroupBench) -> None:
+    """The machine slept, or the session was cut off: timers stand until the leader says so."""
+    bench.g = replace(bench.g, saying=None, queue=(), asked=None)
+    tempo.stand_still(bench, Phase.PAUSED, message("picking-up"))
+
+
+def _go_on(bench: GroupBench) -> None:
+    """What waits for nothing any more goes on: a step whose cue is over, a rota without seats."""
+    g = bench.g
+    if g.standing is not None or g.phase not in (Phase.LEAD_IN, Phase.WORK):
+        return
+    if g.phase is Phase.LEAD_IN and g.saying is None:
+        acts.begin_work(bench)
+    elif g.act is Act.ROTA and not g.seated and not g.pending:
+        acts.change(bench)
+
+
+def _said(bench: GroupBench) -> None:
+    if bench.said() is After.END:
+        acts.ended(bench)
+    if bench.g.saying is None and bench.g.phase is not Phase.OVER and bench.g.window is None:
+        acts.said_all(bench)
+
+
+def awaited(g: Group) -> tuple[float, Awaited] | None:
+    """What comes next by time alone, and when; None once all is over and said."""
+    times: list[tuple[float, Awaited]] = []
+    if g.saying is not None:
+        times.append((g.saying.overdue, Awaited.CUE))
+    if g.closes is not None:
+        times.append((g.closes, Awaited.WINDOW))
+    reminder = tempo.reminder_at(g)
+    if reminder is not None:
+        times.append((reminder, Awaited.REMINDER))
+    elif g.running is not None:
+        if g.running.until is not None:
+            times.append((g.running.until, Awaited.STEP))
+    elif g.act is Act.ROTA and g.phase is not Phase.OVER:
+        times += _of_rota(g)
+    return min(times, default=None)
+
+
+def _of_rota(g: Group) -> list[tuple[float, Awaited]]:
+    found: list[tuple[float, Awaited]] = []
+    change = seating.next_change(g)
+    if change is not None:
+        found.append((change, Awaited.CHANGE))
+        if g.warned < change and g.saying is None and change - g.at >= seating.TEN - 1:
+            found.append((change - seating.TEN, Awaited.TEN))
+    if g.repeat is not None and g.saying is None:
+        found.append((g.repeat, Awaited.REPEAT))
+    again = seating.wait_again_at(g)
+    if again is not None and g.saying is None:
+        found.append((again, Awaited.WAIT))
+    return found
+
+
+def deadline(g: Group) -> float | None:
+    """The next time at which something is due, or None."""
+    next_one = awaited(g)
+    return next_one[0] if next_one is not None else None
+
+
+def _due(bench: GroupBench) -> None:
+    """A time has come."""
+    next_one = awaited(bench.g)
+    if next_one is not None and next_one[0] <= bench.now:
+        _COMES[next_one[1]](bench)
+
+
+def _closed(bench: GroupBench) -> None:
+    """A window is over: what it asked closes to the careful side."""
+    bench.close_window()
+    telling.unanswered(bench)
+    if bench.g.owing and bench.g.saying is None and bench.g.window is None:
+        acts.said_all(bench)
+
+
+def _ten(bench: GroupBench) -> None:
+    change = seating.next_change(bench.g)
+    assert change is not None, "it is what is awaited"
+    bench.g = replace(bench.g, warned=change)
+    bench.say(message("group-ten"))
+
+
+_COMES: dict[Awaited, Callable[[GroupBench], None]] = {
+    Awaited.CUE: _said,
+    Awaited.WINDOW: _closed,
+    Awaited.REMINDER: tempo.remind,
+    Awaited.STEP: lambda bench: acts.end_together(bench, "done"),
+    Awaited.TEN: _ten,
+    Awaited.CHANGE: acts.change,
+    Awaited.REPEAT: acts.repeat,
+    Awaited.WAIT: seating.wait_again,
+}

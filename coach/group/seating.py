@@ -1,0 +1,318 @@
+"""The rota as it runs: who goes where and when, and what is said of it.
+
+Owns the words of a change: a cue for each station, what is done there, and what keeps those warm
+who wait, said once more after a while. A change waits while timers stand.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from coach.group.bench import GroupBench
+from coach.group.callout import Callout, Callouts
+from coach.group.gathering import Act, Group
+from coach.group.turns import MAT, late_turn, members_of, moves_of, team_of, teams_of, turns_of
+from coach.model.day import Day
+from coach.model.facts import StepEnded
+from coach.model.messages import Message, message
+from coach.model.plan import Form
+from coach.planning.stations import COOLED, Held, Seat, Turn
+from coach.session.effects import Tone
+from coach.session.state import Phase
+
+#: Numbers in one cue; more of them are said in the next.
+IN_ONE_CUE = 6
+#: Seconds before a change at which the leader and all are told of it.
+TEN = 10.0
+#: Seconds of waiting from which on people are told what keeps them warm, and after which they are
+#: told again: half of what cools them.
+SHORT_WAIT, WAIT_AGAIN = 45.0, COOLED / 2
+
+
+def begin_rota(bench: GroupBench) -> None:
+    """The rota of who is here now, in teams."""
+    paired = len(bench.g.programme.teams) < len(bench.g.programme.day.people)
+    bench.g = replace(
+        bench.g,
+        act=Act.ROTA,
+        phase=Phase.WORK,
+        rota_at=bench.now,
+        seated=(),
+        pending=(),
+        teams=teams_of(bench.g.here, paired),
+    )
+    g = bench.g
+    replan(
+        bench, {team: tuple(turns_of(g.programme.stops, {team: g.teams[team]})) for team in g.teams}
+    )
+    if paired and g.programme.stops:
+        bench.say(message("group-pairs"))
+
+
+def join(bench: GroupBench, who: int) -> None:
+    """Take somebody into the rota, without the turns that their team has had."""
+    g = bench.g
+    team = team_of(g.teams, who)
+    if team not in g.teams:
+        g = bench.g = replace(g, teams={**g.teams, team: (who,)})
+    if who in g.late:
+        bench.g = g = replace(g, teams={**_without(g.teams, who), who: (who,)})
+        team = who
+    turns = [
+        turn
+        for turn in (
+            *((late_turn(who, g.programme.warm),) if who in g.late else ()),
+            *turns_of(g.programme.stops, {team: g.teams[team]}),
+        )
+        if (team, turn.name) not in g.had
+    ]
+    busy = {seat.turn.who for seat in (*g.seated, *g.pending)}
+    replan(bench, {} if team in busy else {team: tuple(turns)})
+
+
+def _without(teams: Mapping[int, tuple[int, ...]], who: int) -> dict[int, tuple[int, ...]]:
+    """The teams without somebody; whose partner stays keeps the turns of both."""
+    return {
+        team: tuple(one for one in members if one != who) if team != who else members
+        for team, members in teams.items()
+        if members != (who,)
+    }
+
+
+def replan(bench: GroupBench, more: Mapping[int, tuple[Turn, ...]] | None = None) -> None:
+    """A new rota of every turn to come; who is seated stays there to the end of the turn."""
+    g = bench.g
+    now = int(bench.now - g.rota_at)
+    turns = [seat.turn for seat in g.pending]
+    turns += [turn for mine in (more or {}).values() for turn in mine]
+    here = set(g.here)
+    stops = {MAT, *(stop.name for stop in g.programme.stops)}
+    turns = [
+        turn
+        for turn in turns
+        if turn.name in stops and here.intersection(members_of(g.teams, turn.who))
+    ]
+    held = Held(
+        people={seat.turn.who: max(seat.end - now, 0) for seat in g.seated},
+        places={(seat.station, seat.place): max(seat.end - now, 0) for seat in g.seated},
+    )
+    seats = moves_of(turns, g.stations, held).seats if turns else ()
+    bench.g = replace(g, pending=tuple(replace(seat, start=seat.start + now) for seat in seats))
+
+
+def change(bench: GroupBench) -> bool:
+    """End the seats that are over, take those that begin, call out who moves; False at the end."""
+    g = bench.g
+    t = bench.now - g.rota_at + 1e-6
+    over = [seat for seat in g.seated if seat.end <= t]
+    starts = [seat for seat in g.pending if seat.start <= t]
+    staying = tuple(seat for seat in g.seated if seat.end > t)
+    for seat in over:
+        leave(bench, seat, "done")
+    g = bench.g = replace(
+        bench.g,
+        seated=(*staying, *starts),
+        pending=tuple(seat for seat in g.pending if seat.start > t),
+    )
+    if not g.seated and not g.pending:
+        bench.g = replace(g, move=(), repeat=None, owing=False, ready=())
+        return False
+    if over or starts:
+        bench.tone(Tone.END)
+    waits = waiting(g)
+    if starts or waits != g.ready:
+        _call(bench, starts, waits)
+    bench.g = replace(bench.g, ready=waits)
+    return True
+
+
+def next_change(g: Group) -> float | None:
+    """When the next seat begins or ends, in the session's time."""
+    times = [seat.end for seat in g.seated] + [seat.start for seat in g.pending[:1]]
+    return g.rota_at + min(times) if times else None
+
+
+def next_starts(g: Group) -> tuple[Seat, ...]:
+    """The seats that begin with the next change at which any do."""
+    first = min((seat.start for seat in g.pending), default=0)
+    return tuple(seat for seat in g.pending if seat.start == first)
+
+
+def waiting(g: Group) -> tuple[int, ...]:
+    """Who is here and has no seat now."""
+    seated = {who for seat in g.seated for who in g.members(seat)}
+    return tuple(who for who in g.here if who not in seated)
+
+
+def leave(bench: GroupBench, seat: Seat, outcome: str) -> None:
+    """A team leaves its seat: what each of them did of the turn."""
+    g = bench.g = replace(bench.g, had=bench.g.had | {(seat.turn.who, seat.turn.name)})
+    spent = min(bench.now - g.rota_at - seat.start, float(seat.turn.seconds))
+    share = spent / seat.turn.seconds if outcome != "done" else 1.0
+    for who in g.members(seat):
+        for callout in done_in(g, seat.turn):
+            record_step(bench, callout, who, callout.step.seconds * share, outcome, share)
+
+
+def cut_short(bench: GroupBench, seat: Seat, who: int) -> None:
+    """One person leaves a turn: what they did of it until now."""
+    spent = min(bench.now - bench.g.rota_at - seat.start, float(seat.turn.seconds))
+    share = spent / seat.turn.seconds
+    for callout in done_in(bench.g, seat.turn):
+        record_step(bench, callout, who, callout.step.seconds * share, "cut", share)
+
+
+def done_in(g: Group, turn: Turn) -> tuple[Callout, ...]:
+    """What is done in a turn."""
+    stop = next((stop for stop in g.programme.stops if stop.name == turn.name), None)
+    if stop is not None:
+        return stop.callouts
+    return tuple(c for c in g.programme.warm if c.step.floor or c.step.core)
+
+
+def record_step(
+    bench: GroupBench,
+    callout: Callout,
+    who: int,
+    seconds: float,
+    outcome: str,
+    share: float = 1.0,
+) -> None:
+    """What one person did of a step; nothing for somebody who has no part in it."""
+    form, step = callout.doing(who), callout.step
+    if form is None:
+        return
+    bench.record(
+        StepEnded(
+            at=bench.now,
+            who=who,
+            step=step.name,
+            movement=form.movement,
+            kind=step.kind.value,
+            block=step.block.value,
+            amount=round(step.amount * share, 1),
+            seconds=round(seconds, 1),
+            planned=step.seconds,
+            outcome=outcome,
+            side=step.side,
+        )
+    )
+
+
+# what is said
+
+
+def people(who: Iterable[int]) -> str:
+    """Numbers as they stand in a message; the language pack turns them into what is said."""
+    return " ".join(map(str, sorted(who)))
+
+
+def offer_of(callout: Callout) -> Message | None:
+    """The harder form, to whoever agreed on it with the leader; None where there is none."""
+    return message("group-offer", movement=callout.offer) if callout.offer else None
+
+
+def _call(bench: GroupBench, starts: Sequence[Seat], waits: tuple[int, ...]) -> None:
+    """Call out a change: a cue for each station, what is done there, what the others do."""
+    g = bench.g
+    cues = _cues(g, starts)
+    told = _told(g, starts)
+    warm = _keeping_warm(bench, waits)
+    for cue in (*cues, *told, *warm):
+        bench.say(cue)
+    calls = tuple(dict.fromkeys((*bench.g.calls, *told)))
+    bench.g = replace(bench.g, move=tuple(cues), owing=True, repeat=None, calls=calls)
+
+
+def _cues(g: Group, starts: Sequence[Seat]) -> list[Message]:
+    by_station: dict[str, list[int]] = {}
+    for seat in starts:
+        by_station.setdefault(seat.station, []).extend(g.members(seat))
+    return [
+        message("group-move", people=people(few), station=station)
+        for station, who in sorted(by_station.items())
+        for few in _few(sorted(who))
+    ]
+
+
+def _few(who: list[int]) -> list[list[int]]:
+    return [who[at : at + IN_ONE_CUE] for at in range(0, len(who), IN_ONE_CUE)]
+
+
+def _told(g: Group, starts: Sequence[Seat]) -> list[Message]:
+    """The forms of the stops that teams begin now; each is called out the first time only."""
+    found: list[Message] = []
+    for turn in {seat.turn.name: seat.turn for seat in starts if seat.turn.name != MAT}.values():
+        for callout in done_in(g, turn):
+            for cue in (_form_of(callout), offer_of(callout)):
+                if cue is not None and cue not in g.calls and cue not in found:
+                    found.append(cue)
+    return found
+
+
+def _form_of(callout: Callout) -> Message:
+    """What is done at a station, in a few words."""
+    step, own = callout.step, int(callout.eased)
+    if step.on_the_wall and not step.hangs:
+        return message("group-climb", movement=callout.form, own=own)
+    amount = step.amount
+    return message("group-form", movement=callout.form, amount=amount, side=step.side, own=own)
+
+
+def wait_again_at(g: Group) -> float | None:
+    """When those who wait are told once more what keeps them warm; None where nobody waits."""
+    return g.waits_from + WAIT_AGAIN if waiting(g) and g.waits_from > g.rota_at - 1 else None
+
+
+def wait_again(bench: GroupBench) -> None:
+    """Tell those who wait."""
+    for line in _keeping_warm(bench, waiting(bench.g)) or ():
+        bench.say(line)
+    bench.g = replace(bench.g, waits_from=bench.now)
+
+
+def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
+    """What everybody does who waits: a movement of the body and one of the hands, for all alike."""
+    g = bench.g
+    next_at = next_change(g)
+    if not waits or next_at is None or next_at - bench.now < SHORT_WAIT:
+        return []
+    # everybody here has to be able to do it, so that it tells nothing of those who wait
+    found = Callouts(g.programme.day, g.library).keeping_warm(g.here, g.waits)
+    bench.g = replace(g, waits=g.waits + 1, waits_from=bench.now)
+    if not found:
+        return [message("group-watch")]
+    if len(found) == 1:
+        return [message("group-wait-one", movement=found[0])]
+    return [message("group-wait", movement=found[0], other=found[1])]
+
+
+def recall(bench: GroupBench, day: Day) -> None:
+    """What is called out and done from now on, under the caps of a changed day."""
+    g = bench.g
+    every = Callouts(day, g.library)
+
+    def now(callouts: tuple[Callout, ...]) -> tuple[Callout, ...]:
+        found = (every.callout(one.step) for one in callouts)
+        return tuple(one for one in found if one is not None)
+
+    programme, running, left = g.programme, g.running, g.callouts
+    if running is not None:
+        again = every.callout(running.callout.step) or _of_nobody(running.callout)
+        running, left = replace(running, callout=again), (again, *now(left[1:]))
+    else:
+        left = now(left)
+    stops = (replace(stop, callouts=now(stop.callouts)) for stop in programme.stops)
+    programme = replace(
+        programme,
+        day=day,
+        warm=now(programme.warm),
+        stops=tuple(stop for stop in stops if stop.callouts),
+        down=now(programme.down),
+    )
+    bench.g = replace(g, programme=programme, callouts=left, running=running)
+
+
+def _of_nobody(callout: Callout) -> Callout:
+    """A step that nobody may do any more, while it runs out."""
+    forms = tuple(Form(form.who, "", {}) for form in callout.step.forms)
+    return replace(callout, step=replace(callout.step, forms=forms), eased=True, offer="", may=())

@@ -1,0 +1,222 @@
+"""Whom it is about, and how they are: what the leader tells of somebody, and where everybody is.
+
+What is told goes through the rules of `coach.group.limits`. Each question that follows is asked of
+the leader once; what stays without an answer closes to the careful side.
+"""
+
+from dataclasses import replace
+
+from coach.group import attendance, limits, seating, tempo
+from coach.group.bench import GroupBench
+from coach.group.callout import Callout
+from coach.group.gathering import Asked, Group, Lowered, Status
+from coach.group.phrases import ABOUT, THINK, answers_to, who_of
+from coach.group.turns import MAT
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel
+from coach.model.day import Day
+from coach.model.facts import CapSet
+from coach.model.messages import message
+from coach.session.state import Phase
+
+#: Answers that only reply to a question of the rules, and the questions that they reply to.
+REPLIES = {
+    Meaning.PART: "which-part",
+    Meaning.TISSUE: "tissue",
+    Meaning.SIGN: "sign",
+}
+#: Said at any time without closing what is asked.
+KEEPS = (Meaning.AGAIN, Meaning.WHERE, Meaning.PERSON, Meaning.NO, *REPLIES)
+
+
+def person(bench: GroupBench, answer: Answer) -> None:
+    """Somebody by number: they are called back, so that a wrong one is noticed."""
+    who = answer.number or 0
+    if bench.g.person(who) is None:
+        bench.tell(answer, message("group-nobody", number=who))
+        return
+    asked = bench.g.asked
+    if asked is not None and asked.question == "roll":
+        attendance.missing(bench, who, answer)
+    elif asked is not None and asked.question == "who":
+        _named(bench, who, asked.about or Answer(Meaning.HURTS))
+    else:
+        unanswered(bench)
+        bench.hush()
+        bench.say(message("group-about", people=str(who)))
+        bench.ask(Asked("", who), ABOUT, THINK)
+
+
+def _named(bench: GroupBench, who: int, about: Answer) -> None:
+    """It is known now whom it is about."""
+    bench.g = replace(bench.g, asked=Asked("", who))
+    if about.meaning is Meaning.FEEL:
+        feel(bench, about)
+    else:
+        # it is clear who: from now on the leader is only asked how to go on
+        bench.g = replace(bench.g, phase=Phase.STOPPED, course_at=bench.now, reminded=0)
+        hurt(bench, about)
+
+
+def nothing(bench: GroupBench, answer: Answer) -> None:
+    """It was somebody else, or nothing; or there is no sign."""
+    asked = bench.g.asked
+    if asked is not None and asked.question == "roll":
+        attendance.all_told(bench)
+    elif asked is not None and asked.question == "sign":
+        bench.about_nobody()
+    else:
+        unanswered(bench)
+        bench.about_nobody()
+
+
+def hurt(bench: GroupBench, answer: Answer) -> None:
+    """Of somebody: no load for them. Of nobody by number: all stand until it is clear who."""
+    who = bench.g.about
+    if not who:
+        bench.hush()
+        tempo.stand_still(bench, Phase.HURT, message("group-hurt"))
+        return
+    _remember(bench, who)
+    attendance.vacate(bench, who)  # what was done until now is recorded in the forms of until now
+    _lower(
+        bench,
+        who,
+        limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day,
+    )
+    attendance.gone(bench, who, Status.HURT, answer)
+    _ask_where(bench, who, answer)
+
+
+def feel(bench: GroupBench, answer: Answer) -> None:
+    """Somebody is sore: lower forms for them, by the usual rules."""
+    who = bench.g.about
+    if not who:
+        bench.tell(answer, message("group-who"))
+        bench.ask(Asked("who", 0, answer), who_of(bench.g.people), THINK)
+        return
+    _remember(bench, who)
+    if answer.part is None:
+        _ask_where(bench, who, answer)
+    else:
+        _by_rule(bench, who, answer, "")
+
+
+def reply(bench: GroupBench, answer: Answer) -> None:
+    """The answer to what was asked about somebody."""
+    asked = bench.g.asked
+    if asked is None or REPLIES[answer.meaning] != asked.question:
+        bench.took(answer, message("not-now", answer=answer.key))
+        return
+    if answer.meaning is not Meaning.PART:
+        _by_rule(bench, asked.who, answer, asked.question)
+        return
+    about = asked.about or Answer(Meaning.HURTS)
+    hurting = about.feel is None
+    felt = Answer(Meaning.FEEL, answer.part, Feel.HURTING if hurting else about.feel)
+    _by_rule(bench, asked.who, felt, "")
+    if about.meaning is Meaning.RETURN:
+        attendance.ask_let_in(bench, asked.who)
+
+
+def unanswered(bench: GroupBench) -> None:
+    """What was asked has no answer: the careful one counts."""
+    asked = bench.g.asked
+    if asked is None:
+        return
+    bench.g = replace(bench.g, asked=None)
+    about = asked.about
+    if asked.question == "roll":
+        attendance.all_told(bench)
+    elif asked.question == "who" and about is not None:
+        day = bench.g.programme.day
+        for who in bench.g.here:
+            day = limits.everywhere(day, who)
+        _lower(bench, 0, day)
+        bench.tell(about, message("group-all-eased"))
+        seating.replan(bench)
+    elif asked.question in limits.ASKED and asked.who:
+        told = about is not None and about.meaning is not Meaning.FEEL
+        if asked.question == "which-part" and told:
+            return  # hurting: nothing loads them already
+        day = _careful(bench, asked)
+        if day != bench.g.programme.day:
+            _told(bench, asked.who, about or Answer(Meaning.SILENCE), day)
+
+
+def _careful(bench: GroupBench, asked: Asked) -> Day:
+    day = bench.g.programme.day
+    if asked.question == "which-part":
+        return limits.everywhere(day, asked.who)
+    return limits.unasked(day, asked.who, asked.question, bench.g.library)
+
+
+def _ask_where(bench: GroupBench, who: int, about: Answer) -> None:
+    bench.say(message("group-where", people=str(who)))
+    bench.ask(Asked("which-part", who, about), answers_to("which-part"), THINK)
+
+
+def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None:
+    """What the rules make of it, and what they ask next."""
+    change = limits.told(bench.g.programme.day, who, answer, bench.g.library, question)
+    _told(bench, who, answer, change.day)
+    if change.ask in limits.ASKED:
+        bench.say(message(f"ask-{change.ask}", who=who))
+        bench.ask(Asked(change.ask, who, answer), answers_to(change.ask), THINK)
+
+
+def _told(bench: GroupBench, who: int, answer: Answer, day: Day) -> None:
+    """Lower what somebody does, and say what truly changed."""
+    before = _ahead(bench.g, who)
+    _lower(bench, who, day)
+    bench.about_nobody()
+    if bench.g.status(who) is not Status.HERE:
+        bench.took(answer, message("group-noted", people=str(who)))
+    else:
+        changed = _ahead(bench.g, who) != before
+        bench.tell(answer, message("group-eased" if changed else "group-noted", people=str(who)))
+    seating.replan(bench)
+
+
+def _ahead(g: Group, who: int) -> list[tuple[str, str]]:
+    """What somebody would still do: step and movement."""
+    ahead: list[Callout] = [*g.callouts]
+    if g.act.value != "down":
+        ahead += [one for stop in g.programme.stops for one in stop.callouts]
+        ahead += g.programme.down
+    return [(one.step.name, form.movement) for one in ahead if (form := one.doing(who))]
+
+
+def _lower(bench: GroupBench, who: int, day: Day) -> None:
+    """Take a changed day, on the record."""
+    before = set(bench.g.programme.day.caps)
+    for cap in day.caps:
+        if cap not in before:
+            bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
+    seating.recall(bench, day)
+
+
+def _remember(bench: GroupBench, who: int) -> None:
+    """What it would take to take this back."""
+    bench.g = replace(bench.g, lowered=remembered(bench, who))
+
+
+def remembered(bench: GroupBench, who: int) -> Lowered:
+    """How somebody stands now."""
+    g = bench.g
+    return Lowered(who, bench.now, g.programme.day, g.status(who), who in g.unhealed)
+
+
+def where(bench: GroupBench, answer: Answer) -> None:
+    """Who is where, a cue for each station."""
+    for station, who in places(bench.g).items():
+        bench.say(message("group-move", people=seating.people(who), station=station))
+
+
+def places(g: Group) -> dict[str, list[int]]:
+    """Station -> who is there; the mat for everybody without a seat."""
+    found: dict[str, list[int]] = {}
+    for seat in g.seated:
+        found.setdefault(seat.station, []).extend(g.members(seat))
+    found.setdefault(MAT, []).extend(seating.waiting(g))
+    return {name: who for name, who in sorted(found.items()) if who}

@@ -1,0 +1,173 @@
+"""What the leader says of time: on, more of it, once more; stand still, carry on, the end.
+
+Owns the course of standing still: reminders, and then the careful end of waiting.
+"""
+
+from dataclasses import replace
+
+from coach.group import acts, attendance, limits, seating
+from coach.group.bench import GroupBench
+from coach.group.gathering import Act, Asked, Group
+from coach.group.phrases import STANDING, THINK_LONG, who_of
+from coach.model.answers import Answer
+from coach.model.facts import CapSet
+from coach.model.messages import Message, message
+from coach.session.state import Phase
+
+STILL = (Phase.PAUSED, Phase.STOPPED, Phase.HURT)
+#: Seconds of standing still at which the leader is reminded, and the last at which it ends: a
+#: pause and a stop with a saved end, "stay" by going on.
+COURSES: dict[Phase, tuple[float, ...]] = {
+    Phase.PAUSED: (120.0, 300.0, 600.0),
+    Phase.STOPPED: (60.0, 180.0, 600.0),
+    Phase.HURT: (10.0, 40.0, 100.0, 600.0),
+}
+STAYING = (180.0, 360.0, 600.0)
+
+
+def reminder_at(g: Group) -> float | None:
+    """When the leader is reminded next, or waiting ends; None while nothing stands."""
+    if g.standing is None:
+        return None
+    course = COURSES.get(g.phase, STAYING)
+    return g.course_at + course[min(g.reminded, len(course) - 1)]
+
+
+def remind(bench: GroupBench) -> None:
+    """The next point of the course of standing still."""
+    g = bench.g
+    course = COURSES.get(g.phase, STAYING)
+    bench.g = replace(g, reminded=g.reminded + 1)
+    if g.reminded < len(course) - 1:
+        bench.say(message("group-hurt" if g.phase is Phase.HURT else "group-still"))
+    elif g.phase in STILL:
+        bench.hush()
+        acts.finish(bench, "hurt" if _hurt(g) else "ended")
+    else:
+        on_again(bench)
+
+
+def on(bench: GroupBench, answer: Answer) -> None:
+    """'Next': timers run on, or what runs ends now."""
+    g = bench.g
+    if g.phase in STILL:
+        bench.took(answer, message("not-now", answer=answer.key))
+    elif g.standing is not None:
+        bench.took(answer, message("group-on"))
+        on_again(bench)
+    elif g.running is not None:
+        if g.running.callout.step.floor:
+            cold(bench, answer)
+        bench.hush()
+        acts.end_together(bench, "cut")
+    else:
+        _sooner(bench)
+
+
+def on_again(bench: GroupBench) -> None:
+    """Timers run on, and what is due comes."""
+    g = bench.g
+    bench.run_on()
+    bench.g = replace(bench.g, phase=Phase.WORK, asked=None)
+    bench.say(message("group-on"))
+    bench.close_window()
+    if g.act is Act.ROTA:
+        acts.change(bench)
+    elif g.running is None:
+        attendance.all_told(bench)  # it stood before it had begun
+    elif g.running.since is None:
+        acts.next_together(bench)
+
+
+def cold(bench: GroupBench, answer: Answer) -> None:
+    """A warm-up that was cut short: nobody is offered a harder form today."""
+    before = bench.g.programme.day
+    day = limits.cold(before)
+    if day == before:
+        return
+    for cap in day.caps:
+        if cap not in before.caps:
+            bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
+    seating.recall(bench, day)
+    bench.took(answer, message("group-cold"))
+
+
+def _sooner(bench: GroupBench) -> None:
+    """The next change of the rota comes now: turns that would end with it are cut."""
+    g = bench.g
+    now = bench.now - g.rota_at
+    times = [seat.start for seat in g.pending] + [seat.end for seat in g.seated]
+    at = min((time for time in times if time > now), default=now)
+    cut = [seat for seat in g.seated if seat.end <= at]
+    for seat in cut:
+        seating.leave(bench, seat, "cut")
+    bench.g = replace(bench.g, seated=tuple(seat for seat in g.seated if seat not in cut))
+    seating.replan(bench)
+    acts.change(bench)
+
+
+def stay(bench: GroupBench, answer: Answer) -> None:
+    """Everybody stays where they are until 'next'."""
+    bench.stand()
+    bench.g = replace(bench.g, course_at=bench.now, reminded=0)
+    bench.tell(answer, message("group-stay"))
+
+
+def more_time(bench: GroupBench, answer: Answer) -> None:
+    """The next change comes later; nobody does more in that time."""
+    minutes = answer.number or 1
+    bench.delay(60.0 * minutes)
+    bench.tell(answer, message("group-more-time", minutes=minutes))
+
+
+def again(bench: GroupBench, answer: Answer) -> None:
+    """The last change once more, or the last cue."""
+    if bench.g.act is Act.ROTA and bench.g.move:
+        acts.repeat(bench)
+    else:
+        assert bench.g.last_cue is not None, "the welcome was said"
+        bench.say(bench.g.last_cue)
+
+
+def pause(bench: GroupBench, answer: Answer) -> None:
+    """Timers stand until 'carry on'."""
+    bench.hush()
+    stand_still(bench, Phase.PAUSED, message("paused"))
+
+
+def stop(bench: GroupBench, answer: Answer) -> None:
+    """Everything stands: carry on, or finish."""
+    bench.hush()
+    stand_still(bench, Phase.STOPPED, message("ask-carry-on"))
+
+
+def stand_still(bench: GroupBench, phase: Phase, what: Message) -> None:
+    """Timers stand, and the leader is asked how to go on; after hurting, who it is."""
+    bench.stand()
+    bench.g = replace(bench.g, phase=phase, course_at=bench.now, reminded=0)
+    bench.say(what)
+    if phase is Phase.HURT:
+        answers = (*who_of(bench.g.people), *STANDING)
+        bench.ask(Asked("who", 0), answers, THINK_LONG)
+    else:
+        bench.open_window(STANDING, 0, THINK_LONG)
+
+
+def resume(bench: GroupBench, answer: Answer) -> None:
+    """Timers run on."""
+    if bench.g.standing is None:
+        bench.took(answer, message("not-now", answer=answer.key))
+        return
+    bench.took(answer, message("group-on"))
+    on_again(bench)
+
+
+def finish(bench: GroupBench, answer: Answer) -> None:
+    """The end, now."""
+    bench.hush()
+    acts.finish(bench, "hurt" if _hurt(bench.g) else "ended")
+
+
+def _hurt(g: Group) -> bool:
+    """Whether it ends because somebody is hurt."""
+    return g.phase is Phase.HURT or (g.phase is Phase.STOPPED and bool(g.unhealed))

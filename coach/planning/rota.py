@@ -1,0 +1,389 @@
+"""The rota: who of a group is where and when, so that nobody stands and cools.
+
+Two ways build it. `exact` looks through all schedules in which no turn could begin sooner (branch
+and bound), and proves its length; `rota` improves orders of turns step by step, and asks `exact`
+where the group is small. First comes the length, as all the time that a rota is too long somebody
+stands; then, at a length that is hardly more, nobody cools before a station and waiting is shared.
+"""
+
+from collections.abc import Sequence
+
+from coach.planning.stations import FREE, Held, Rota, Seat, Station, Turn, before, bound, places_of
+
+#: Looks at a place for a turn that may be spent, and partial schedules of the exact way: they keep
+#: a change of thirty people under 0.3 s, and one of two hundred under 1 s.
+LOOKS, NODES = 48_000, 1_000
+#: Up to so many turns the exact way is tried.
+FEW_TURNS = 20
+#: A rota may be longer by this share if people cool less in it.
+LONGER = 1.02
+#: Multiplier, step and modulus of a fixed sequence of choices (Numerical Recipes' generator).
+_A, _C, _M = 1664525, 1013904223, 2**32
+
+#: Score of a schedule: lower is better.
+Score = tuple[int, int, int, int]
+
+
+def rota(
+    turns: Sequence[Turn],
+    stations: Sequence[Station],
+    held: Held = FREE,
+    looks: int = LOOKS,
+) -> Rota:
+    """A short rota in which nobody cools; ValueError where a turn's kind has no place.
+
+    `looks` is how much is looked at beyond the first orders; 0 for a rota at once.
+    """
+    places = places_of(stations)
+    missing = {turn.kind for turn in turns} - {kind for kind, n in places.items() if n > 0}
+    if missing:
+        raise ValueError(f"no place for {', '.join(sorted(missing))}")
+    least = bound(turns, stations, held)
+    search = _Search(turns, stations, held, least, looks)
+    best = search.shortest()
+    proven = best.seconds <= least
+    if not proven and looks and len(turns) <= FEW_TURNS:
+        found = exact(turns, stations, held, under=best.seconds, nodes=NODES)
+        if found.seats:
+            best = found
+        proven = found.proven
+    best = search.kindest(best)
+    return Rota(best.seats, least, proven and best.seconds <= search.length)
+
+
+class _Search:
+    """Orders of turns, each placed turn by turn as early as it fits; better orders are kept."""
+
+    def __init__(
+        self,
+        turns: Sequence[Turn],
+        stations: Sequence[Station],
+        held: Held,
+        least: int,
+        looks: int,
+    ) -> None:
+        self.turns, self.held, self.least = turns, held, least
+        self.stations = stations
+        self.earlier = before(turns)
+        self.looks = looks
+        self.dice = 1
+        self.spent = 0
+        self.length = 0
+
+    def shortest(self) -> Rota:
+        """The shortest that is found."""
+        best = min(map(self.place, self._orders()), key=_length_first)
+        best = self._improved(best, _length_first, self.looks // 2)
+        self.length = best.seconds
+        return best
+
+    def kindest(self, best: Rota) -> Rota:
+        """Of those that are hardly longer, the one in which people cool least."""
+        self.length = best.seconds
+        most = max(int(best.seconds * LONGER), self.least)
+
+        def kind(made: Rota) -> Score:
+            over = max(made.seconds - most, 0)
+            return over, made.cooling, made.unfairness, made.waiting + made.seconds
+
+        return self._improved(best, kind, self.looks // 2)
+
+    def _improved(self, best: Rota, score: object, looks: int) -> Rota:
+        assert callable(score)
+        order = self._order_of(best)
+        reached = score(best)
+        until = self.spent + looks
+        while self.spent < until and len(order) > 1:
+            if best.seconds <= self.least and (score is _length_first or not best.waiting):
+                break
+            changed = self._moved(order)
+            made = self.place(changed)
+            got = score(made)
+            if got <= reached:
+                best, reached, order = made, got, changed
+        return best
+
+    def _moved(self, order: list[int]) -> list[int]:
+        """One turn comes at another place of the order."""
+        changed = list(order)
+        turn = changed.pop(self._pick(len(changed)))
+        changed.insert(self._pick(len(changed) + 1), turn)
+        return changed
+
+    def _pick(self, count: int) -> int:
+        self.dice = (self.dice * _A + _C) % _M
+        return (self.dice >> 8) % count
+
+    def _order_of(self, made: Rota) -> list[int]:
+        at = {turn: n for n, turn in enumerate(self.turns)}
+        return [at[seat.turn] for seat in made.seats]
+
+    def _orders(self) -> list[list[int]]:
+        """First orders: round by round, scarce stations first, long chains first, by rotation."""
+        turns, every = self.turns, list(range(len(self.turns)))
+        nth: list[int] = []
+        chain: dict[int, int] = {}
+        work: dict[str, int] = {}
+        count: dict[int, int] = {}
+        for turn in turns:
+            nth.append(count.get(turn.who, 0))
+            count[turn.who] = nth[-1] + 1
+            chain[turn.who] = chain.get(turn.who, 0) + turn.seconds
+            work[turn.kind] = work.get(turn.kind, 0) + turn.seconds
+        places = places_of(self.stations)
+        scarce = {kind: -seconds / places[kind] for kind, seconds in work.items()}
+        teams = {who: n for n, who in enumerate(count)}
+
+        def rotated(n: int) -> tuple[int, int]:
+            mine = count[turns[n].who]
+            return (nth[n] + teams[turns[n].who]) % mine, teams[turns[n].who]
+
+        return [
+            sorted(every, key=lambda n: (nth[n], n)),
+            sorted(every, key=lambda n: (scarce[turns[n].kind], -chain[turns[n].who], n)),
+            sorted(every, key=lambda n: (turns[n].rank, -chain[turns[n].who], nth[n])),
+            sorted(every, key=lambda n: (turns[n].rank, *rotated(n))),
+        ]
+
+    def place(self, order: Sequence[int]) -> Rota:
+        """The rota of an order: each turn as early as its team and a place have room for it."""
+        turns, earlier = self.turns, self.earlier
+        ends: list[int] = [-1] * len(turns)
+        teams: dict[int, list[tuple[int, int]]] = {}
+        places: dict[str, list[tuple[str, int, list[tuple[int, int]]]]] = {}
+        for station in self.stations:
+            for number in range(1, station.places + 1):
+                until = self.held.places.get((station.name, number), 0)
+                places.setdefault(station.kind, []).append((station.name, number, [(0, until)]))
+        seats: list[Seat] = []
+        for n in self._after_what_is_before(order):
+            turn = turns[n]
+            mine = teams.get(turn.who)
+            if mine is None:
+                mine = teams[turn.who] = [(0, self.held.people.get(turn.who, 0))]
+            least = max((ends[other] for other in earlier[n]), default=0)
+            start, at = self._earliest(mine, places[turn.kind], least, turn.seconds)
+            name, number, busy = places[turn.kind][at]
+            ends[n] = start + turn.seconds
+            _take(mine, start, ends[n])
+            _take(busy, start, ends[n])
+            seats.append(Seat(turn, name, number, start))
+        seats.sort(key=lambda seat: (seat.start, seat.turn.who))
+        return Rota(tuple(seats), self.least)
+
+    def _earliest(
+        self,
+        mine: list[tuple[int, int]],
+        places: list[tuple[str, int, list[tuple[int, int]]]],
+        least: int,
+        seconds: int,
+    ) -> tuple[int, int]:
+        """The earliest start, and the first place that has it."""
+        best, at = 2**62, 0
+        soonest = _room(mine, [], least, seconds)
+        for index, (_, _, busy) in enumerate(places):
+            self.spent += 1
+            start = _room(mine, busy, soonest, seconds)
+            if start < best:
+                best, at = start, index
+                if start == soonest:
+                    break
+        return best, at
+
+    def _after_what_is_before(self, order: Sequence[int]) -> list[int]:
+        """The order, with each turn behind those that have to come before it."""
+        found: list[int] = []
+        taken: set[int] = set()
+
+        def take(n: int) -> None:
+            if n in taken:
+                return
+            taken.add(n)
+            for other in self.earlier[n]:
+                take(other)
+            found.append(n)
+
+        for n in order:
+            take(n)
+        return found
+
+
+def _length_first(made: Rota) -> Score:
+    return made.seconds, made.cooling, made.waiting, made.unfairness
+
+
+def _room(
+    one: list[tuple[int, int]], other: list[tuple[int, int]], least: int, seconds: int
+) -> int:
+    """The earliest start from `least` on at which both are free for so long."""
+    start, i, j = least, 0, 0
+    while True:
+        while i < len(one) and one[i][1] <= start:
+            i += 1
+        while j < len(other) and other[j][1] <= start:
+            j += 1
+        if i < len(one) and one[i][0] < start + seconds:
+            start = one[i][1]
+        elif j < len(other) and other[j][0] < start + seconds:
+            start = other[j][1]
+        else:
+            return start
+
+
+def _take(busy: list[tuple[int, int]], start: int, end: int) -> None:
+    at = len(busy)
+    while at and busy[at - 1][0] > start:
+        at -= 1
+    busy.insert(at, (start, end))
+
+
+def exact(
+    turns: Sequence[Turn],
+    stations: Sequence[Station],
+    held: Held = FREE,
+    under: int = 10**9,
+    nodes: int = 10**9,
+) -> Rota:
+    """The shortest rota under a length, and whether that is proven; no seats where none is found.
+
+    Branch and bound over active schedules: of the turns that could begin before the first that
+    could end, one of the same team or kind of station begins next. Worst time grows
+    exponentially; `nodes` bounds it, and what was not looked at is then not proven.
+    """
+    tree = _Tree(turns, stations, held, under, nodes)
+    done = tree.search()
+    least = bound(turns, stations, held)
+    seats = tuple(sorted(tree.best, key=lambda seat: (seat.start, seat.turn.who)))
+    return Rota(seats, least, done)
+
+
+class _Tree:
+    """The partial schedules."""
+
+    def __init__(
+        self,
+        turns: Sequence[Turn],
+        stations: Sequence[Station],
+        held: Held,
+        under: int,
+        nodes: int,
+    ) -> None:
+        self.turns = turns
+        self.earlier = [frozenset(item) for item in before(turns)]
+        self.limit, self.nodes = under, nodes
+        self.least = bound(turns, stations, held)
+        self.best: list[Seat] = []
+        self.free = {turn.who: held.people.get(turn.who, 0) for turn in turns}
+        self.open: dict[str, list[tuple[int, str, int]]] = {}
+        for station in stations:
+            for number in range(1, station.places + 1):
+                until = held.places.get((station.name, number), 0)
+                self.open.setdefault(station.kind, []).append((until, station.name, number))
+        self.left = set(range(len(turns)))
+        self.seats: list[Seat] = []
+        self.seen: dict[frozenset[int], list[tuple[int, ...]]] = {}
+
+    def search(self) -> bool:
+        """Look through them; False where the nodes did not suffice."""
+        if self.nodes <= 0:
+            return False
+        self.nodes -= 1
+        if not self.left:
+            self.best = list(self.seats)
+            self.limit = max((seat.end for seat in self.seats), default=0)
+            return True
+        if self._at_least() >= self.limit or self._dominated():
+            return True
+        choices = self._choices()
+        for n, start in choices:
+            if not self._go_down(n, start):
+                return False
+            if self.limit <= self.least:
+                break
+        return True
+
+    def _go_down(self, n: int, start: int) -> bool:
+        turn = self.turns[n]
+        places, free = self.open[turn.kind], self.free[turn.who]
+        at = max(
+            (i for i, (until, _, _) in enumerate(places) if until <= start),
+            key=lambda i: places[i][0],
+        )
+        was = places[at]
+        places[at] = (start + turn.seconds, was[1], was[2])
+        self.free[turn.who] = start + turn.seconds
+        self.left.discard(n)
+        self.seats.append(Seat(turn, was[1], was[2], start))
+        done = self.search()
+        self.seats.pop()
+        self.left.add(n)
+        self.free[turn.who] = free
+        places[at] = was
+        return done
+
+    def _choices(self) -> list[tuple[int, int]]:
+        """Which turn may begin next, and when: the most urgent first, of alike teams one."""
+        could: list[tuple[int, int, int]] = []
+        for n in self.left:
+            if self.earlier[n] & self.left:
+                continue
+            turn = self.turns[n]
+            start = max(self.free[turn.who], min(until for until, _, _ in self.open[turn.kind]))
+            could.append((start + turn.seconds, start, n))
+        end, _, first = min(could)
+        lead = self.turns[first]
+        tail = dict.fromkeys(self.free, 0)
+        for n in self.left:
+            tail[self.turns[n].who] += self.turns[n].seconds
+        found: dict[tuple[object, ...], tuple[int, int]] = {}
+        for _, start, n in sorted(
+            could, key=lambda item: (item[1], -tail[self.turns[item[2]].who])
+        ):
+            turn = self.turns[n]
+            if start < end and (turn.who == lead.who or turn.kind == lead.kind):
+                found.setdefault(self._sort(n), (n, start))
+        return list(found.values())
+
+    def _sort(self, n: int) -> tuple[object, ...]:
+        """What makes two choices the same but for the number of the team."""
+        turn = self.turns[n]
+        rest = tuple(
+            sorted(
+                (self.turns[m].kind, self.turns[m].seconds, self.turns[m].rank, self.turns[m].name)
+                for m in self.left
+                if self.turns[m].who == turn.who
+            )
+        )
+        return turn.kind, turn.seconds, turn.name, self.free[turn.who], rest
+
+    def _at_least(self) -> int:
+        """No schedule that begins like this is shorter."""
+        chains = dict(self.free)
+        work: dict[str, int] = {}
+        first: dict[str, int] = {}
+        for n in self.left:
+            turn = self.turns[n]
+            chains[turn.who] += turn.seconds
+            work[turn.kind] = work.get(turn.kind, 0) + turn.seconds
+            free = self.free[turn.who]
+            first[turn.kind] = min(first.get(turn.kind, free), free)
+        most = max((seat.end for seat in self.seats), default=0)
+        most = max(most, *(chains[self.turns[n].who] for n in self.left))
+        for kind, seconds in work.items():
+            places = self.open[kind]
+            heads = sum(max(until, first[kind]) for until, _, _ in places)
+            most = max(most, -(-(heads + seconds) // len(places)))
+        return most
+
+    def _dominated(self) -> bool:
+        """Whether the same turns were left before, with nobody and no place free later."""
+        now = (
+            *(self.free[who] for who in sorted(self.free)),
+            *(at for kind in sorted(self.open) for at in sorted(p[0] for p in self.open[kind])),
+        )
+        earlier = self.seen.setdefault(frozenset(self.left), [])
+        for other in earlier:
+            if all(a <= b for a, b in zip(other, now, strict=True)):
+                return True
+        earlier.append(now)
+        return False
