@@ -2,7 +2,7 @@
 
 Two judges. One changes who has which limit and age, and asks whether anything public changes with
 it: the strongest test there is, because what does not depend on something can't tell it. The other
-is a reader who has learnt from many public transcripts, knows how many people there are, and guesses.
+is a reader who has learnt from many public transcripts, knows how many there are, and guesses.
 """
 
 import random
