@@ -37,11 +37,11 @@ def admitted(bench: GroupBench, event: Answered) -> bool:
     """
     key, window = event.answer.key, bench.g.window
     inside = window is not None and window.takes(key, event.onset)
-    if key in (*ABOUT, *LET_IN) and key not in ANYTIME:
+    if key in ANYTIME:
+        return True
+    if key in (*ABOUT, *LET_IN) or event.answer.meaning in telling.REPLIES:
         return inside
-    if event.answer.meaning in telling.REPLIES:
-        return inside
-    if key in ANYTIME or event.source is not Source.VOICE or event.addressed:
+    if event.source is not Source.VOICE or event.addressed:
         return True
     if event.answer.meaning is Meaning.PERSON and bench.g.asked is not None:
         return True  # after any question a number or a name counts
@@ -82,7 +82,7 @@ COMMANDS: dict[Meaning, Callable[[GroupBench, Answer], None]] = {
     Meaning.FEEL: telling.feel,
     Meaning.PART: telling.reply,
     Meaning.TISSUE: telling.reply,
-    Meaning.SIGN: telling.reply,
+    Meaning.SIGN: telling.sign,
     Meaning.OUT: attendance.out,
     Meaning.LATE: attendance.late,
     Meaning.RETURN: attendance.returns,

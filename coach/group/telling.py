@@ -25,8 +25,6 @@ REPLIES = {
     Meaning.TISSUE: "tissue",
     Meaning.SIGN: "sign",
 }
-#: Said at any time without closing what is asked.
-KEEPS = (Meaning.AGAIN, Meaning.WHERE, Meaning.PERSON, Meaning.NO, *REPLIES)
 
 
 def person(bench: GroupBench, answer: Answer) -> None:
@@ -52,6 +50,9 @@ def _named(bench: GroupBench, who: int, about: Answer) -> None:
     bench.g = replace(bench.g, asked=Asked("", who))
     if about.meaning is Meaning.FEEL:
         feel(bench, about)
+    elif about.meaning is Meaning.SIGN:
+        bench.g = replace(bench.g, phase=Phase.STOPPED, course_at=bench.now, reminded=0)
+        sign(bench, about)
     else:
         # it is clear who: from now on the leader is only asked how to go on
         bench.g = replace(bench.g, phase=Phase.STOPPED, course_at=bench.now, reminded=0)
@@ -119,6 +120,27 @@ def reply(bench: GroupBench, answer: Answer) -> None:
         attendance.ask_let_in(bench, asked.who)
 
 
+def sign(bench: GroupBench, answer: Answer) -> None:
+    """A warning sign: the answer to what was asked, or told by itself; then as when hurt."""
+    asked, who = bench.g.asked, bench.g.about
+    if not who:
+        bench.hush()
+        tempo.stand_still(bench, Phase.HURT, message("group-hurt"))
+        bench.g = replace(bench.g, asked=Asked("who", 0, answer))
+        return
+    _remember(bench, who)
+    attendance.vacate(bench, who)
+    day = limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day
+    question = asked.question if asked is not None else ""
+    change = limits.told(day, who, answer, bench.g.library, question)
+    _lower(bench, who, change.day)
+    if bench.g.status(who) is Status.HERE:
+        attendance.gone(bench, who, Status.HURT, answer)
+    bench.about_nobody()
+    if change.say is not None:
+        bench.say(change.say)
+
+
 def unanswered(bench: GroupBench) -> None:
     """What was asked has no answer: the careful one counts."""
     asked = bench.g.asked
@@ -128,7 +150,7 @@ def unanswered(bench: GroupBench) -> None:
     about = asked.about
     if asked.question == "roll":
         attendance.all_told(bench)
-    elif asked.question == "who" and about is not None:
+    elif asked.question == "who" and about is not None and about.meaning is Meaning.FEEL:
         day = bench.g.programme.day
         for who in bench.g.here:
             day = limits.everywhere(day, who)

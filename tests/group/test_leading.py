@@ -547,3 +547,15 @@ def test_what_waits_for_a_check_and_has_no_other_form_is_left_out() -> None:
 
     forms = {common.form for stop in given.programme.stops for common in stop.callouts}
     assert "uneven-hang" not in forms
+
+
+def test_a_warning_sign_takes_somebody_out_at_any_time(tmp_path: Path) -> None:
+    words = "13:00 sign:chest-pain\n13:10 number three\n13:30 carry on\n"
+    done, _ = run(group(), words, tmp_path)
+    named, _ = run(group(), "13:00 number three\n13:03 sign:head-knock\n", tmp_path)
+
+    for one in (done, named):
+        assert one.session.status(3) is Status.HURT
+        caps = {cap.part for cap in one.session.programme.day.caps if cap.who == 3 and not cap.most}
+        assert caps == set(Body)
+    assert named.session.how == "done"
