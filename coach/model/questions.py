@@ -6,6 +6,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 from dataclasses import dataclass
 
 from coach.model.answers import BREAKS
+from coach.model.signs import HEAD_QUESTIONS
 from coach.model.tries import CAUSES
 
 #: Answers that one window takes at most: what is heard among more is heard wrongly.
@@ -137,9 +138,22 @@ _ALL = (
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0, safety=True),
     Question("after-hurt", ("finish", "resume"), wait=120.0, safety=True),
+    # the script for somebody who is hurt
+    Question(
+        "fall-head",
+        ("sign:head-knock", "sign:neck-pain", "sign:back-pain", "sign:chest-pain", "no"),
+        safety=True,
+    ),
+    Question("fall-sign", ("yes", "no", "sign:yes"), safety=True),
+    *(Question(one.name, ("yes", "no", "sign:yes"), safety=True) for one in HEAD_QUESTIONS),
+    Question("fall-over", ("finish", "again"), safety=True),
     Question("re-warm", ("rewarm", "no"), silence="no", plain=(("yes", ""),), safety=True),
     Question("confirm", ("yes", "no"), silence="no", safety=True),
     Question("effort", ("effort:2", "effort:3", "effort:5", "effort:7", "effort:10"), wait=12.0),
 )
 
+#: Questions to somebody who is hurt: silence is no answer to them.
+INJURY: frozenset[str] = frozenset(
+    {"fall-head", "fall-sign", "fall-over", "after-hurt", *(one.name for one in HEAD_QUESTIONS)}
+)
 QUESTIONS: dict[str, Question] = {question.name: question for question in _ALL}

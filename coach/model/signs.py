@@ -115,3 +115,65 @@ def known(name: str | None) -> Sign:
 def strange(name: str | None) -> bool:
     """Whether a sign has a name that nobody here knows."""
     return name is not None and name not in SIGNS and name not in UNNAMED
+
+
+@dataclass(frozen=True, slots=True)
+class HeadQuestion:
+    """One question after a knock on the head: a yes to any of its signs is enough."""
+
+    name: str
+    sign: str
+    """What a yes is kept as."""
+    covers: tuple[str, ...]
+    """The signs that it asks for."""
+
+
+_DANGER, _SYMPTOM = "head-danger", "head-symptom"
+HEAD_QUESTIONS: tuple[HeadQuestion, ...] = (
+    HeadQuestion("head-awake", _DANGER, ("knocked-out", "seizure", "vomiting")),
+    HeadQuestion("head-mind", _DANGER, ("confused", "drowsy", "restless", "slurred")),
+    HeadQuestion("head-eyes", _DANGER, ("double-vision", "unequal-pupils")),
+    HeadQuestion("head-neck", _DANGER, ("neck-pain", "headache", "dented-skull")),
+    HeadQuestion("head-limbs", _DANGER, ("weak-limbs",)),
+    HeadQuestion("head-steady", _SYMPTOM, ("faint", "unsteady", "foggy", "light-hurts")),
+    HeadQuestion("head-self", _SYMPTOM, ("mood", "not-right")),
+)
+
+_ADVICE = {
+    "neck-pain": "advice-still",
+    "back-pain": "advice-still",
+    "weak-limbs": "advice-still",
+    "chest-pain": "advice-sit",
+    "breathless": "advice-sit",
+    "faint": "advice-flat",
+    "bleeding": "advice-press",
+    "cannot-bear-weight": "advice-leg",
+}
+_ADVICE_AFTER = {
+    After.PART: "advice-part",
+    After.EMERGENCY: "advice-call",
+    After.HEAD: "advice-head",
+    After.OVER: "advice-home",
+}
+
+
+def advice(sign: Sign) -> str:
+    """The key of the sentence that says what to do."""
+    return _ADVICE.get(sign.name, _ADVICE_AFTER[sign.after])
+
+
+#: Part -> which words ask for the signs that fit it.
+FITTING: dict[Part, str] = {
+    Part.FINGERS: "hand",
+    Part.WRISTS: "hand",
+    Part.SKIN: "skin",
+    Part.ELBOWS: "arm",
+    Part.SHOULDERS: "arm",
+    Part.BACK: "back",
+    Part.NECK: "back",
+    Part.HEAD: "back",
+    Part.CHEST: "back",
+    Part.HIPS: "leg",
+    Part.KNEES: "leg",
+    Part.ANKLES: "leg",
+}

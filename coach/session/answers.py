@@ -14,9 +14,9 @@ from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
-from coach.session import checkin, pauses, questions, readings
+from coach.session import checkin, injury, pauses, questions, readings
 from coach.session.changes import ask_now, plan
-from coach.session.commands import COMMANDS, hurt_part
+from coach.session.commands import COMMANDS
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
@@ -222,7 +222,7 @@ def _of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
     if times:
         checkin.of_person(draft, who, answer, times)
     elif answer.meaning is Meaning.HURT:
-        hurt_part(draft, who, answer)
+        injury.begin(draft, who, answer)
     else:
         act(draft, who, answer)
 
@@ -231,6 +231,9 @@ def unanswered(draft: Draft) -> None:
     """The window of the question has closed."""
     asking = questions.unanswered(draft)
     if asking is None:
+        return
+    if questions.patient(asking):
+        injury.nobody(draft)
         return
     answer = questions.silence_of(asking.question)
     if asking.question == "go-ahead" and draft.s.library.routine.only_tries:

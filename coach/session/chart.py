@@ -128,9 +128,15 @@ def time_passed(draft: Draft, event: TimePassed) -> None:
 _STILL = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 #: Where a session comes by going on: the next step, rest or question, or the end of all steps; and
 #: a rule of planning may want to know whether it goes on at all.
-_ON = frozenset({Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF, Phase.STOPPED, Phase.HURT})
+_ON = frozenset(
+    # whoever was hurt is asked no last question: all steps done, it is over
+    {
+        *(Phase.LEAD_IN, Phase.REST, Phase.ASK, Phase.DEBRIEF),
+        *(Phase.STOPPED, Phase.HURT, Phase.OVER),
+    }
+)
 #: And before there is a plan.
-_FIRST = _ON | {Phase.CHECK_IN, Phase.OVER}
+_FIRST = _ON | {Phase.CHECK_IN}
 
 #: What counts alike in every phase of a session that has begun and is not over.
 _ALWAYS: dict[type[Event], Line] = {

@@ -4,14 +4,12 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.model.signs import known
-from coach.session import checkin, controls, endings, notes, pauses
+from coach.session import checkin, controls, endings, injury, notes, pauses
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
-from coach.session.state import Asking, Phase
+from coach.session.state import Phase
 
 
 def _again(draft: Draft, who: int, answer: Answer) -> None:
@@ -36,36 +34,9 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
     plan(draft, who, answer)
 
 
-def _sign_told(draft: Draft, who: int, answer: Answer) -> None:
-    part = answer.part or known(answer.sign).part
-    draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
-    if draft.course.planned:
-        plan(draft, who, answer)
-    elif draft.s.day is not None:
-        checkin.told(draft, who, answer)
-    elif part is not None:
-        # the day that opens with the minutes takes it up
-        draft.options = replace(draft.s.options, signs=(*draft.s.options.signs, (who, part)))
-        draft.show(message("noted"))
-    else:
-        draft.ask_later(Asking("sign", who))
-        draft.show(message("noted"))
-
-
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:
     pauses.hurt(draft, who)
-    hurt_part(draft, who, answer)
-
-
-def hurt_part(draft: Draft, who: int, answer: Answer) -> None:
-    """The timers are off: what hurts is taken out of the plan, or asked."""
-    if draft.s.day is None:
-        draft.ask_later(Asking("after-hurt", who))
-    elif answer.part is not None:
-        plan(draft, who, answer)
-    else:
-        draft.ask_later(Asking("which-part", who, step="hurt"))
-    draft.go_on = True
+    injury.begin(draft, who, answer)
 
 
 def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
@@ -113,7 +84,8 @@ def _stop(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _resume(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.phase in (Phase.PAUSED, Phase.STOPPED, Phase.HURT):
+    # whoever is hurt goes on by the answer to its own question alone
+    if draft.s.phase in (Phase.PAUSED, Phase.STOPPED):
         pauses.resume(draft)
     else:
         draft.refuse(answer)
@@ -144,7 +116,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.SHORT_OF_TIME: _planned,
     Meaning.LONGER: _planned,
     Meaning.FEEL: _feel,
-    Meaning.SIGN: _sign_told,
+    Meaning.SIGN: injury.sign_told,
     Meaning.HURT: _hurt,
     Meaning.WHATS_NEXT: _whats_next,
     Meaning.HOW_LONG: _how_long,

@@ -19,7 +19,7 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
     s = draft.s
     if not s.course.planned:
         draft.hush()
-        draft.how = "ended"
+        draft.how = "hurt" if s.how == "hurt" else "ended"
         draft.standing = draft.standing.over(draft.now)
         close(draft, None)
         return
@@ -89,6 +89,9 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
 
     To whoever is called away it says these words too, and asks once only: it is over in a minute.
     """
+    if draft.s.how == "hurt":
+        close(draft, None)
+        return
     draft.enter(Phase.DEBRIEF)
     draft.course = replace(draft.course, running=None)
     draft.rests = replace(draft.rests, resting=None)

@@ -78,6 +78,8 @@ def hurt(draft: Draft, who: int) -> None:
     draft.go_on = False
     draft.enter(Phase.HURT)
     draft.how = "hurt"
+    # the questions that follow have a course of their own; only the last of standing still holds
+    draft.standing = replace(draft.standing, reminded=len(STANDING) - 1)
     draft.course = replace(draft.course, running=None)
     draft.questions = replace(draft.questions, pending=())
     draft.tell(message("hurt-now"))

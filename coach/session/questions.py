@@ -4,7 +4,8 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.messages import Message, message
-from coach.model.questions import QUESTIONS
+from coach.model.questions import INJURY, QUESTIONS
+from coach.model.signs import FITTING, advice, known
 from coach.session import readings
 from coach.session.draft import Draft
 from coach.session.effects import Tone
@@ -28,6 +29,15 @@ _PLACES = ("first", "second", "third")
 _OF = {2: "-of-two", 3: "-of-three"}
 #: Questions that wait for ever: nothing may be concluded from silence.
 WAITS = frozenset({"carry-on", "after-hurt"})
+#: Seconds of patience for somebody who is hurt, each time the question is asked; from the fourth on
+#: it is asked whether somebody is there, and then said once a minute what to do.
+PATIENCE = (10.0, 30.0, 60.0, 60.0, *(10 * (60.0,)))
+_ANYBODY = 3
+
+
+def patient(asking: Asking) -> bool:
+    """Whether it is asked of somebody who is hurt: silence is no answer then."""
+    return asking.question in INJURY or asking.step == "hurt"
 
 
 def answers_of(asking: Asking) -> tuple[str, ...]:
@@ -81,6 +91,8 @@ def words(s: Session, asking: Asking) -> Message:
             words_key + _OF[len(asking.offered)],
             **dict(zip(_PLACES, asking.offered, strict=False)),
         )
+    if patient(asking) and (hurt := _to_the_hurt(asking)):
+        return hurt
     if asking.question == "hurting" and not asking.who:
         return message(f"{words_key}-{asking.step}")
     if asking.offered:
@@ -92,6 +104,22 @@ def words(s: Session, asking: Asking) -> Message:
     return message(words_key, who=who, part=part, about=about)
 
 
+def _to_the_hurt(asking: Asking) -> Message | None:
+    """What is said in place of the usual words to somebody who is hurt."""
+    if asking.question == "fall-over":
+        if not asking.times:
+            return None
+        told = asking.about.sign if asking.about is not None else None
+        return message(advice(known(told)))
+    if asking.times > _ANYBODY:
+        return message("hurt-stay")
+    if asking.times == _ANYBODY:
+        return message("hurt-anybody")
+    if asking.question == "fall-sign" and asking.part is not None:
+        return message(f"ask-fall-sign-{FITTING[asking.part]}")
+    return None
+
+
 def window_opens(draft: Draft) -> None:
     """The question has been said: the tone, and its answers count from now on."""
     asking = draft.questions.asking
@@ -101,14 +129,24 @@ def window_opens(draft: Draft) -> None:
     draft.tone(Tone.OPEN)
     draft.open_window(answers_of(asking), asking.who)
     draft.questions = replace(
-        draft.questions, asking=replace(asking, closes=draft.now + question.wait)
+        draft.questions, asking=replace(asking, closes=draft.now + _patience(asking, question.wait))
     )
+
+
+def _patience(asking: Asking, usual: float) -> float:
+    return PATIENCE[asking.times - 1] if patient(asking) else usual
 
 
 def unanswered(draft: Draft) -> Asking | None:
     """The window has closed: ask again, or give the question back as silence."""
     asking = draft.questions.asking
     assert asking is not None
+    if patient(asking):
+        if asking.times < len(PATIENCE):
+            begin(draft, asking)
+            return None
+        draft.close_window()
+        return asking
     if asking.times < TIMES and not QUESTIONS[asking.question].offer:
         begin(draft, asking)
         return None

@@ -7,10 +7,12 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
+from coach.model.signs import HEAD_QUESTIONS
 from coach.session import (
     checkin,
     endings,
     focuses,
+    injury,
     pauses,
     readings,
     rests,
@@ -69,8 +71,8 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
     """One stage of how something feels; planning puts the halves together."""
-    if asking.step == "hurt":
-        plan(draft, asking.who, Answer(Meaning.HURT, answer.part))
+    if asking.step == injury.STEP:
+        injury.part_told(draft, asking, answer)
     elif not draft.course.planned:
         checkin.answered(draft, asking, answer)
     else:
@@ -216,6 +218,10 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "shorter-rests": _shorter_rests,
     "carry-on": _carry_on,
     "after-hurt": _carry_on,
+    "fall-head": injury.first_told,
+    "fall-sign": injury.signs_told,
+    "fall-over": injury.over,
+    **{one.name: injury.head_told for one in HEAD_QUESTIONS},
     "re-warm": _re_warm,
     "effort": _effort,
 }

@@ -1,0 +1,149 @@
+"""The script for somebody who is hurt: the head first, then where, then the signs that fit.
+
+The timers are off and nothing goes on by itself. Each question is asked again with more patience;
+then whether somebody is there; then what to do is said once a minute, and at last the session is
+saved and over. Nobody who is hurt is asked how hard it was. What the signs mean stands in
+`coach.model.signs`; nothing here is a diagnosis.
+"""
+
+from dataclasses import replace
+
+from coach import planning
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Part
+from coach.model.facts import SignTold
+from coach.model.messages import message
+from coach.model.signs import HEAD_QUESTIONS, After, advice, known
+from coach.planning import remainder
+from coach.session import endings, pauses
+from coach.session.draft import Draft
+from coach.session.state import Asking, Phase
+
+#: `Asking.step` of a question of this script that other scripts ask too.
+STEP = "hurt"
+
+
+def begin(draft: Draft, who: int, answer: Answer) -> None:
+    """Somebody is hurt: head, neck, back and chest come first."""
+    _ask(draft, "fall-head", who, answer.part)
+
+
+def sign_told(draft: Draft, who: int, answer: Answer) -> None:
+    """A danger was told, at any time: the timers go off, and its own advice comes at once."""
+    if draft.s.phase is Phase.HURT:
+        draft.close_window()
+        draft.questions = replace(draft.questions, asking=None, pending=())
+    else:
+        pauses.hurt(draft, who)
+    danger(draft, who, answer)
+
+
+def danger(draft: Draft, who: int, answer: Answer) -> None:
+    """What a sign asks for, and what is asked after it."""
+    sign = known(answer.sign)
+    part = answer.part or sign.part
+    if sign.after is After.PART and part is None:
+        draft.ask_later(Asking("which-part", who, step=STEP, about=answer))
+        draft.go_on = True
+        return
+    draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
+    _put(draft, who, replace(answer, part=part))
+    draft.tell(message(advice(sign)))
+    if sign.after is After.PART:
+        left(draft, who)
+    elif sign.name == "head-knock":
+        _ask(draft, HEAD_QUESTIONS[0].name, who, Part.HEAD)
+    else:
+        _ask(draft, "fall-over", who, part, about=answer)
+
+
+def first_told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Whether it is the head, the neck, the back or the chest."""
+    if answer.meaning is Meaning.SIGN:
+        danger(draft, asking.who, answer)
+    elif asking.part is not None:
+        _hurt_part(draft, asking.who, asking.part)
+    else:
+        draft.ask_later(Asking("which-part", asking.who, step=STEP))
+    draft.go_on = True
+
+
+def part_told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Where it hurts, or where a sign is that was told before."""
+    if answer.part is not None and asking.about is not None:
+        danger(draft, asking.who, replace(asking.about, part=answer.part))
+    elif answer.part is not None:
+        _hurt_part(draft, asking.who, answer.part)
+    draft.go_on = True
+
+
+def _hurt_part(draft: Draft, who: int, part: Part) -> None:
+    _put(draft, who, Answer(Meaning.HURT, part))
+    _ask(draft, "fall-sign", who, part)
+
+
+def signs_told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Whether one of the signs that fit the part is there."""
+    if answer.meaning is Meaning.NO:
+        left(draft, asking.who)
+    else:
+        danger(draft, asking.who, Answer(Meaning.SIGN, asking.part, sign=answer.sign or "yes"))
+    draft.go_on = True
+
+
+def head_told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """One question about the head: one yes is enough; after the last no the day is over too."""
+    place = next(i for i, one in enumerate(HEAD_QUESTIONS) if one.name == asking.question)
+    if answer.meaning is not Meaning.NO:
+        danger(draft, asking.who, Answer(Meaning.SIGN, sign=HEAD_QUESTIONS[place].sign))
+    elif place + 1 < len(HEAD_QUESTIONS):
+        _ask(draft, HEAD_QUESTIONS[place + 1].name, asking.who, Part.HEAD)
+    else:
+        draft.tell(message("advice-head-after"))
+        _ask(draft, "fall-over", asking.who, Part.HEAD, Answer(Meaning.SIGN, sign="head-knock"))
+    draft.go_on = True
+
+
+def left(draft: Draft, who: int) -> None:
+    """What still spares the part, and the choice; with nothing left the session stays at rest."""
+    steps = draft.course.steps
+    minutes = remainder.minutes_of(steps, who)
+    if not minutes:
+        draft.say(message("hurt-over"))
+        _ask(draft, "fall-over", who, None)
+        return
+    parts = remainder.parts_of(steps, who, draft.s.library.movements)
+    draft.say(message("hurt", left=minutes, parts=parts))
+    _ask(draft, "after-hurt", who, None)
+
+
+def over(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Nothing is left: it ends at a word, and what to do is said again at another."""
+    if answer.meaning is Meaning.FINISH:
+        endings.finish(draft, asking.who, answer)
+    else:
+        draft.ask_later(replace(asking, times=0, closes=None))
+        draft.go_on = True
+
+
+def nobody(draft: Draft) -> None:
+    """Nobody answers any more: all is saved, and the session is over."""
+    draft.hush()
+    draft.standing = draft.standing.over(draft.now)
+    endings.close(draft, None)
+
+
+def _ask(
+    draft: Draft, question: str, who: int, part: Part | None, about: Answer | None = None
+) -> None:
+    draft.ask_later(Asking(question, who, step=STEP, part=part, about=about))
+    draft.go_on = True
+
+
+def _put(draft: Draft, who: int, answer: Answer) -> None:
+    """Let planning take the load away; this script says and asks what follows."""
+    if draft.s.day is None:
+        return
+    s = draft.s
+    change = planning.adapt(draft.day, s.course.steps, s.at, who, answer, "", s.library)
+    draft.take(change, answer.key, quiet=True)

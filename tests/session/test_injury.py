@@ -1,0 +1,136 @@
+"""The script for somebody who is hurt, played through: every branch, and silence in each."""
+
+import pytest
+
+from coach.model.body import Part
+from coach.model.facts import Finished, SignTold, StepEnded
+from coach.model.plan import StepKind
+from coach.model.questions import INJURY
+from coach.model.signs import HEAD_QUESTIONS, SIGNS, After
+from coach.session.events import Source
+from coach.session.state import Phase
+from tests import poses
+from tests.session.stage import LANGUAGE, Play
+
+YES_NO = [one.name for one in HEAD_QUESTIONS]
+#: What was answered before each question of the script is asked.
+WAY: dict[str, list[tuple[str, str]]] = {
+    "fall-head": [],
+    "which-part": [("fall-head", "no")],
+    "fall-sign": [("fall-head", "no"), ("which-part", "part:wrists")],
+    "after-hurt": [("fall-head", "no"), ("which-part", "part:wrists"), ("fall-sign", "no")],
+    "fall-over": [("fall-head", "sign:neck-pain")],
+    **{
+        name: [("fall-head", "sign:head-knock"), *((before, "no") for before in YES_NO[:place])]
+        for place, name in enumerate(YES_NO)
+    },
+}
+
+
+def at(question: str, **more: object) -> Play:
+    """A session in which somebody is hurt, as far as a question of the script."""
+    play = Play(**more)  # type: ignore[arg-type]
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("hurt")
+    for before, key in WAY[question]:
+        play.until(Phase.HURT, question=before)
+        play.say(key)
+    play.until(Phase.HURT, question=question)
+    return play
+
+
+def test_every_question_of_the_script_is_on_a_way() -> None:
+    assert set(WAY) == INJURY | {"which-part"}
+
+
+@pytest.mark.parametrize("question", sorted(WAY))
+def test_silence_is_asked_again_then_saved_and_goes_nowhere(question: str) -> None:
+    play = at(question)
+    before, since = len(play.said), play.now
+    steps = play.session.course.steps
+    while play.session.phase is Phase.HURT:
+        assert play.session.course.steps == steps
+        play.next()
+    assert play.session.phase is Phase.OVER
+    assert 600.0 < play.now - since < 1000.0
+    said = play.said[before:]
+    assert said[-1] == LANGUAGE.says["saved"]
+    assert len([fact for fact in play.found(Finished) if fact.effort is None]) == 1
+    assert not any("boulder" in line or "hard was" in line for line in said)
+    if question != "fall-over":
+        assert LANGUAGE.says["hurt-anybody"] in said
+        assert said.count(LANGUAGE.says["hurt-stay"]) == 10
+
+
+@pytest.mark.parametrize("key", [sign.key for sign in SIGNS.values()])
+def test_every_sign_is_taken_at_any_time_and_stops_the_timers(key: str) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say(key)
+    assert play.session.phase is Phase.HURT
+    if SIGNS[key[5:]].after is After.PART and SIGNS[key[5:]].part is None:
+        play.until(Phase.HURT, question="which-part")
+        play.say("part:knees")
+    (told,) = play.found(SignTold)
+    assert f"sign:{told.sign}" == key
+
+
+@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is not After.PART])
+def test_a_sign_of_the_whole_body_leaves_nothing_but_rest(sign: str) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say(f"sign:{sign}")
+    for word in ("resume", "feel:fine", "go", "longer"):
+        play.say(word, source=Source.KEY)
+        play.run(5.0)
+    assert all(
+        not poses.uses(form.movement, part)
+        for step in play.session.course.steps
+        for form in step.forms
+        if form.movement
+        for part in Part
+    )
+    assert play.session.phase in (Phase.HURT, Phase.OVER)
+
+
+@pytest.mark.parametrize("part", ["fingers", "wrists", "elbows", "shoulders", "back", "knees"])
+def test_what_is_left_spares_the_part_and_is_said_with_its_minutes(part: str) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("hurt")
+    for question, key in (("fall-head", "no"), ("which-part", f"part:{part}"), ("fall-sign", "no")):
+        play.until(Phase.HURT, question=question)
+        play.say(key)
+    play.until(Phase.HURT, question="after-hurt")
+    assert any("minutes of" in line or "one minute of" in line for line in play.said)
+    play.say("resume")
+    begun = len(play.facts)
+    play.until(Phase.OVER)
+    done = [fact.movement for fact in play.facts[begun:] if isinstance(fact, StepEnded)]
+    assert done
+    assert [name for name in done if poses.uses(name, part)] == []
+    assert not any("How hard" in line for line in play.said)
+
+
+def test_hurt_before_there_is_a_plan_runs_the_same_script() -> None:
+    play = Play(minutes=None)
+    play.say("hurt")
+    play.until(Phase.HURT, question="fall-head")
+    play.say("sign:neck-pain")
+    play.until(Phase.HURT, question="fall-over")
+    assert LANGUAGE.says["advice-still"] in play.said
+    play.say("finish")
+    play.until(Phase.OVER)
+
+
+def test_sentences_of_danger_are_short() -> None:
+    keys = [key for key in LANGUAGE.says if key.startswith(("advice-", "ask-head-", "ask-fall-"))]
+    keys += ["hurt-now", "hurt-anybody", "hurt-stay", "emergency-sign", "head-sign"]
+    assert len(keys) > 20
+    assert [key for key in keys if len(LANGUAGE.says[key].split()) > 8] == []
+
+
+def test_every_head_sign_is_asked_for() -> None:
+    asked = {sign for one in HEAD_QUESTIONS for sign in one.covers}
+    published = {s.name for s in SIGNS.values() if s.published and s.after is not After.PART}
+    assert published - asked == {"head-knock", "head-danger", "head-symptom"}
