@@ -160,7 +160,8 @@ def _row(
     return _ALWAYS | {
         Answered: Line(answers.answered, said),
         KeyClaimed: Line(answers.claimed, said & _ON),
-        TimePassed: Line(time_passed, time),
+        # silence to "who is it?" counts for everybody, and somebody may be hurt
+        TimePassed: Line(time_passed, time | {Phase.HURT}),
         SoundEnded: Line(sound_ended, sound),
         NoteKept: Line(notes.kept, noted),
         ClockJumped: Line(pauses.clock_jumped, slept),

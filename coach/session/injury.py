@@ -24,7 +24,9 @@ STEP = "hurt"
 
 
 def begin(draft: Draft, who: int, answer: Answer) -> None:
-    """Somebody is hurt: head, neck, back and chest come first."""
+    """Somebody is hurt: head, neck, back and chest come first; a part that was named is spared."""
+    if answer.part is not None:
+        _put(draft, who, answer)
     _ask(draft, "fall-head", who, answer.part)
 
 

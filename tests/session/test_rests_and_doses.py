@@ -95,7 +95,7 @@ def test_a_hang_that_a_warning_sign_ends_is_rested_from() -> None:
     step = play.session.course.running.step
     play.run(3.0)
     began = play.now
-    play.say("sign:yes", source=Source.KEY)
+    play.say("feel:fingers:hurting:8", source=Source.KEY)
     assert all(one.name != step.name for one in play.session.course.steps)
     assert play.session.rests.resting.until == began + step.rest
 
@@ -136,6 +136,9 @@ def test_hurt_in_a_rest_does_not_end_the_rest_of_the_others() -> None:
     play.until(Phase.REST)
     until = play.session.rests.resting.until
     play.send(Answered(play.now, parse("hurt:knees"), 2, play.now, None, Source.KEY))
+    for question in ("fall-head", "fall-sign"):
+        play.until(Phase.HURT, question=question)
+        play.say("no")
     play.until(Phase.HURT, question="after-hurt")
     play.say("resume")
     assert play.session.rests.resting is not None

@@ -537,7 +537,7 @@ def test_a_try_after_a_warning_sign_is_refused_with_the_caution() -> None:
     play = tries()
     straight(play, "ended-middle")
     play.run(5.0)
-    play.say("sign:fingers:pop", source=Source.KEY)
+    play.say("feel:fingers:hurting:8", source=Source.KEY)
     assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
     play.run(20.0)
     play.say("resume")
