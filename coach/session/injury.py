@@ -145,6 +145,10 @@ def _ask(
 def _put(draft: Draft, who: int, answer: Answer) -> None:
     """Let planning take the load away; this script says and asks what follows."""
     if draft.s.day is None:
+        # the day that opens with the minutes takes it up
+        if answer.part is not None:
+            signs = (*draft.s.options.signs, (who, answer.part))
+            draft.options = replace(draft.s.options, signs=signs)
         return
     s = draft.s
     change = planning.adapt(draft.day, s.course.steps, s.at, who, answer, "", s.library)

@@ -231,9 +231,7 @@ def test_whoever_is_hurt_sits_down_before_it_is_asked_who(answer: str) -> None:
     play.say("part:fingers")
     play.run(5.0)
     assert play.session.phase is Phase.HURT
-    assert (2, "fingers") in {
-        (cap.who, cap.part.value) for cap in play.session.day.caps
-    }
+    assert (2, "fingers") in {(cap.who, cap.part.value) for cap in play.session.day.caps}
 
 
 def test_enough_of_one_of_two_is_asked_whose_and_the_other_goes_on() -> None:
