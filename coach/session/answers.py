@@ -62,13 +62,16 @@ def answered(draft: Draft, event: Answered) -> None:
 def admitted(draft: Draft, event: Answered) -> bool:
     """Whether it counts: an answer for any time, its own window, the address word, or a key.
 
-    A key that was pressed in a window that has closed since belongs to what is over.
+    A key that was pressed in a window that has closed since belongs to what is over, where it
+    moves something.
     """
-    key, s = event.answer.key, draft.s
+    key, s, nature = event.answer.key, draft.s, event.answer.meaning.nature
     if key in ANYTIME:
         return True
     if event.source is Source.KEY:
-        return event.window in (None, s.window.number if s.window is not None else None)
+        lasting = not nature.moves and not nature.asked
+        now = s.window.number if s.window is not None else None
+        return lasting or event.window in (None, now)
     if event.window is not None:
         window = s.window
         return (
@@ -90,7 +93,8 @@ def late(draft: Draft, event: Answered) -> bool:
     if missed is None or answer.key not in questions.answers_of(missed.asking):
         return False
     itself = not answer.meaning.nature.asked and answer.meaning is not Meaning.FEEL
-    if itself or _in_question(draft, answer):
+    asking = draft.questions.asking
+    if itself or (asking is not None and asking.closes is not None and _in_question(draft, answer)):
         return False  # it answers what is asked now, or means something by itself
     running = draft.course.running
     busy = running is not None and running.since is not None and running.step.strains
@@ -106,6 +110,8 @@ def late(draft: Draft, event: Answered) -> bool:
     draft.day = missed.day
     draft.show(None)
     _resolve(draft, missed.asking, answer)
+    if draft.questions.asking is not None or draft.course.running is running is not None:
+        draft.go_on = False  # what is asked or runs goes on as it is
     draft.tone(Tone.HEARD)
     return True
 

@@ -13,8 +13,10 @@ from coach.session.state import Phase
 
 
 def _again(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.speech.last_cue is not None:
-        draft.say(draft.speech.last_cue)
+    speech = draft.speech
+    waits = [one.what for one in (speech.saying, *speech.queue) if one is not None]
+    if speech.last_cue is not None and speech.last_cue not in waits:
+        draft.say(speech.last_cue)
 
 
 def _planned(draft: Draft, who: int, answer: Answer) -> None:

@@ -3,7 +3,6 @@
 from coach.model.answers import Tendency, parse
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
-from coach.model.questions import QUESTIONS
 from coach.model.tries import UNNAMED, Boulder
 from coach.planning.fit import seconds_of
 from coach.session.cues import movement_of
@@ -129,20 +128,12 @@ def _form(step: Step | None) -> Message | None:
 
 
 def _answers(s: Session) -> tuple[str, ...]:
-    """The expected one first; a raising one is never the expected one."""
-    answers: tuple[str, ...] = ()
-    if (s.questions.asking is not None and s.day is not None) or s.phase is Phase.CHECK_IN:
-        answers = (
-            s.questions.asking.offered or QUESTIONS[s.questions.asking.question].answers
-            if s.questions.asking
-            else ()
-        )
-    elif s.window is not None:
-        answers = s.window.answers
-    elif s.phase is Phase.WORK and s.course.running is not None:
-        answers = ("down",) if s.course.running.step.kind is StepKind.TRY else ("done",)
+    """Those that are heard now, the expected one first; a raising one is never the expected one."""
     if s.phase is Phase.OVER:
         return ()
+    asking, answers = s.questions.asking, s.window.answers if s.window is not None else ()
+    if asking is not None and answers:
+        answers = asking.offered or answers
     ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)
     return (*ordered, *(key for key in _ALWAYS if key not in answers))
 
