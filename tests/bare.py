@@ -29,6 +29,7 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("words", "teach", "done"),
     ("words", "teach", "done", "--from", "takes"),
     ("words", "forget", "done"),
+    ("words", "script"),
     ("words", "model", "list"),
     ("words", "model", "use", "none"),
     ("words", "model", "add", "nowhere"),
@@ -41,6 +42,10 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("trends",),
     ("suggest",),
     ("boulders",),
+    ("people", "list"),
+    ("people", "rename", "Runa", "Osk"),
+    ("people", "join", "Runa", "Osk"),
+    ("people", "apart", "Runa"),
     ("notes",),
     ("notes", "play", "none"),
     ("notes", "delete", "none"),
@@ -63,7 +68,9 @@ LINES: tuple[tuple[str, ...], ...] = (
 #: What no command may print, whatever it lacks.
 WRONG = ("Traceback", "unexpected", "ModuleNotFoundError", "No module named")
 #: Seconds that a session may run before it is left.
-RUNS = 4.0
+RUNS = 8.0
+#: What may be returned; and what a machine returns that had not begun by then.
+CODES, TOO_SLOW = (0, 1, 2, 3, 4, 130), -15
 SESSIONS = ("start", "group", "rest")
 
 
@@ -85,7 +92,7 @@ def tried(line: tuple[str, ...], folder: Path, python: list[str]) -> str:
         running.terminate()
         said, _ = running.communicate(timeout=30.0)
     wrong = [word for word in WRONG if word in said]
-    if wrong or running.returncode not in (0, 1, 2, 3, 4, 130):
+    if wrong or running.returncode not in (*CODES, TOO_SLOW):
         return f"coach {' '.join(line)}: {running.returncode}\n{said}"
     return ""
 

@@ -128,7 +128,7 @@ class TextWorld:
                 at = max(item.at, self.now())
             elif item.answer.key in self.anytime:
                 at = max(item.at, self.now())
-            elif self.window is not None and item.answer.key in self.window.answers:
+            elif self.window is not None and _takes(self.window, item.answer.key):
                 at = max(item.at, self.window.at + REACTION, self.now())
             else:
                 continue
@@ -140,7 +140,7 @@ class TextWorld:
         self._given.add(item.line)
         if item.answer is None:
             return KeyClaimed(at, scale.claim(item.reading or 0.0), item.who)
-        in_window = self.window is not None and item.answer.key in self.window.answers
+        in_window = self.window is not None and _takes(self.window, item.answer.key)
         window = self.window.window if self.window is not None and in_window else None
         return Answered(at + SPOKEN, item.answer, item.who, at, window, Source.FILE)
 
@@ -193,6 +193,11 @@ class TextWorld:
             if ends > self.now():
                 self.post(SoundEnded(self.now(), sound, True))
         self._sounding.clear()
+
+
+def _takes(window: OpenWindow, key: str) -> bool:
+    """Whether a window asks for an answer, or takes it beside."""
+    return key in (*window.answers, *window.beside)
 
 
 @dataclass
