@@ -20,6 +20,7 @@ from coach.model.start import Options
 from coach.planning.stations import Station
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import (
+    JOURNAL,
     Answered,
     ClockJumped,
     DeviceLost,
@@ -108,9 +109,9 @@ def _take(bench: GroupBench, event: Event) -> None:
         case Answered() if not over:
             leader.answered(bench, event)
         case DeviceLost():
-            bench.g = replace(bench.g, lost=bench.g.lost | {event.device})
+            _there(bench, bench.g.lost | {event.device}, "not-saving")
         case DeviceReturned():
-            bench.g = replace(bench.g, lost=bench.g.lost - {event.device})
+            _there(bench, bench.g.lost - {event.device}, "saving-again")
         case ClockJumped() if not over and event.seconds > JUMP:
             _back(bench)
         case Reopened() if not over:
@@ -118,6 +119,14 @@ def _take(bench: GroupBench, event: Event) -> None:
             _back(bench)
         case _:
             pass
+
+
+def _there(bench: GroupBench, lost: frozenset[str], saying: str) -> None:
+    """What is lost now; whether the record can be written is said."""
+    saved = (JOURNAL in lost) == (JOURNAL in bench.g.lost)
+    bench.g = replace(bench.g, lost=lost)
+    if not saved and bench.g.phase is not Phase.OVER:
+        bench.say(message(saying))
 
 
 def _begin(bench: GroupBench) -> None:

@@ -97,6 +97,7 @@ class Stage(StageCore):
                 if until is not None and now >= until:
                     return None
                 times = [t for t in (until, self._inbox.next_at()) if t is not None]
+                self.tell_late()
                 self._arrival.wait(min([NAP, *(max(0.001, t - now) for t in times)]))
         for watcher in self._watchers:
             watcher(event)

@@ -119,6 +119,7 @@ class StageCore:
         self._cues: dict[int, _Cue] = {}
         self._awaited: dict[int, int] = {}
         self._voice_failed = False
+        self._late: deque[tuple[int, float]] = deque()
         self._inbox = Inbox()
         self._watchers: list[Callable[[Effect | Event], None]] = []
         self._health = Health()
@@ -160,6 +161,12 @@ class StageCore:
         self._inbox.put(event)
         if isinstance(event, DeviceLost) and event.device == "microphone" and self._taker:
             self._taker.end("microphone")
+
+    def tell_late(self) -> None:
+        """Log what began late: whoever renders only counts it."""
+        while self._late:
+            sound, seconds = self._late.popleft()
+            log.info("sound %d started %.3f s late", sound, seconds)
 
     def carry_out(self, effect: Effect) -> None:
         """What can be heard, windows and notes; TypeError for another effect."""
@@ -305,7 +312,7 @@ class StageCore:
             cue = self._cues[event.sound]
             cue.start = at
             if event.late > 0:
-                log.info("sound %d started %.3f s late", event.sound, event.late / RATE)
+                self._late.append((event.sound, event.late / RATE))
             self._tell(lambda ear: ear.sounding(cue.text, at, None))
             self.post(SoundStarted(at, event.sound, cue.what, cue.seconds))
         else:

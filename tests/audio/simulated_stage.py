@@ -47,6 +47,7 @@ class SimulatedStage(StageCore):
             if self.now() > patience:
                 raise RuntimeError("nothing happened for a day")
             self._room.step()
+            self.tell_late()
         for watcher in self._watchers:
             watcher(event)
         return event

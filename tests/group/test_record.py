@@ -27,9 +27,17 @@ from coach.runtime.rehearsal import TextWorld
 from coach.runtime.replay import rules_version
 from coach.runtime.runner import Runner
 from coach.runtime.watching import LEFT_UP, Watching, lines
-from coach.session.events import Answered, Reopened, Started
+from coach.session.events import (
+    JOURNAL,
+    Answered,
+    DeviceLost,
+    DeviceReturned,
+    Reopened,
+    Started,
+)
 from coach.session.state import Phase
 from coach.session.step import new_session
+from coach.session.view import Ear
 from tests.beginning import entry
 from tests.group.runs import BOARDS, WALL, language, library
 
@@ -208,3 +216,22 @@ def test_a_group_at_its_end_is_closed_instead(tmp_path: Path) -> None:
         with pytest.raises(UsageError, match="was over"):
             take_up(journal, ["group"], True, now, print)
         assert journal.unfinished() is None
+
+
+def test_a_record_that_takes_nothing_is_told_once_and_holds_nobody_up() -> None:
+    group = new_group(library(), Options(PEOPLE, 45.0), (*BOARDS, WALL))
+    events = (
+        Started(0.0),
+        DeviceLost(1.0, JOURNAL, "the disk is full"),
+        DeviceLost(1.5, JOURNAL, "the disk is full"),
+        DeviceLost(2.0, "microphone", "unplugged"),
+        DeviceReturned(3.0, JOURNAL),
+        DeviceReturned(3.5, JOURNAL),
+    )
+    for event in events:
+        group, _ = GROUP.step(group, event)
+
+    told = [queued.what.key for queued in group.queue]
+    assert (told.count("not-saving"), told.count("saving-again")) == (1, 1)
+    assert group.lost == {"microphone"}
+    assert GROUP.look(group).ear is Ear.GONE
