@@ -5,6 +5,7 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics, output
+from coach.cli.fixing import command as fix_command
 from coach.cli.recorded import Read, record, record_options, titles
 from coach.errors import UsageError
 from coach.journal import SessionId
@@ -12,19 +13,44 @@ from coach.journal.digests import Maker
 from coach.journal.entries import number_of
 from coach.record.entry import Entry
 from coach.record.history import compare, line, numbered
-from coach.record.story import story
+from coach.record.story import Sentence, story
 
 #: Sessions that the list shows when no days and no number are asked for.
 LATEST = 20
 
 
-@click.command("history")
+class _History(click.Group):
+    """A group whose first command needs no name: 'coach history 12'."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Take what names no command as words for the first one."""
+        asks = any(arg in ("-h", "--help") for arg in args[:1])
+        if not asks and (not args or args[0] not in self.commands):
+            args = [SHOW, *args]
+        return super().parse_args(ctx, args)
+
+
+SHOW = "show"
+
+
+@click.group("history", cls=_History)
+def command() -> None:
+    """List sessions, tell one, compare two, correct one.
+
+    'coach history' and 'coach history 12' are short for 'coach history show'.
+    """
+
+
+command.add_command(fix_command, "fix")
+
+
+@command.command(SHOW)
 @click.argument("number", type=int, required=False)
 @click.argument("other", type=int, required=False)
 @click.option("--all", "everything", is_flag=True, help=f"All sessions, not the latest {LATEST}.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @record_options
-def command(
+def show_command(
     number: int | None, other: int | None, everything: bool, as_json: bool, **asked: Any
 ) -> None:
     """List sessions, tell one, compare two.
@@ -72,7 +98,22 @@ def _tell(read: Read, entry: Entry, as_json: bool) -> None:
     facts = Maker(read.journal.db).facts(session)
     names = titles(read.journal.start_of(session).library)
     sentences = story(entry, facts, names)
+    sentences += [Sentence(entry.digest.seconds, text) for text in _corrected(read, entry)]
     if as_json:
         output.document({"session": entry, "story": sentences})
     else:
         output.table((f"{int(s.at // 60):3}:{int(s.at % 60):02}", s.text) for s in sentences)
+
+
+def _corrected(read: Read, entry: Entry) -> list[str]:
+    """What was corrected of a session, with what stood there before."""
+    from coach.journal.statements import fixes
+
+    told = []
+    for _, field, old, value in fixes(read.journal, entry.uid):
+        kind, *numbers = field.split()
+        if not numbers or int(numbers[0]) == entry.who:
+            which = f" {numbers[1]}" if len(numbers) > 1 else ""
+            before = "nothing" if old in (None, "") else old
+            told.append(f"(Corrected: {kind}{which} is {value}; it was {before}.)")
+    return told

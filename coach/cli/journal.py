@@ -10,10 +10,11 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.page import command as page_command
+from coach.cli.progress import shown
 from coach.cli.recorded import journal_option, opened, someone
 from coach.errors import CoachError, ExitCode, JournalError, UsageError
 from coach.files.paths import paths
-from coach.journal import Journal, Recorded, SessionId
+from coach.journal import Journal, Recorded, SessionId, rolling
 from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.transfer import Outcome
 from coach.model.aim import Aim, AimKind
@@ -87,26 +88,43 @@ def backup_command(to: Path, file: Path | None) -> None:
 
 
 @command.command("restore")
-@click.argument("copy", type=_FILE)
+@click.argument("copy", type=_FILE, required=False)
 @journal_option
-def restore_command(copy: Path, file: Path | None) -> None:
-    """Put a backup where the journal belongs, if none is there."""
+def restore_command(copy: Path | None, file: Path | None) -> None:
+    """Put a backup where the journal belongs, if none is there.
+
+    Without COPY the backups that the program made after sessions are listed, the latest first.
+    """
     from coach.journal.backup import restore
 
+    if copy is None:
+        found = rolling.backups(file or paths().journal)
+        output.table((day.isoformat(), str(path)) for day, path in reversed(found))
+        if not found:
+            diagnostics.note("No backup yet: one is made after each session.")
+        return
     restore(copy, file or paths().journal)
     diagnostics.note(f"Restored to {file or paths().journal}.")
 
 
 @command.command("import")
 @click.argument("source", type=_FILE)
+@click.option(
+    "--partly", is_flag=True, help="Of a damaged file take what stands before the damage."
+)
 @journal_option
-def import_command(source: Path, file: Path | None) -> None:
-    """Add what a JSON Lines export holds; nothing twice."""
+def import_command(source: Path, partly: bool, file: Path | None) -> None:
+    """Add what a JSON Lines export holds: all of it or nothing, and nothing twice."""
     from coach.journal import lines
 
     lines.check(source)
     with opened(file, write=True) as journal:
-        imported = lines.read(source, journal)
+        imported = lines.read(source, journal, partly=partly)
+    if imported.wrong and not partly:
+        raise JournalError(
+            f"{source}: {imported.wrong}",
+            "Nothing of it was taken; --partly takes what stands before that.",
+        )
     _outcomes(imported.outcomes)
     if imported.wrong:
         raise JournalError(
@@ -119,10 +137,11 @@ def import_command(source: Path, file: Path | None) -> None:
 @journal_option
 def merge_command(other: Path, file: Path | None) -> None:
     """Add what another journal holds; nothing twice."""
-    from coach.journal.transfer import merge
+    from coach.journal.transfer import merge, wholes
 
     with Journal.open(other, write=False) as source, opened(file, write=True) as journal:
-        _outcomes(merge(journal, source))
+        number = len(source.sessions(twins=True))
+        _outcomes(merge(journal, source, shown(wholes(source), number, "Merging")))
 
 
 @command.command("rescue")
@@ -155,29 +174,90 @@ command.add_command(page_command, "page")
 @command.command("delete")
 @click.option("--session", type=int, metavar="NUMBER", help="A session, as 'coach history' says.")
 @click.option("--person", metavar="NAME", help="Everything of a person.")
+@click.option("--prove", is_flag=True, help="Read every file of ours again, for what is deleted.")
 @click.option("-f", "--force", is_flag=True, help="Do not ask.")
 @journal_option
-def delete_command(session: int | None, person: str | None, force: bool, file: Path | None) -> None:
+@click.pass_context
+def delete_command(
+    ctx: click.Context,
+    session: int | None,
+    person: str | None,
+    prove: bool,
+    force: bool,
+    file: Path | None,
+) -> None:
     """Delete a session or a person for good.
 
-    Nothing of it is left in the file. Backups and exports that were made before are not reached.
+    Nothing of it is left in the file, in spoken notes, or in the backups that this program made;
+    no merge brings it back. Copies and exports that you made yourself are not reached.
     """
-    from coach.journal.deletion import delete_person, delete_session
+    from coach.journal.deletion import delete_person, delete_session, find
 
     if (session is None) == (person is None):
         raise UsageError("what is to be deleted?", "Either --session NUMBER or --person NAME.")
     what = f"session {session}" if session is not None else f"everything of {person!r}"
     if not force and not click.confirm(f"Delete {what} for good?", err=True):
         raise CoachError("nothing was deleted")
+    now = datetime.now().astimezone()
     with opened(file, write=True) as journal:
         if session is not None:
-            delete_session(journal, SessionId(session))
+            gone = delete_session(journal, SessionId(session), now)
             output.line(f"Session {session} is gone.")
         else:
-            alone, shared = delete_person(journal, someone(journal, person or ""))
-            gone = count(alone, "session")
-            output.line(f"Gone: {gone}. Kept for others, without the name: {shared}.")
-    diagnostics.note("Backups and exports made before still hold it.")
+            gone = delete_person(journal, someone(journal, person or ""), now)
+            alone = count(gone.alone, "session")
+            output.line(f"Gone: {alone}. Kept for others, without the name: {gone.shared}.")
+        path = journal.path
+    _notes_gone(gone.notes)
+    renewed = rolling.renew(path, now.date())
+    if renewed:
+        output.line(f"Backups of before: {renewed} deleted, one made anew.")
+    if not gone.scoured:
+        diagnostics.note(
+            "Somebody still reads the journal, so that old pages are still in its log. End that "
+            "program and give this command again."
+        )
+    if prove:
+        left = list(find(_ours(path), gone.words))
+        output.lines(left or ["No file of ours holds any of it."])
+        if left:
+            ctx.exit(ExitCode.JOURNAL)
+    diagnostics.note("Copies and exports that you made yourself still hold it.")
+
+
+def _notes_gone(names: Sequence[str]) -> None:
+    """Delete the files of spoken notes."""
+    from coach.audio.notes import path_of
+
+    for name in names:
+        path_of(paths().notes, name).unlink(missing_ok=True)
+
+
+def _ours(journal: Path) -> list[Path]:
+    """Every file that this program keeps, the journal's own first."""
+    known = paths()
+    folders = (journal.parent, known.data, known.state, known.cache, known.config)
+    found = dict.fromkeys(file for folder in folders for file in folder.rglob("*"))
+    return [file for file in found if file.is_file() and not file.is_symlink()]
+
+
+@command.command("seal")
+@journal_option
+def seal_command(file: Path | None) -> None:
+    """Pack the sessions of an older journal: a tenth of the space, each checksummed.
+
+    A copy is kept beside it until all of it is verified. Ctrl-C stops it at any moment; the same
+    line goes on.
+    """
+    from coach.journal.sealing import copy_of, finish, pending, seal_each
+
+    with opened(file, write=True) as journal:
+        number = len(pending(journal))
+        for _ in shown(seal_each(journal), number, "Sealing"):
+            pass
+        path = journal.path
+    finish(path)
+    output.line(f"Sealed {count(number, 'session')}. Verified; {copy_of(path).name} is gone.")
 
 
 @command.command("aim")
@@ -208,7 +288,8 @@ def aim_command(
     changes = drop is not None or kind is not None
     with opened(file, write=changes) as journal:
         if drop is not None:
-            drop_aim(journal, _numbered(all_aims(journal), drop).uid)
+            aim = _numbered(all_aims(journal), drop)
+            drop_aim(journal, aim.uid, datetime.now().astimezone())
         elif kind is not None:
             add_aim(journal, _aim(AimKind(kind), what, by, minutes))
         aims = all_aims(journal)

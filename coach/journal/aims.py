@@ -1,6 +1,8 @@
 """What the climber is after, kept beside the sessions."""
 
-from coach.journal import codec
+from datetime import datetime
+
+from coach.journal import codec, statements
 from coach.journal.database import explained
 from coach.journal.store import Journal
 from coach.model.aim import Aim
@@ -21,7 +23,7 @@ def add_aim(journal: Journal, aim: Aim) -> None:
         )
 
 
-def drop_aim(journal: Journal, uid: str) -> None:
-    """Forget an aim; nothing happens when it is not there."""
+def drop_aim(journal: Journal, uid: str, wall: datetime) -> None:
+    """Forget an aim, also where it comes back from another journal; harmless if it is not there."""
     with journal.transaction("dropping an aim"):
-        journal.db.execute("DELETE FROM aim WHERE uid = ?", (uid,))
+        statements.keep(journal, statements.DROPPED, wall, uid, name=f"dropped {uid}")

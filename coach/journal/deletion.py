@@ -1,44 +1,60 @@
-"""Deletion that is really gone: from the rows, from free pages and from the write-ahead log.
+"""Deletion that is really gone: rows, free pages, the log, notes, and the copies that we made.
 
-Copies made before (backups, exports) are out of reach, and whoever asks is told so.
+What is deleted leaves a statement (`coach.journal.statements`) that holds nothing of it, so that no
+merge or import brings it back. Owns the proof: `find` reads every file again.
 """
 
-import json
 import re
 import sqlite3
-from dataclasses import replace
-from typing import Any
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
 
 from coach.errors import JournalError
-from coach.journal import codec, shelf
-from coach.journal.database import explained
-from coach.journal.digests import Maker
+from coach.journal import codec, seals, shelf, statements
+from coach.journal.database import connect, explained
+from coach.journal.digests import named
 from coach.journal.people import sessions_of
 from coach.journal.store import Journal, SessionId
-from coach.journal.transfer import Whole, whole
-from coach.model.person import Person
-from coach.model.start import Options
+from coach.model.facts import Fact, NoteMade
 from coach.record.people import Someone
-from coach.session.events import TimePassed
 
-#: What stands where a name stood.
-NOBODY = "someone"
-#: Marks a record that is no longer all of what happened, so that nothing replays it.
-EDITED = "edited"
+#: Seconds that a deletion waits for readers to leave the file.
+PATIENCE = 5.0
 
 
-def delete_session(journal: Journal, session: SessionId) -> None:
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """What a deletion did."""
+
+    alone: int
+    """Sessions that were deleted."""
+    shared: int
+    """Sessions that others keep."""
+    notes: tuple[str, ...]
+    """Names of the spoken notes that belonged to it: their files are to be deleted as well."""
+    words: tuple[str, ...]
+    """What must not be found in any file any more."""
+    scoured: bool
+    """Whether the file is free of it already: False while somebody reads it."""
+
+
+def delete_session(journal: Journal, session: SessionId, wall: datetime) -> Gone:
     """Delete one session; JournalError when it is not there."""
-    journal.start_of(session)
+    start = journal.start_of(session)
+    ((uid, twin),) = journal.rows("SELECT uid, twin FROM session WHERE id = ?", session)
+    notes = _notes(journal.facts(session, NoteMade), None)
     with journal.transaction("deleting a session"):
-        _drop(journal.db, session)
-    scour(journal)
+        _state(journal, wall, twin or uid)
+    # its uid stays in what came after it, and tells nothing
+    return Gone(1, 0, notes, (start.wall,), scour(journal))
 
 
-def delete_person(journal: Journal, someone: Someone) -> tuple[int, int]:
-    """Delete a person; sessions that were deleted, and sessions that others keep without them.
+def delete_person(journal: Journal, someone: Someone, wall: datetime) -> Gone:
+    """Delete a person; what others did in shared sessions stays.
 
-    What others did stays. Of the person, a shared session keeps only that somebody was there.
     JournalError when no session knows the person.
     """
     alone = shared = 0
@@ -47,125 +63,99 @@ def delete_person(journal: Journal, someone: Someone) -> tuple[int, int]:
         raise JournalError(
             f"no session knows {someone.called!r}", "`coach people list` lists those there are."
         )
+    notes: list[str] = []
+    words = [name for name in someone.spellings if name]
     with journal.transaction("deleting a person"):
         for session, who in theirs.items():
-            people = journal.people_of(session)
-            if len(people) == 1:
-                _drop(journal.db, session)
+            uid, twin, begun = journal.rows(
+                "SELECT uid, twin, begun FROM session WHERE id = ?", session
+            )[0]
+            notes += _notes(journal.facts(session, NoteMade), who)
+            if len(journal.people_of(session)) == 1:
+                words.append(begun)
+                _state(journal, wall, twin or uid)
                 alone += 1
             else:
-                person = next(one for one in people if one.who == who)
-                _rewrite(journal, session, without(whole(journal, session), person))
-                # nobody that is known again, by whatever number
-                journal.db.execute(
-                    "UPDATE attendance SET key = '' WHERE session = ? AND who = ?", (session, who)
-                )
+                _state(journal, wall, twin or uid, who)
                 shared += 1
-    scour(journal)
-    return alone, shared
+        for key in someone.keys:
+            name = named(key)
+            statements.keep(
+                journal, statements.FORGOTTEN, wall, name, name=f"forgotten {name} {wall}"
+            )
+    return Gone(alone, shared, tuple(notes), tuple(words), scour(journal))
 
 
-def scour(journal: Journal) -> None:
-    """Rebuild the file so that nothing deleted is left in it or in its log."""
+def _state(journal: Journal, wall: datetime, uid: str, who: int | None = None) -> None:
+    """Keep the statement that a session, or somebody of it, is deleted; it does the rest."""
+    name = named(uid)
+    if who is None:
+        statements.keep(journal, statements.DELETED, wall, name, name=f"deleted {name}")
+    else:
+        statements.keep(
+            journal, statements.LEFT_OUT, wall, name, who, name=f"left-out {name} {who}"
+        )
+
+
+def _notes(facts: Iterable[Fact], who: int | None) -> tuple[str, ...]:
+    return tuple(
+        fact.name for fact in facts if isinstance(fact, NoteMade) and who in (None, fact.who)
+    )
+
+
+def drop(journal: Journal, session: SessionId) -> None:
+    """Take a session out, inside the caller's transaction."""
+    journal.db.execute("DELETE FROM session WHERE id = ?", (session,))
+    shelf.drop_orphans(journal.db)
+
+
+def scour(journal: Journal, patience: float = PATIENCE) -> bool:
+    """Rebuild the file so that nothing deleted is left in it or in its log.
+
+    False where somebody still reads the file after `patience` seconds: then what was deleted is in
+    the log or the old pages until the last reader leaves and this is done again.
+    """
+    seals.unpacked.cache_clear()
+    until = time.monotonic() + patience
     with explained(journal.path, "clearing the file"):
         journal.db.execute("VACUUM")
-        journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        while True:
+            busy, left, moved = journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            if not busy and left == moved:
+                return True
+            if time.monotonic() >= until:
+                return False
+            time.sleep(0.05)
 
 
-def without(given: Whole, person: Person) -> Whole:
-    """A session as it is when one of its people is forgotten.
+def find(files: Iterable[Path], words: Iterable[str]) -> Iterator[str]:
+    """Where one of these words still stands, a line each: the file, in a journal the packed row.
 
-    Their events become moments at which nothing is told; their facts go; their name goes from
-    every text.
+    A word is looked for as it is written, in the bytes of a file and in what its rows unpack to.
     """
-    recorded = tuple(
-        replace(
-            one,
-            event=TimePassed(one.event.at) if _by(one.event, person) else one.event,
-            facts=tuple(fact for fact in one.facts if fact.who != person.who),
-        )
-        for one in given.recorded
-    )
-    start = replace(
-        given.start,
-        people=tuple(_forgotten(one, person) for one in given.start.people),
-        settled=_settled(given.start.settled, person),
-        rules_version=f"{given.start.rules_version} {EDITED}",
-    )
-    return renamed(replace(given, start=start, recorded=recorded), {person.name: NOBODY})
+    wanted = [re.escape(word.encode()) for word in words if word]
+    if not wanted:
+        return
+    pattern = re.compile(b"|".join(wanted))
+    for file in files:
+        if not file.is_file():
+            continue
+        if pattern.search(file.read_bytes()):
+            yield f"{file}: in its bytes"
+        if file.suffix == ".db":
+            yield from _in_rows(file, pattern)
 
 
-def renamed(given: Whole, names: dict[str, str]) -> Whole:
-    """A session with other names for people, wherever they stand as a word in a text."""
-    known = {old: new for old, new in names.items() if old}
-    if not known:
-        return given
-    words = re.compile(rf"(?<!\w)({'|'.join(map(re.escape, known))})(?!\w)")
-
-    def change(value: Any) -> Any:
-        if isinstance(value, str):
-            return words.sub(lambda match: known[match[1]], value)
-        if isinstance(value, list):
-            return [change(item) for item in value]
-        if isinstance(value, dict):
-            return {key: change(item) for key, item in value.items()}
-        return value
-
-    def text(body: str) -> str:
-        return json.dumps(change(json.loads(body)))
-
-    recorded = []
-    for one in given.recorded:
-        kind, body = codec.encode(one.event)
-        facts = tuple(
-            codec.decode_fact(kind, text(body)) for kind, body in map(codec.encode, one.facts)
-        )
-        recorded.append(replace(one, event=codec.decode_event(kind, text(body)), facts=facts))
-    start = codec.decode_start(text(codec.encode_start(given.start)), given.start.library)
-    return replace(given, start=start, recorded=tuple(recorded))
-
-
-def _by(event: object, person: Person) -> bool:
-    return getattr(event, "who", 0) == person.who
-
-
-def _forgotten(one: Person, person: Person) -> Person:
-    return Person(one.who) if one.who == person.who else one
-
-
-def _settled(options: Options, person: Person) -> Options:
-    return replace(
-        options,
-        people=tuple(_forgotten(one, person) for one in options.people),
-        hurting=None
-        if options.hurting is None
-        else tuple(item for item in options.hurting if item[0] != person.who),
-        signs=tuple(item for item in options.signs if item[0] != person.who),
-        told=tuple(item for item in options.told if item[0] != person.who),
-        usual=tuple(item for item in options.usual if item[0] != person.who),
-        practised=tuple(item for item in options.practised if item[0] != person.who),
-        boulders=tuple(item for item in options.boulders if item[0] != person.who),
-        notes=tuple(item for item in options.notes if item[0] != person.who),
-        films=tuple(item for item in options.films if item[0] != person.who),
-        went=tuple(went for went in options.went if went.who != person.who),
-        away=tuple(who for who in options.away if who != person.who),
-        aim=None,
-    )
-
-
-def _drop(db: sqlite3.Connection, session: SessionId) -> None:
-    db.execute("DELETE FROM session WHERE id = ?", (session,))
-    shelf.drop_orphans(db)
-
-
-def _rewrite(journal: Journal, session: SessionId, by: Whole) -> None:
-    """Put a changed session in the place of the one there is, under the same number."""
-    _drop(journal.db, session)
-    journal.insert_session(by.start, by.uid, by.previous, session)
-    for one in by.recorded:
-        journal.insert_event(session, one)
-    if by.how is not None:
-        journal.mark_closed(session, by.how)
-    Maker(journal.db).keep(session)
-    if by.how is not None:
-        journal.pack(session)
+def _in_rows(file: Path, pattern: "re.Pattern[bytes]") -> Iterator[str]:
+    try:
+        db = connect(file, write=False)
+        try:
+            for session, frame in db.execute("SELECT session, body FROM seal"):
+                sealed = seals.unpacked(frame)
+                texts = (sealed.uid, sealed.start, *sealed.walls, codec.compact(sealed.events))
+                if pattern.search("\0".join((*texts, codec.compact(sealed.facts))).encode()):
+                    yield f"{file}: in the seal of session {session}"
+        finally:
+            db.close()
+    except (sqlite3.Error, JournalError):
+        return

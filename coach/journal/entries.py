@@ -20,12 +20,13 @@ SELECT session.id, session.uid, begun, routine, minutes, place, how, attendance.
 FROM attendance JOIN session ON session.id = attendance.session
 LEFT JOIN digest ON digest.session = session.id AND digest.who = attendance.who
     AND digest.version = ?
-WHERE key IN (SELECT value FROM json_each(?))
+WHERE key IN (SELECT value FROM json_each(?)) AND twin = ''
 ORDER BY instant, uid
 """
 _LATEST = _ENTRIES.replace("instant, uid", "instant DESC, uid DESC") + "LIMIT ?"
 _NUMBER = """
-SELECT count(DISTINCT session) FROM attendance WHERE key IN (SELECT value FROM json_each(?))
+SELECT count(DISTINCT session) FROM attendance JOIN session ON session.id = attendance.session
+WHERE key IN (SELECT value FROM json_each(?)) AND twin = ''
 """
 
 

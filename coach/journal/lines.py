@@ -5,25 +5,38 @@ file that was cut short is known as such.
 """
 
 import json
+import re
+import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
 
 from coach.errors import JournalError
-from coach.journal import codec
-from coach.journal.aims import add_aim, all_aims
+from coach.journal import codec, statements
+from coach.journal.aims import all_aims
 from coach.journal.codec import Recorded, Stored
 from coach.journal.database import explained
+from coach.journal.rows import instant_of
+from coach.journal.statements import Stated
 from coach.journal.store import Journal, SessionId
-from coach.journal.transfer import CUT, Outcome, Whole, put, without_events
+from coach.journal.transfer import CUT, Outcome, Whole, place, without_events
 from coach.model.aim import Aim
 from coach.model.day import Library
+from coach.model.start import Start
 
 FORMAT = "climbing-session-journal"
-VERSION = 1
+VERSION = 2
+#: No line of ours is longer: a library is 0.1 MB, a transaction some kB.
+LONGEST = 8_000_000
+#: The most people of a session that is taken.
+MOST_PEOPLE = 200
+#: Names of sessions and statements are short; longer ones are no names of ours.
+LONGEST_NAME = 200
+#: How a session may have ended.
+ENDS = (None, CUT, "done", "ended", "hurt", "closed", "")
 
 
 def write(journal: Journal, sessions: Iterable[SessionId], to: TextIO) -> None:
@@ -34,6 +47,9 @@ def write(journal: Journal, sessions: Iterable[SessionId], to: TextIO) -> None:
     """
     counts = {"sessions": 0, "events": 0}
     _line(to, line="head", format=FORMAT, version=VERSION)
+    # Before the sessions, so that whoever reads knows of a deletion before what was deleted.
+    for one in statements.every(journal):
+        _line(to, line="statement", uid=one.uid, wall=one.wall, kind=one.kind, body=list(one.body))
     known: set[str] = set()
     latest: tuple[Library, str] | None = None
     for session in sessions:
@@ -48,6 +64,7 @@ def write(journal: Journal, sessions: Iterable[SessionId], to: TextIO) -> None:
             to,
             line="session",
             uid=begun.uid,
+            twin=begun.twin_of,
             previous=begun.previous,
             how=begun.how,
             library=latest[1],
@@ -66,7 +83,7 @@ def write(journal: Journal, sessions: Iterable[SessionId], to: TextIO) -> None:
 
 def export(journal: Journal, to: TextIO) -> None:
     """Write a whole journal."""
-    write(journal, (row.id for row in journal.sessions()), to)
+    write(journal, (row.id for row in journal.sessions(twins=True)), to)
 
 
 def _event(uid: str, stored: Stored) -> str:
@@ -111,27 +128,37 @@ def check(path: Path) -> None:
         _Reading(path).head(lines)
 
 
-def read(path: Path, into: Journal) -> Imported:
-    """Put what a file holds into a journal, session by session.
+def read(path: Path, into: Journal, *, partly: bool = False) -> Imported:
+    """Put what a file holds into a journal: all of it, or nothing where a line is damaged.
 
-    A file that is damaged gives what stands before the damage: whole sessions, and the beginning
-    of the one it falls into. JournalError when it is no such file at all.
+    With `partly` a damaged file gives what stands before the damage: whole sessions, and the
+    beginning of the one it falls into. JournalError when it is no such file at all.
     """
     outcomes = dict.fromkeys(Outcome, 0)
-    wrong = ""
     reading = _Reading(path)
     try:
-        with _opened(path) as lines:
-            for one in reading.things(lines):
-                if isinstance(one, Aim):
-                    add_aim(into, one)
-                else:
-                    outcomes[put(into, one)] += 1
+        with _opened(path) as lines, into.transaction("importing"):
+            try:
+                for one in reading.things(lines):
+                    reading.keep(into, one, outcomes)
+            except _Damage as damage:
+                if not partly:
+                    raise
+                if (begun := reading.begun()) is not None:
+                    outcomes[place(into, begun)] += 1
+                return Imported(outcomes, str(damage))
     except _Damage as damage:
-        wrong = str(damage)
-        if (begun := reading.begun()) is not None:
-            outcomes[put(into, begun)] += 1
-    return Imported(outcomes, wrong)
+        return Imported(dict.fromkeys(Outcome, 0), str(damage))
+    return Imported(outcomes, "")
+
+
+def _keep(into: Journal, one: Whole | Aim | Stated, outcomes: dict[Outcome, int]) -> None:
+    if isinstance(one, Aim):
+        statements.take_aims(into, [one])
+    elif isinstance(one, Stated):
+        statements.take(into, [one])
+    else:
+        outcomes[place(into, one)] += 1
 
 
 @contextmanager
@@ -144,7 +171,14 @@ def _opened(path: Path) -> Iterator[Iterator[str]]:
 
 
 class _Damage(Exception):
-    """A line that is not as it should be."""
+    """A line that is not as it should be, with its number and where in it."""
+
+
+#: What reading a line of anybody's making may raise: no values of ours, too deep, too large.
+_WRONG = (
+    AttributeError, IndexError, KeyError, LookupError, OverflowError, RecursionError, TypeError,
+    UnicodeError, ValueError, JournalError, sqlite3.Error,
+)  # fmt: skip
 
 
 class _Reading:
@@ -156,13 +190,15 @@ class _Reading:
         self._open: Whole | None = None
         self._events: list[Recorded] = []
         self._counts = {"sessions": 0, "events": 0}
+        self._number = 1
+        self._text = ""
 
     def begun(self) -> Whole | None:
         """The session that was being read, with its end marked as lost."""
         if self._open is None:
             return None
         one = self._open
-        return Whole(one.uid, one.previous, one.start, CUT, tuple(self._events))
+        return replace(one, how=CUT, recorded=tuple(self._events))
 
     def head(self, lines: Iterator[str]) -> None:
         """The first line; JournalError where it is not that of such a file."""
@@ -171,10 +207,12 @@ class _Reading:
             if not text:
                 raise ValueError("it is empty")
             fields = self._parsed(text)
+            if not isinstance(fields["version"], int):
+                raise TypeError("version: it is no number")
             if (fields["line"], fields["format"]) != ("head", FORMAT):
                 raise ValueError("another format")
             newer = fields["version"] > VERSION
-        except (KeyError, TypeError, ValueError) as error:
+        except (KeyError, TypeError, ValueError, RecursionError) as error:
             raise JournalError(
                 f"{self._path}: this is no journal in JSON Lines ({error})",
                 "`coach export --format jsonl` writes one.",
@@ -185,30 +223,70 @@ class _Reading:
                 "Install that version, or a newer one.",
             )
 
-    def things(self, lines: Iterator[str]) -> Iterator[Whole | Aim]:
-        """Sessions and aims, each as soon as it is complete."""
+    def things(self, lines: Iterator[str]) -> Iterator[Whole | Aim | Stated]:
+        """Sessions, aims and statements, each as soon as it is complete."""
         self.head(lines)
         ended = False
-        number = 1
-        try:
-            for text in lines:
-                number += 1
-                fields = self._parsed(text)
-                if fields["line"] in ("session", "aim", "end"):
-                    yield from self._closed()
-                if fields["line"] == "aim":
-                    yield codec.decode_aim(json.dumps(fields["aim"]))
-                elif fields["line"] == "end":
+        self._number = 1
+        while True:
+            try:
+                self._text = next(lines, "")
+                if not self._text:
+                    break
+                self._number += 1
+                if ended:
+                    raise ValueError("it stands after the end")
+                fields = self._parsed(self._text)
+                kind = _word(fields["line"])
+                found: list[Whole | Aim | Stated] = []
+                found += self._closed() if kind in ("session", "aim", "end") else []
+                if kind == "aim":
+                    found.append(codec.decode_aim(json.dumps(fields["aim"])))
+                elif kind == "statement":
+                    found.append(_stated(fields))
+                elif kind == "end":
                     ended = self._counts == {key: fields[key] for key in self._counts}
                 else:
                     self._take(fields)
-        except (KeyError, TypeError, ValueError, JournalError) as error:
-            raise _Damage(f"line {number} is damaged: {error}") from error
+            except _WRONG as error:
+                raise self._damage(error) from error
+            yield from found
         if not ended:
-            raise _Damage(f"the file is not complete: it ends after line {number}")
+            raise _Damage(f"the file is not complete: it ends after line {self._number}")
+
+    def keep(self, into: Journal, one: Whole | Aim | Stated, outcomes: dict[Outcome, int]) -> None:
+        """Keep what was read; a value that the journal can't hold is the line's fault."""
+        try:
+            _keep(into, one, outcomes)
+        except _WRONG as error:
+            raise self._damage(error) from error
+
+    def _damage(self, error: Exception) -> _Damage:
+        """What is wrong, with line and column."""
+        text = error.what if isinstance(error, JournalError) else str(error)
+        if isinstance(error, KeyError):
+            text = f"{text} is missing"
+        if isinstance(error, RecursionError):
+            text = "it is nested too deeply"
+        column = 1
+        if isinstance(error, json.JSONDecodeError):
+            column = error.colno
+        else:
+            # the field that is named, where it stands in the line
+            for name in re.findall(r"[\w-]+", text):
+                at = self._text.find(f'"{name}"')
+                if at >= 0:
+                    column = at + 1
+                    break
+        return _Damage(f"line {self._number}, column {column} is damaged: {text}")
 
     def _parsed(self, text: str) -> dict[str, Any]:
-        fields: dict[str, Any] = json.loads(text)
+        if len(text) > LONGEST:
+            raise ValueError(f"it is longer than {LONGEST} characters")
+        fields = json.loads(text, parse_constant=_no_number)
+        if not isinstance(fields, dict):
+            raise ValueError("it is no object")
+        text.encode()
         if "crc" in fields and fields.pop("crc") != codec.crc(codec.compact(fields)):
             raise ValueError("it does not match its checksum")
         return fields
@@ -219,10 +297,20 @@ class _Reading:
             library = codec.decode_library(codec.compact(fields["library"]))
             self._libraries[fields["digest"]] = library
         elif kind == "session":
-            library = self._libraries[fields["library"]]
+            library = self._libraries[_word(fields["library"])]
             start = codec.decode_start(json.dumps(fields["start"]), library)
-            datetime.fromisoformat(start.wall)
-            self._open = Whole(fields["uid"], fields["previous"], start, fields["how"], ())
+            _check_start(start)
+            how = fields["how"]
+            if how not in ENDS:
+                raise ValueError(f"how: a session does not end so: {how!r}")
+            self._open = Whole(
+                _name(fields["uid"]),
+                _word(fields["previous"]),
+                start,
+                how,
+                (),
+                _word(fields.get("twin", "")),
+            )
         elif kind == "event":
             self._take_event(fields)
         elif kind != "head":
@@ -233,17 +321,63 @@ class _Reading:
             raise ValueError("an event without its session")
         if fields["seq"] != len(self._events) + 1:
             raise ValueError(f"event {len(self._events) + 1} is missing")
-        event = codec.decode_event(fields["kind"], json.dumps(fields["event"]))
+        event = codec.decode_event(_word(fields["kind"]), json.dumps(fields["event"]))
         facts = [
-            codec.decode_fact(item["kind"], json.dumps(item["fact"])) for item in fields["facts"]
+            codec.decode_fact(_word(item["kind"]), json.dumps(item["fact"]))
+            for item in fields["facts"]
         ]
-        self._events.append(Recorded(fields["seq"], str(fields["wall"]), event, tuple(facts)))
+        wall = _word(fields["wall"])
+        instant_of(wall)
+        self._events.append(Recorded(len(self._events) + 1, wall, event, tuple(facts)))
 
     def _closed(self) -> Iterator[Whole]:
         if self._open is not None:
             one = self._open
-            whole = Whole(one.uid, one.previous, one.start, one.how, tuple(self._events))
+            whole = replace(one, recorded=tuple(self._events))
             self._counts["sessions"] += 1
             self._counts["events"] += len(self._events)
             self._open, self._events = None, []
             yield whole
+
+
+def _word(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError(f"{value!r:.40} is no text")
+    return value
+
+
+def _name(value: object) -> str:
+    name = _word(value)
+    if not 0 < len(name) <= LONGEST_NAME:
+        raise ValueError("uid: it is no name of a session")
+    return name
+
+
+def _no_number(text: str) -> object:
+    raise ValueError(f"{text} is no number")
+
+
+def _check_start(start: Start) -> None:
+    """ValueError where the beginning of a session is none that could have been."""
+    instant_of(start.wall)
+    if not 1970 <= datetime.fromisoformat(start.wall).year <= 2200:
+        raise ValueError("wall: no session was then")
+    if not 0 <= start.minutes <= 10_000:
+        raise ValueError("minutes: no session is that long")
+    numbers = [person.who for person in start.people]
+    if not numbers or sorted(set(numbers)) != sorted(numbers) or min(numbers) < 1:
+        raise ValueError("people: each has a number of their own, from 1")
+    if max(numbers) > MOST_PEOPLE:
+        raise ValueError("people: there are too many")
+
+
+def _stated(fields: dict[str, Any]) -> Stated:
+    kind, body = _word(fields["kind"]), fields["body"]
+    if kind not in statements.KINDS:
+        raise ValueError(f"kind: {kind!r:.40} states nothing")
+    if not isinstance(body, list) or not body or not isinstance(body[0], str):
+        raise TypeError("body: it is no statement")
+    instant_of(_word(fields["wall"]))
+    one = Stated(_name(fields["uid"]), fields["wall"], kind, tuple(body))
+    statements.check(one)
+    return one

@@ -42,6 +42,6 @@ def instant_of(wall: str) -> float:
         begun = datetime.fromisoformat(wall)
         if begun.tzinfo is not None:
             return begun.timestamp()
-    except ValueError as error:
+    except (ValueError, OverflowError) as error:
         raise JournalError(f"the start time {wall!r} is no ISO 8601 time") from error
     raise JournalError(f"the start time {wall!r} has no offset from UTC")

@@ -136,10 +136,17 @@ CREATE TABLE shelf (
 ) STRICT, WITHOUT ROWID;
 """
 
+#: A session that lost to a longer record of the same name: kept, and counted nowhere.
+_TWINS = """
+ALTER TABLE session ADD COLUMN twin TEXT NOT NULL DEFAULT '';
+CREATE INDEX session_by_twin ON session (twin) WHERE twin <> '';
+"""
+
 #: Name -> statements, in the order they are applied.
 STEPS: dict[str, str] = {
     "0001-sessions-events-facts": _FIRST,
     "0002-signs-and-claims-by-index": _SIGNS,
     "0003-who-took-part": _PEOPLE,
     "0004-seals": _SEALS,
+    "0005-twins": _TWINS,
 }

@@ -252,10 +252,12 @@ class Journal:
                     if not names or kind in names:
                         yield codec.decode_fact(kind, body)
 
-    def sessions(self) -> list[SessionRow]:
-        """Every session, the earliest first."""
+    def sessions(self, *, twins: bool = False) -> list[SessionRow]:
+        """Every session that counts, the earliest first; with `twins` those that do not, too."""
         rows = self.rows(
-            "SELECT id, uid, begun, routine, minutes, place, how FROM session ORDER BY instant, uid"
+            "SELECT id, uid, begun, routine, minutes, place, how FROM session"
+            " WHERE twin = '' OR ? ORDER BY instant, uid",
+            twins,
         )
         return [SessionRow(*row) for row in rows]
 
@@ -304,7 +306,8 @@ class Journal:
         """The latest session that was not closed, or None."""
         with explained(self.path, "reading the journal"):
             row = self.db.execute(
-                "SELECT id, begun FROM session WHERE how IS NULL ORDER BY id DESC LIMIT 1"
+                "SELECT id, begun FROM session WHERE how IS NULL AND twin = ''"
+                " ORDER BY id DESC LIMIT 1"
             ).fetchone()
             if row is None:
                 return None
@@ -316,7 +319,10 @@ class Journal:
             if last is None:
                 return Unfinished(session, begun, 0.0)
             wall, kind, body = last
-            return Unfinished(session, wall, codec.decode_event(kind, body).at)
+            with suppress(JournalError):
+                instant_of(wall)
+                begun = wall
+            return Unfinished(session, begun, codec.decode_event(kind, body).at)
 
     def last_session(self, place: str | None = None) -> SessionRow | None:
         """The latest session, at a place if one is named; None where there is none."""

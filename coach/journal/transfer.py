@@ -1,8 +1,10 @@
 """Whole sessions out of one journal and into another, without doubles and in any order.
 
-Owns what happens when both have a session of the same name (uid): the longer record of the same
-events wins; where they went different ways (one was taken up again on another machine) both are
-kept, the longer one under the name. None of it depends on which journal was first.
+Owns what happens when both have a session of the same name (uid). The longer record of the same
+events wins. Where they went different ways (one was taken up again on another machine, or a file
+was changed) all are kept, but one counts: the longest. The others are its twins, which no list and
+no trend counts. What was deleted stays deleted, and what was corrected stays corrected. None of it
+depends on which journal was first.
 """
 
 import hashlib
@@ -10,10 +12,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from coach.journal import codec
-from coach.journal.aims import add_aim, all_aims
+from coach.journal import codec, statements
+from coach.journal.aims import all_aims
 from coach.journal.codec import Recorded
 from coach.journal.digests import Maker
+from coach.journal.forgetting import without
 from coach.journal.store import Journal, SessionId
 from coach.model.start import Start
 
@@ -31,6 +34,13 @@ class Whole:
     start: Start
     how: str | None
     recorded: tuple[Recorded, ...]
+    twin_of: str = ""
+    """The uid that this one shared with a longer record; '' for a session that counts."""
+
+    @property
+    def name(self) -> str:
+        """The uid that it began with, in every journal."""
+        return self.twin_of or self.uid
 
     def content(self) -> str:
         """A digest of what happened: how it began and every transaction (SHA-256, hex)."""
@@ -53,16 +63,18 @@ class Outcome(StrEnum):
     SAME = "there already"
     #: the journal had its beginning only
     EXTENDED = "completed"
-    #: both went on differently: both are kept
-    BOTH = "kept twice, because the two went on differently"
+    #: both went on differently: the longest counts, the others are kept beside it
+    BOTH = "of two that went on differently, kept beside the longer one"
+    #: it was deleted here, or where the other journal comes from
+    DELETED = "deleted before, so left out"
 
 
 def without_events(journal: Journal, session: SessionId) -> Whole:
     """One session without what happened in it; JournalError when it can't be read."""
-    uid, previous, how = journal.rows(
-        "SELECT uid, previous, how FROM session WHERE id = ?", session
+    uid, previous, how, twin = journal.rows(
+        "SELECT uid, previous, how, twin FROM session WHERE id = ?", session
     )[0]
-    return Whole(uid, previous, journal.start_of(session), how, ())
+    return Whole(uid, previous, journal.start_of(session), how, (), twin)
 
 
 def whole(journal: Journal, session: SessionId) -> Whole:
@@ -72,43 +84,83 @@ def whole(journal: Journal, session: SessionId) -> Whole:
 
 
 def wholes(journal: Journal) -> Iterator[Whole]:
-    """Every session, the earliest first."""
-    for row in journal.sessions():
-        yield whole(journal, row.id)
+    """Every session, the earliest first, twins included."""
+    for (session,) in journal.rows("SELECT id FROM session ORDER BY instant, uid"):
+        yield whole(journal, session)
 
 
 def put(journal: Journal, given: Whole) -> Outcome:
     """Put one session into a journal, all of it or nothing."""
     with journal.transaction("copying a session"):
-        return _put(journal, given)
+        return place(journal, given)
 
 
-def _put(journal: Journal, given: Whole) -> Outcome:
-    found = journal.rows("SELECT id FROM session WHERE uid = ?", given.uid)
-    if not found:
-        _insert(journal, given)
+def place(journal: Journal, given: Whole) -> Outcome:
+    """As `put`, inside the caller's transaction."""
+    if statements.is_deleted(journal, given.name, given.start):
+        return Outcome.DELETED
+    here, kept = settle(journal, given.name, given)
+    if not here:
         return Outcome.ADDED
-    here = whole(journal, found[0][0])
-    winner, loser = sorted((here, given), key=_rank, reverse=True)
-    alike = _same_start(winner, loser)
-    if alike and winner.recorded[: len(loser.recorded)] == loser.recorded:
-        if winner == here:
-            return Outcome.SAME
-        _replace(journal, found[0][0], winner)
-        return Outcome.SAME if len(winner.recorded) == len(loser.recorded) else Outcome.EXTENDED
-    if winner is given:
-        _replace(journal, found[0][0], winner)
-    apart = replace(
-        loser, uid=hashlib.sha256(f"{loser.uid} {loser.content()}".encode()).hexdigest()
-    )
-    if journal.rows("SELECT 1 FROM session WHERE uid = ?", apart.uid):
+    if kept == here:
         return Outcome.SAME
-    _insert(journal, apart)
-    return Outcome.BOTH
+    if len(kept) > len(here):
+        return Outcome.BOTH
+    longest = max(len(one.recorded) for one in here)
+    return Outcome.EXTENDED if len(kept[0].recorded) > longest else Outcome.SAME
 
 
-def _same_start(one: Whole, other: Whole) -> bool:
-    return (one.previous, one.start) == (other.previous, other.start)
+def settle(
+    journal: Journal, name: str, given: Whole | None = None
+) -> tuple[list[Whole], list[Whole]]:
+    """Keep of all records under one name those that are to be kept, what was left out left out.
+
+    Inside the caller's transaction. What was there before, and what is there now.
+    """
+    rows = journal.rows(
+        "SELECT id FROM session WHERE uid = ? OR twin = ? ORDER BY twin <> '', uid", name, name
+    )
+    numbers = [SessionId(row) for (row,) in rows]
+    here = [whole(journal, number) for number in numbers]
+    variants = [replace(one, uid=name, twin_of="") for one in (*here, *([given] if given else ()))]
+    # each as it knows its people: of one they may be forgotten already
+    left_out = {who for one in variants for who in statements.left_out(journal, name, one.start)}
+    for who in sorted(left_out):
+        variants = [without(one, who) for one in variants]
+    kept = resolved(variants)
+    if kept != here:
+        for number in numbers:
+            journal.db.execute("DELETE FROM session WHERE id = ?", (number,))
+        free = iter(numbers)
+        for one in kept:
+            _insert(journal, one, next(free, None))
+    return here, kept
+
+
+def resolved(variants: Iterable[Whole]) -> list[Whole]:
+    """Of records under one name those that are kept: first the one that counts, then its twins.
+
+    A record that is the beginning of another is no record of its own. The order of what is given
+    makes no difference.
+    """
+    ranked = sorted(variants, key=_rank, reverse=True)
+    kept: list[Whole] = []
+    for one in ranked:
+        if not any(_begins(one, longer) for longer in kept):
+            kept.append(one)
+    twins = sorted((_as_twin(one) for one in kept[1:]), key=lambda one: one.uid)
+    return [kept[0], *twins]
+
+
+def _begins(one: Whole, longer: Whole) -> bool:
+    return (one.previous, one.start) == (longer.previous, longer.start) and (
+        longer.recorded[: len(one.recorded)] == one.recorded
+    )
+
+
+def _as_twin(one: Whole) -> Whole:
+    name = hashlib.sha256(f"{one.uid} {one.content()}".encode()).hexdigest()
+    return replace(one, uid=name, twin_of=one.uid)
 
 
 def _rank(one: Whole) -> tuple[int, bool, bool, str, str]:
@@ -122,20 +174,17 @@ def _rank(one: Whole) -> tuple[int, bool, bool, str, str]:
     )
 
 
-def _replace(journal: Journal, session: SessionId, by: Whole) -> None:
-    journal.db.execute("DELETE FROM session WHERE id = ?", (session,))
-    _insert(journal, by)
-
-
-def _insert(journal: Journal, given: Whole) -> SessionId:
-    session = journal.insert_session(given.start, given.uid, given.previous)
+def _insert(journal: Journal, given: Whole, number: SessionId | None = None) -> SessionId:
+    session = journal.insert_session(given.start, given.uid, given.previous, number)
     for one in given.recorded:
         journal.insert_event(session, one)
     if given.how is not None:
         journal.mark_closed(session, given.how)
+    journal.db.execute("UPDATE session SET twin = ? WHERE id = ?", (given.twin_of, session))
     Maker(journal.db).keep(session)
     if given.how is not None:
         journal.pack(session)
+    statements.amend(journal, session, given.name)
     return session
 
 
@@ -147,9 +196,15 @@ def put_all(journal: Journal, given: Iterable[Whole]) -> dict[Outcome, int]:
     return counts
 
 
-def merge(into: Journal, other: Journal) -> dict[Outcome, int]:
-    """Add what another journal has; the other one is only read."""
-    counts = put_all(into, wholes(other))
-    for aim in all_aims(other):
-        add_aim(into, aim)
+def merge(into: Journal, other: Journal, told: Iterable[Whole] | None = None) -> dict[Outcome, int]:
+    """Add what another journal has, all of it or nothing; the other one is only read.
+
+    `told` stands for the other's sessions where somebody looks at them as they go.
+    """
+    counts = dict.fromkeys(Outcome, 0)
+    with into.transaction("merging"):
+        statements.take(into, statements.every(other))
+        for one in wholes(other) if told is None else told:
+            counts[place(into, one)] += 1
+        statements.take_aims(into, all_aims(other))
     return counts

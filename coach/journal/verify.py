@@ -14,12 +14,14 @@ from typing import Self
 from coach.errors import JournalError
 from coach.journal import codec, seals, shelf
 from coach.journal.codec import Recorded
+from coach.journal.digests import Maker
 from coach.journal.seals import GUARDED
 from coach.journal.side_by_side import side_by_side
 from coach.journal.store import Journal, SessionId, SessionRow
 from coach.model.start import Start
 from coach.record.attribution import attributed
 from coach.record.digest import VERSION, digest
+from coach.record.fixes import amended
 
 #: Sessions that one process takes at a time.
 SHARE = 50
@@ -70,7 +72,7 @@ def verify(
     """
     with Journal.open(path, write=False) as journal:
         try:
-            rows = journal.sessions()
+            rows = journal.sessions(twins=True)
         except JournalError as error:
             return Verdict(findings=(*_file(journal.db), Finding("file", error.what)))
         shares = [rows[first : first + SHARE] for first in range(0, len(rows), SHARE)]
@@ -145,10 +147,12 @@ def _digests(
     """What is wrong with the numbers that stand beside the facts; '' where they are theirs."""
     people = [person.who for person in start.people]
     facts = list(attributed((one.facts for one in recorded), people))
+    fixes = Maker(journal.db).fixes(session)
     query = "SELECT who, body FROM digest WHERE session = ? AND version = ?"
     for who, body in journal.rows(query, session, VERSION):
         try:
-            if codec.decode_digest(body) == digest(facts, who, start.library.movements):
+            made = amended(digest(facts, who, start.library.movements), who, fixes)
+            if codec.decode_digest(body) == made:
                 continue
         except JournalError as error:
             return error.what

@@ -114,7 +114,8 @@ def test_somebody_is_deleted_for_good_and_the_others_keep_theirs(tmp_path: Path)
     journal, session, _ = kept(tmp_path)
     with journal:
         before = [f for f in facts_of(journal, session) if f.who == 2]
-        assert delete_person(journal, person_of(journal, PEOPLE[0], 4)) == (0, 1)
+        gone = delete_person(journal, person_of(journal, PEOPLE[0], 4), BEGAN)
+        assert (gone.alone, gone.shared) == (0, 1)
         left = facts_of(journal, session)
         assert not [fact for fact in left if fact.who == 1]
         assert [fact for fact in left if fact.who == 2] == before

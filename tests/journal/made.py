@@ -3,7 +3,7 @@
 import types
 import typing
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import datetime, timedelta, timezone
 from enum import Enum
 from typing import Any
@@ -76,12 +76,17 @@ _OFFSETS = st.integers(-48, 56).map(lambda quarters: timezone(timedelta(minutes=
 WALLS = st.builds(datetime.fromtimestamp, _SECONDS, _OFFSETS).map(datetime.isoformat)
 
 
+def _numbered(people: list[Person]) -> tuple[Person, ...]:
+    """People as a session has them: each with a number of their own, from 1."""
+    return tuple(replace(one, who=who) for who, one in enumerate(people, 1))
+
+
 @st.composite
 def any_whole(draw: st.DrawFn) -> Whole:
     """A session with odd people, places and events."""
     began = start(
         draw(WALLS),
-        draw(st.lists(of(Person), min_size=1, max_size=2).map(tuple)),
+        draw(st.lists(of(Person), min_size=1, max_size=2).map(_numbered)),
         draw(st.sampled_from(["Old Sluice", "Kiln Yard", 'the "big" one, 🪨\n'])),
     )
     steps = draw(st.lists(st.tuples(any_event, st.lists(any_fact, max_size=2)), max_size=4))

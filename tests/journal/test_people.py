@@ -117,7 +117,9 @@ def test_an_older_journal_gets_its_people(path: Path) -> None:
             "UPDATE session SET body = (SELECT json_object('people', json_group_array("
             "json_object('who', who, 'name', name))) FROM attendance WHERE session = session.id);"
             "DROP TABLE attendance; DROP TABLE statement; DROP INDEX fact_felt;"
-            "DROP TABLE seal; DROP TABLE told; DROP TABLE shelf; DELETE FROM migration WHERE n > 2"
+            "DROP TABLE seal; DROP TABLE told; DROP TABLE shelf;"
+            "DROP INDEX session_by_twin; ALTER TABLE session DROP COLUMN twin;"
+            "DELETE FROM migration WHERE n > 2"
         )
     with Journal.open(path, write=False) as journal:
         assert ids(journal) == before

@@ -103,7 +103,8 @@ def test_they_stand_in_a_journal_of_before_the_index(path: Path) -> None:
         journal.db.executescript(
             "DROP INDEX fact_sign; DROP INDEX event_claim; DROP INDEX fact_felt;"
             "DROP TABLE attendance; DROP TABLE statement; DROP TABLE seal; DROP TABLE told;"
-            "DROP TABLE shelf; DELETE FROM migration WHERE n > 1"
+            "DROP TABLE shelf; DROP INDEX session_by_twin; ALTER TABLE session DROP COLUMN twin;"
+            "DELETE FROM migration WHERE n > 1"
         )
 
     with Journal.open(path, write=False) as journal:

@@ -1,0 +1,85 @@
+"""Backups that the program makes by itself after sessions: seven days, four weeks, twelve months.
+
+Each is copied, verified, and only then takes its name; older ones go when newer ones stand. Owns
+which are kept, and that a deletion leaves none that holds what was deleted.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from coach.errors import JournalError
+from coach.journal.backup import backup
+from coach.journal.verify import verify
+
+#: How many of each are kept.
+DAYS, WEEKS, MONTHS = 7, 4, 12
+#: What their names are made of: journal-2026-03-02.db
+_NAME = "journal-{day}.db"
+
+
+def folder_of(journal: Path) -> Path:
+    """Where the backups of a journal stand: beside it."""
+    return journal.with_name("backups")
+
+
+def backups(journal: Path) -> list[tuple[date, Path]]:
+    """Every backup that this program made, the oldest first."""
+    found = []
+    for file in folder_of(journal).glob(_NAME.format(day="*")):
+        try:
+            found.append((date.fromisoformat(file.stem.removeprefix("journal-")), file))
+        except ValueError:
+            continue
+    return sorted(found)
+
+
+def keep(days: Sequence[date]) -> set[date]:
+    """Of some days those whose backups stay: the latest of each day, ISO week and month."""
+    latest = sorted(set(days), reverse=True)
+    weeks: dict[tuple[int, int], date] = {}
+    months: dict[tuple[int, int], date] = {}
+    for day in latest:
+        weeks.setdefault(day.isocalendar()[:2], day)
+        months.setdefault((day.year, day.month), day)
+    return {*latest[:DAYS], *list(weeks.values())[:WEEKS], *list(months.values())[:MONTHS]}
+
+
+def roll(journal: Path, today: date) -> Path:
+    """Make today's backup, in the place of an earlier one of today, and drop those beyond number.
+
+    JournalError where the copy is not whole; then nothing is dropped.
+    """
+    folder = folder_of(journal)
+    folder.mkdir(mode=0o700, exist_ok=True)
+    to = folder / _NAME.format(day=today.isoformat())
+    part = to.with_name(to.name + ".new")
+    part.unlink(missing_ok=True)
+    backup(journal, part)
+    try:
+        verdict = verify(part)
+        if not verdict.whole:
+            first = verdict.findings[0]
+            raise JournalError(
+                f"the backup is not whole: {first.where}: {first.what}",
+                "Run `coach journal verify`. The backups before it were kept.",
+            )
+        part.replace(to)
+    finally:
+        part.unlink(missing_ok=True)
+    stay = keep([day for day, _ in backups(journal)])
+    for day, file in backups(journal):
+        if day not in stay:
+            file.unlink(missing_ok=True)
+    return to
+
+
+def renew(journal: Path, today: date) -> int:
+    """After a deletion: drop every backup and make one of what is left; how many were dropped."""
+    old = backups(journal)
+    for _, file in old:
+        for one in (file, *file.parent.glob(f"{file.name}-*")):
+            one.unlink(missing_ok=True)
+    if old:
+        roll(journal, today)
+    return len(old)

@@ -1,0 +1,202 @@
+"""What was stated of the record after the fact: deletions, corrections, who is who.
+
+A statement is never changed or dropped; it travels with exports and merges, and what it says is
+applied wherever the session stands that it is about. Owns that a deleted session stays deleted, and
+a person that was left out stays left out, whoever brings the session back. A deletion names its
+session by a digest alone: nothing of what was deleted can be read from it.
+"""
+
+import json
+import uuid
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from coach.journal import codec
+from coach.journal.digests import FIX, named
+from coach.journal.rows import instant_of
+from coach.journal.store import Journal, SessionId
+from coach.model.aim import Aim
+from coach.model.start import Start
+from coach.record.people import key_of
+
+DELETED, LEFT_OUT, DROPPED, FIXED = "deleted", "left-out", "dropped", FIX
+FORGOTTEN = "forgotten"
+#: What is stated of people: their body begins with what somebody is known by.
+PEOPLE = ("rename", "join", "apart")
+KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, *PEOPLE)
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """One statement."""
+
+    uid: str
+    wall: str
+    """When it was stated: ISO 8601 with its offset from UTC."""
+    kind: str
+    body: tuple[Any, ...]
+
+
+def check(one: Stated) -> None:
+    """ValueError or TypeError where a statement of another file is not of the shape of its kind."""
+    body = one.body
+    if one.kind in (DELETED, DROPPED, FORGOTTEN, "apart"):
+        shape: tuple[type, ...] = (str,)
+    elif one.kind == LEFT_OUT:
+        shape = (str, int)
+    elif one.kind == FIXED:
+        shape = (str, str, object, object)
+        _check_fix(body)
+    else:
+        shape = (str, str)
+    if len(body) != len(shape) or not all(map(isinstance, body, shape)):
+        raise TypeError(f"body: it is not one of {one.kind!r}")
+
+
+def _check_fix(body: tuple[Any, ...]) -> None:
+    if len(body) != 4 or not isinstance(body[1], str):
+        raise TypeError("body: it is no correction")
+    kind, *numbers = body[1].split()
+    asked = {"begun": 0, "place": 0, "effort": 1, "name": 1, "try": 2}
+    if kind not in asked or len(numbers) != asked[kind]:
+        raise ValueError("body: nothing of that kind can be corrected")
+    if any(not number.isdigit() or len(number) > 4 for number in numbers):
+        raise ValueError("body: a correction names numbers")
+    value = body[3]
+    if kind == "effort":
+        if not (value is None or (isinstance(value, int) and 0 <= value <= 10)):
+            raise ValueError("body: an effort is 0 to 10")
+    elif not isinstance(value, str):
+        raise TypeError("body: a correction is a text")
+    elif kind == "begun":
+        instant_of(value)
+
+
+def every(journal: Journal) -> Iterator[Stated]:
+    """Every statement of a journal, in the order of their names."""
+    for name, wall, kind, body in journal.rows(
+        "SELECT uid, wall, kind, body FROM statement ORDER BY uid"
+    ):
+        yield Stated(name, wall, kind, tuple(json.loads(body)))
+
+
+def keep(journal: Journal, kind: str, wall: datetime, *body: Any, name: str = "") -> None:
+    """Keep a statement, inside the caller's transaction; a `name` makes it the same everywhere."""
+    take(journal, [Stated(name or uuid.uuid4().hex, wall.isoformat(), kind, body)])
+
+
+def take(journal: Journal, given: Iterable[Stated]) -> None:
+    """Keep statements of anywhere and apply them, inside the caller's transaction."""
+    for one in given:
+        # of the same statement made twice the earlier one counts, whichever came first
+        journal.db.execute(
+            "INSERT INTO statement VALUES (?, ?, ?, ?)"
+            " ON CONFLICT (uid) DO UPDATE SET wall = min(wall, excluded.wall)",
+            (one.uid, one.wall, one.kind, codec.compact(one.body)),
+        )
+        if one.kind in (DELETED, LEFT_OUT, FIXED):
+            for session in _named(journal, str(one.body[0])):
+                applied(journal, session)
+        elif one.kind == DROPPED:
+            journal.db.execute("DELETE FROM aim WHERE uid = ?", (one.body[0],))
+        elif one.kind == FORGOTTEN:
+            for session, begun in journal.rows("SELECT id, begun FROM session"):
+                if instant_of(begun) < instant_of(one.wall):
+                    applied(journal, session)
+    _forget_people(journal)
+
+
+def _forget_people(journal: Journal) -> None:
+    """Drop what was stated of people before they were deleted, names included."""
+    every_one = list(every(journal))
+    forgotten = {one.body[0]: one.wall for one in every_one if one.kind == FORGOTTEN}
+    for one in every_one if forgotten else ():
+        digests = {named(str(item)) for item in one.body}
+        if one.kind in PEOPLE and any(one.wall <= forgotten.get(name, "") for name in digests):
+            journal.db.execute("DELETE FROM statement WHERE uid = ?", (one.uid,))
+
+
+def _named(journal: Journal, digest: str) -> list[SessionId]:
+    rows = journal.rows("SELECT id, uid, twin FROM session")
+    return [number for number, name, twin in rows if named(twin or name) == digest]
+
+
+def _about(journal: Journal, session: str, kind: str) -> list[tuple[Any, ...]]:
+    """Bodies of the statements of a kind about a session, in the order they were made."""
+    query = (
+        "SELECT body FROM statement WHERE kind = ? AND json_extract(body, '$[0]') = ?"
+        " ORDER BY wall, uid"
+    )
+    return [tuple(json.loads(body)) for (body,) in journal.rows(query, kind, named(session))]
+
+
+def is_deleted(journal: Journal, session: str, start: Start) -> bool:
+    """Whether a session was deleted, or its only person was after it."""
+    alone = len(start.people) == 1 and bool(_forgotten(journal, start))
+    return alone or bool(_about(journal, session, DELETED))
+
+
+def left_out(journal: Journal, session: str, start: Start) -> list[int]:
+    """The numbers of those who were left out of a session, or were deleted after it."""
+    told = {int(body[1]) for body in _about(journal, session, LEFT_OUT)}
+    return sorted(told | _forgotten(journal, start))
+
+
+def _forgotten(journal: Journal, start: Start) -> set[int]:
+    """The numbers of those in a session who were deleted after it, wherever the session was."""
+    rows = journal.rows("SELECT wall, body FROM statement WHERE kind = ?", FORGOTTEN)
+    if not rows:
+        return set()
+    deleted = {json.loads(body)[0]: instant_of(wall) for wall, body in sorted(rows)}
+    begun, several = instant_of(start.wall), len(start.people)
+    keys = {one.who: key_of(one, several) for one in start.people}
+    return {who for who, key in keys.items() if key and begun < deleted.get(named(key), begun)}
+
+
+def fixes(journal: Journal, session: str) -> list[tuple[Any, ...]]:
+    """Corrections of a session: its name, field, old value, new value, in their order."""
+    return _about(journal, session, FIXED)
+
+
+def applied(journal: Journal, session: SessionId) -> None:
+    """Make one session what the statements about it say, inside the caller's transaction."""
+    from coach.journal.deletion import drop
+    from coach.journal.transfer import settle
+
+    rows = journal.rows("SELECT uid, twin FROM session WHERE id = ?", session)
+    if not rows:  # it went with another record of its name
+        return
+    name = rows[0][1] or rows[0][0]
+    if is_deleted(journal, name, journal.start_of(session)):
+        drop(journal, session)
+    else:
+        settle(journal, name)
+        amend(journal, session, name)
+
+
+def amend(journal: Journal, session: SessionId, name: str) -> None:
+    """Make the row, people and digests of a session what was stated of it."""
+    from coach.journal.corrections import correct
+
+    for who in left_out(journal, name, journal.start_of(session)):
+        # nobody that is known again, by whatever number
+        journal.db.execute(
+            "UPDATE attendance SET key = '', name = '' WHERE session = ? AND who = ?",
+            (session, who),
+        )
+    correct(journal, session, fixes(journal, name))
+
+
+def take_aims(journal: Journal, given: Iterable[Aim]) -> None:
+    """Keep aims of another journal, inside the caller's transaction; dropped ones stay dropped."""
+    dropped = {one.body[0] for one in every(journal) if one.kind == DROPPED}
+    for aim in given:
+        if aim.uid not in dropped:
+            # of two that differ under one name the same one stays in either order
+            journal.db.execute(
+                "INSERT INTO aim VALUES (?, ?)"
+                " ON CONFLICT (uid) DO UPDATE SET body = max(body, excluded.body)",
+                (aim.uid, codec.encode_aim(aim)),
+            )
