@@ -15,6 +15,7 @@ from pydantic import Field
 from rapidfuzz import fuzz
 
 from coach.errors import FileError
+from coach.files.complaints import complaint
 from coach.files.document import Document, read
 from coach.files.names import advice, file_advice
 from coach.files.places import EdgeTable, check_edges, edges_of
@@ -25,6 +26,7 @@ from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.person import AgeBand, Person
 from coach.model.place import Board, Place
+from coach.model.signs import SIGNS, After, known
 from coach.planning.grades import GRADES
 from coach.planning.stations import Station
 
@@ -185,15 +187,17 @@ def _check_best(document: Document, key: Key, best: str, place: Place) -> None:
 
 def _limit(document: Document, key: Key, text: str) -> tuple[Body, Feel]:
     """'left shoulder sore' -> shoulders, sore; a part alone is hurting."""
-    words = normal(text).split()
-    parts = [part for part in Body for word in words if word.rstrip("s") == part.rstrip("s")]
-    feels = [feel for feel in Feel if feel.value in words]
-    if not parts:
+    told = complaint(text)
+    part = told.part or known(told.sign).part
+    if part is None and told.sign in SIGNS and known(told.sign).after is not After.PART:
+        part = Body.HEAD
+    if part is None:
+        words = normal(text).split()
         last = words[0] if words else ""
         raise document.error(
             key, f"{text!r} names no part of the body", advice(last, [p.value for p in Body])
         )
-    return parts[0], feels[0] if feels else Feel.HURTING
+    return part, told.feel or Feel.HURTING
 
 
 #: Columns of a CSV file; limits are parted by semicolons.

@@ -45,6 +45,8 @@ class Options:
     """Who comes back after a break whose reason is still to be asked."""
     aim: Message | None = None
     """Where an aim stands, told at the start."""
+    complaints: tuple[tuple[int, str], ...] = ()
+    """What else was told of a body: who, answer key of a sign, or of a pain with its strength."""
     open_end: bool = False
     """Nobody told when it is over: the minutes are only the most that are looked after."""
 

@@ -4,9 +4,10 @@ from dataclasses import replace
 
 from coach import planning
 from coach.errors import UsageError
-from coach.model.answers import Answer, Meaning
+from coach.model.answers import Answer, Meaning, parse
 from coach.model.facts import SignTold
 from coach.model.messages import message
+from coach.model.signs import After, advice, known
 from coach.session import endings, questions, tries
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -28,6 +29,9 @@ def ask_next(draft: Draft) -> None:
     """The next open question, or the plan."""
     options = draft.s.options
     first = draft.s.people[0]
+    if draft.s.how == "hurt" and draft.questions.pending:
+        draft.go_on = True
+        return
     if options.minutes is None:
         questions.begin(draft, Asking("minutes", first))
         return
@@ -63,7 +67,22 @@ def _open_day(draft: Draft, minutes: float) -> bool:
         _tell(draft, who, Answer(Meaning.SIGN, part, sign="before"))
     for who, part, feel in s.options.hurting or ():
         _tell(draft, who, Answer(Meaning.FEEL, part, feel))
+    for who, key in s.options.complaints:
+        _complained(draft, who, parse(key))
     return True
+
+
+def _complained(draft: Draft, who: int, answer: Answer) -> None:
+    """A sign or a pain that was told before the first word."""
+    _tell(draft, who, answer)
+    if answer.meaning is not Meaning.SIGN:
+        return
+    sign = known(answer.sign)
+    draft.record(SignTold(draft.now, who, answer.sign or "yes", answer.part or sign.part))
+    if sign.after is not After.PART:
+        draft.how = "hurt"
+        draft.say(message(advice(sign)))
+        draft.ask_later(Asking("fall-over", who, step="hurt", about=answer))
 
 
 def _too_late(draft: Draft) -> None:

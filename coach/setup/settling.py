@@ -5,12 +5,13 @@ ask, in that order.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from coach.errors import UsageError
+from coach.files.complaints import complaints
 from coach.files.library import load_library
 from coach.files.movements import load_movements
 from coach.files.names import advice, nearest
@@ -21,6 +22,7 @@ from coach.files.settings import Settings, check_settings, load_settings, save_s
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.language import Language
+from coach.model.answers import Answer
 from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.messages import Value
@@ -104,11 +106,13 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     if minutes is not None and library.routine.name == USUAL_ROUTINE:
         settings = replace(settings, minutes=round(minutes))
     people = _people(choices, settings)
+    hurts = complaints(choices.hurting) if choices.hurting is not None else None
     options = Options(
         people=people,
         minutes=minutes,
         open_end=choices.open_end,
-        hurting=_hurting(choices.hurting) if choices.hurting is not None else None,
+        hurting=_hurting(hurts) if hurts is not None else None,
+        complaints=_complaints(hurts or ()),
         told=_told(choices.today) if choices.today else (),
         same_place=choices.same_place,
         boulders=boulders_of(
@@ -332,13 +336,6 @@ def _until(text: str, now: datetime) -> float:
     return float((ends - now).total_seconds() // 60)
 
 
-def _hurting(text: str) -> tuple[tuple[int, Part, Feel], ...]:
-    """What was typed after --hurting, as parts and how they feel; 'no' is nothing."""
-    if text.strip().lower() in ("", "no", "none", "nothing"):
-        return ()
-    return tuple(_one_hurting(clause) for clause in re.split(r",|;|\band\b", text.lower()))
-
-
 def _told(text: str) -> tuple[tuple[int, str], ...]:
     """What was typed after --today, as tags of the day."""
     found = []
@@ -353,17 +350,16 @@ def _told(text: str) -> tuple[tuple[int, str], ...]:
     return tuple(found)
 
 
-def _one_hurting(clause: str) -> tuple[int, Part, Feel]:
-    words = clause.split()
-    parts = [part for part in Part for word in words if _same_part(word, part)]
-    feels = [feel for feel in Feel if feel.value in words]
-    if not parts:
-        raise UsageError(
-            f"--hurting: {clause.strip()!r} names no part of the body",
-            advice(words[0] if words else "", [*(part.value for part in Part), "no"]),
-        )
-    return (1, parts[0], feels[0] if feels else Feel.HURTING)
+def _hurting(hurts: Iterable[Answer]) -> tuple[tuple[int, Part, Feel], ...]:
+    """What was told of a part in a plain word; the rest are complaints."""
+    plain = (one for one in hurts if not _is_complaint(one))
+    return tuple((1, one.part, one.feel) for one in plain if one.part and one.feel)
 
 
-def _same_part(word: str, part: Part) -> bool:
-    return word.rstrip("s") == part.value.rstrip("s")
+def _complaints(hurts: Iterable[Answer]) -> tuple[tuple[int, str], ...]:
+    """Signs, pains by how strong they are, and what was told of no part."""
+    return tuple((1, one.key) for one in hurts if _is_complaint(one))
+
+
+def _is_complaint(answer: Answer) -> bool:
+    return answer.part is None or answer.feel is None or answer.number is not None

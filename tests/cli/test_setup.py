@@ -67,11 +67,13 @@ class TestHurting:
             (1, Part.ELBOWS, Feel.HURTING),
         )
 
-    def test_what_is_no_part_is_refused_with_the_parts(self) -> None:
-        with pytest.raises(UsageError, match="'my soul'") as refused:
-            settled(hurting="my soul")
+    def test_what_nobody_knows_is_kept_as_a_complaint(self) -> None:
+        told = settled(hurting="weird clicky thing, chest pain, knee severe pain").options
 
-        assert "fingers" in refused.value.do
+        assert told.hurting == ()
+        assert [key for _, key in told.complaints] == [
+            "sign:weird-clicky-thing", "sign:chest-pain", "feel:knees:hurting:8",
+        ]  # fmt: skip
 
 
 @pytest.mark.usefixtures("home")

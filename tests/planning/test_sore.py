@@ -372,3 +372,37 @@ def test_soreness_told_at_the_check_in_shapes_the_plan() -> None:
 def test_hurting_fingers_mean_no_hang() -> None:
     walk = Walker(hurting="feel:fingers:hurting")
     assert not any(step.hangs for step in walk.steps)
+
+
+def test_stiff_is_moved_twice_and_then_gets_the_gentler_form() -> None:
+    walk = Walker().to("mat.5")
+    for _ in range(2):
+        assert walk.tell("feel:hips:stiff").fired == ["stiff"]
+    walk.tell("feel:hips:stiff")
+    assert (walk.fired, walk.most(Part.HIPS)) == (["stiff-again"], 1)
+    before = walk.steps
+    assert walk.tell("feel:hips:stiff").steps == before
+
+
+def test_a_gate_is_not_asked_for_ever_about_what_stays_stiff() -> None:
+    walk = Walker().to("gate-shoulders")
+    asked = 0
+    while walk.steps and walk.steps[0].question == "gate-shoulders":
+        walk.answer("feel:stiff")
+        asked += 1
+        while walk.steps and walk.steps[0].question != "gate-shoulders":
+            walk.past()
+    assert asked == 3
+
+
+@pytest.mark.parametrize("part", list(Part))
+def test_stiff_told_before_is_moved_before_the_body_is_asked_about(part: Part) -> None:
+    walk = Walker(hurting=f"feel:{part}:stiff")
+    plain = [step.name for step in Walker().steps]
+    added = [step for step in walk.steps if step.name not in plain and step.name.startswith("mat.")]
+    moved = [step for step in added if f"mat.{part}" in step.name]
+    if moved:
+        assert 20.0 <= sum(step.seconds for step in moved) <= 150.0
+        first = next(i for i, step in enumerate(walk.steps) if step.question)
+        assert walk.steps.index(moved[0]) < first
+    assert ("stiff-before" in walk.fired) or part is None

@@ -1,0 +1,92 @@
+"""What somebody types about their body, as answers: 'left shoulder sore', 'ring finger pop'.
+
+The option of the commands and the limits of a roster read the same words. What nobody here knows
+is kept as a sign of that name: it counts as hurting, is said back, and is asked about.
+"""
+
+import re
+
+from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel, Part
+from coach.model.signs import SIGNS
+
+#: Sign -> words of which all have to be there, one group or another. Words are compared by how they
+#: begin: 'swell' is 'swelling' and 'swells'.
+_WORDS: dict[str, tuple[str, ...]] = {
+    "knocked-out": ("knocked out", "blacked out", "unconscious"),
+    "head-knock": ("head knock", "hit head", "hit my head", "knock head", "concuss"),
+    "neck-pain": ("neck pain", "neck hurt"),
+    "chest-pain": ("chest",),
+    "back-pain": ("back fall", "back after fall", "fell back"),
+    "double-vision": ("double vision", "seeing double", "blurred"),
+    "headache": ("headache", "head hurt", "head pain"),
+    "seizure": ("seizure", "convuls"),
+    "vomiting": ("vomit", "nausea", "threw up"),
+    "confused": ("confus",),
+    "drowsy": ("drows",),
+    "faint": ("faint", "dizz", "light-headed"),
+    "breathless": ("breathless", "can't breathe"),
+    "fever": ("fever", "feverish", "temperature"),
+    "bleeding": ("bleed",),
+    "weak-limbs": ("weak arms", "weak legs", "both legs numb", "both arms numb"),
+    "cannot-bear-weight": ("bear weight", "can't stand", "can't walk"),
+    "pop": ("pop", "snap", "crack"),
+    "swelling": ("swell", "swollen"),
+    "numb": ("numb", "tingl", "pins needles"),
+    "cannot-bend": (
+        "can't bend",
+        "cannot bend",
+        "won't bend",
+        "can't straighten",
+        "locked",
+        "stuck",
+    ),
+    "gives-way": ("gives way", "giving way"),
+    "deformed": ("odd angle", "deform", "changed shape"),
+    "pale": ("pale", "blue", "white"),
+    "wound": ("wound", "deep cut"),
+}
+_PARTS: dict[str, Part] = {part.value.rstrip("s"): part for part in Part}
+_PAINS = {
+    "slight": 2, "mild": 2, "little": 2,
+    "moderate": 5, "medium": 5,
+    "severe": 8, "bad": 8, "strong": 8, "terrible": 8,
+}  # fmt: skip
+_NO = frozenset({"no", "not", "without", "never"})
+NOTHING = frozenset({"", "no", "none", "nothing"})
+
+
+def complaints(text: str) -> tuple[Answer, ...]:
+    """The answers in a text of clauses, parted by commas, semicolons or 'and'; none for 'no'."""
+    if text.strip().lower() in NOTHING:
+        return ()
+    clauses = re.split(r",|;|\band\b", text.lower())
+    return tuple(complaint(clause) for clause in clauses if clause.strip())
+
+
+def complaint(clause: str) -> Answer:
+    """The answer in one clause; whatever it is, it lowers load."""
+    words = re.findall(r"[a-z'-]+|\d+", clause.lower())
+    parts = [_PARTS[word.rstrip("s")] for word in words if word.rstrip("s") in _PARTS]
+    part = parts[0] if parts else None
+    sign = next((name for name, ways in _WORDS.items() if any(_there(w, words) for w in ways)), "")
+    feel = next((feel for feel in Feel if feel.value in words), None)
+    pains = [_PAINS[word] for word in words if word in _PAINS]
+    pains += [min(int(word), 10) for word in words if word.isdigit()]
+    if sign and not (sign == "chest-pain" and feel in (Feel.SORE, Feel.STIFF, Feel.TIRED)):
+        own = SIGNS[sign].part
+        return Answer(Meaning.SIGN, part=None if own else part, sign=sign)
+    if part is not None or feel is not None or pains:
+        known = feel or Feel.HURTING
+        number = pains[0] if pains and known is Feel.HURTING else None
+        return Answer(Meaning.FEEL, part=part, feel=known, number=number)
+    return Answer(Meaning.SIGN, sign="-".join(words) or "yes")
+
+
+def _there(way: str, words: list[str]) -> bool:
+    """Whether every word of a way stands in the clause, and none of them behind a 'not'."""
+    for wanted in way.split():
+        places = [i for i, word in enumerate(words) if word.startswith(wanted)]
+        if not places or any(word in _NO for word in words[: places[0]]):
+            return False
+    return True

@@ -1,0 +1,47 @@
+"""What is typed about a body is understood, or counts as hurting."""
+
+import pytest
+
+from coach.files.complaints import complaint, complaints
+from coach.model.answers import Meaning, Tendency, parse
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("fingers", "feel:fingers:hurting"),
+        ("left shoulder stiff", "feel:shoulders:stiff"),
+        ("skin sore", "feel:skin:sore"),
+        ("wrist slight pain", "feel:wrists:hurting:2"),
+        ("knee severe pain", "feel:knees:hurting:8"),
+        ("elbow 7", "feel:elbows:hurting:7"),
+        ("ring finger pop", "sign:fingers:pop"),
+        ("fingers numb", "sign:fingers:numb"),
+        ("knee swollen", "sign:knees:swelling"),
+        ("chest pain", "sign:chest-pain"),
+        ("hit my head", "sign:head-knock"),
+        ("neck pain", "sign:neck-pain"),
+        ("dizzy", "sign:faint"),
+        ("a fever", "sign:fever"),
+        ("vomiting", "sign:vomiting"),
+        ("knee not swollen", "feel:knees:hurting"),
+        ("weird clicky thing", "sign:weird-clicky-thing"),
+        ("sore", "feel:sore"),
+        ("severe pain", "feel:hurting:8"),
+    ],
+)
+def test_a_clause(text: str, key: str) -> None:
+    answer = complaint(text)
+    assert answer.key == key
+    assert parse(key) == answer
+
+
+def test_clauses_are_parted_and_no_is_nothing() -> None:
+    found = complaints("left shoulder stiff, skin sore; knee and chest pain")
+    assert [one.meaning for one in found] == [Meaning.FEEL] * 3 + [Meaning.SIGN]
+    assert complaints("no") == complaints("") == ()
+
+
+@pytest.mark.parametrize("text", ["weird", "a b c", "7", "banana elbow", "head", "chest", "???"])
+def test_whatever_it_is_it_lowers(text: str) -> None:
+    assert complaint(text).tendency is Tendency.LOWERING
