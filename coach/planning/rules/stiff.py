@@ -90,6 +90,9 @@ def _more_movement(s: Situation, draft: Draft) -> None:
     assert part is not None
     draft.part = part
     draft.report(part, Feel.STIFF)
+    if not s.steps and s.question not in GATES:
+        # nothing is planned yet: the plan begins with it
+        return
     added = _movement(s, draft, part)
     if s.question in GATES:
         added.append(draft.ask_step(s.question, BlockKind.MAT))
