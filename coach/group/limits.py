@@ -36,6 +36,8 @@ def day_of(options: Options, library: Library) -> Day:
     for who, part, feel in options.hurting or ():
         change = told(day, who, Answer(Meaning.FEEL, part=part, feel=feel), library, "hurting")
         day = careful(change, who, library)
+    for who, key in options.complaints:
+        day = careful(told(day, who, parse(key), library, "hurting"), who, library)
     return day
 
 
@@ -49,7 +51,8 @@ def careful(change: Change, who: int, library: Library) -> Day:
     day, ask = change.day, change.ask
     for _ in ASKED:  # each is asked once for one cause
         if ask == "which-part":
-            return everywhere(day, who)
+            # where it hurts and is not told, nothing is loaded; where it is sore, gently
+            return told(day, who, Answer(Meaning.SILENCE), library, ask).day
         question = QUESTIONS.get(ask)
         if question is None or question.silence is None:
             return day
