@@ -12,6 +12,7 @@ from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
 from coach.planning import adapt, make_plan, open_day
 from tests import poses
+from tests.bench import spared
 
 MOVEMENTS = load_movements()
 ADULT = (Person(1, age=AgeBand.ADULT),)
@@ -87,3 +88,9 @@ def test_the_judge_finds_a_fault() -> None:
     assert not any(poses.uses("quiet-breaths", part) for part in Part)
     found = [pair for pair in product(poses.SEEN, Part) if not poses.uses(*pair)]
     assert len(found) > 100
+
+
+@pytest.mark.no_cover
+def test_no_random_day_uses_what_hurts() -> None:
+    """Some hundreds of the days of the bench, which runs 20,000."""
+    assert [one for number in range(300) for one in spared.day_of(number)] == []
