@@ -73,21 +73,30 @@ class Network:
                 _INSTALL,
             )
         with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
-            self._w = {
+            self.weights = {
                 name: arrays[name].astype(np.float32) for name in arrays.files if name != "phrases"
             }
             self.phrases = tuple(str(phrase) for phrase in arrays["phrases"])
 
-    def logits(self, frames: Floats) -> Floats:
-        """For encoder frames (150, 384), a logit for each of `phrases`."""
-        w = self._w
+    @property
+    def width(self) -> int:
+        """Numbers of each step of the last layer."""
+        return len(self.weights["key"])
+
+    def layer(self, frames: Floats) -> Floats:
+        """The last layer (50, width) of encoder frames (150, 384), which every phrase looks at."""
+        w = self.weights
         x = _normal(frames).reshape(len(frames) // STEP, -1) @ w["into"] + w["into_bias"]
         for block in range(BLOCKS):
             y = _normal(x) * w["scale"][block] + w["shift"][block]
             y = _along(y, w["along"][block]) + w["along_bias"][block]
             y = np.maximum(y @ w["wide"][block] + w["wide_bias"][block], 0.0)
             x = x + y @ w["narrow"][block] + w["narrow_bias"][block]
-        x = _normal(x)
+        return _normal(x)
+
+    def logits(self, frames: Floats) -> Floats:
+        """For encoder frames (150, 384), a logit for each of `phrases`."""
+        w, x = self.weights, self.layer(frames)
         weights = w["query"] @ (x @ w["key"]).T
         weights = np.exp(weights - weights.max(axis=1, keepdims=True))
         weights /= weights.sum(axis=1, keepdims=True)

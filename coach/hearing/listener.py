@@ -12,6 +12,7 @@ import numpy as np
 
 from coach.audio.port import RATE, Samples
 from coach.hearing import bands
+from coach.hearing.asking import Askings
 from coach.hearing.endpoint import (
     BEGIN,
     CHUNK,
@@ -28,9 +29,18 @@ from coach.hearing.engine import Engine, Here
 from coach.hearing.port import HEARING_RATE, Recogniser, Scored
 from coach.hearing.rate import RATIO, Downsampler
 from coach.hearing.vocabulary import Meant, Vocabulary
-from coach.model.answers import CALLED, parse
+from coach.model.answers import ANYTIME, CALLED, parse
 from coach.session.effects import CloseWindow, OpenWindow
-from coach.session.events import Answered, Event, Source, SpeechBegan, SpeechEnded, Sureness
+from coach.session.events import (
+    QUIET,
+    Answered,
+    DeviceLost,
+    Event,
+    Source,
+    SpeechBegan,
+    SpeechEnded,
+    Sureness,
+)
 
 #: Sound before the onset that is scored too: detectors miss soft first consonants.
 PRE_ROLL = round(0.3 * HEARING_RATE)
@@ -44,6 +54,9 @@ WHOLE = round(2.6 * HEARING_RATE)
 
 #: What an address word takes from the score of its phrase; the answer after it keeps its bands.
 ADDRESS = 5.0
+
+#: Why the quiet is gone.
+TOO_LOUD = "Talk around is taken for answers too often."
 
 #: Less speech than this is a click or a cough.
 LEAST = round(0.09 * HEARING_RATE)
@@ -85,7 +98,7 @@ class Listener:
     `phrases` gives each answer key its phrases, `address` the word that opens the ear outside
     windows ('' for none) for the answers of `addressed`, or the usual ones. `compute_seconds` is
     added to the time of each answer where the recogniser's own time does not pass by itself, on a
-    simulated device.
+    simulated device. Not `sparing`, it tells every unsure answer, however many were asked about.
     """
 
     def __init__(
@@ -97,6 +110,7 @@ class Listener:
         addressed: Sequence[str] = (),
         compute_seconds: float = 0.0,
         detector: Detector | None = None,
+        sparing: bool = True,
     ) -> None:
         self._engine = recogniser if isinstance(recogniser, Engine) else Here(recogniser)
         self._vocabulary = Vocabulary(phrases, address, tuple(addressed) or CALLED)
@@ -114,6 +128,7 @@ class Listener:
         self._spent = 0
         self._told = False
         self._cue_ends: list[float] = []
+        self._askings, self._sparing = Askings(), sparing
 
     @property
     def noise_db(self) -> float:
@@ -207,7 +222,7 @@ class Listener:
         if looked.heard is None:
             return []
         known = max(self._seconds(looked.now) + self._compute, self._seconds(mark.now))
-        return [self._answered(looked.heard, self._seconds(mark.onset), known)]
+        return self._told_of(looked.heard, self._seconds(mark.onset), known)
 
     def _all_of(self, mark: Mark) -> _Heard | None:
         begin = max(mark.onset - PRE_ROLL, self._spent)
@@ -242,7 +257,7 @@ class Listener:
         self._spent = mark.now
         if before.sureness is not Sureness.SURE:
             heard = before
-        return [self._answered(heard, onset, self._seconds(mark.now) + self._compute)]
+        return self._told_of(heard, onset, self._seconds(mark.now) + self._compute)
 
     def _piece(self, begin: int, mark: Mark, onset: float) -> _Piece | None:
         now = self._seconds(mark.now)
@@ -273,6 +288,16 @@ class Listener:
         if piece.speech < BEGIN and sureness is not Sureness.SURE:
             return None
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None
+
+    def _told_of(self, heard: _Heard, onset: float, at: float) -> list[Event]:
+        """The answer; of one that is unsure only as many as may be asked about."""
+        answer = self._answered(heard, onset, at)
+        if heard.sureness is Sureness.SURE:
+            self._askings.answered(at)
+            return [answer]
+        if not self._sparing or self._askings.allow(at, danger=heard.meant.key in ANYTIME):
+            return [answer]
+        return [DeviceLost(at, QUIET, TOO_LOUD)] if self._askings.too_loud() else []
 
     def _answered(self, heard: _Heard, onset: float, at: float) -> Answered:
         return Answered(

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from coach.model.messages import message
 from coach.session.draft import Draft
-from coach.session.events import COMING, JOURNAL, UNWANTED, DeviceLost, DeviceReturned
+from coach.session.events import COMING, JOURNAL, QUIET, UNWANTED, DeviceLost, DeviceReturned
 
 #: Devices that go or come within so many seconds are told of as one.
 TOGETHER = 3.0
@@ -14,6 +14,8 @@ def lost(draft: Draft, event: DeviceLost) -> None:
     """Keys carry on; it is told once."""
     if event.device == JOURNAL:
         _saves(draft, draft.devices.lost | {JOURNAL}, "not-saving")
+    elif event.device == QUIET:
+        _saves(draft, draft.devices.lost | {QUIET}, "too-loud")
     elif event.device not in draft.devices.lost:
         draft.devices = replace(
             draft.devices, lost=draft.devices.lost | {event.device}, allowed=False

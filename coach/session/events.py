@@ -110,6 +110,9 @@ UNWANTED = "no sound was wanted"
 COMING = "it is getting ready"
 
 
+#: What is lost where talk around is taken for answers too often to be asked about.
+QUIET = "quiet"
+
 #: The device that is lost while nothing can be saved: what happens is held, and the day goes on.
 JOURNAL = "journal"
 

@@ -5,7 +5,15 @@ from collections.abc import Callable
 import pytest
 
 from coach.model.plan import StepKind
-from coach.session.events import COMING, JOURNAL, UNWANTED, DeviceLost, DeviceReturned, Source
+from coach.session.events import (
+    COMING,
+    JOURNAL,
+    QUIET,
+    UNWANTED,
+    DeviceLost,
+    DeviceReturned,
+    Source,
+)
 from coach.session.looking import look
 from coach.session.state import Phase, Session
 from coach.session.view import Ear
@@ -211,3 +219,13 @@ def test_nobody_hangs_or_tries_hard_before_the_ear_has_come(
     play.run(60.0)
     assert play.session.phase is Phase.PAUSED
     assert play.heard_last == KEY_FIRST
+
+
+def test_a_room_that_is_too_loud_to_be_asked_about_is_told_once() -> None:
+    play = led_in(hang)
+    lose(play, QUIET, "talk all around")
+    lose(play, QUIET, "talk all around")
+    play.until(Phase.WORK)
+    play.run(60.0)
+    assert play.said.count("It is loud here. Keys or a headset will serve better.") == 1
+    assert hang(play.session), "the ear hears on: no key is waited for"

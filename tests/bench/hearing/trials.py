@@ -161,7 +161,7 @@ def stream(
 ) -> Result:
     """Everything said, one after the other, each with its window, in one unbroken stream."""
     noting = Noting(recogniser)
-    listener = Listener(noting, phrases)
+    listener = Listener(noting, phrases, sparing=False)
     result = Result(condition)
     noise = noise_of(condition, 60.0, seed)
     position = noise_at = 0

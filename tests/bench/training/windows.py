@@ -69,6 +69,9 @@ PICO = tuple(
 OFTEN, SELDOM = 4, 1
 USUALLY = 2
 
+#: Answers that must not be missed: said often in training.
+ALWAYS = ("danger", "stop", "pause", "hurt", "feel:fingers:sore", "feel:sore", "feel:hurting")
+
 #: Sentences around a phrase that make it no answer.
 AROUND = (
     "{} the blue one", "did you {}", "he said {} to me", "i think {} is the way", "was it {} again",
@@ -174,7 +177,7 @@ def weighted() -> list[str]:
     made: list[str] = []
     for phrase, key in phrases().items():
         seldom = SELDOM if key.startswith("person:") else USUALLY
-        made += [phrase] * (OFTEN if key in (*ANYTIME, "danger") else seldom)
+        made += [phrase] * (OFTEN if key in ALWAYS else seldom)
     return made
 
 
@@ -252,7 +255,7 @@ def pools() -> dict[str, list[tuple[Line, Voice]]]:
     rng = random.Random(2024)
     made: dict[str, list[tuple[Line, Voice]]] = {"phrase": []}
     for phrase, key in phrases().items():
-        many = MUST if key in (*ANYTIME, "danger") else EACH
+        many = MUST if key in ALWAYS else EACH
         many = NUMBERED if key.startswith("person:") else many
         line = Line(phrase, phrase, same_answer(phrase))
         made["phrase"] += [(line, stranger(rng)) for _ in range(many)]
