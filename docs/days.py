@@ -20,7 +20,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import Fired, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.planning import fit, open_day
+from coach.planning import open_day, timeline
 from coach.planning.forms import of as forms_of
 from coach.planning.offers import hopeful
 from coach.runtime.rehearsal import REACTION, TextWorld, clock_time
@@ -239,7 +239,7 @@ def plan(session: Session, language: Language) -> list[str]:
     rows, at = [], 0.0
     for block, group in groupby(session.course.steps, lambda step: step.block):
         steps = tuple(group)
-        minutes = fit.seconds_of(steps) / 60
+        minutes = timeline.seconds_of(steps) / 60
         what = _contents(steps, language, session)
         rows.append(f"{clock_time(at)} {block.value:9s} {minutes:3.0f} min  {what}")
         at += minutes * 60

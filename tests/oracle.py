@@ -261,6 +261,54 @@ def _wait(steps: Sequence[Step], who: int) -> float:
     return spent
 
 
+def seconds_of(steps: Iterable[Step]) -> float:
+    """Seconds that steps take in this order: cue, work, and the rest of what they load again."""
+    at = 0.0
+    done: list[tuple[set[tuple[int, Part]], float]] = []
+    for step in steps:
+        begins = max([at + step.lead, *(until for keys, until in done if keys & _loaded(step))])
+        at = begins + step.seconds
+        if step.rest:
+            done.append((_strained(step), at + step.rest))
+    return at
+
+
+def unrested(ran: Iterable[tuple[float, float, Step]]) -> list[str]:
+    """Work that loads a part before it has rested for as long as what loaded it asks.
+
+    `ran` are the seconds at which the work of each step began and ended, in order, and the step.
+    """
+    found: list[str] = []
+    until: dict[tuple[int, Part], tuple[float, str]] = {}
+    for began, ended, step in ran:
+        for key in sorted(_loaded(step)):
+            free, after = until.get(key, (0.0, ""))
+            if began < free - 0.05:
+                found.append(f"{step.name}: {key[1]} {free - began:.1f} s early after {after}")
+        for key in _strained(step) if step.rest else ():
+            until[key] = max(until.get(key, (0.0, "")), (ended + step.rest, step.name))
+    return found
+
+
+def _loaded(step: Step) -> set[tuple[int, Part]]:
+    return {(f.who, part) for f in step.forms for part, load in f.load.items() if load > 0}
+
+
+#: The hands, arms and shoulders that hold a hang.
+_HOLDING = {"fingers", "wrists", "elbows", "shoulders", "skin"}
+
+
+def _strained(step: Step) -> set[tuple[int, Part]]:
+    """What a step's rest is for: what holds a hang, and whatever it loads most."""
+    found = set()
+    for form in step.forms:
+        top = max([0, *form.load.values()])
+        for part, load in form.load.items():
+            if load and (load == top or (step.hangs and part.value in _HOLDING)):
+                found.add((form.who, part))
+    return found
+
+
 def above_caps(day: Day, steps: Iterable[Step]) -> list[str]:
     """Steps whose form loads somebody beyond a cap."""
     most: dict[tuple[int, Part], int] = {}

@@ -7,7 +7,7 @@ from coach.cli.packs import language_option, pack_of
 from coach.cli.teaching import forget, teach
 from coach.cli.word_models import model
 from coach.files.paths import paths
-from coach.language.pack import USUAL_PACE
+from coach.model.voice import USUAL_PACE
 
 
 @click.group("words", invoke_without_command=True)

@@ -7,6 +7,7 @@ from coach.errors import FileError
 from coach.files.positions import Key
 from coach.model.movement import Movement, Unit
 from coach.model.routine import BlockSpec, Item, Routine
+from coach.planning import shorter
 
 Blame = Callable[[Key, str, str], FileError]
 """Key, what, do -> the error that points at where the key was written."""
@@ -19,7 +20,8 @@ def check_floors(routine: Routine, movements: Mapping[str, Movement], blame: Bla
         raise blame(("minutes",), what, "")
     for number, block in enumerate(routine.blocks):
         _check_block(("blocks", number), block, movements, blame)
-    need = sum(max(block.floor, least_seconds(block, movements)) for block in routine.blocks)
+    always = [block for block in routine.blocks if block.kind not in shorter.TAKES]
+    need = sum(max(one.floor, least_seconds(one, movements)) for one in always or routine.blocks)
     if need > routine.least_minutes * 60:
         minutes = ceil(need / 60)
         what = f"the floors and least sets of the blocks take {minutes} minutes, more than this"

@@ -24,11 +24,6 @@ _SLOT = re.compile(
 _LOOSE = re.compile(r"[^\w\s]+")
 _SPACES = re.compile(r"\s+")
 
-#: Words a minute at which a cue is expected to be said where no synthesiser measures it.
-USUAL_PACE = 160.0
-#: Seconds of breath around a cue.
-BREATH = 0.25
-
 
 def normal(text: str) -> str:
     """A phrase as it is compared: lower case, without punctuation, single spaces."""
@@ -167,8 +162,3 @@ def _plural(slot: re.Match[str], value: Value) -> str:
     if value == 0 and slot["none"] is not None:
         return slot["none"]
     return slot["one"] if value == 1 else slot["many"].replace("#", str(value))
-
-
-def seconds(text: str, words_per_minute: float = USUAL_PACE) -> float:
-    """Seconds that saying a sentence takes, by its words (a number counts as one)."""
-    return BREATH + 60.0 * len(text.split()) / words_per_minute

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 
-from coach.language.pack import Language, seconds
+from coach.language.pack import Language
 from coach.model.messages import Message, Value
+from coach.model.voice import seconds
 
 #: Heads of keys that are only ever shown or printed.
 SHOWN = ("screen-", "word-", "web-", "large-", "label-", "sure-", "dose-")

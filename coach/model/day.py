@@ -10,7 +10,7 @@ from coach.model.movement import Movement
 from coach.model.person import Person
 from coach.model.place import Place
 from coach.model.plan import Fired, Step
-from coach.model.routine import Routine
+from coach.model.routine import Reach, Routine
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,8 @@ class Day:
     people: tuple[Person, ...]
     ends_at: float
     """Seconds on the session's timeline by which it should be over."""
+    begins_at: float = 0.0
+    """The second on the same timeline at which it began."""
     caps: tuple[Cap, ...] = ()
     reports: tuple[Report, ...] = ()
     """The latest of each who and part."""
@@ -57,6 +59,10 @@ class Day:
     """What else was told at the check-in or on the way: who, a tag of `coach.planning.told`."""
     pending: tuple[tuple[int, str], ...] = ()
     """Half of a staged answer that waits for the other half: who, its answer key."""
+    reach: Reach = Reach.HARD
+    """How far the session goes in its minutes."""
+    rested: tuple[tuple[int, Part, float], ...] = ()
+    """Who, a part that was loaded, and the second from which it may be loaded again."""
 
 
 @dataclass(frozen=True, slots=True)

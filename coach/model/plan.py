@@ -57,9 +57,11 @@ class Step:
     amount: int
     """Seconds, breaths, repetitions, boulders or goes, by kind."""
     seconds: float
-    """How long it should take, its own rest not counted."""
+    """How long it should take, its cue and its rest not counted."""
     rest: float = 0.0
-    """Seconds of rest after it."""
+    """Seconds that the parts it loads rest before anything loads them again."""
+    lead: float = 0.0
+    """Seconds from its turn to its work: the cue, and getting into place."""
     least: int = 0
     most: int = 0
     """Least and most goes of a DOSE."""

@@ -20,6 +20,19 @@ class BlockKind(StrEnum):
     COOL_DOWN = "cool-down"
 
 
+class Reach(StrEnum):
+    """How far a session goes, as far as its minutes allow."""
+
+    #: warm, mobile, and hangs
+    BOARD = "board"
+    #: and easy boulders
+    EASY = "easy"
+    #: and middle ones, too few to try hard after them
+    MIDDLE = "middle"
+    #: and hard tries
+    HARD = "hard"
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One line of a block: a movement with its dose."""

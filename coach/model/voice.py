@@ -1,6 +1,16 @@
-"""A voice profile: how the program speaks."""
+"""How the program speaks: a voice profile, and how long words take."""
 
 from dataclasses import dataclass
+
+#: Words a minute at which a cue is expected to be said where no synthesiser measures it.
+USUAL_PACE = 160.0
+#: Seconds of breath around a cue.
+BREATH = 0.25
+
+
+def seconds(text: str, words_per_minute: float = USUAL_PACE) -> float:
+    """Seconds that saying a sentence takes, by its words (a number counts as one)."""
+    return BREATH + 60.0 * len(text.split()) / words_per_minute
 
 
 @dataclass(frozen=True, slots=True)

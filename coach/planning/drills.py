@@ -14,7 +14,7 @@ from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder
-from coach.planning import fit, forms
+from coach.planning import forms, timeline
 from coach.planning.forms import LEFT, RIGHT
 from coach.planning.offers import hopeful
 
@@ -136,7 +136,7 @@ def is_drill(step: Step) -> bool:
 def seconds(day: Day, library: Library, on: On) -> float:
     """Seconds that the drills before the first tries take: the plan leaves them free."""
     day = hopeful(day)
-    return fit.seconds_of(
+    return timeline.seconds_of(
         step for who, boulder in on.items() for step in steps_of(day, library, who, boulder, "")
     )
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from coach.model.day import Change
 from coach.model.messages import Message, Value, message
 from coach.model.plan import Fired, Step
-from coach.planning import fit, remainder, settle
+from coach.planning import fit, remainder, settle, target
 from coach.planning.gates import GATES
 from coach.planning.rules import RULES, Rule
 from coach.planning.situation import Draft, Situation
@@ -65,7 +65,7 @@ def _lost(s: Situation, draft: Draft) -> int:
 
 
 def _added(s: Situation, draft: Draft) -> int:
-    return round(max(fit.seconds_of(draft.steps) - fit.seconds_of(s.steps), 0.0))
+    return round(max(draft.seconds - s.seconds, 0.0))
 
 
 #: Everything that a rule's message may hold.
@@ -78,9 +78,10 @@ VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "lost": _lost,
     "left": lambda s, draft: remainder.minutes_of(draft.steps, draft.who),
     "parts": lambda s, draft: remainder.parts_of(draft.steps, draft.who, draft.library.movements),
-    "minutes": lambda s, draft: round(fit.seconds_of(draft.steps) / 60.0),
+    "minutes": lambda s, draft: round(draft.seconds / 60.0),
     "seconds": _added,
     "who": lambda s, draft: s.who if len(s.day.people) > 1 else 0,
+    "longer": lambda s, draft: round(target.longer(s.day)),
     "to": lambda s, draft: draft.to,
     "idle": lambda s, draft: (s.answer.number or 0) // 60,
 }

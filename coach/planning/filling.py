@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.movement import Unit
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, forms, resting, unfolding
+from coach.planning import doses, fit, forms, resting, unfolding
 from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, group, whole_seconds
 from coach.planning.situation import Draft
 
@@ -20,6 +20,7 @@ MORE_EASY = 10
 _BEHIND = 12
 #: Looked up once, as in `coach.planning.offers`.
 _LAST = frozenset({BlockKind.COOL_DOWN, BlockKind.STRENGTH})
+_SHARED = frozenset({BlockKind.PULSE, BlockKind.MAT, BlockKind.BOARD})
 _ASK, _REST, _HARD = StepKind.ASK, StepKind.REST, BlockKind.HARD
 
 
@@ -61,7 +62,7 @@ class _Filler:
         found = []
         reached, have = self._reached(), frozenset(self._groups)
         for offer in self._unfolding.every:
-            if self._ranks[offer.name] <= reached or offer.name in have:
+            if self._ranks[offer.name] <= reached[offer.kind] or offer.name in have:
                 continue
             if offer.question or (offer.tries and not hard):
                 continue
@@ -89,15 +90,23 @@ class _Filler:
         kept = tuple(shape for shape in resolved if shape is not None)
         return () if all(shape.kind is _REST for shape in kept) else kept
 
-    def _reached(self) -> int:
-        """The rank up to which the session has come. Questions do not tell: they may move."""
-        coming = (
-            rank
-            for rank, step in zip(self._of_steps, self.steps, strict=True)
-            if rank >= 0 and step.kind is not _ASK
-        )
-        stood_first = self._ranks.get(group(self.draft.first), -1)
-        return max(next(coming, len(self._ranks)), stood_first)
+    def _reached(self) -> dict[BlockKind, int]:
+        """The rank up to which the session has come, in each kind of block.
+
+        Questions do not tell: they may move. Mat and board share their time, so that each of
+        them has come as far as its own next step; when none is left, it has passed.
+        """
+        coming: dict[BlockKind, int] = {}
+        for rank, step in zip(self._of_steps, self.steps, strict=True):
+            if rank >= 0 and step.kind is not _ASK:
+                coming.setdefault(step.block, rank)
+        passed = len(self._ranks)
+        stood = self._ranks.get(group(self.draft.first), -1)
+        now = max(next(iter(coming.values()), passed), stood)
+        return {
+            kind: max(coming.get(kind, passed), stood) if kind in _SHARED else now
+            for kind in BlockKind
+        }
 
     def _before_cool_down(self) -> int | None:
         """Index of the first step of the cool-down; None where that has begun."""
@@ -141,7 +150,7 @@ class _Filler:
 
     def placed(self, offers: Sequence[Offer], seconds: float) -> tuple[Step, ...]:
         """The steps with the best of the offers, each before what comes after it."""
-        chosen = fit.select_more(offers, seconds)
+        chosen = doses.more(offers, seconds)
         if not chosen:
             return tuple(self.steps)
         ranked = [offer for offer in chosen if offer.name in self._ranks]

@@ -1,27 +1,24 @@
-"""Fitting: which offers or steps stay when the seconds are few, and what may fill freed time.
+"""Fitting: which of the steps that are left stay when the seconds are few.
 
 Owns the priorities: the step that runs stays, hard tries go before floors, floors go last
-and then lower what may follow; freed time is only filled with gentle pieces.
+and then lower what may follow.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from math import ceil
 
 from coach.model.body import Part
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import offers as offered
+from coach.planning import timeline
 from coach.planning.allowance import GENTLE
 from coach.planning.budget import Piece, choose
 from coach.planning.gates import GO_AHEAD
-from coach.planning.offers import BOULDERS, Offer
+from coach.planning.timeline import Rested
 
 #: Looked up once, as in `coach.planning.offers`.
 _ASK, _CLIMB, _TRY = StepKind.ASK, StepKind.CLIMB, StepKind.TRY
-
-
-def seconds_of(steps: Iterable[Step]) -> float:
-    """Seconds that steps take from the session, lead-ins counted."""
-    return sum(map(offered.cost, steps))
 
 
 def is_gentle(step: Step) -> bool:
@@ -63,67 +60,6 @@ def tries(steps: Iterable[Step], who: int | None = None) -> int:
     return len([step for step in steps if step.kind is _TRY and who in (None, step.turn)])
 
 
-def select(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...] | None:
-    """The best offers for the seconds, in order; None where even the floors do not fit.
-
-    Two sessions are weighed: one without hard tries, and one with at least one of them and
-    with the boulders that have to come before it.
-    """
-    plain = [offer for offer in offers if not is_hard(offer)]
-    best = _best(plain, frozenset(), seconds)
-    needed = _needed(offers)
-    if needed is not None:
-        hard = _best(offers, needed, seconds)
-        if hard is not None and (best is None or _total(hard) > _total(best)):
-            best = hard
-    return best
-
-
-def is_hard(offer: Offer) -> bool:
-    """Whether an offer is a round of hard tries or the go-ahead before them."""
-    return offer.tries or offer.question == GO_AHEAD
-
-
-def _needed(offers: Sequence[Offer]) -> frozenset[str] | None:
-    """Names of what hard tries need besides the floors; None where they can't be had."""
-    first = next((offer.name for offer in offers if offer.tries), None)
-    if first is None:
-        return None
-    names = {first}
-    for kind, (least, _) in BOULDERS.items():
-        batches = [o for o in offers if o.kind is kind and o.boulders]
-        if not batches:
-            if any(o.kind is kind for o in offers):
-                return None
-            continue
-        have = 0
-        for offer in batches:
-            if have >= least:
-                break
-            names.add(offer.name)
-            have += offer.boulders
-        if have < least:
-            return None
-    return frozenset(names)
-
-
-def _best(
-    offers: Sequence[Offer], needed: frozenset[str], seconds: float
-) -> tuple[Offer, ...] | None:
-    pieces = [Piece(o.name, o.seconds, o.worth, o.must or o.name in needed) for o in offers]
-    chosen = choose(pieces, int(seconds))
-    return None if chosen is None else tuple(o for i, o in enumerate(offers) if i in chosen)
-
-
-def select_more(offers: Sequence[Offer], seconds: float) -> tuple[Offer, ...]:
-    """The best of further offers for the seconds that are free."""
-    return _best(offers, frozenset(), max(seconds, 0.0)) or ()
-
-
-def _total(chosen: Iterable[Offer]) -> int:
-    return sum(offer.worth for offer in chosen if not offer.question)
-
-
 def grouped(steps: Sequence[Step]) -> list[tuple[str, tuple[Step, ...]]]:
     """Steps by group, in order: both sides of a set, a round of tries with its rest."""
     groups: dict[str, list[Step]] = {}
@@ -132,21 +68,25 @@ def grouped(steps: Sequence[Step]) -> list[tuple[str, tuple[Step, ...]]]:
     return [(name, tuple(members)) for name, members in groups.items()]
 
 
-def trim(steps: Sequence[Step], seconds: float) -> tuple[tuple[Step, ...], tuple[str, ...]]:
+def trim(
+    steps: Sequence[Step], seconds: float, now: float, rested: Rested
+) -> tuple[tuple[Step, ...], tuple[str, ...]]:
     """What fits of the steps, and the names of floor steps that had to go.
 
     The first step runs already and stays. As long as they fit, floors, core and questions
     stay; otherwise hard tries go at once and the floors are chosen by worth.
     """
-    if seconds_of(steps) <= seconds:
+    costs = list(timeline.costs(steps, now, rested))
+    if sum(costs) <= seconds:
         return tuple(steps), ()
+    took = {step.name: cost for step, cost in zip(steps, costs, strict=True)}
     groups = [(steps[0].name, tuple(steps[:1])), *grouped(steps[1:])]
-    kept = _keep(groups, seconds, strict=True)
+    kept = _keep(groups, took, seconds, strict=True)
     if kept is None:
         groups = [(n, m) for i, (n, m) in enumerate(groups) if i == 0 or not _try_group(m)]
-        kept = _keep(groups, seconds, strict=False) or frozenset({0})
-    left = tuple(s for i, (_, members) in enumerate(groups) if i in kept for s in members)
-    left = without_idle_questions(left)
+        kept = _keep(groups, took, seconds, strict=False) or frozenset({0})
+    names = {step.name for i, (_, members) in enumerate(groups) if i in kept for step in members}
+    left = without_idle_questions([step for step in steps if step.name in names])
     names = {step.name for step in left}
     return left, tuple(s.name for s in steps if s.floor and s.name not in names)
 
@@ -156,13 +96,16 @@ def _try_group(members: Sequence[Step]) -> bool:
 
 
 def _keep(
-    groups: Sequence[tuple[str, tuple[Step, ...]]], seconds: float, strict: bool
+    groups: Sequence[tuple[str, tuple[Step, ...]]],
+    took: Mapping[str, float],
+    seconds: float,
+    strict: bool,
 ) -> frozenset[int] | None:
     counts = dict.fromkeys(BlockKind, 0)
     pieces = []
     for position, (name, members) in enumerate(groups):
         kind, bound = members[0].block, False
-        time = offered.whole_seconds(members)
+        time = ceil(sum(took[step.name] for step in members))
         for step in members:
             bound = bound or step.floor or step.core or step.kind is _ASK
         worth = offered.worth(kind, counts[kind], time)

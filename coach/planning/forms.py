@@ -14,7 +14,7 @@ from coach.model.movement import Movement, Unit
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import allowance
+from coach.planning import allowance, cues
 from coach.planning.allowance import Allowance
 from coach.planning.same import Same
 
@@ -76,6 +76,8 @@ class Forms:
         meant = min(intended, key=lambda movement: length(movement, step.dose))
         shape = _shape(meant, step.dose, doing, step.rest)
         side = _side(step.name, max(movement.sides for movement in doing))
+        if side == RIGHT:
+            shape["lead"] = cues.AGAIN
         return replace(step, forms=forms, side=side, **shape)
 
     def other_side(self, before: Step, now: Step) -> Step | None:
@@ -190,6 +192,7 @@ class _Shape(TypedDict):
     amount: int
     seconds: float
     rest: float
+    lead: float
     least: int
     most: int
     hangs: bool
@@ -217,6 +220,7 @@ def _shape(meant: Movement, dose: int, doing: Sequence[Movement], rest: float) -
         amount=amount,
         seconds=min(whole, seconds),
         rest=rest,
+        lead=cues.lead(doing),
         least=lead.least if goes else 0,
         most=lead.most if goes else 0,
         hangs=any(movement.hang is not None for movement in doing),

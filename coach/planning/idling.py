@@ -6,7 +6,7 @@ Seconds come from the caller; nothing here has a clock.
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day, Library
 from coach.model.plan import Step
-from coach.planning import engine, fit, today
+from coach.planning import engine, timeline, today
 from coach.planning.situation import CLOCK, IDLE, Situation
 
 #: Seconds that a plan may run over before it is fitted again.
@@ -34,7 +34,7 @@ def keep_time(day: Day, steps: tuple[Step, ...], now: float, library: Library) -
 
     Call it where a block ends and after pauses: hard tries go first, floors last.
     """
-    if now + fit.seconds_of(steps) <= day.ends_at + SLACK:
+    if now + timeline.seconds_of(steps, now, timeline.of_day(day)) <= day.ends_at + SLACK:
         return Change(day, steps)
     who = day.people[0].who
     answer = Answer(Meaning.SILENCE)

@@ -4,6 +4,8 @@ Owns how a day begins: the caps of age, the gates that stand, and the least that
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
+from itertools import takewhile
 
 from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning
@@ -11,9 +13,23 @@ from coach.model.body import Cap, Part, ceiling
 from coach.model.day import Change, Day, Library
 from coach.model.messages import Message, message
 from coach.model.person import Person
-from coach.model.plan import Fired, Step
+from coach.model.plan import Fired, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import ages, drills, engine, fit, gates, remainder, settle, today, unfolding
+from coach.planning import (
+    ages,
+    doses,
+    drills,
+    engine,
+    fit,
+    gates,
+    remainder,
+    settle,
+    shorter,
+    target,
+    timeline,
+    today,
+    unfolding,
+)
 from coach.planning import told as tags
 from coach.planning.situation import PLAN, Situation
 
@@ -62,22 +78,10 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
     What waits for a gate is planned in the form that is allowed before it opens, and
     remembers what is meant. Raises UsageError where not even the floors fit.
     """
-    library = today.library_of(day, library)
-    offers = unfolding.of_routine(day, library)
-    on = on or {}
-    chosen = fit.select(offers, day.ends_at - now - drills.seconds(day, library, on))
-    if chosen is None or not any(offer.tries for offer in chosen):
-        chosen, on = fit.select(offers, day.ends_at - now), {}
-    if chosen is None:
-        floors = [step for offer in offers if offer.must for step in offer.steps]
-        least = -int(-fit.seconds_of(floors) // 60)
-        raise UsageError(
-            f"{(day.ends_at - now) / 60:g} minutes are too few for the warm-up of the routine "
-            f"{library.routine.name!r}",
-            f"it takes about {least}; with less, do its warm-up alone",
-        )
-    steps = tuple(step for offer in chosen for step in offer.steps)
-    steps = drills.before_first_tries(steps, day, library, on)
+    whole, on = library, on or {}
+    day, chosen = _chosen(day, now, whole, drills.seconds(day, whole, on))
+    library = today.library_of(day, whole)
+    steps = drills.before_first_tries(chosen, day, library, on)
     steps = settle.under_caps(steps, day, library)
     fired: list[Fired] = []
     for person in day.people:
@@ -85,10 +89,11 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
         change = engine.apply(situation)
         day, steps = change.day, change.steps
         fired.extend(item for item in change.fired if item not in fired)
+    ahead = tuple(takewhile(lambda step: step.kind is not StepKind.TRY, steps))
     values = {
-        "minutes": round(fit.seconds_of(steps) / 60.0),
-        "easy": fit.boulders(steps, BlockKind.EASY),
-        "middle": fit.boulders(steps, BlockKind.MIDDLE),
+        "minutes": round(timeline.seconds_of(steps, now) / 60.0),
+        "easy": fit.boulders(ahead, BlockKind.EASY),
+        "middle": fit.boulders(ahead, BlockKind.MIDDLE),
         "tries": max(fit.tries(steps, person.who) for person in day.people),
     }
     spared = _spared(day, steps, library)
@@ -109,3 +114,30 @@ def _spared(day: Day, steps: Sequence[Step], library: Library) -> Message | None
         return None
     moved = remainder.parts_of(steps, who, library.movements)
     return message("plan-sparing", part=" ".join(parts), left=left, parts=moved)
+
+
+def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day, tuple[Step, ...]]:
+    """The steps of the session that reaches furthest in the time that is left, and its reach.
+
+    `drilled` are the seconds of the drills before the first tries.
+    """
+    whole = day.ends_at - now
+    rounds = 1 if library.routine.only_tries else doses.LEAST_ROUNDS
+    least = 0.0
+    for reach in shorter.reaches(library.routine):
+        day = replace(day, reach=reach)
+        shown = today.library_of(day, library)
+        offers = unfolding.of_routine(day, shown)
+        within = target.seconds(day, now)
+        tried = any(offer.tries for offer in offers)
+        seconds = whole - drilled if tried else whole
+        found = doses.select(offers, seconds, within, library.movements, rounds)
+        if found is not None:
+            return day, found
+        floors = [step for offer in offers if offer.must for step in offer.steps]
+        least = timeline.seconds_of(floors)
+    raise UsageError(
+        f"{whole / 60:g} minutes are too few for the warm-up of the routine "
+        f"{library.routine.name!r}",
+        f"it takes about {-int(-least // 60)}; with less, do its warm-up alone",
+    )

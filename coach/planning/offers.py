@@ -13,25 +13,15 @@ from coach.model.body import CapReason
 from coach.model.day import Day
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
+from coach.planning import cues
 
 #: Boulders in one batch (common practice: few enough to count).
 BATCH = 5
 #: Least and most boulders by tier before hard tries (common practice).
 BOULDERS = {BlockKind.EASY: (10, 15), BlockKind.MIDDLE: (5, 10)}
-#: Seconds to hear the cue and get into place, by kind of step.
-LEAD_IN = {
-    StepKind.STAY: 5.0,
-    StepKind.REPEAT: 5.0,
-    StepKind.BREATHE: 5.0,
-    StepKind.CLIMB: 6.0,
-    StepKind.DOSE: 5.0,
-    StepKind.TRY: 4.0,
-}
 #: Looked up once: what a step costs is asked hundreds of times in one change of plan, and before
 #: Python 3.12 a member of an enum takes longer to look up than the sum.
-_CLIMB, _DOSE, _TRY, _HARD = StepKind.CLIMB, StepKind.DOSE, StepKind.TRY, BlockKind.HARD
-#: Seconds that a question takes from each person who is asked.
-ASKING = 10.0
+_CLIMB, _TRY, _HARD = StepKind.CLIMB, StepKind.TRY, BlockKind.HARD
 #: Kept in `Day.told` of whoever has no hard tries any more today, or no further ones.
 NO_TRIES = "no-tries"
 NO_MORE_TRIES = "no-more-tries"
@@ -44,13 +34,13 @@ _ROUND = 240
 #: How much a second of each block is worth, and how many pieces until it is worth nothing:
 #: the designers' choice of what matters when time is short.
 _WORTH = {
-    BlockKind.PULSE: (4, 12),
-    BlockKind.MAT: (5, 40),
-    BlockKind.BOARD: (7, 30),
-    BlockKind.EASY: (6, 24),
-    BlockKind.MIDDLE: (7, 16),
-    BlockKind.HARD: (9, 14),
-    BlockKind.STRENGTH: (6, 16),
+    BlockKind.PULSE: (20, 12),
+    BlockKind.MAT: (22, 40),
+    BlockKind.BOARD: (26, 40),
+    BlockKind.EASY: (22, 8),
+    BlockKind.MIDDLE: (23, 16),
+    BlockKind.HARD: (19, 60),
+    BlockKind.STRENGTH: (7, 16),
     BlockKind.COOL_DOWN: (3, 16),
 }
 
@@ -86,12 +76,18 @@ class Offer:
                 shape,
                 name=f"{self.name}{shape.name}.{side}" if side else self.name + shape.name,
                 side=side or shape.side,
+                lead=cues.AGAIN if side == "right" else shape.lead,
                 floor=self.floor,
                 core=self.core,
             )
             for shape in self.shapes
             for side in sides
         )
+
+    @cached_property
+    def bare_seconds(self) -> int:
+        """Whole seconds of its cues and work: the least that it can take."""
+        return ceil(sum(step.lead + step.seconds for step in self.steps))
 
     @cached_property
     def question(self) -> str:
@@ -119,19 +115,20 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
     if sides == 1:
         return steps
     return tuple(
-        replace(step, name=f"{step.name}.{side}", side=side)
+        replace(
+            step,
+            name=f"{step.name}.{side}",
+            side=side,
+            lead=cues.AGAIN if side == "right" else step.lead,
+        )
         for step in steps
         for side in ("left", "right")
     )
 
 
 def cost(step: Step) -> float:
-    """Seconds that a step takes from the session, lead-in and rest counted."""
-    kind = step.kind
-    lead_in = LEAD_IN.get(kind, 0.0)
-    if kind is _DOSE:
-        lead_in *= step.amount
-    return step.seconds + step.rest + lead_in
+    """Seconds that a step takes from the session at most: cue, work, and all of its rest."""
+    return step.lead + step.seconds + step.rest
 
 
 def whole_seconds(steps: Iterable[Step]) -> int:

@@ -11,8 +11,8 @@ from math import ceil
 from coach.model.day import Library
 from coach.model.movement import Movement, Unit
 from coach.model.person import Person
-from coach.model.routine import BlockKind, BlockSpec
-from coach.planning import making, unfolding
+from coach.model.routine import BlockKind, BlockSpec, Reach
+from coach.planning import making, today, unfolding
 
 #: Tiers whose minutes are learnt. A hard try takes what its rest takes, whatever the pace.
 TIERS = (BlockKind.EASY, BlockKind.MIDDLE)
@@ -73,9 +73,11 @@ def _usual(block: BlockSpec, library: Library) -> float | None:
 
 
 def _with_least(library: Library, people: tuple[Person, ...]) -> Library:
-    """The library whose routine takes at least what its floors take."""
+    """The library whose routine takes at least what its floors take, where it reaches least."""
     day = making.open_day(people, float(making.MOST_MINUTES), library)
-    floors = sum(o.seconds for o in unfolding.of_routine(day, library) if o.must)
+    day = replace(day, reach=Reach.BOARD)
+    shortest = unfolding.of_routine(day, today.library_of(day, library))
+    floors = sum(offer.seconds for offer in shortest if offer.must)
     least = max(library.routine.least_minutes, ceil(floors / 60))
     minutes = max(library.routine.minutes, least)
     routine = replace(library.routine, minutes=minutes, least_minutes=least)

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from coach.model.body import Part
 from coach.model.movement import Movement
 from coach.model.plan import Step
-from coach.planning import fit
+from coach.planning import timeline
 
 #: Parts that the sentence names at most, those with the most seconds first.
 NAMED = 2
@@ -19,7 +19,7 @@ QUIET = "quiet-breathing"
 
 def minutes_of(steps: Iterable[Step], who: int) -> int:
     """Whole minutes in which a person still does something, 0 for nothing at all."""
-    seconds = fit.seconds_of(step for step in steps if _does(step, who))
+    seconds = timeline.seconds_of(step for step in steps if _does(step, who))
     return max(round(seconds / 60.0), 1) if seconds else 0
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import checks, filling, fit, forms, gates, resting
+from coach.planning import checks, filling, fit, forms, gates, resting, schedule, timeline
 from coach.planning.offers import MAKE_UP, NO_TRIES, hopeful
 from coach.planning.situation import Draft
 
@@ -23,12 +23,15 @@ _ASK, _REST, _TRY, _HARD = StepKind.ASK, StepKind.REST, StepKind.TRY, BlockKind.
 def settle(draft: Draft, before: Sequence[Step]) -> None:
     """Bring the steps of a draft in line with its day."""
     steps = under_caps(draft.steps, draft.day, draft.library)
+    if [step.forms for step in steps] != [step.forms for step in draft.steps]:
+        steps = schedule.again(steps, draft.now, timeline.of_day(draft.day))
     room = max(draft.day.ends_at - draft.now, 0.0)
-    taken = fit.seconds_of(steps)
+    rested = timeline.of_day(draft.day)
+    taken = timeline.seconds_of(steps, draft.now, rested)
     if draft.more:
         steps = filling.with_more(steps, draft, room - taken)
     else:
-        most = room if draft.fill else min(fit.seconds_of(before), room)
+        most = room if draft.fill else min(timeline.seconds_of(before, draft.now, rested), room)
         if most - taken >= WORTH_FILLING and not draft.shorter:
             fewer = fit.tries(steps) < fit.tries(before)
             steps = filling.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
@@ -41,14 +44,14 @@ def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
 
     What goes may have been rest for the tries beside it: these keep the rest that they had.
     """
-    kept = tidy(steps)
-    left, lost = fit.trim(kept, room)
+    kept, rested = tidy(steps), timeline.of_day(draft.day)
+    left, lost = fit.trim(kept, room, draft.now, rested)
     least = resting.least_gaps(kept, 0.0) if len(left) < len(kept) else {}
     while len(left) < len(kept):
         if lost:
             draft.day = replace(draft.day, skipped=(*draft.day.skipped, *lost))
         kept = resting.kept_apart(tidy(left), least)
-        left, lost = fit.trim(kept, room)
+        left, lost = fit.trim(kept, room, draft.now, rested)
     return list(left)
 
 

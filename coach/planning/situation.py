@@ -14,9 +14,9 @@ from coach.model.day import Day, Library, Report
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, gates, recovery
+from coach.planning import cues, gates, recovery, timeline
 from coach.planning.allowance import GENTLE
-from coach.planning.offers import ASKING, NO_MORE_TRIES, NO_TRIES
+from coach.planning.offers import NO_MORE_TRIES, NO_TRIES
 
 #: Questions that nobody is asked: the rules look at a day that begins, at a long pause, at the
 #: clock, and at a scale's reading that was told after how the edge felt.
@@ -49,6 +49,11 @@ class Situation:
     def running(self) -> Step | None:
         """The first step that is left."""
         return self.steps[0] if self.steps else None
+
+    @property
+    def seconds(self) -> float:
+        """Seconds that what is left takes."""
+        return timeline.seconds_of(self.steps, self.now, timeline.of_day(self.day))
 
     def told(self, tag: str) -> bool:
         """Whether this person told something at the check-in or on the way."""
@@ -86,6 +91,11 @@ class Draft:
     """The part that the change is about, for what is said."""
     to: str = ""
     """The movement that a form was changed to, for what is said."""
+
+    @property
+    def seconds(self) -> float:
+        """Seconds that what is left takes."""
+        return timeline.seconds_of(self.steps, self.now, timeline.of_day(self.day))
 
     def cap(self, part: Part, most: int, reason: CapReason, rule: str) -> None:
         """Cap a part; an equal or stricter cap of the same reason makes it needless."""
@@ -207,7 +217,7 @@ class Draft:
             block=kind,
             forms=(Form(self.who, "", {}),),
             amount=1,
-            seconds=ASKING,
+            seconds=cues.ASKING,
             question=question,
         )
 
@@ -229,7 +239,7 @@ class Draft:
             if step.kind is StepKind.TRY or step.question == gates.GO_AHEAD:
                 place = index
                 break
-            spent += fit.seconds_of([step])
+            spent += step.lead + step.seconds
         part = gates.GATES[question].about
         if not any(_asks_more(step, self.who, part) for step in self.steps[place:]):
             return

@@ -5,6 +5,8 @@ from functools import lru_cache
 
 from coach.model.day import Day, Library
 from coach.model.movement import Family, Unit
+from coach.model.routine import Reach
+from coach.planning import shorter
 from coach.planning.same import Same
 
 #: How much longer a boulder takes where people queue (our choice).
@@ -15,13 +17,17 @@ _CHANGING = frozenset({"crowded", "no-partner"})
 def library_of(day: Day, library: Library) -> Library:
     """The same library, or one for a crowded place, or for one where nobody else is."""
     tags = frozenset(tag for _, tag in day.told) & _CHANGING
-    return _of(Same(library), tags) if tags else library
+    if not tags and day.reach is Reach.HARD:
+        return library
+    return _of(Same(library), tags, day.reach)
 
 
-@lru_cache(maxsize=4)
-def _of(same: Same, tags: frozenset[str]) -> Library:
+@lru_cache(maxsize=16)
+def _of(same: Same, tags: frozenset[str], reach: Reach) -> Library:
     """The same one every time, so that what was worked out for it is used again."""
     library = same.library
+    if reach is not Reach.HARD:
+        library = replace(library, routine=shorter.routine(library, reach))
     if "crowded" in tags:
         library = _queueing(library)
     if "no-partner" in tags:

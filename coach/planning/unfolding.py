@@ -12,10 +12,10 @@ from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import forms, layout, recovery
+from coach.planning import cues, forms, layout, recovery
 from coach.planning.forms import Forms
 from coach.planning.layout import Block, Layout
-from coach.planning.offers import ASKING, NO_TRIES, Offer, hopeful, whole_seconds
+from coach.planning.offers import NO_TRIES, Offer, hopeful, whole_seconds
 
 #: Seconds of static stretching of one part before hard tries from which on strength suffers:
 #: -4.6 % at 60 s and more, -1.1 % below (Behm DG et al. 2016, Appl Physiol Nutr Metab 41(1):1-11).
@@ -92,7 +92,7 @@ class Unfolding:
             block=kind,
             forms=tuple(Form(person.who, "", {}) for person in people),
             amount=1,
-            seconds=ASKING * len(people),
+            seconds=cues.ASKING * len(people),
             question=question,
         )
         return Offer(f"{kind}.{question}", kind, (step,), 0, whole_seconds((step,)), must=True)
@@ -260,6 +260,7 @@ class _Laying:
                 forms=form,
                 amount=1,
                 seconds=movement.seconds_each,
+                lead=cues.OF_TRY,
                 turn=number,
                 intended=form,
                 dose=1,

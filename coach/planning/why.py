@@ -13,7 +13,7 @@ from coach.model.movement import Movement
 from coach.model.person import Person
 from coach.model.plan import Step
 from coach.model.routine import BlockKind
-from coach.planning import ages, fit, forms, settle
+from coach.planning import ages, forms, settle, timeline
 from coach.planning.offers import hopeful
 
 
@@ -33,8 +33,8 @@ def lengths(steps: Sequence[Step], library: Library) -> Iterator[Message]:
         if not any(step.intended for step in mine):
             yield message("why-length-none", block=block.kind.value)
             continue
-        minutes = round(fit.seconds_of(mine) / 60)
-        kept = round(fit.seconds_of([s for s in mine if s.floor or s.core]) / 60)
+        minutes = round(timeline.seconds_of(mine) / 60)
+        kept = round(timeline.seconds_of([s for s in mine if s.floor or s.core]) / 60)
         if kept >= minutes:
             yield message("why-length-all", block=block.kind.value, minutes=minutes)
         else:

@@ -11,10 +11,10 @@ from typing import Any, Generic
 from coach.clock import FakeClock
 from coach.files.answers import Scripted
 from coach.language import Language
-from coach.language.pack import seconds
 from coach.model import scale
 from coach.model.answers import ANYTIME
 from coach.model.messages import Message, message
+from coach.model.voice import seconds
 from coach.runtime.runner import Keeper, NoKeeper, Runner
 from coach.session.effects import (
     CloseWindow,

@@ -61,7 +61,8 @@ def _open_day(draft: Draft, minutes: float) -> bool:
     except UsageError:
         _too_late(draft)
         return False
-    draft.day = replace(day, ends_at=draft.now + day.ends_at)
+    began = draft.s.began
+    draft.day = replace(day, begins_at=began, ends_at=began + day.ends_at)
     for who, part in s.options.signs:
         draft.record(SignTold(draft.now, who, "before", part))
         _tell(draft, who, Answer(Meaning.SIGN, part, sign="before"))

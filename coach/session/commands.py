@@ -6,6 +6,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.model.plan import StepKind
+from coach.planning.timeline import of_day, seconds_of
 from coach.session import checkin, controls, endings, injury, notes, pauses
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
@@ -55,7 +56,7 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
-    seconds = sum(step.seconds + step.rest for step in draft.course.steps)
+    seconds = seconds_of(draft.course.steps, draft.now, of_day(draft.day))
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:

@@ -1,6 +1,7 @@
 """What an answer does with the step that runs and the rest after it: ended, counted, left out."""
 
 from dataclasses import replace
+from math import ceil
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import within
@@ -190,9 +191,14 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def ready(draft: Draft, who: int, answer: Answer) -> None:
-    """Ends the rest of whoever says it. What it took from others they rest before their own try."""
+    """Ends the rest of whoever says it, but for its least.
+
+    What it took from others they rest before their own try.
+    """
     if draft.rests.resting is None or draft.s.phase is not Phase.REST:
         draft.refuse(answer)
+    elif (left := rests.floor_left(draft)) >= 1.0:
+        draft.tell(message("rest-floor", seconds=ceil(left)))
     elif rests.may_end(draft, who):
         draft.hush()
         rests.owe(draft)

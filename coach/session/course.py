@@ -4,12 +4,15 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.plan import Step, StepKind
+from coach.planning import timeline
 from coach.session import changes, checkin, endings, focuses, questions, rests, steps, tries
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 from coach.session.steps import drop
 from coach.session.waits import breath_back
 
+#: Seconds of rest that begin a rest of their own; a shorter one only puts off the start tone.
+SHORTEST = 1.0
 #: What can be said while the session stands still.
 PAUSE_ANSWERS = ("resume", "finish", "leaving", "whats-next", "how-long", "why")
 
@@ -85,6 +88,8 @@ def begin_step(draft: Draft) -> None:
         questions.begin(draft, choice)
     elif step.kind is StepKind.TRY and _warm_again(draft):
         draft.go_on = True
+    elif (wait := timeline.wait(draft.day, step, draft.now)) >= SHORTEST:
+        rests.begin_rest(draft, wait, draft.course.past[-1].name, None)
     else:
         steps.lead_in(draft, focuses.focused(draft, step))
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from coach.model.day import Change, Day
 from coach.model.facts import CapLifted, CapSet, Fact, Felt, Planned, RuleFired
 from coach.model.plan import Step, StepKind
+from coach.planning.timeline import of_day, seconds_of
 
 
 def of_change(
@@ -18,7 +19,7 @@ def of_change(
         yield RuleFired(at, 0, fired.rule, fired.sure)
     if change.steps != steps:
         hard = sum(step.kind is StepKind.TRY for step in change.steps)
-        seconds = sum(step.seconds + step.rest for step in change.steps)
+        seconds = seconds_of(change.steps, at, of_day(day))
         yield Planned(at, 0, seconds, hard, by)
 
 

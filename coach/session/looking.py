@@ -4,7 +4,7 @@ from coach.model.answers import Tendency, parse
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.tries import UNNAMED, Boulder
-from coach.planning.fit import seconds_of
+from coach.planning.timeline import of_day, seconds_of
 from coach.session.cues import movement_of
 from coach.session.questions import words
 from coach.session.state import Phase, Session
@@ -90,7 +90,8 @@ def _ends(s: Session) -> float | None:
     if s.options.open_end:
         return None
     if s.course.planned:
-        return s.at + seconds_of(s.course.steps)
+        rested = of_day(s.day) if s.day is not None else {}
+        return s.at + seconds_of(s.course.steps, s.at, rested)
     return s.began + 60.0 * (s.options.minutes or s.library.routine.minutes)
 
 

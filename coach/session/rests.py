@@ -8,7 +8,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.model.routine import BlockKind
-from coach.planning import recovery
+from coach.planning import recovery, timeline
 from coach.planning import tries as judged
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
@@ -128,6 +128,22 @@ def due(draft: Draft) -> None:
             draft.say(words[-1])
     elif draft.questions.pending and draft.now >= breath_back(resting):
         draft.go_on = True
+
+
+def floor_left(draft: Draft) -> float:
+    """Seconds that the rest that runs lasts at least, whatever is said.
+
+    A rest in the warm-up is no longer than what was loaded needs; between tries the least counts.
+    """
+    resting = draft.rests.resting
+    assert resting is not None
+    if resting.step is None:
+        step = draft.course.steps[0] if draft.course.steps else None
+        return timeline.wait(draft.day, step, draft.now) if step is not None else 0.0
+    if not between_tries(draft):
+        return 0.0
+    least = min(recovery.LEAST, resting.suggested)
+    return least - (draft.now - resting.since)
 
 
 def may_end(draft: Draft, who: int) -> bool:

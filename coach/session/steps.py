@@ -8,6 +8,7 @@ from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
+from coach.planning import timeline
 from coach.planning import tries as judged
 from coach.session import notes, questions, readings, rests, tries
 from coach.session.cues import cues, movement_of, work_answers
@@ -106,7 +107,7 @@ def begin_work(draft: Draft) -> None:
     running = draft.course.running
     assert running is not None
     step = running.step
-    start = draft.now + LEAD
+    start = max(draft.now + LEAD, timeline.ready(step, timeline.of_day(draft.day)))
     draft.tone(Tone.START, start)
     seconds = running.left if running.left is not None else _length(draft, step)
     until = start + seconds if step.kind in TIMED else None
@@ -231,7 +232,7 @@ def next_go(draft: Draft) -> None:
 
 
 def end_step(draft: Draft, outcome: str) -> None:
-    """End the running step and go on to the rest that its work needs, or to the next."""
+    """End the running step and go on to the rest that was asked for, or to the next."""
     _rest_or_go_on(draft, leave(draft, outcome))
 
 
@@ -243,9 +244,9 @@ def _rest_or_go_on(draft: Draft, rest: float) -> None:
 
 
 def leave(draft: Draft, outcome: str) -> float:
-    """Put the end of the running step on the record; seconds of rest that its work needs.
+    """Put the end of the running step on the record; seconds of rest that were asked for.
 
-    However it ended, work is rested from: only what had not begun needs no rest.
+    However it ended, what it loaded rests: only what had not begun needs no rest.
     """
     running = draft.course.running
     assert running is not None
@@ -277,13 +278,15 @@ def leave(draft: Draft, outcome: str) -> float:
         draft.course = replace(draft.course, boulders=draft.course.boulders + int(amount))
     drop(draft, step)
     draft.close_window()
+    if spent > 0.0:
+        draft.day = timeline.loaded(draft.day, step, draft.now, running.more_rest)
     draft.course = replace(draft.course, running=None, idle_since=draft.now)
     if outcome == "done":
         made_up = planning.made_up(
             draft.day, draft.course.steps, draft.now, step.name, draft.s.library
         )
         draft.take(made_up, step.name)
-    return step.rest + running.more_rest if spent > 0.0 else 0.0
+    return running.more_rest if spent > 0.0 else 0.0
 
 
 def falls_short(draft: Draft) -> bool:

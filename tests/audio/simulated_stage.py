@@ -4,8 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from coach.audio.port import Samples
-from coach.language.pack import seconds
 from coach.model.messages import Message
+from coach.model.voice import seconds
 from coach.runtime.stage import Echo, Listener, Speaker, StageCore
 from coach.session.effects import Tone
 from coach.session.events import Event

@@ -18,7 +18,7 @@ from tests.audio.long_session import Outcome, every_fault, simulate
 def main() -> int:
     """Run and print; 1 where something was lost."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--routine", default="full-120")
+    parser.add_argument("--routine", default="full")
     parser.add_argument("--minutes", type=float, default=120.0)
     told = parser.parse_args()
     seconds = 60.0 * told.minutes

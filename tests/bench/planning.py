@@ -22,10 +22,11 @@ from typing import TypeVar
 from coach.model.answers import parse
 from coach.model.day import Day, Library
 from coach.model.plan import Step
-from coach.planning import adapt, fit, make_plan, open_day
+from coach.planning import adapt, make_plan, open_day
+from coach.planning.schedule import merged
 from coach.planning.unfolding import of_routine
 from tests.planning.budgets import ALONE, routine_of
-from tests.planning.test_budget import INSTANCES, by_milp
+from tests.planning.test_schedule import INSTANCES, by_milp, placed, routine, soonest
 
 REPEATS = 500
 ANSWERS = ("feel:fingers:sore", "feel:back:stiff", "short-of-time", "longer", "skip", "easier")
@@ -81,17 +82,16 @@ def row(name: str, spent: list[float]) -> None:
 
 
 def growth() -> None:
-    """The budget alone against the number of blocks."""
-    print("\nthe budget against blocks, 20 routines a size [ms]")
+    """Making a plan against the number of blocks."""
+    print("\na plan against blocks, 20 routines a size [ms]")
     print(f"{'blocks':>6s} {'offers':>7s} {'p50':>8s} {'max':>8s}")
     for blocks in SIZES:
         spent, offered = [], []
         for number in range(20):
             library = routine_of(Random(f"growth-{number}"), blocks)
-            day = open_day(ALONE, 60, library)
-            offers = of_routine(day, library)
-            offered.append(len(offers))
-            spent.append(timed(partial(fit.select, offers, blocks * MINUTES * 60)))
+            day = open_day(ALONE, min(blocks * MINUTES, 300), library)
+            offered.append(len(of_routine(day, library)))
+            spent.append(timed(partial(make_plan, day, 0.0, library)))
         print(f"{blocks:6d} {median(offered):7.0f} {median(spent):8.2f} {max(spent):8.2f}")
 
 
@@ -110,24 +110,19 @@ def quiet() -> Iterator[None]:
 
 
 def exact() -> None:
-    """The budget beside the same problem as a mixed-integer programme, solved by HiGHS."""
-    dice = Random("budgets")
-    equal = unfit = 0
+    """The order of mat and board beside the same problem as a mixed-integer programme."""
+    dice = Random("schedules")
     ours, theirs = [], []
+    equal = 0
     for _ in range(INSTANCES):
-        library = routine_of(dice, dice.randint(1, 10))
-        offers = of_routine(open_day(ALONE, 60, library), library)
-        seconds = dice.randint(60, 5400)
-        spent, chosen = kept(partial(fit.select, offers, seconds))
+        one, other, then = routine(dice, 4)
+        spent, order = kept(partial(merged, one, other, then))
         ours.append(spent)
         with quiet():
-            spent, best = kept(partial(by_milp, offers, seconds))
+            spent, best = kept(partial(by_milp, one, other, then))
         theirs.append(spent)
-        unfit += chosen is None
-        equal += best == (
-            None if chosen is None else sum(o.worth for o in chosen if not o.question)
-        )
-    print(f"the budget against HiGHS: {equal} of {INSTANCES} equal, {unfit} of them too short")
+        equal += abs(soonest(placed(one, other, order), then) - best) < 0.01
+    print(f"the order of mat and board against HiGHS: {equal} of {INSTANCES} equal")
     print(f"median: ours {median(ours):.2f} ms, HiGHS {median(theirs):.2f} ms\n")
 
 

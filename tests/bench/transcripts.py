@@ -24,7 +24,7 @@ from coach.session import events as happened
 from coach.session.state import Session
 from coach.session.step import new_session, step
 
-ROUTINES = ("full", "full", "full", "full-60", "easy-day", "quick", "rests", "outdoors-board")
+ROUTINES = ("full", "full", "full", "full-150", "easy-day", "quick", "rests", "outdoors-board")
 Queue = list[tuple[float, int, happened.Event]]
 Window = requests.OpenWindow | None
 #: Events after which a run is cut off: a session may hang or spin.

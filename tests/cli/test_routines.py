@@ -145,7 +145,7 @@ def test_routines_that_extend_each_other_are_refused_with_file_key_and_line(
         assert ran.out == ""
     listed = coach("routines", "list")
     assert listed.code == ExitCode.USAGE
-    assert "full-60" in listed.out
+    assert "full-150" in listed.out
     assert f"{folder / 'b.toml'}:3: extends" in listed.err
 
 

@@ -154,7 +154,7 @@ class TestExtends:
         text = 'extends = "full"\ntitle.en = "Mine"\n[[blocks]]\nname = "hard"\nmost = 600\n'
         before = next(block for block in load_routine("full").blocks if block.name == "hard")
         after = next(block for block in load(tmp_path, text).blocks if block.name == "hard")
-        assert (before.most, after.most) == (2400.0, 600.0)
+        assert (before.most, after.most) == (3000.0, 600.0)
         assert after.items == before.items
 
     def test_it_leaves_blocks_out(self, tmp_path: Path) -> None:
@@ -168,7 +168,7 @@ class TestExtends:
         assert load(tmp_path, text).blocks[1].gate is None
 
     def test_it_adds_a_block_after_another(self, tmp_path: Path) -> None:
-        text = 'extends = "full"\ntitle.en = "Mine"\n' + PULSE.replace(
+        text = 'extends = "full"\ntitle.en = "Mine"\nleast_minutes = 20\n' + PULSE.replace(
             'name = "pulse"', 'name = "more"\nafter = "mat"'
         )
         mine = load(tmp_path, text)

@@ -528,7 +528,7 @@ def test_names_are_heard_as_numbers_are() -> None:
 
 
 def test_why_somebody_is_kept_from_a_movement() -> None:
-    given = group((AgeBand.ADULT,) * 3, routine="full-60", minutes=200)
+    given = group((AgeBand.ADULT,) * 3, routine="full", minutes=200)
     day, adult = given.programme.day, given.options.people[0]
     movements = library().movements
 

@@ -123,7 +123,7 @@ def test_nobody_is_exposed_coaxed_or_in_two_places(seed: int, tmp_path: Path) ->
     sore = {(dice.randint(1, len(ages)), dice.choice((Part.FINGERS, Part.SHOULDERS)))}
     stations = [Station(f"board {n}", "board", 1) for n in range(1, dice.randint(1, 6) + 1)]
     stations.append(Station("wall", "wall", dice.choice((4, 6, 8, 12))))
-    routine = dice.choice(("group", "group", "mat-and-board", "full-60"))
+    routine = dice.choice(("group", "group", "mat-and-board", "full"))
     late = tuple({dice.randint(1, len(ages))}) if dice.random() < 0.5 else ()
     given = None
     for minutes in (40.0, 60.0, 90.0, 120.0, 200.0, 300.0):

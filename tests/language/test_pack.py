@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 
 from coach.files.words import list_languages, load_language
-from coach.language.pack import BREATH, normal, seconds
+from coach.language.pack import normal
 from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import Feel, Part, Tissue
 from coach.model.messages import message
 from coach.model.questions import QUESTIONS
+from coach.model.voice import BREATH, seconds
 from coach.planning import MESSAGES
 from tests.session.stage import LANGUAGE
 

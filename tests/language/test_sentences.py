@@ -9,11 +9,12 @@ from dataclasses import replace
 import pytest
 
 from coach.files.library import load_library
-from coach.language.pack import Language, normal, seconds
+from coach.language.pack import Language, normal
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Value, message
 from coach.model.movement import Unit
 from coach.model.person import Person
+from coach.model.voice import seconds
 
 WALK = replace(
     load_library("full").movements["quiet-feet"],

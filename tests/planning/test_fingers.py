@@ -149,7 +149,7 @@ def test_a_hang_that_is_done_keeps_its_question() -> None:
 
 
 def test_a_sore_muscle_is_asked_about_again_in_words_that_fit() -> None:
-    walk = Walker().to("board.6").tell("feel:fingers:sore").tell("tissue:muscle", "tissue")
+    walk = Walker().to("board.8").tell("feel:fingers:sore").tell("tissue:muscle", "tissue")
     assert asked(walk, "gate-fingers") == []
     assert len(asked(walk, NOW)) == 1
     shut = gates.shut(walk.change.day.caps, 1)

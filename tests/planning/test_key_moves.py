@@ -13,7 +13,7 @@ from coach.model.movement import Family
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.tries import HANDS, Boulder
-from coach.planning import drills, fit, focus, make_plan, open_day
+from coach.planning import drills, focus, make_plan, open_day, timeline
 from tests.planning.days import library
 
 TABLE = library().key_moves
@@ -185,10 +185,10 @@ class TestPlan:
     def test_the_drill_stands_before_the_first_try_and_is_in_the_minutes(
         self, about: str, minutes: int
     ) -> None:
-        lib = library("full" if minutes > 60 else "full-60")
+        lib = library("full")
         day = open_day((ADULT,), minutes, lib)
         steps = make_plan(day, 0.0, lib, {1: Boulder("flint 4", about=about)}).steps
-        assert fit.seconds_of(steps) <= minutes * 60
+        assert timeline.seconds_of(steps) <= minutes * 60
         drilled = [i for i, step in enumerate(steps) if drills.is_drill(step)]
         tries = [i for i, step in enumerate(steps) if step.kind is StepKind.TRY]
         assert bool(drilled) == bool(tries)

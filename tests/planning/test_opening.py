@@ -30,7 +30,7 @@ def test_a_usual_day_fires_the_budget_alone_and_says_the_plan() -> None:
     assert walk.say == "plan-in-one-sentence"
     assert walk.value("tries") == walk.tries()
     assert walk.value("minutes") == round(walk.seconds / 60)
-    assert walk.value("easy") == 15
+    assert walk.value("easy") == 10
     assert 5 <= int(str(walk.value("middle"))) <= 10
 
 
@@ -165,7 +165,7 @@ def test_alone_there_are_no_far_catches() -> None:
 
 
 def test_a_crowded_place_takes_longer_for_each_boulder() -> None:
-    usual, crowded = Walker(minutes=60), Walker(minutes=60, told=((1, "crowded"),))
+    usual, crowded = Walker(minutes=45), Walker(minutes=45, told=((1, "crowded"),))
     one = next(step for step in usual.steps if step.name == "easy.1")
     other = next(step for step in crowded.steps if step.name == "easy.1")
     assert other.seconds == pytest.approx(one.seconds * CROWDED, abs=5)
@@ -173,7 +173,7 @@ def test_a_crowded_place_takes_longer_for_each_boulder() -> None:
     assert "crowded" in crowded.fired
     assert crowded.tries() < usual.tries()
     again = crowded.to("middle.1").tell("easier")
-    assert again.steps[0].seconds == 5 * round(70 * CROWDED)
+    assert again.steps[0].seconds == 5 * round(40 * CROWDED)
 
 
 @pytest.mark.parametrize(
@@ -192,7 +192,7 @@ def test_a_day_shorter_than_usual_says_what_it_is(
 
 
 def test_where_hard_tries_do_not_fit_it_is_said() -> None:
-    short = Walker(minutes=49, told=((1, "crowded"),))
+    short = Walker(minutes=39, told=((1, "crowded"),))
     assert (short.tries(), "no-room-for-hard" in short.fired) == (0, True)
     assert "no-room-for-hard" not in Walker().fired
     assert "no-room-for-hard" not in Walker(hurting="feel:fingers:sore").fired

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.model.routine import BlockKind
-from coach.planning import fit, make_plan, open_day, unfolding
+from coach.planning import fit, make_plan, open_day, timeline, unfolding
 from coach.planning.offers import Offer
 from coach.planning.pace import LEAST, MOST, library_of
 from tests.planning.days import library
@@ -50,14 +50,14 @@ def test_the_least_minutes_that_it_tells_are_enough(
     assert make_plan(open_day(ADULT, least, mine), 0.0, mine).steps
 
 
-@pytest.mark.parametrize(("told", "taken"), [(140.0, 140.0), (7.0, 35.0), (7000.0, 175.0)])
+@pytest.mark.parametrize(("told", "taken"), [(80.0, 80.0), (7.0, 20.0), (7000.0, 100.0)])
 def test_a_boulder_takes_what_was_learnt_within_bounds(told: float, taken: float) -> None:
     assert (LEAST, MOST) == (0.5, 2.5)
     mine = library_of(library(), {"easy": told}, ADULT)
 
     assert mine.movements["easy-boulders"].seconds_each == taken
-    factor = taken / 70.0
-    assert mine.movements["quiet-feet"].seconds_each == round(80 * factor, 1)
+    factor = taken / 40.0
+    assert mine.movements["quiet-feet"].seconds_each == round(40 * factor, 1)
     assert mine.movements["middle-boulders"] == library().movements["middle-boulders"]
     assert mine.movements["hard-try"] == library().movements["hard-try"]
 
@@ -80,12 +80,12 @@ def test_a_block_without_boulders_has_no_pace() -> None:
 
 
 def test_a_slow_pace_is_planned_with_what_it_takes() -> None:
-    mine = library_of(library(), {"easy": 140.0, "middle": 220.0}, ADULT)
-    steps = make_plan(open_day(ADULT, 120, mine), 0.0, mine).steps
+    mine = library_of(library(), {"easy": 80.0, "middle": 160.0}, ADULT)
+    steps = make_plan(open_day(ADULT, 60, mine), 0.0, mine).steps
 
     easy = [s for s in steps if s.block is BlockKind.EASY]
-    assert all(step.seconds == 140.0 * step.amount for step in easy)
-    assert fit.seconds_of(steps) <= 120 * 60
-    usual = make_plan(open_day(ADULT, 120, library()), 0.0, library()).steps
+    assert all(step.seconds == 80.0 * step.amount for step in easy)
+    assert timeline.seconds_of(steps) <= 60 * 60
+    usual = make_plan(open_day(ADULT, 60, library()), 0.0, library()).steps
     assert fit.tries(steps, 1) < fit.tries(usual, 1)
-    assert ceil(fit.seconds_of(steps) / 60) <= 120
+    assert ceil(timeline.seconds_of(steps) / 60) <= 60

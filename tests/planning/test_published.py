@@ -10,10 +10,10 @@ import pytest
 
 from coach.files.movements import load_movements
 from coach.files.words import load_language
-from coach.language.pack import BREATH, seconds
 from coach.model.movement import Feet, Grip, Hold
 from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
+from coach.model.voice import BREATH, seconds
 from coach.planning import recovery
 from coach.planning.rules.gating import LOOK_AGAIN
 from coach.screen.band import size_for
@@ -60,7 +60,7 @@ def test_efforts_stand_where_the_published_scale_has_them(number: int, word: str
 
 
 @pytest.mark.parametrize(
-    "name", ["full", "full-60", "full-150", "outdoors", "quick", "technique-day", "easy-day"]
+    "name", ["full", "full-150", "outdoors", "quick", "technique-day", "easy-day"]
 )
 def test_every_coached_routine_raises_the_pulse_then_mobilises_then_loads(name: str) -> None:
     """Raise, activate and mobilise, potentiate: Jeffreys 2007."""

@@ -269,7 +269,7 @@ def test_sore_somewhere_on_the_board_spares_the_fingers_at_once() -> None:
 
 
 def test_sore_somewhere_on_the_mat_caps_nothing_yet() -> None:
-    walk = Walker().to("mat.5")
+    walk = Walker().to("mat.1")
     caps = walk.change.day.caps
     walk.tell("feel:sore")
     assert (walk.change.day.caps, walk.change.day.reports) == (caps, ())

@@ -28,7 +28,7 @@ def broken(one: Happened) -> list[str]:
         found += [str(item) for item in oracle.raises(one.before, one.after)]
     first = cost(steps[0]) if steps else 0.0
     latest = max(day.ends_at, one.now + first) + 60.0
-    if one.now + sum(cost(step) for step in steps) > latest:
+    if one.now + oracle.seconds_of(steps) > latest:
         found.append("it runs over the minutes by more than one")
     if len({step.name for step in steps}) < len(steps):
         found.append("a name stands twice")

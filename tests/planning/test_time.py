@@ -57,9 +57,9 @@ def test_a_few_minutes_left_wind_down(minutes: int, rule: str) -> None:
 
 
 def test_floors_that_no_longer_fit_cost_every_hard_try() -> None:
-    walk = Walker().to("mat.5").tell("short-of-time:20")
+    walk = Walker().to("mat.1").tell("short-of-time:12")
     assert walk.tries() == 0
-    assert walk.seconds <= 1200 + 60
+    assert walk.seconds <= 720 + 60
     assert walk.change.day.skipped
 
 
@@ -85,9 +85,11 @@ def test_longer_after_the_end_counts_from_now() -> None:
 
 def test_longer_brings_nothing_back_that_was_passed_or_skipped() -> None:
     walk = Walker(minutes=60).to("middle.1")
-    past = {"pulse", "mat", "board", "easy"}
     walk.tell("longer:60")
-    assert {step.block for step in walk.steps}.isdisjoint(past)
+    assert {step.block for step in walk.steps}.isdisjoint({"pulse", "mat", "board"})
+    names = [step.name for step in walk.steps]
+    tried = next(i for i, step in enumerate(walk.steps) if step.turn)
+    assert not any(name.startswith("easy") for name in names[:tried])
 
 
 @pytest.mark.parametrize("tag", ["tired", "short-of-sleep", "hard-yesterday", "break:holiday"])
@@ -310,7 +312,7 @@ def test_more_time_is_no_matter_of_the_plan_but_at_the_go_ahead() -> None:
     assert walk.tell("more-time", "tissue").fired == []
 
 
-@pytest.mark.parametrize("minutes", [0, 10, -5, float("nan")])
+@pytest.mark.parametrize("minutes", [0, 9, -5, float("nan")])
 def test_too_few_minutes_name_the_least_and_the_warm_up(minutes: float) -> None:
     least = library().routine.least_minutes
     with pytest.raises(UsageError, match="too few") as error:
@@ -334,4 +336,4 @@ def test_a_session_of_nobody_is_refused() -> None:
 def test_minutes_that_ran_out_during_the_check_in_are_refused() -> None:
     day = open_day(ADULT, 45, library())
     with pytest.raises(UsageError, match="too few for the warm-up"):
-        make_plan(day, 1800.0, library())
+        make_plan(day, 2400.0, library())

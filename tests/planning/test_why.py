@@ -36,7 +36,7 @@ def test_each_block_tells_its_minutes_and_what_of_them_always_stays() -> None:
 def test_a_block_that_stays_whole_is_told_without_counting_twice() -> None:
     walk = Walker(minutes=50)
     middle = of(list(lengths(walk.steps, walk.library)), "middle")
-    assert LANGUAGE.text(middle) == "middle: 10 minutes, kept in any case."
+    assert LANGUAGE.text(middle) == "middle: 7 minutes, kept in any case."
 
 
 def test_a_block_that_holds_nothing_says_so() -> None:

@@ -7,8 +7,16 @@ from coach.model.body import Cap, CapReason, Part, ceiling
 from coach.model.day import Change, Library
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
-from coach.planning import adapt, after_idle, fit, keep_time, made_up, make_plan, open_day
-from coach.planning.offers import cost
+from coach.planning import (
+    adapt,
+    after_idle,
+    fit,
+    keep_time,
+    made_up,
+    make_plan,
+    open_day,
+    timeline,
+)
 from tests.planning.days import library as shipped
 
 ADULT = (Person(1, age=AgeBand.ADULT),)
@@ -55,7 +63,7 @@ class Walker:
 
     @property
     def seconds(self) -> float:
-        return fit.seconds_of(self.steps)
+        return timeline.seconds_of(self.steps, self.now, timeline.of_day(self.change.day))
 
     def value(self, name: str) -> object:
         assert self.change.say is not None
@@ -86,8 +94,10 @@ class Walker:
 
     def _drop(self) -> None:
         step = self.steps[0]
-        self.now += cost(step)
-        self.change = replace(self.change, steps=self.steps[1:])
+        rested = timeline.of_day(self.change.day)
+        self.now += sum(timeline.costs([step], self.now, rested))
+        day = timeline.loaded(self.change.day, step, self.now)
+        self.change = replace(self.change, day=day, steps=self.steps[1:])
         if step.kind is not StepKind.ASK:
             self._take(
                 made_up(self.change.day, self.steps, self.now, step.name, self.library), keep=True

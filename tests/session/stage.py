@@ -1,6 +1,7 @@
 """A session that a test plays through by hand: time runs on, answers are given at will."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -10,6 +11,7 @@ from coach.model.answers import parse
 from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.facts import Fact
+from coach.model.movement import Unit
 from coach.model.person import AgeBand, Person
 from coach.model.plan import ON_THE_WALL, StepKind
 from coach.model.start import Options
@@ -26,8 +28,31 @@ LANGUAGE = load_language("en", LIBRARY.movements)
 
 @cache
 def library_of(routine: str) -> Library:
-    """A shipped routine at no place by name."""
+    """A shipped routine at no place by name; 'goes' is the full one with a hang in goes by feel."""
+    if routine == "goes":
+        return _with_goes()
     return LIBRARY if routine == "full" else load_library(routine, None, ())
+
+
+def _with_goes() -> Library:
+    """The full routine with uneven hangs counted in goes, and always there."""
+    movements = {
+        name: replace(m, unit=Unit.GOES, amount=3, least=1, most=4, seconds_each=7.0)
+        if name.startswith("uneven-hang")
+        else m
+        for name, m in LIBRARY.movements.items()
+    }
+    blocks = tuple(
+        replace(
+            block,
+            items=tuple(
+                replace(item, sets=1, least_sets=1) if item.movement == "uneven-hang" else item
+                for item in block.items
+            ),
+        )
+        for block in LIBRARY.routine.blocks
+    )
+    return replace(LIBRARY, movements=movements, routine=replace(LIBRARY.routine, blocks=blocks))
 
 
 @cache

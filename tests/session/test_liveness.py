@@ -70,7 +70,7 @@ def begun(dice: Random) -> tuple[Play, float]:
         hurting=dice.choice((None, (), ((1, part, feel),))),
         same_place=dice.choice((None, True)),
         age=dice.choice(list(AgeBand)),
-        routine=dice.choice(("full", "full-60", "rests", "quick")),
+        routine=dice.choice(("full", "full-150", "rests", "quick")),
     )
     return play, 60.0 * (minutes or 120.0)
 

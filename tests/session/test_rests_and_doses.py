@@ -27,7 +27,7 @@ def hang(play: Play) -> None:
 
 def second_go() -> Play:
     """A session in the second go of a dose."""
-    play = Play()
+    play = Play(routine="goes")
     play.until(Phase.ASK, question="another")
     play.say("another")
     play.until(Phase.WORK, StepKind.DOSE)
@@ -60,7 +60,7 @@ def test_an_easier_form_gives_no_go_back() -> None:
 
 @pytest.mark.parametrize("words", [("pause", "resume"), ("stop", "resume"), ("feel:sore",)])
 def test_the_rest_between_two_goes_outlasts_what_is_said_in_it(words: tuple[str, ...]) -> None:
-    play = Play()
+    play = Play(routine="goes")
     play.until(Phase.ASK, question="another")
     play.say("another")
     assert play.session.phase is Phase.REST
@@ -86,18 +86,20 @@ def test_a_hang_that_is_skipped_is_rested_from() -> None:
     began = play.now
     play.say("skip", source=Source.KEY)
     assert play.session.phase is Phase.REST
-    assert play.session.rests.resting.until == began + step.rest
+    assert 0.0 <= began + step.rest - play.session.rests.resting.until <= 10.0
+    hang(play)
+    assert play.session.course.running.since >= began + step.rest
 
 
 def test_a_hang_that_a_warning_sign_ends_is_rested_from() -> None:
-    play = Play()
+    play = Play(routine="goes")
     play.until(Phase.WORK, StepKind.DOSE)
     step = play.session.course.running.step
     play.run(3.0)
     began = play.now
     play.say("feel:fingers:hurting:8", source=Source.KEY)
     assert all(one.name != step.name for one in play.session.course.steps)
-    assert play.session.rests.resting.until == began + step.rest
+    assert (1, Part.FINGERS, began + step.rest) in play.session.day.rested
 
 
 def test_a_dose_that_soreness_eases_goes_on_with_what_was_left_of_it() -> None:
@@ -238,7 +240,7 @@ def test_tries_that_take_long_leave_out_the_last_ones_and_end_in_time() -> None:
     assert play.session.phase is Phase.OVER
     assert any("Time is short." in text for text in play.said)
     assert 0 < dict(play.session.tries.counts)[1] < before
-    assert play.session.at <= play.session.day.ends_at + 180.0
+    assert play.session.at <= play.session.day.ends_at + 240.0
 
 
 def test_going_back_to_a_hang_is_for_who_asks_for_it() -> None:
@@ -256,7 +258,7 @@ def test_going_back_to_a_hang_is_for_who_asks_for_it() -> None:
 
 
 def test_two_who_hang_together_get_no_go_beyond_the_planned_ones() -> None:
-    play = Play(people=2)
+    play = Play(people=2, routine="goes")
     play.until(Phase.ASK, question="another")
     step = play.session.course.running.step
     assert step.amount < step.most

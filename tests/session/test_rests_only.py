@@ -446,7 +446,7 @@ def both_have_tried() -> Play:
 
 def test_of_two_only_who_climbs_next_ends_a_rest_early() -> None:
     play = both_have_tried()
-    play.run(5.0)
+    play.run(121.0)
     until = play.session.rests.resting.until
     play.say("ready", who=2, source=Source.KEY)
     assert play.said[-1] == "The others rest too, so it goes on."
@@ -455,7 +455,7 @@ def test_of_two_only_who_climbs_next_ends_a_rest_early() -> None:
 
 def test_what_one_takes_of_a_rest_the_other_rests_before_their_own_try() -> None:
     play = both_have_tried()
-    play.run(5.0)
+    play.run(121.0)
     left = play.session.rests.resting.until - play.now
     play.say("ready", source=Source.KEY)
     play.until(Phase.WORK, StepKind.TRY)
@@ -473,12 +473,14 @@ def test_what_is_taken_joins_a_rest_that_stands_there_already() -> None:
     play = both_have_tried()
     play.say("skip", source=Source.KEY)
     play.say("skip", source=Source.KEY)
+    play.run(121.0)
     planned = {step.name: step.seconds for step in play.session.course.steps}
     left = play.session.rests.resting.until - play.now
     play.say("ready", source=Source.KEY)
     play.until(Phase.REST)
     owed = next(step for step in play.session.course.steps if step.name == "hard.3.2.owed")
     assert owed.seconds == pytest.approx(left, abs=1.0)
+    play.run(121.0)
     play.say("ready", source=Source.KEY)
     longer = next(step for step in play.session.course.steps if step.name == "hard.3.2.owed")
     assert longer.seconds > owed.seconds

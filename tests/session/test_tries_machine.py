@@ -168,7 +168,7 @@ class Machine(RuleBasedStateMachine):
             elif (
                 s.phase is Phase.REST
                 and not s.questions.pending
-                and s.at - s.rests.resting.since >= 18.0
+                and s.at - s.rests.resting.since >= 121.0
             ):
                 if sum(count for _, count in s.tries.counts) >= goal:
                     return

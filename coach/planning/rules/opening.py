@@ -5,8 +5,8 @@ These rules fire once for each person when the plan is made, after the budget ha
 
 from coach.model.body import CapReason, Part
 from coach.model.person import AgeBand
-from coach.model.routine import BlockKind
-from coach.planning import checks, fit, unfolding
+from coach.model.routine import BlockKind, Reach
+from coach.planning import checks, fit, target, unfolding
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
 
@@ -111,12 +111,12 @@ def _short_day(s: Situation) -> bool:
 
 
 def _no_room_for_hard(s: Situation) -> bool:
-    """Whether hard tries that somebody may have today found no room."""
-    return (
-        _opening(s)
-        and not fit.tries(s.steps)
-        and any(offer.tries for offer in unfolding.of_routine(s.day, s.library))
-    )
+    """Whether hard tries found no room."""
+    return _opening(s) and s.day.reach is not Reach.HARD
+
+
+def _longer_warm_up(s: Situation) -> bool:
+    return _opening(s) and bool(target.reasons(s.day))
 
 
 def _long_stretches(s: Situation) -> bool:
@@ -271,6 +271,18 @@ RULES = (
         then=_nothing,
         say="crowded",
         values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="longer-warm-up",
+        fires="a longer warm-up is asked for; something is stiff; tired or short of sleep; a cold "
+        "place; the morning; over 50",
+        does="the first hard try may come some minutes later, more of the warm-up before it",
+        when=_longer_warm_up,
+        then=_nothing,
+        say="longer-warm-up",
+        values=("longer",),
         sure=Sure.DESIGN_CHOICE,
         source="",
     ),

@@ -5,7 +5,6 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.body import CapReason
 from coach.model.routine import BlockKind
-from coach.planning import fit
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
@@ -29,6 +28,7 @@ def _short(s: Situation) -> bool:
 
 def _wind_down(s: Situation, draft: Draft) -> None:
     _less(s, draft)
+    draft.shorter = True
     for person in s.day.people:
         draft.who = person.who
         draft.no_tries()
@@ -41,7 +41,7 @@ def _wind_down(s: Situation, draft: Draft) -> None:
 
 
 def _less(s: Situation, draft: Draft) -> None:
-    left = max(min(s.day.ends_at - s.now, fit.seconds_of(s.steps)), 0.0)
+    left = max(min(s.day.ends_at - s.now, s.seconds), 0.0)
     told = s.answer.number
     seconds = min(left, told * 60.0) if told is not None else left * 0.75
     draft.day = replace(draft.day, ends_at=min(s.day.ends_at, s.now + seconds))

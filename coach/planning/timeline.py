@@ -1,0 +1,97 @@
+"""The timeline of what is left: when each step begins, and the rest that it waits for.
+
+Owns that no part is loaded again before it has rested for as long as what loaded it asks: while
+it rests, a step that does not load it may run. A cue counts as rest, for nobody moves in it.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from coach.model.body import Part
+from coach.model.day import Day
+from coach.model.plan import Step
+
+#: Who and part -> the second from which it may be loaded again.
+Rested = Mapping[tuple[int, Part], float]
+_NOTHING: Rested = {}
+#: What holds a hang.
+ARMS = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS, Part.SKIN})
+
+
+def of_day(day: Day) -> Rested:
+    """When the parts of everybody have rested, as far as something was done already."""
+    return {(who, part): at for who, part, at in day.rested}
+
+
+def parts_of(step: Step) -> Iterator[tuple[int, Part]]:
+    """Who and part of everything that a step loads."""
+    for form in step.forms:
+        for part, load in form.load.items():
+            if load > 0:
+                yield form.who, part
+
+
+def strained(step: Step) -> Iterator[tuple[int, Part]]:
+    """Who and part of what rests after a step: what it loads most, and after a hang the arms.
+
+    Stepping off a hang or kneeling loads more parts for a moment; they need no rest of their own
+    (our choice).
+    """
+    for form in step.forms:
+        most = max(form.load.values(), default=0)
+        for part, load in form.load.items():
+            if 0 < load == most or (load > 0 and step.hangs and part in ARMS):
+                yield form.who, part
+
+
+def ready(step: Step, rested: Rested) -> float:
+    """The second from which the work of a step may begin; 0 where nothing has to rest for it."""
+    if not rested:
+        return 0.0
+    return max((rested.get(key, 0.0) for key in parts_of(step)), default=0.0)
+
+
+def after(step: Step, ended: float, rested: Rested, more: float = 0.0) -> Rested:
+    """When parts have rested once a step has ended; `more` are seconds of rest beyond its own."""
+    rest = step.rest + more
+    if not rest:
+        return rested
+    until = ended + rest
+    return {**rested, **{key: max(until, rested.get(key, 0.0)) for key in strained(step)}}
+
+
+def loaded(day: Day, step: Step, ended: float, more: float = 0.0) -> Day:
+    """The day after a step: what it loaded rests. What has rested already is forgotten."""
+    left = after(step, ended, of_day(day), more)
+    rested = tuple((who, part, at) for (who, part), at in left.items() if at > ended)
+    return day if rested == day.rested else replace(day, rested=rested)
+
+
+def wait(day: Day, step: Step, now: float) -> float:
+    """Seconds to rest before the cue of a step, so that its work begins no sooner than it may."""
+    return max(ready(step, of_day(day)) - step.lead - now, 0.0)
+
+
+def costs(steps: Iterable[Step], now: float = 0.0, rested: Rested = _NOTHING) -> Iterator[float]:
+    """Seconds that each step takes in this order: the rest it waits for, its cue, its work."""
+    at = now
+    for step in steps:
+        begins = max(at + step.lead, ready(step, rested))
+        ends = begins + step.seconds
+        rested = after(step, ends, rested)
+        yield ends - at
+        at = ends
+
+
+def seconds_of(steps: Iterable[Step], now: float = 0.0, rested: Rested = _NOTHING) -> float:
+    """Seconds that steps take from the session in this order."""
+    return sum(costs(steps, now, rested))
+
+
+def begins(steps: Sequence[Step], now: float = 0.0, rested: Rested = _NOTHING) -> list[float]:
+    """The second at which the work of each step begins."""
+    found = []
+    for step, cost in zip(steps, costs(steps, now, rested), strict=True):
+        now += cost
+        found.append(now - step.seconds)
+    return found
