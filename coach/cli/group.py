@@ -38,6 +38,8 @@ from coach.setup.settling import USUAL_VOICE, Setup, place_called
 
 #: The routine of a line that names none.
 USUAL = "group"
+#: How the file of a kept group may end.
+ENDS = (".toml", ".csv")
 #: Places at the wall where nothing tells.
 WALL = 8
 
@@ -48,7 +50,7 @@ WALL = 8
     "--roster",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help="Who is here, TOML or CSV; without it a terminal asks how many and numbers them.",
+    help="Who is here: a TOML or CSV file, or the name of one kept among your own files.",
 )
 @click.option("--people", type=click.IntRange(1, MOST), metavar="N", help="How many, by number.")
 @click.option("--minutes", type=click.IntRange(1, 300), metavar="N", help="How long there is.")
@@ -71,6 +73,8 @@ WALL = 8
     metavar="WORD",
     help="The word before an answer at any other time, as in 'coach, number five'; 'off' for none.",
 )
+@click.option("--roll-call", is_flag=True, help="Ask the leader first who is not here yet.")
+@click.option("--no-cool-down", is_flag=True, help="End without it: the session goes on.")
 @click.option("--sheet", is_flag=True, help="Print the leader's sheet, ages and reasons too.")
 @click.option(
     "--answers",
@@ -90,7 +94,8 @@ def command(sheet: bool, answers: Path | None, **told: Any) -> None:
         _run(None, known, told)
         return
     setup, stations, roster = _settle(told, known)
-    group = new_group(setup.library, setup.options, stations, roster.late)
+    wanted = {"roll": told["roll_call"], "cool_down": not told["no_cool_down"]}
+    group = new_group(setup.library, setup.options, stations, roster.late, **wanted)
     if sheet:
         output.lines(sheet_of(group, setup.language, roster.notes))
     elif answers is not None:
@@ -107,7 +112,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
     profile = load_voice(told["voice"] or remembered.voice or USUAL_VOICE, known.user_dirs)
     language = load_language(profile.language, library.movements, known.user_dirs)
     if told["roster"] is not None:
-        roster = load_roster(told["roster"], library.place)
+        roster = load_roster(_kept(told["roster"], known), library.place)
     else:
         roster = numbered(told["people"] or _how_many())
     stations = _stations(told, roster, library.place.boards, language)
@@ -136,9 +141,19 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         address=address,
         addressed=ADDRESSED,
         kind="group",
-        arrangement=options_of(stations, roster.late),
+        arrangement=options_of(
+            stations, roster.late, roll=told["roll_call"], cool_down=not told["no_cool_down"]
+        ),
     )
     return setup, stations, roster
+
+
+def _kept(path: Path, known: Paths) -> Path:
+    """The file, or the group that is kept under that name in the person's own folder."""
+    if path.exists() or path.suffix:
+        return path
+    kept = (folder / "rosters" / f"{path.name}{end}" for folder in known.user_dirs for end in ENDS)
+    return next((file for file in kept if file.exists()), path)
 
 
 def _how_many() -> int:

@@ -4,22 +4,20 @@ Everything wrong with one is found before anything starts, with its line. Notes 
 eyes: they are read, shown, and never kept.
 """
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 from pydantic import Field
 from rapidfuzz import fuzz
 
-from coach.errors import FileError
 from coach.files.complaints import complaint
 from coach.files.document import Document, read
-from coach.files.names import advice, file_advice
+from coach.files.names import advice
 from coach.files.places import EdgeTable, check_edges, edges_of
 from coach.files.positions import Key
+from coach.files.roster_table import read_table
 from coach.files.tables import ByValue, Table, Text, validate
 from coach.language import Language, normal
 from coach.model.body import Feel
@@ -97,7 +95,7 @@ def numbered(count: int) -> Roster:
 
 def load_roster(path: Path, place: Place) -> Roster:
     """The roster of a file; FileError for the first mistake in it."""
-    document = _from_csv(path) if path.suffix.lower() == ".csv" else read(path)
+    document = read_table(path) if path.suffix.lower() == ".csv" else read(path)
     return roster_of(document, place)
 
 
@@ -198,62 +196,6 @@ def _limit(document: Document, key: Key, text: str) -> tuple[Body, Feel]:
             key, f"{text!r} names no part of the body", advice(last, [p.value for p in Body])
         )
     return part, told.feel or Feel.HURTING
-
-
-#: Columns of a CSV file; limits are parted by semicolons.
-COLUMNS = tuple(MemberTable.model_fields)
-
-
-def _from_csv(path: Path) -> Document:
-    """A table of people as the document that a TOML file would be, lines kept."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise FileError(path, f"can't be read: {reason}", file_advice(path)) from error
-    except UnicodeDecodeError as error:
-        raise FileError(path, "is not UTF-8 text", "Save it as UTF-8.") from error
-    rows = csv.reader(io.StringIO(text, newline=""))
-    people: list[dict[str, Any]] = []
-    lines: dict[Key, int] = {}
-    try:
-        head = [name.strip().lower() for name in next(rows, [])]
-        for name in head:
-            if name not in COLUMNS or head.count(name) > 1:
-                twice = "is there twice" if name in COLUMNS else "is no column of a roster"
-                raise FileError(path, f"{name!r} {twice}", advice(name, COLUMNS), line=1)
-        for row in rows:
-            cells = [cell.strip() for cell in row]
-            if any(cells):
-                at = rows.line_num
-                key: Key = ("people", len(people))
-                lines[key] = at
-                people.append(_cells(path, at, head, cells))
-    except csv.Error as error:
-        raise FileError(path, f"is no table: {error}", line=rows.line_num) from error
-    return Document(path, {"people": people}, lambda: lines)
-
-
-_YES = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
-
-
-def _cells(path: Path, line: int, head: list[str], cells: list[str]) -> dict[str, Any]:
-    if len(cells) > len(head):
-        what = f"{len(cells)} cells, and {len(head)} columns"
-        raise FileError(path, what, "Quote a cell that holds a comma.", line=line)
-    found: dict[str, Any] = {}
-    for name, cell in zip(head, cells, strict=False):
-        if not cell:
-            continue
-        value: Any = cell
-        if name == "limits":
-            value = [part.strip() for part in cell.split(";") if part.strip()]
-        elif name == "number":
-            value = int(cell) if cell.isdecimal() else cell
-        elif name == "late":
-            value = _YES.get(cell.lower(), cell)
-        found[name] = value
-    return found
 
 
 def doubtful(people: Sequence[Person], language: Language) -> dict[int, str]:

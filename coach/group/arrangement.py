@@ -8,23 +8,32 @@ from coach.planning.stations import Station
 
 
 def options_of(
-    stations: tuple[Station, ...], late: tuple[int, ...]
+    stations: tuple[Station, ...],
+    late: tuple[int, ...],
+    *,
+    roll: bool = False,
+    cool_down: bool = True,
 ) -> tuple[tuple[str, Value], ...]:
-    """What a start holds beside the people: stations, and who is expected later."""
+    """What a start holds beside the people: stations, who is expected later, and what is wanted."""
     return (
         *((f"{station.kind}:{station.name}", station.places) for station in stations),
         ("late", " ".join(map(str, late))),
+        *((("roll", 1),) if roll else ()),
+        *((("no-cool-down", 1),) if not cool_down else ()),
     )
 
 
 def group_of(start: Start) -> Group:
     """The group that a start describes, before anything has happened."""
-    stations, late = [], ""
-    for name, value in start.options:
-        kind, _, title = name.partition(":")
-        if title:
-            stations.append(Station(title, kind, int(value)))
-        else:
-            late = str(value)
-    numbers = tuple(int(number) for number in late.split())
-    return new_group(start.library, start.settled, tuple(stations), numbers)
+    wanted = dict(start.options)
+    named = [(*name.partition(":")[::2], value) for name, value in start.options]
+    stations = tuple(Station(title, kind, int(value)) for kind, title, value in named if title)
+    numbers = tuple(int(number) for number in str(wanted.get("late", "")).split())
+    return new_group(
+        start.library,
+        start.settled,
+        stations,
+        numbers,
+        roll="roll" in wanted,
+        cool_down="no-cool-down" not in wanted,
+    )

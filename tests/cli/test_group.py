@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coach.errors import ExitCode
+from coach.files.paths import paths
 from coach.journal import Journal
 from tests.cli.conftest import Coach
 from tests.cli.test_start import journal_of
@@ -144,3 +145,35 @@ def test_a_port_that_is_taken_leaves_no_session_behind(
 def test_nothing_to_look_at_or_to_print_yet(coach: Coach) -> None:
     assert coach("large", "--once").code == ExitCode.JOURNAL
     assert coach("journal", "page").code == ExitCode.JOURNAL
+
+
+def test_a_group_is_kept_under_its_name_and_asked_who_is_missing(
+    coach: Coach, tmp_path: Path
+) -> None:
+    folder = paths().user_dirs[0] / "rosters"
+    folder.mkdir(parents=True)
+    (folder / "monday-youth.csv").write_text("name;age\nRuna;15\nOsk;17\n", "latin-1")
+    said = tmp_path / "said.txt"
+    said.write_text("00:06 number two\n00:12 no\n", encoding="utf-8")
+
+    ran = coach(
+        "group", "--roster", "monday-youth", "--minutes", "30", "--boards", "1", "--roll-call",
+        "--no-cool-down", "--answers", str(said),
+    )  # fmt: skip
+
+    assert ran.code == ExitCode.OK, ran.err
+    assert "Who is not here yet?" in ran.out
+    assert "Osk joins us in a while." in ran.out
+    assert "Walk about slowly" not in ran.out
+
+
+def test_the_example_runs_at_the_default_place(coach: Coach, tmp_path: Path) -> None:
+    shown = Path("docs/group.md").read_text("utf-8")
+    example = shown.partition("```toml\n")[2].partition("```")[0]
+    path = tmp_path / "tuesday.toml"
+    path.write_text(example, encoding="utf-8")
+
+    ran = coach("group", "--roster", str(path), "--minutes", "20", "--sheet")
+
+    assert ran.code == ExitCode.OK, ran.err
+    assert "Runa" in ran.out

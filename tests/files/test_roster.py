@@ -129,6 +129,7 @@ def test_what_is_wrong_with_a_roster(tmp_path: Path, text: str, line: int, words
         ("name\nRuna,adult\n", 2, "2 cells, and 1 columns"),
         ("number\nsix\n", 2, "whole number"),
         ("name,late\nRuna,perhaps\n", 2, "true or false"),
+        ("name,age\nRuna,200\n", 2, "column 2: nobody is 200 years old"),
         ("name\nRuna\nRuna\n", 3, "name of two people"),
     ],
 )
@@ -143,12 +144,28 @@ def test_what_is_wrong_with_a_table(tmp_path: Path, text: str, line: int, words:
 def test_files_that_can_not_be_read(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="can't be read"):
         load_roster(tmp_path / "none.csv", PLACE)
-    (tmp_path / "odd.csv").write_bytes(b"name\n\xff\n")
-    with pytest.raises(FileError, match="UTF-8"):
-        load_roster(tmp_path / "odd.csv", PLACE)
     nul = written(tmp_path, "name\n" + "x" * 200_000 + "\n", "long.csv")
     with pytest.raises(FileError, match="is no table"):
         load_roster(nul, PLACE)
+
+
+def test_a_table_as_a_spreadsheet_saves_it(tmp_path: Path) -> None:
+    """Semicolons, Latin-1, columns that mean nothing here, ages in years: bytes as exported."""
+    text = "Name;Alter;Telefon;Grenzen\r\nJörn;34;0123;\r\nRuna;12;;Finger sore, knees\r\n;17;;\r\n"
+    text = text.replace("Finger sore", "fingers sore")
+    path = tmp_path / "youth.csv"
+    path.write_bytes(text.encode("latin-1"))
+
+    roster = load_roster(path, PLACE)
+
+    assert roster.people == (
+        Person(1, "Jörn", AgeBand.ADULT),
+        Person(2, "Runa", AgeBand.UNDER_16),
+        Person(3, "", AgeBand.UNDER_18),
+    )
+    assert roster.hurting == ((2, Part.FINGERS, Feel.SORE), (2, Part.KNEES, Feel.HURTING))
+    path.write_bytes("name\tage\nRuna\t18\n".encode("utf-16"))
+    assert load_roster(path, PLACE).people == (Person(1, "Runa", AgeBand.ADULT),)
 
 
 def test_names_that_the_ear_could_not_know_get_their_number() -> None:
