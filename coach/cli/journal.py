@@ -13,12 +13,17 @@ from coach.cli.page import command as page_command
 from coach.cli.progress import shown
 from coach.cli.recorded import journal_option, opened, someone
 from coach.errors import CoachError, ExitCode, JournalError, UsageError
+from coach.files.movements import load_movements
+from coach.files.names import advice
 from coach.files.paths import paths
+from coach.files.places import list_places, load_place
 from coach.journal import Journal, Recorded, SessionId, rolling
 from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.transfer import Outcome
 from coach.model.aim import Aim, AimKind
+from coach.model.movement import Family
 from coach.model.start import Start
+from coach.planning.grades import GRADES, grade
 from coach.record.digest import DOSES
 from coach.record.words import count
 from coach.runtime.kinds import kind_of
@@ -291,12 +296,28 @@ def aim_command(
             aim = _numbered(all_aims(journal), drop)
             drop_aim(journal, aim.uid, datetime.now().astimezone())
         elif kind is not None:
-            add_aim(journal, _aim(AimKind(kind), what, by, minutes))
+            add_aim(journal, _aim(AimKind(kind), what, by, minutes, journal))
         aims = all_aims(journal)
     output.table(
         (str(n), aim.kind, aim.what, aim.by or (f"{aim.minutes:g} min a week" * bool(aim.minutes)))
         for n, aim in enumerate(aims, 1)
     )
+
+
+def _grade(what: str, journal: Journal) -> str:
+    """A grade, or a circuit of a place that the files or the record know; UsageError for others."""
+    places = [load_place(name, paths().user_dirs) for name in list_places(paths().user_dirs)]
+    circuits = {circuit.name for place in places for circuit in place.circuits}
+    last = journal.last_session()
+    if last is not None:
+        circuits |= {circuit.name for circuit in journal.circuits_of(last.id)}
+    if what in circuits:
+        return what
+    try:
+        return grade(what).name
+    except UsageError:
+        names = [*sorted(circuits), *GRADES]
+        raise UsageError(f"there is no circuit or grade {what!r}", advice(what, names)) from None
 
 
 def _numbered(aims: list[Aim], number: int) -> Aim:
@@ -305,9 +326,18 @@ def _numbered(aims: list[Aim], number: int) -> Aim:
     return aims[number - 1]
 
 
-def _aim(kind: AimKind, what: str | None, by: datetime | None, minutes: float | None) -> Aim:
+def _aim(
+    kind: AimKind, what: str | None, by: datetime | None, minutes: float | None, journal: Journal
+) -> Aim:
     if not what:
         raise UsageError(f"which {kind}?", f"Such as: coach journal aim {kind} NAME")
+    if kind is AimKind.GRADE:
+        what = _grade(what, journal)
+    if kind is AimKind.FOCUS:
+        known = load_movements(paths().user_dirs)
+        names = [name for name, one in known.items() if one.family is Family.FOCUS]
+        if what not in names:
+            raise UsageError(f"no focus is called {what!r}", advice(what, names))
     if kind is AimKind.DOSE and (what not in DOSES or not minutes):
         raise UsageError(
             f"a dose is one of {', '.join(DOSES)}, with --minutes",

@@ -32,6 +32,7 @@ def _copy(source: sqlite3.Connection, to: Path) -> None:
     part = to.with_name(to.name + ".part")
     part.unlink(missing_ok=True)
     try:
+        os.close(os.open(part, os.O_CREAT | os.O_RDWR, 0o600))
         target = sqlite3.connect(part)
         try:
             source.backup(target)
@@ -69,7 +70,7 @@ def restore(copy: Path, path: Path) -> None:
             "Move it away first, or add the copy to it with `coach journal merge`.",
         )
     with explained(path, "restoring"):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         lock = WriterLock(path)
         lock.take()
         try:

@@ -4,9 +4,10 @@ Owns the settings every connection has. `synchronous=FULL` under WAL means that 
 returns only when its bytes are on disk: what is announced after it can't be lost.
 """
 
+import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from coach.errors import JournalError
@@ -82,7 +83,7 @@ def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, W
 
     Raises BusyError with the pid and start of the process that writes now.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
+    private(path)
     lock = WriterLock(path)
     try:
         lock.take()
@@ -93,6 +94,9 @@ def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, W
         try:
             migrations.migrate(db)
             db.execute("INSERT OR REPLACE INTO writer VALUES (1, ?, ?)", (pid, since))
+            with suppress(OSError):  # a file system without rights, or somebody else's file
+                for file in path.parent.glob(f"{path.name}*"):
+                    file.chmod(0o600)
         except BaseException:
             db.close()
             raise
@@ -105,6 +109,17 @@ def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, W
 _AFTER_BUSY = (
     "End that session first. Reading the journal (coach history, coach trends) works meanwhile."
 )
+
+
+def private(path: Path) -> None:
+    """Make folder and file, where they are missing, for nobody's eyes but the owner's.
+
+    What stands beside the file (its log, its lock) gets the same rights.
+    """
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    for one in (path, path.with_name(path.name + "-writer")):
+        if not one.exists():
+            os.close(os.open(one, os.O_CREAT | os.O_RDWR, 0o600))
 
 
 def open_reader(path: Path) -> sqlite3.Connection:

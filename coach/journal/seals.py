@@ -106,13 +106,19 @@ def unpacked(frame: bytes) -> Sealed:
 
 def load(db: sqlite3.Connection, session: int) -> Sealed | None:
     """The seal of a session, None where it has none; JournalError where it is damaged."""
+    frame = checked(db, session)
+    return None if frame is None else unpacked(frame)
+
+
+def checked(db: sqlite3.Connection, session: int) -> bytes | None:
+    """The frame of a session, None where it has none; JournalError where its sum is not its own."""
     row = db.execute("SELECT body, sha FROM seal WHERE session = ?", (session,)).fetchone()
     if row is None:
         return None
     frame, sha = row
     if hashlib.sha256(frame).hexdigest() != sha:
         raise JournalError("its seal does not match its checksum", codec.VERIFY)
-    return unpacked(frame)
+    return bytes(frame)
 
 
 def stored(db: sqlite3.Connection, session: int, after: int = 0) -> Iterator[Stored]:

@@ -18,6 +18,7 @@ from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
+from coach.journal.clock import doubt
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
@@ -55,6 +56,7 @@ class Begun(Generic[S]):
 def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[Any]:
     """A new session, on the record from now on; what its people have to know first is told."""
     kind = KINDS[setup.kind]
+    _look_at_the_clock(journal, now, tell)
     options = _completed(journal, setup, now, tell) if kind.from_record else setup.options
     start = Start(
         routine=setup.library.routine.name,
@@ -72,6 +74,18 @@ def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[An
     return Begun(journal.begin(start), kind, start, kind.new(start), Started(0.0))
 
 
+def _look_at_the_clock(journal: Journal, now: datetime, tell: Tell) -> None:
+    """Ask about a clock that runs against the last sessions; UsageError where it is wrong."""
+    doubtful = doubt(journal, now)
+    if not doubtful:
+        return
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        tell(doubtful)
+    elif not click.confirm(f"{doubtful} Is the clock right?", default=True, err=True):
+        raise UsageError("the clock is wrong", "Set it, then begin again.")
+    tell("'coach history fix NUMBER --date' corrects a session that has the wrong day.")
+
+
 def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Options:
     """The options with what the journal knows: signs that stand, focuses, if there was a last time.
 
@@ -79,7 +93,9 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
     """
     options, notes = of_record(setup.options, journal, now.date()), paths().notes
     standing = [
-        (person.who, sign) for person in options.people for sign in journal.standing_signs(person)
+        (person.who, sign)
+        for person in options.people
+        for sign in journal.standing_signs(person, len(options.people))
     ]
     signs = tuple((who, sign.part) for who, sign in standing if sign.part is not None)
     for _, sign in standing:

@@ -13,6 +13,7 @@ from typing import Any
 from coach.errors import CoachError, ExitCode, JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
+from coach.journal.rolling import roll
 from coach.model.start import Start
 from coach.runtime import spare
 from coach.runtime.ahead import likely
@@ -82,7 +83,12 @@ def run_session(
         with awake(), opened(setup, paths, asked.wanted) as live:
             for missing in live.missing:
                 tell(f"{missing}")
-            return _run(begun, setup, live, journal, asked, paths, tell)
+            told = _run(begun, setup, live, journal, asked, paths, tell)
+        try:
+            roll(paths.journal, now.date())
+        except (JournalError, OSError) as error:
+            tell(f"No backup could be made: {error}")
+        return told
 
 
 def _log_to(path: Path) -> None:

@@ -13,6 +13,7 @@ import pytest
 from coach.cli import commands, diagnostics
 from coach.errors import ExitCode, UsageError
 from coach.journal import Journal, SessionId, lines, rolling
+from coach.journal.clock import doubt
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_person, delete_session, find
 from coach.journal.entries import entries
@@ -213,3 +214,39 @@ def test_a_rolled_backup_is_whole_and_a_deletion_renews_it() -> None:
         assert rolling.renew(journal.path, date(2026, 3, 4)) == 1
         files = journal.path.parent.rglob("*")
         assert list(find(files, gone.words)) == []
+
+
+# --- private files, clocks, aims ---------------------------------------------------------------
+
+
+def test_nobody_else_may_read_the_record(tmp_path: Path) -> None:
+    path = tmp_path / "data" / "journal.db"
+    with Journal.open(path, write=True) as journal:
+        add(journal, 0)
+        rights = {file.name: file.stat().st_mode & 0o777 for file in path.parent.iterdir()}
+        assert {right for name, right in rights.items() if name.startswith("journal")} == {0o600}
+        assert path.parent.stat().st_mode & 0o777 == 0o700
+        made = rolling.roll(path, date(2026, 3, 3))
+        assert made.stat().st_mode & 0o777 == 0o600
+        assert made.parent.stat().st_mode & 0o777 == 0o700
+
+
+def test_a_clock_that_runs_against_the_record_is_doubted() -> None:
+    with a_journal() as journal:
+        add(journal, 0)
+        assert doubt(journal, NOW) == ""
+        assert "session 1 began on 2025-01-06" in doubt(journal, NOW - timedelta(days=900))
+
+
+def test_an_aim_is_a_grade_or_circuit_that_there_is(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = str(tmp_path / "journal.db")
+
+    def typed(*line: str) -> ExitCode:
+        return diagnostics.guarded(commands, ["journal", "aim", *line, "--journal", path])
+
+    assert typed("grade", "banana") is ExitCode.USAGE
+    assert typed("focus", "banana") is ExitCode.USAGE
+    assert typed("grade", "7A") is ExitCode.OK
+    assert "7A" in capsys.readouterr().out
