@@ -25,6 +25,7 @@ from coach.model.day import Library
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options, Start
+from coach.model.tries import Boulder
 from coach.planning.stations import Station
 from coach.runtime.rehearsal import TextWorld
 from coach.runtime.runner import Runner
@@ -152,7 +153,9 @@ def day(seed: int, kind: str = "") -> Ran:
     routine = "rests" if kind.startswith("rests") else "full"
     library = _library(routine)
     minutes = chance.choice([75.0, 90.0, 105.0]) if routine == "full" else 60.0
-    options = Options(PEOPLE[:number], minutes, (), True, open_end=routine == "rests")
+    people = PEOPLE[:number]
+    named = tuple((one.who, _boulder(chance)) for one in people if chance.random() < 0.7)
+    options = Options(people, minutes, (), True, boulders=named, open_end=routine == "rests")
     reading = round(chance.gauss(48.0, 2.0), 1)
     scale = (Scripted(0.0, 1, None, f"{reading} kg", 1, reading),)
     world = Answering(_language(), scale, anytime=frozenset(ANYTIME), chance=chance)
@@ -165,6 +168,11 @@ def day(seed: int, kind: str = "") -> Ran:
     runner = Runner(begun, world, kept, world.clock.wall, seen)
     ended = runner.run(Started(0.0))
     return Ran(entry(library, options, FIRST), tuple(kept.committed), ended.how)
+
+
+def _boulder(chance: Random) -> Boulder:
+    """A boulder of the invented hall that somebody named before the session."""
+    return Boulder(f"{chance.choice(('marble', 'slate'))} {chance.randint(1, 9)}")
 
 
 def _group(chance: Random) -> Ran:
