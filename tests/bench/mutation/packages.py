@@ -22,7 +22,11 @@ class Package:
 
 
 PACKAGES = {
-    "model": Package(("tests/model", "tests/language", "tests/planning/test_rules.py"), 0.95),
+    "model": Package(
+        ("tests/model", "tests/language", "tests/planning", "tests/screen/test_keys.py"),
+        0.95,
+        without=("test_simulated.py", "test_budget.py", "test_published.py"),
+    ),
     "planning": Package(
         ("tests/planning",),
         0.95,
