@@ -15,9 +15,39 @@ _ALWAYS = ("SIGINT", "SIGTERM")
 _UNLESS_IGNORED = ("SIGHUP",)
 
 
+class Leave:
+    """What a signal asks for: handed on once there is somebody to take it.
+
+    Until then the first one is remembered, and a second one interrupts what hangs; afterwards any
+    number of them is one.
+    """
+
+    def __init__(self) -> None:
+        self._to: Callable[[], None] | None = None
+        self.asked = 0
+        """How often it was asked for."""
+
+    def to(self, leave: Callable[[], None]) -> None:
+        """Hand on from now on, and at once what was asked for before."""
+        self._to = leave
+        if self.asked:
+            leave()
+
+    def __call__(self) -> None:
+        """It is asked for: from a signal's handler."""
+        self.asked += 1
+        if self._to is not None:
+            self._to()
+        elif self.asked > 1:
+            raise KeyboardInterrupt
+
+
 @contextmanager
-def leaving(leave: Callable[[], None]) -> Iterator[None]:
-    """Call `leave` for each of the signals while entered; does nothing outside the main thread."""
+def leaving(leave: Leave) -> Iterator[None]:
+    """Call `leave` for each of the signals while entered; does nothing outside the main thread.
+
+    Once it was asked for the process is on its way out, and nothing interrupts its last words.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -37,4 +67,4 @@ def leaving(leave: Callable[[], None]) -> Iterator[None]:
         yield
     finally:
         for number, handler in before.items():
-            signal.signal(number, handler)
+            signal.signal(number, handler if not leave.asked else signal.SIG_IGN)

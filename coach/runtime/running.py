@@ -22,7 +22,7 @@ from coach.runtime.beginning import Begun, Tell, begin, take_up
 from coach.runtime.faces import in_lines, loaded_for_good, on_screen
 from coach.runtime.keeper import JournalKeeper
 from coach.runtime.kinds import KINDS
-from coach.runtime.leaving import leaving
+from coach.runtime.leaving import Leave, leaving
 from coach.runtime.live_stage import Left
 from coach.runtime.live_world import LiveWorld
 from coach.runtime.runner import Runner
@@ -80,7 +80,9 @@ def run_session(
         if begun is None:
             begun = _anew(journal, setup, paths, now, tell)
         _log_to(paths.log)
-        with awake(), opened(setup, paths, asked.wanted) as live:
+        leave = Leave()
+        with leaving(leave), awake(), opened(setup, paths, asked.wanted) as live:
+            leave.to(live.stage.leave)
             for missing in live.missing:
                 tell(f"{missing}")
             told = _run(begun, setup, live, journal, asked, paths, tell)
@@ -131,12 +133,7 @@ def _run(
     )
     sharing = shared(asked.wanted, there, tell)
     try:
-        with (
-            leaving(world.leave),
-            loaded_for_good(),
-            sharing,
-            _warming(begun, setup, live),
-        ):
+        with loaded_for_good(), sharing, _warming(begun, setup, live):
             if asked.full:
                 ended = on_screen(begun, runner, world, setup.language, paths)
             else:

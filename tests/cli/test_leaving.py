@@ -14,7 +14,7 @@ import pytest
 from coach.errors import ExitCode
 from coach.journal import Journal
 from coach.runtime import spare
-from coach.runtime.leaving import leaving
+from coach.runtime.leaving import Leave, leaving
 from tests.cli.test_start import COACH, PLAIN, SETTLED, Session, journal_of, start
 
 #: After so many events the disk takes no more.
@@ -109,10 +109,32 @@ def test_ctrl_c_works_where_the_parent_ignores_it(home: Path) -> None:
     assert session.returncode == ExitCode.INTERRUPTED
 
 
+def test_who_is_impatient_is_told_how_to_go_on_all_the_same(started: list[Session]) -> None:
+    session = start(started, *PLAIN, *SETTLED)
+    session.wait_for(r"\bready ·")
+    for _ in range(5):
+        session.process.send_signal(signal.SIGINT)
+        time.sleep(0.02)
+    assert "'coach start --resume' goes on with it" in session.rest()
+    assert session.process.returncode == ExitCode.INTERRUPTED
+
+
+def test_what_is_asked_for_before_somebody_can_take_it_is_handed_on() -> None:
+    taken: list[int] = []
+    early, hanging = Leave(), Leave()
+    early()
+    early.to(lambda: taken.append(1))
+    early()
+    assert taken == [1, 1]
+    hanging()
+    with pytest.raises(KeyboardInterrupt):
+        hanging()
+
+
 def test_who_asked_that_a_hang_up_be_ignored_is_believed() -> None:
     before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
-        with leaving(lambda: None):
+        with leaving(Leave()):
             assert signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
             assert signal.getsignal(signal.SIGTERM) is not signal.SIG_DFL
         assert signal.getsignal(signal.SIGTERM) is signal.SIG_DFL
