@@ -1,5 +1,6 @@
 """`coach suggest`: what the next session could be, and why."""
 
+from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
@@ -11,8 +12,9 @@ from coach.files.movements import load_movements
 from coach.files.paths import paths
 from coach.journal import SessionId
 from coach.journal.aims import all_aims
-from coach.journal.told import signs_of
-from coach.model.facts import Filmed
+from coach.journal.told import signs_of, stands_for
+from coach.model.body import Feel
+from coach.model.facts import Filmed, SignTold
 from coach.model.movement import Family
 from coach.record.aims import aim_lines
 from coach.record.suggest import Known, Suggestion, suggest
@@ -32,7 +34,7 @@ def command(as_json: bool, **asked: Any) -> None:
         known = Known(
             read.asked,
             asked["until"].date() if asked["until"] else today,
-            signs_of(read.journal, read.person),
+            (*signs_of(read.journal, read.person), *_hurts(read)),
             all_aims(read.journal),
             tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
             _films(read),
@@ -43,6 +45,13 @@ def command(as_json: bool, **asked: Any) -> None:
         output.document({"suggestion": made, "aims": aims})
     else:
         _show(made, aims)
+
+
+def _hurts(read: Read) -> Iterator[SignTold]:
+    """What was told to hurt and stands: until it is well again it counts as a sign does."""
+    for one in stands_for(read.journal, read.person):
+        if one.feel is Feel.HURTING:
+            yield SignTold(0.0, 1, "hurt", one.part)
 
 
 def _films(read: Read) -> tuple[Filmed, ...]:

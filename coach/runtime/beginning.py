@@ -5,7 +5,7 @@ says which that is, and leaves the session as it was.
 """
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Generic
@@ -20,9 +20,12 @@ from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.clock import doubt
 from coach.journal.entries import entries
+from coach.journal.people import person_of
 from coach.journal.store import Unfinished
+from coach.journal.told import stands_for
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.model.aim import AimKind
+from coach.model.body import Feel
 from coach.model.start import Options, Start
 from coach.record.doses import practised
 from coach.runtime.kinds import KINDS, kind_of
@@ -112,6 +115,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
     return replace(
         options,
         signs=signs,
+        complaints=(*options.complaints, *_hurts(journal, options)),
         same_place=same,
         practised=tuple(
             (person.who, focus)
@@ -125,6 +129,14 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
         films=films_of(journal, people, place),
         wall=f"{now:%Y-%m-%d %H:%M:%S}",
     )
+
+
+def _hurts(journal: Journal, options: Options) -> Iterator[tuple[int, str]]:
+    """What was told to hurt on an earlier day and stands: who, answer key."""
+    for person in options.people:
+        for one in stands_for(journal, person_of(journal, person)):
+            if one.feel is Feel.HURTING and one.part is not None:
+                yield person.who, f"hurt:{one.part}"
 
 
 def take_up(

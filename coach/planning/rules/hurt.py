@@ -1,7 +1,7 @@
 """Somebody says they are hurt: nothing loads them any more today."""
 
 from coach.model.answers import Meaning
-from coach.model.body import CapReason, Part
+from coach.model.body import CapReason, Feel, Part
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
@@ -13,6 +13,9 @@ def _hurt(s: Situation) -> bool:
 def _no_load(s: Situation, draft: Draft) -> None:
     draft.part = s.answer.part
     parts = (s.answer.part,) if s.answer.part is not None else tuple(Part)
+    if s.answer.part is not None:
+        # on the record, where it stands for the person until it is well again
+        draft.report(s.answer.part, Feel.HURTING)
     for part in parts:
         draft.cap(part, 0, CapReason.SIGN, "hurt")
     draft.no_tries()
