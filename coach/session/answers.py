@@ -245,7 +245,9 @@ def unanswered(draft: Draft) -> None:
     if asking.question == "go-ahead" and draft.s.library.routine.only_tries:
         answer = Answer(Meaning.SILENCE)
     day, steps = draft.s.day, draft.course.steps
+    draft.silent = True
     _resolve(draft, asking, answer)
+    draft.silent = False
     if QUESTIONS[asking.question].late and day is not None and draft.course.planned:
         missed = Missed(asking, draft.now, day, steps, draft.day)
         draft.questions = replace(draft.questions, missed=missed)

@@ -7,6 +7,7 @@ from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.facts import SignTold
 from coach.model.messages import message
+from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known
 from coach.session import endings, questions, tries
 from coach.session.draft import Draft
@@ -33,7 +34,7 @@ def ask_next(draft: Draft) -> None:
         draft.go_on = True
         return
     if options.minutes is None:
-        questions.begin(draft, Asking("minutes", first))
+        questions.begin(draft, _minutes(draft))
         return
     if draft.s.day is None and not _open_day(draft, options.minutes):
         return
@@ -157,6 +158,14 @@ def _make_plan(draft: Draft) -> None:
     draft.go_on = True
 
 
+def _minutes(draft: Draft) -> Asking:
+    """The question of the minutes: what is offered is enough to warm up in."""
+    least = draft.s.library.routine.least_minutes
+    keys = QUESTIONS["minutes"].answers
+    enough = tuple(key for key in keys if (parse(key).number or 0) >= least)
+    return Asking("minutes", draft.s.people[0], offered=enough if len(enough) > 1 else ())
+
+
 def minutes(draft: Draft, number: int | None) -> None:
     """Take the minutes, untold the usual ones; too few are told and asked once more."""
     routine = draft.s.library.routine
@@ -167,7 +176,7 @@ def minutes(draft: Draft, number: int | None) -> None:
     elif number < least:
         draft.questions = replace(draft.questions, asked=draft.questions.asked | {"too-short"})
         draft.say(message("too-short", least=least))
-        questions.begin(draft, Asking("minutes", draft.s.people[0], times=questions.TIMES - 1))
+        questions.begin(draft, replace(_minutes(draft), times=questions.TIMES - 1))
     else:
         draft.options = replace(draft.s.options, minutes=float(number))
         ask_next(draft)

@@ -11,8 +11,10 @@ from coach.model.answers import SHOWN, Answer, Meaning, parse
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
+from coach.model.plan import Step
 from coach.model.questions import MOST, QUESTIONS
 from coach.model.start import Options
+from coach.planning import fit
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -50,6 +52,8 @@ from coach.session.state import (
 LONGEST_CUE = 20.0
 #: A note whose end nobody reports counts as played after this long.
 LONGEST_NOTE = 25.0
+#: Seconds by which a plan must change for what is left of it to be told.
+TOLD = 120.0
 #: Seconds for which a late answer counts.
 LATE = 120.0
 #: Windows that are kept so that a late answer still finds its own.
@@ -88,6 +92,8 @@ class Draft:
 
     go_on = False
     """Ask for `course.go_on` once the handler is done: questions, then steps."""
+    silent = False
+    """Whether silence is taken for the answer that is resolved."""
     refused = False
     """Whether the answer that was heard is not taken now."""
 
@@ -283,8 +289,21 @@ class Draft:
         """Put a change of plan into force, on the record and, unless quiet, in words."""
         for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):
             self.record(fact)
+        before = self.course.steps
         self.day = change.day
         fired = (*self.course.fired, *change.fired)
         self.course = replace(self.course, steps=change.steps, fired=fired)
-        if change.say is not None and not quiet:
+        if quiet or not self.course.planned:
+            return
+        told = dict(change.say.values) if change.say is not None else {}
+        if change.say is not None:
             self.tell(change.say)
+        if "minutes" not in told and "tries" not in told:
+            self._tell_what_is_left(before)
+
+    def _tell_what_is_left(self, before: tuple[Step, ...]) -> None:
+        """Where a change took or gave minutes or a try: what there is now, in the same breath."""
+        now = self.course.steps
+        seconds, tries = fit.seconds_of(now), fit.tries(now)
+        if abs(seconds - fit.seconds_of(before)) > TOLD or tries != fit.tries(before):
+            self.say(message("left", minutes=max(round(seconds / 60.0), 1), tries=tries))

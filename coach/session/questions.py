@@ -95,7 +95,7 @@ def words(s: Session, asking: Asking) -> Message:
         return hurt
     if asking.question == "hurting" and not asking.who:
         return message(f"{words_key}-{asking.step}")
-    if asking.offered:
+    if asking.question == "focus":
         key = words_key + ("-of-two" if len(asking.offered) == 2 else "")
         names = (parse(offered).focus or "" for offered in asking.offered)
         return message(key, who=who, **dict(zip(_PLACES, names, strict=False)))

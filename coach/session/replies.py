@@ -62,6 +62,11 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         plan(draft, asking.who, Answer(Meaning.GO), "go-ahead", quiet=True)
         draft.go_on = True
         return
+    if draft.silent:
+        plan(draft, asking.who, answer, "go-ahead", quiet=True)
+        draft.tell(message("go-silent"))
+        draft.go_on = True
+        return
     if answer.meaning is not Meaning.MORE_TIME:
         draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
     counted = answer.meaning is Meaning.GO and draft.s.library.routine.only_tries

@@ -207,3 +207,22 @@ def test_nothing_is_done_in_a_lead_in_that_has_not_begun() -> None:
     assert "done" not in shown(play)
     play.until(Phase.WORK)
     assert play.session.window.answers[0] == "done"
+
+
+def test_silence_at_the_go_ahead_is_told_as_silence() -> None:
+    play = silent_at("go-ahead")
+    assert "Fair. No hard tries today." not in play.said
+    assert "No answer, no hard tries. For two minutes, let's try still counts." in play.said
+
+
+def test_what_a_change_leaves_is_told_in_the_same_breath() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    said, before = len(play.said), hard(play)
+    play.say("sign:numb", source=Source.KEY)
+    play.say("feel:shoulders:hurting", source=Source.KEY)
+    play.run(30.0)
+    after = hard(play)
+    left = [text for text in play.said[said:] if "minute" in text]
+    assert before > after
+    assert left, play.said[said:]

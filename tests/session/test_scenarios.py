@@ -61,15 +61,33 @@ def test_the_check_in_asks_what_was_not_settled_and_says_the_plan() -> None:
     assert any(text.startswith("86 minutes") or "minutes: warm up" in text for text in play.said)
 
 
-def test_too_few_minutes_are_told_and_asked_again() -> None:
+def test_only_minutes_that_are_enough_to_warm_up_in_are_offered() -> None:
     play = Play(minutes=None)
     routine = replace(LIBRARY.routine, least_minutes=45)
     play.session = replace(play.session, library=replace(LIBRARY, routine=routine))
     play.until(Phase.CHECK_IN, question="minutes")
-    play.say("minutes:30")
-    play.run(12.0)
+    least = play.session.library.routine.least_minutes
+    offered = [parse(key).number or 0 for key in play.session.window.answers]
+    assert 30 < least <= min(offered)
+
+
+def test_too_few_minutes_are_told_asked_once_more_and_then_it_ends() -> None:
+    play = Play(minutes=None)
+    routine = replace(play.session.library.routine, least_minutes=110)
+    play.session = replace(play.session, library=replace(play.session.library, routine=routine))
+    play.run(20.0)
+    play.session = replace(
+        play.session,
+        questions=replace(play.session.questions, asking=Asking("minutes", 1, closes=play.now + 9)),
+    )
+    play.say("minutes:30", source=Source.KEY)
+    play.run(4.0)
     assert any("too short" in text for text in play.said)
     assert play.session.options.minutes is None
+    play.run(8.0)
+    asking = play.session.questions.asking
+    assert asking is not None
+    assert asking.times == 2
 
 
 def test_silence_about_minutes_takes_the_usual_length() -> None:
