@@ -180,7 +180,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
     asking = draft.questions.asking
     if asking is not None and answer.key in questions.answers_of(asking):
         draft.close_window()
-        draft.questions = replace(draft.questions, asking=None)
+        untold = draft.questions.untold - {(asking.question, asking.who)}
+        draft.questions = replace(draft.questions, asking=None, untold=untold)
         _resolve(draft, asking, answer)
         return
     if asking is not None and answer.meaning in (Meaning.YES, Meaning.NO):

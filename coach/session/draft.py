@@ -28,6 +28,7 @@ from coach.session.effects import (
     Tone,
 )
 from coach.session.facts import of_change
+from coach.session.memory import Notes, Tries
 from coach.session.state import (
     After,
     Asking,
@@ -35,7 +36,6 @@ from coach.session.state import (
     Devices,
     Listening,
     Missed,
-    Notes,
     Phase,
     Questions,
     Queued,
@@ -44,7 +44,6 @@ from coach.session.state import (
     Session,
     Speech,
     Standing,
-    Tries,
     Window,
 )
 

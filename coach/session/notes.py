@@ -13,7 +13,8 @@ from coach.session import tries
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, EndNote, KeepNote, Tone
 from coach.session.events import NoteKept
-from coach.session.state import Phase, Recording
+from coach.session.memory import Recording
+from coach.session.state import Phase
 
 #: The longest note, in seconds.
 MOST = 20.0

@@ -27,6 +27,8 @@ TIMES = 2
 #: The names of what is offered in the words of its question.
 _PLACES = ("first", "second", "third")
 _OF = {2: "-of-two", 3: "-of-three"}
+#: Questions that follow what somebody told: not answered once, they are not asked again.
+STAGED = frozenset({"which-part", "how-is-it"})
 #: Questions that wait for ever: nothing may be concluded from silence.
 WAITS = frozenset({"carry-on", "after-hurt"})
 #: Seconds of patience for somebody who is hurt, each time the question is asked; from the fourth on
@@ -61,7 +63,8 @@ def begin(draft: Draft, asking: Asking) -> None:
     draft.questions = replace(
         draft.questions, asking=replace(asking, times=asking.times + 1, closes=None)
     )
-    if draft.questions.quiet and not QUESTIONS[asking.question].safety:
+    unheard = (asking.question, asking.who) in draft.questions.untold
+    if unheard or (draft.questions.quiet and not QUESTIONS[asking.question].safety):
         unasked = replace(asking, times=TIMES, closes=draft.now)
         draft.questions = replace(draft.questions, asking=unasked)
         return
@@ -77,7 +80,7 @@ def put_off(draft: Draft, *, first: bool = False) -> None:
     """What is asked waits for the next boundary; standing still asks its own question again."""
     asking, pending = draft.questions.asking, draft.questions.pending
     if asking is not None and asking.question not in WAITS:
-        again = replace(asking, times=0, closes=None)
+        again = replace(asking, times=min(asking.times, TIMES - 1), closes=None)
         pending = (again, *pending) if first else (*pending, again)
     draft.questions = replace(draft.questions, asking=None, pending=pending)
 
@@ -154,7 +157,10 @@ def unanswered(draft: Draft) -> Asking | None:
         draft.questions = replace(draft.questions, asking=replace(asking, closes=None))
         return None
     draft.close_window()
-    draft.questions = replace(draft.questions, asking=None)
+    untold = draft.questions.untold
+    if asking.question in STAGED:
+        untold |= {(asking.question, asking.who)}
+    draft.questions = replace(draft.questions, asking=None, untold=untold)
     return asking
 
 

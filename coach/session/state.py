@@ -1,6 +1,6 @@
 """The state of a session: one frozen value that holds all that can differ in time."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from coach.model.answers import Answer
@@ -9,7 +9,7 @@ from coach.model.day import Day, Library
 from coach.model.messages import Message
 from coach.model.plan import Fired, Step
 from coach.model.start import Options
-from coach.model.tries import Boulder, Went
+from coach.session.memory import Notes, Tries
 
 
 class Phase(StrEnum):
@@ -172,17 +172,6 @@ class Resting:
 
 
 @dataclass(frozen=True, slots=True)
-class Recording:
-    """A note that is being kept."""
-
-    name: str
-    who: int
-    boulder: str
-    overdue: float
-    """When it counts as lost even if nothing reports its end."""
-
-
-@dataclass(frozen=True, slots=True)
 class Weighing:
     """An edge check beside which a scale's reading may be told."""
 
@@ -268,6 +257,8 @@ class Questions:
     """Questions whose words were said today."""
     quiet: bool = False
     """Whether nothing more is asked but what keeps somebody safe."""
+    untold: frozenset[tuple[str, int]] = frozenset()
+    """Where and how it is, asked and not answered: question, who. It is not asked again."""
     missed: Missed | None = None
     """The last question that may still be answered late."""
 
@@ -297,41 +288,6 @@ class Rests:
     """Suggested and taken seconds of each rest between hard tries."""
     sooner: float = 0.0
     """Seconds by which the climber's own yes makes those rests shorter."""
-
-
-@dataclass(frozen=True, slots=True)
-class Tries:
-    """The hard tries of today, and what is known of the boulders."""
-
-    counts: tuple[tuple[int, int], ...] = ()
-    """How many tries each person had: who, tries."""
-    last: int = 0
-    """Who had the last try."""
-    on: tuple[tuple[int, Boulder], ...] = ()
-    """The boulder that each person is on, where one was named or changed: who, boulder."""
-    known: tuple[Boulder, ...] = ()
-    """Style and moves of boulders with a name, as last told by anybody."""
-    went: tuple[Went, ...] = ()
-    """How tries went, today's last."""
-    untold: tuple[tuple[int, str, float, int], ...] = ()
-    """Tries whose result was not told: who, boulder, seconds, number of the try."""
-    tops: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Notes:
-    """Spoken notes and filmed tries."""
-
-    recording: Recording | None = None
-    """The note that is being kept: the only time that sound is."""
-    waiting: tuple[tuple[int, str, str], ...] = ()
-    """Notes to be played before the next try on their boulder: who, boulder, name."""
-    begun: int = 0
-    """How many notes were begun today."""
-    filmed: tuple[tuple[int, str, int, str], ...] = ()
-    """Tries that were filmed: who, boulder, number, clock time."""
-    films: tuple[tuple[int, str], ...] = ()
-    """Films of the last time that are still to be asked about: who, boulder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,8 +331,8 @@ class Session:
     questions: Questions = Questions()
     standing: Standing = Standing()
     rests: Rests = Rests()
-    tries: Tries = Tries()
-    notes: Notes = Notes()
+    tries: Tries = field(default_factory=Tries)
+    notes: Notes = field(default_factory=Notes)
     devices: Devices = Devices()
 
     @property

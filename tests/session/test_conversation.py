@@ -226,3 +226,13 @@ def test_what_a_change_leaves_is_told_in_the_same_breath() -> None:
     left = [text for text in play.said[said:] if "minute" in text]
     assert before > after
     assert left, play.said[said:]
+
+
+@pytest.mark.parametrize("key", ["feel:stiff", "feel:sore"])
+def test_where_it_is_is_asked_twice_however_often_it_is_told(key: str) -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.STAY)
+    for _ in range(12):
+        play.say(key, source=Source.KEY)
+        play.run(25.0)
+    assert play.said.count("Where?") == 2
