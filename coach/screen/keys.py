@@ -129,6 +129,12 @@ def letter_of(answer: str) -> str:
     )
 
 
+def press_of(answer: str, view: View) -> str:
+    """What is pressed for an answer that a view shows: its letter, or its figure."""
+    figures = (str(figure) for figure, key in numbered(view.answers).items() if key == answer)
+    return letter_of(answer) or next(figures, "")
+
+
 def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
     """What a lone press means: the answer key and whether it asks first; or why it is none."""
     if name.isdigit():

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from coach.model.answers import ANYTIME
 from coach.screen.face import Face, left_label
-from coach.screen.keys import KEYS, Hint, expected, letter_of, numbered
+from coach.screen.keys import KEYS, Hint, expected, letter_of, numbered, press_of
 from coach.screen.rows import (
     EMPTY,
     Look,
@@ -83,7 +83,7 @@ def _heard(view: View, columns: int, face: Face, hint: Hint | None) -> tuple[Row
     """What was heard and what it did; a key's own remark takes its place while it stays."""
     if hint is not None:
         values = (
-            {"answer": face.answer(hint.about), "press": letter_of(hint.about)}
+            {"answer": face.answer(hint.about), "press": press_of(hint.about, view)}
             if hint.about
             else {"typed": hint.typed}
         )

@@ -18,6 +18,7 @@ from coach.screen.keys import (
     expected,
     letter_of,
     numbered,
+    press_of,
 )
 from coach.session.events import Answered, KeyClaimed, Source
 from coach.session.view import View, Word
@@ -132,6 +133,7 @@ def test_what_raises_without_being_asked_for_takes_its_figure_twice(answer: str)
     view = view_with(STAY, answers=("done", answer))
     assert names(after(view, (0.0, "2"))) == ["key-ask"]
     assert names(after(view, (0.0, "2"), (1.0, "2"))) == ["key-ask", answer]
+    assert press_of(answer, view) == "2"
 
 
 def test_finishing_needs_one_press_where_it_is_asked_and_going_back_always_two() -> None:
