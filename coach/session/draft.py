@@ -14,7 +14,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step
 from coach.model.questions import MOST, QUESTIONS
 from coach.model.start import Options
-from coach.planning import fit
+from coach.planning import fit, timeline
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -303,6 +303,8 @@ class Draft:
     def _tell_what_is_left(self, before: tuple[Step, ...]) -> None:
         """Where a change took or gave minutes or a try: what there is now, in the same breath."""
         now = self.course.steps
-        seconds, tries = fit.seconds_of(now), fit.tries(now)
-        if abs(seconds - fit.seconds_of(before)) > TOLD or tries != fit.tries(before):
+        rested, tries = timeline.of_day(self.day), fit.tries(now)
+        seconds = timeline.seconds_of(now, self.now, rested)
+        changed = abs(seconds - timeline.seconds_of(before, self.now, rested))
+        if changed > TOLD or tries != fit.tries(before):
             self.say(message("left", minutes=max(round(seconds / 60.0), 1), tries=tries))

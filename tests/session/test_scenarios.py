@@ -40,7 +40,7 @@ from coach.session.events import (
 )
 from coach.session.looking import look
 from coach.session.state import Asking, Phase
-from coach.session.step import RefusedError, new_session
+from coach.session.step import RefusedError, new_session, step
 from coach.session.view import Ear, Word
 from tests.session.stage import LANGUAGE, LIBRARY, Play, library_of
 
@@ -62,13 +62,10 @@ def test_the_check_in_asks_what_was_not_settled_and_says_the_plan() -> None:
 
 
 def test_only_minutes_that_are_enough_to_warm_up_in_are_offered() -> None:
-    play = Play(minutes=None)
-    routine = replace(LIBRARY.routine, least_minutes=45)
-    play.session = replace(play.session, library=replace(LIBRARY, routine=routine))
-    play.until(Phase.CHECK_IN, question="minutes")
-    least = play.session.library.routine.least_minutes
-    offered = [parse(key).number or 0 for key in play.session.window.answers]
-    assert 30 < least <= min(offered)
+    long = replace(LIBRARY, routine=replace(LIBRARY.routine, least_minutes=45))
+    begun, _ = step(new_session(long, replace(Play().session.options, minutes=None)), Started(0.0))
+    assert begun.questions.asking is not None
+    assert begun.questions.asking.offered == ("minutes:60", "minutes:90", "minutes:120")
 
 
 def test_too_few_minutes_are_told_asked_once_more_and_then_it_ends() -> None:
