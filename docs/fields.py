@@ -117,6 +117,7 @@ MEANINGS = {
     "HangTable.feet": "Whether the feet carry part of the weight.",
     "KeyMovesTable.moves": "The key moves, each under its name.",
     "KeyMovesTable.variations": "What can be changed after a fall, each under its name.",
+    "KeyMovesTable.styles": "Style -> the key moves that are offered as answers for it.",
     "KeyMoveTable.title": "Language -> what the boulder is said to be about.",
     "VariationTable.fits": "Why a try ended: the causes that it answers.",
     "VariationTable.does": "What it does besides being said before the try.",

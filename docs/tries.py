@@ -1,21 +1,53 @@
 """The tables of docs/tries.md, from the program itself."""
 
+from dataclasses import dataclass
+from pathlib import Path
+
+from coach.files.answers import read_answers
+from coach.files.key_moves import load_key_moves
+from coach.files.library import load_library
 from coach.files.movements import load_movements
 from coach.files.words import load_language
-from coach.model.messages import message
-from coach.model.tries import CAUSES
+from coach.model.key_moves import CAUSES
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options
 from coach.planning import recovery
-from docs.generate import table
+from coach.runtime.rehearsal import Rehearsed, clock_time, rehearse
+from coach.session.state import Session
+from coach.session.step import new_session
+from coach.setup.boulders import boulders_of
+from docs.generate import table as table_of
 
 
 def causes() -> str:
-    """Each cause with its phrase and its offers in their own words."""
-    language = load_language("en", load_movements())
+    """Each cause with its phrase, and what it offers where nobody told the key move."""
+    movements = load_movements()
+    language, table = load_language("en", movements), load_key_moves(movements)
     rows = []
-    for cause, offers in CAUSES.items():
-        words = " then ".join(f'"{language.text(message(f"offer-{one}"))}"' for one in offers)
+    for cause in CAUSES:
+        words = ", ".join(language.word(name) for name in table.causes[cause])
         rows.append((f'"{language.phrase(f"cause:{cause}")}"', words))
-    return table(("told as", "offered"), rows)
+    return table_of(("told as", "offered, the first two that fit"), rows)
+
+
+def key_moves() -> str:
+    """Each key move with its drills from the gentlest, its focus, preparation and changes."""
+    movements = load_movements()
+    language, table = load_language("en", movements), load_key_moves(movements)
+    rows = []
+    for move in table.moves.values():
+        drills = dict.fromkeys(name for tier in move.drills.values() for name in tier)
+        rows.append(
+            (
+                language.word(move.name),
+                ", ".join(map(language.title, drills)),
+                ", ".join(map(language.title, move.focus)),
+                move.prepare["en"],
+                ", ".join(map(language.word, move.variations)),
+            )
+        )
+    heads = ("about", "drills", "focus", "said before the first try", "changes after a fall")
+    return table_of(heads, rows)
 
 
 def rests() -> str:
@@ -25,4 +57,92 @@ def rests() -> str:
         least, most = recovery.suggested(effort)
         (low, _), (_, high) = recovery.band(least), recovery.band(most)
         rows.append((effort, f"{least:g} to {most:g} s", f"{low:.0f} to {high:.0f} %"))
-    return table(("effort", "suggested rest", "back by the series"), rows)
+    return table_of(("effort", "suggested rest", "back by the series"), rows)
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One transcript: a script of docs/heard, and on which boulders."""
+
+    name: str
+    title: str
+    boulders: tuple[str, ...]
+    people: tuple[str, ...] = ("",)
+
+
+SCRIPTS = Path(__file__).parent / "heard"
+HEARD = (
+    Heard(
+        "leap", "A leap, missed twice for timing", ("flint 4, overhang, 9 moves, leap at 5, left",)
+    ),
+    Heard("slab", "A slab, and fear", ("slate 2, slab, balance",)),
+    Heard("edges", "Tired fingers on small edges", ("chalk 6, wall, small edges",)),
+    Heard("top", "A top on the second go", ("basalt 3, overhang, hooks",)),
+    Heard("pair", "A pair on two boulders", ("flint 4, leap", "slate 2, balance"), ("Ada", "Mira")),
+    Heard("five", "Five falls, and no cause told", ("gneiss 5, 9 moves",)),
+)
+MINUTES = 60.0
+
+
+def rehearsed(heard: Heard) -> Rehearsed[Session]:
+    """The session of a transcript, run by the core on the clock of a rehearsal."""
+    library = load_library("rests")
+    people = tuple(
+        Person(who, name, age=AgeBand.ADULT) for who, name in enumerate(heard.people, start=1)
+    )
+    language = load_language("en", library.movements).naming(people)
+    options = Options(
+        people, MINUTES, (), same_place=True, boulders=boulders_of(heard.boulders, people)
+    )
+    script = read_answers(SCRIPTS / f"{heard.name}.txt", language.find)
+    return rehearse(new_session(library, options), language, script)
+
+
+def transcript(heard: Heard) -> str:
+    """What is said and heard of it, a line each."""
+    lines = [
+        f"{clock_time(entry.at)}  {'>' if entry.kind == 'heard' else ' '} {entry.text}"
+        for entry in rehearsed(heard).transcript.entries
+        if entry.kind in ("said", "heard")
+    ]
+    return "\n".join(["```text", *lines, "```"])
+
+
+def transcripts() -> str:
+    """All of them, each with its boulder."""
+    parts = []
+    for heard in HEARD:
+        on = " and ".join(f"`{text}`" for text in heard.boulders)
+        parts.append(f"### {heard.title}\n\n{on}\n\n{transcript(heard)}")
+    return "\n\n".join(parts)
+
+
+#: Questions about a try.
+ABOUT_TRIES = (
+    "ask-try-result",
+    "ask-try-cause",
+    "ask-what-ended-it",
+    "ask-try-effort",
+    "ask-went-for-it",
+    "ask-after-top",
+)
+
+
+def counted(made: Rehearsed[Session]) -> tuple[int, int]:
+    """Tries, and how often a question about one was said, a second time included."""
+    words = {made.transcript.language.says[key] for key in ABOUT_TRIES}
+    said = [entry.text for entry in made.transcript.entries if entry.question]
+    asked = sum(any(text.endswith(one) for one in words) for text in said)
+    return sum(count for _, count in made.session.tries.counts), asked
+
+
+def costs() -> str:
+    """What each of them costs: tries, questions after a try, and the part of the time spoken."""
+    rows = []
+    for heard in HEARD:
+        made = rehearsed(heard)
+        tries, asked = counted(made)
+        totals = made.transcript.totals()
+        share = 100.0 * totals.speech_seconds / (60.0 * totals.minutes)
+        rows.append((heard.title, str(tries), str(asked), f"{share:.0f} %"))
+    return table_of(("transcript", "tries", "questions after tries", "speech"), rows)

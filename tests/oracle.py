@@ -46,6 +46,9 @@ ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
     Meaning.REWARM: (frozenset({"dose"}), ""),
     Meaning.READY: (frozenset({"rest"}), ""),
     Meaning.SHORTER: (frozenset({"rest"}), "shorter-rests"),
+    # what it is about brings its drill; a rest of one's own may be shorter than the planned one
+    Meaning.KEY_MOVE: (frozenset({"dose", "peak"}), ""),
+    Meaning.OWN_REST: (frozenset({"rest"}), ""),
     Meaning.ANOTHER: (frozenset({"dose"}), ""),
     Meaning.BACK: (frozenset({"peak", "dose"}), ""),
 }

@@ -120,6 +120,16 @@ _DAY = (
         "them, its key move and the hand: 'flint 4, overhang, 9 moves, leap at 5, left hand'; once "
         "for each person, or one for all.",
     ),
+    click.option(
+        "--rest",
+        metavar="M:SS",
+        help="Your rest between hard tries, 2:00 to 6:00; else what you chose or took before.",
+    ),
+    click.option(
+        "--ask",
+        type=click.Choice(["results", "nothing"]),
+        help="What is asked after a hard try: how it went, or nothing; told, it counts anyway.",
+    ),
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
         "--age",

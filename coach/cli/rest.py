@@ -20,7 +20,17 @@ LONG = 120
 
 
 @few_day_options(
-    "minutes", "until", "hurting", "companions", "called", "boulder", "age", "voice", "call"
+    "minutes",
+    "until",
+    "hurting",
+    "companions",
+    "called",
+    "boulder",
+    "rest",
+    "ask",
+    "age",
+    "voice",
+    "call",
 )
 @click.command("rest")
 @run_options

@@ -18,6 +18,7 @@ from coach.model.body import Part
 from coach.model.key_moves import (
     CAUSES,
     KEY_MOVES,
+    STYLES,
     TIERS,
     UNTOLD,
     Does,
@@ -59,6 +60,9 @@ class KeyMovesTable(Table):
     moves: dict[Name, KeyMoveTable] = Field(default_factory=dict)
     variations: dict[Name, VariationTable] = Field(default_factory=dict)
     causes: dict[Name, _Names] = Field(default_factory=dict)
+    styles: dict[Name, Annotated[list[Name], Field(min_length=1, max_length=7)]] = Field(
+        default_factory=dict
+    )
 
 
 def load_key_moves(movements: Collection[str] | None, user_dirs: Sequence[Path] = ()) -> KeyMoves:
@@ -80,6 +84,7 @@ def key_moves_of(paths: Sequence[Path], movements: Collection[str] | None) -> Ke
     moves: dict[str, KeyMove] = {}
     variations: dict[str, Variation] = {}
     causes: dict[str, tuple[str, ...]] = {}
+    styles: dict[str, tuple[str, ...]] = {}
     documents = [read(path) for path in paths]
     tables = [(document, validate(document, KeyMovesTable)) for document in documents]
     for document, table in tables:
@@ -92,7 +97,11 @@ def key_moves_of(paths: Sequence[Path], movements: Collection[str] | None) -> Ke
             _check(document, ("causes",), [cause], (*CAUSES, UNTOLD), keys=True)
             _check(document, ("causes", cause), names, variations)
             causes[cause] = tuple(names)
-    return KeyMoves(moves, variations, causes)
+        for style, names in table.styles.items():
+            _check(document, ("styles",), [style], STYLES, keys=True)
+            _check(document, ("styles", style), names, KEY_MOVES)
+            styles[style] = tuple(names)
+    return KeyMoves(moves, variations, causes, styles)
 
 
 def _variation(document: Document, name: str, table: VariationTable) -> Variation:

@@ -76,6 +76,7 @@ def language_of(
     for words_ in own:
         answers = _with_own(answers, words_, document.name)
     answers |= _focuses(document.name, movements, answers)
+    answers |= _variations(document.name, table, answers)
     says = {**says, **dict(sentences(table, document.name))}
     words = {**words, **dict(titles(table, document.name))}
     return Language(document.name, says, answers, words, movements)
@@ -93,6 +94,19 @@ def _focuses(
             found[f"focus:{movement.name}"] = (title,)
             taken.add(normal(title))
     return found
+
+
+def _variations(
+    code: str, table: KeyMoves, answers: Mapping[str, Sequence[str]]
+) -> dict[str, tuple[str, ...]]:
+    """The titles of variations as answers, but for one that means something else already."""
+    taken = {normal(text) for texts in answers.values() for text in texts}
+    titles_ = {name: one.title.get(code, "") for name, one in table.variations.items()}
+    return {
+        f"variation:{name}": (title,)
+        for name, title in titles_.items()
+        if normal(title) and normal(title) not in taken
+    }
 
 
 def _texts(document: Document, table: str) -> Mapping[str, str]:

@@ -177,8 +177,8 @@ def _told(facts: list[Fact], who: int) -> list[Went]:
         match fact:
             case Tried(boulder=boulder, result=result, move=move) if boulder in named:
                 log.append(Went(who, boulder, result, move, today=False))
-            case CauseTold(boulder=boulder, cause=cause, offer=offer):
-                _mark(log, boulder, cause=cause, offer=offer)
+            case CauseTold(boulder=boulder, cause=cause):
+                _mark(log, boulder, cause=cause)
             case EffortFelt(boulder=boulder, felt=felt):
                 _mark(log, boulder, felt=felt)
             case Varied(boulder=boulder, variation=variation):

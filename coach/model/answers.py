@@ -11,8 +11,8 @@ from enum import StrEnum
 from typing import Self
 
 from coach.model.body import Feel, Part, Tissue
+from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import SIGNS
-from coach.model.tries import CAUSES, STYLES
 
 
 class Tendency(StrEnum):
@@ -218,6 +218,19 @@ class Meaning(StrEnum):
     OTHER_BOULDER = "other-boulder", Nature(
         _NEUTRAL, "another boulder from the next try on", moves=True, about=About.TRIES
     )  # fmt: skip
+    #: what the hardest move of a boulder is
+    KEY_MOVE = "key-move", Nature(
+        _RAISES, "what the hard boulder is about: its drill comes before the first try",
+        chosen=True, about=About.LAST_TRY,
+    )  # fmt: skip
+    #: of the changes that were offered, the one that comes first: its name, or its place
+    VARIATION = "variation", Nature(
+        _NEUTRAL, "which change is tried first", moves=True, about=About.LAST_TRY
+    )  # fmt: skip
+    OWN_REST = "own-rest", Nature(
+        _RAISES, "minutes of rest between hard tries, from here on",
+        moves=True, about=About.LAST_TRY,
+    )  # fmt: skip
     LAST_GO = "last-go", Nature(
         _LOWERS, "one more hard try, and no further ones",
         moves=True, asked_back=True, chosen=True, about=About.TRIES,
@@ -233,7 +246,10 @@ class Meaning(StrEnum):
     NO = "no", Nature(_NEUTRAL, asked=True, leader=True, chosen=True)
     PART = "part", Nature(_LOWERS, asked=True, leader=True, chosen=True)
     TISSUE = "tissue", Nature(_LOWERS, asked=True, leader=True, chosen=True)
-    ANOTHER = "another", Nature(_RAISES, asked=True, goes_on=True)
+    ANOTHER = "another", Nature(
+        _RAISES, "one more go, or the drill once more", moves=True, goes_on=True,
+        about=About.LAST_TRY,
+    )  # fmt: skip
     #: opens the hard tries at the go-ahead
     GO = "go", Nature(_RAISES, asked=True, goes_on=True)
     NOT_TODAY = "not-today", Nature(_LOWERS, asked=True, asked_back=True, chosen=True)
@@ -309,6 +325,8 @@ class Answer:
     cause: str | None = None
     reason: str | None = None
     style: str | None = None
+    key_move: str | None = None
+    variation: str | None = None
 
     @property
     def key(self) -> str:
@@ -316,7 +334,7 @@ class Answer:
         named = (
             self.part, self.feel, self.tissue, self.number, self.sign, self.focus, self.cause,
             self.reason,
-            self.style,
+            self.style, self.key_move, self.variation,
         )  # fmt: skip
         return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
 
@@ -343,6 +361,7 @@ _NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
     "sign": lambda answer, item: replace(answer, sign=item),
     "cause": lambda answer, item: replace(answer, cause=_one_of(CAUSES, item)),
     "break": lambda answer, item: replace(answer, reason=_one_of(BREAKS, item)),
+    "key-move": lambda answer, item: replace(answer, key_move=_one_of(KEY_MOVES, item)),
     "style": lambda answer, item: replace(answer, style=_one_of(STYLES, item)),
 }
 
@@ -359,6 +378,8 @@ def parse(key: str) -> Answer:
                 answer = _NAMED[head](answer, item)
             elif head == "focus" and not item.isdigit():
                 answer = replace(answer, focus=item)
+            elif head == "variation" and not item.isdigit():
+                answer = replace(answer, variation=item)
             elif item.isdigit():
                 answer = replace(answer, number=int(item))
             elif item in list(Feel):

@@ -108,6 +108,8 @@ class KeyMoves:
     variations: Mapping[str, Variation] = field(default_factory=dict)
     causes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Cause -> variations where nobody told what the boulder is about, the best first."""
+    styles: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Style -> the key moves that it asks for most, which are offered as answers."""
 
 
 #: No table at all.

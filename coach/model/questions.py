@@ -6,8 +6,8 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 from dataclasses import dataclass
 
 from coach.model.answers import BREAKS
+from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import HEAD_QUESTIONS
-from coach.model.tries import CAUSES
 
 #: Answers that one window takes at most: what is heard among more is heard wrongly.
 MOST = 8
@@ -47,6 +47,9 @@ class Question:
 
 _FEELS = ("feel:fresh", "feel:fine", "feel:stiff", "feel:tired", "feel:sore", "feel:hurting")
 
+#: The causes that are asked for: what the skin says can be told in any rest.
+_CAUSES = tuple(f"cause:{cause}" for cause in CAUSES if cause != "skin")
+
 _ALL = (
     # check-in
     Question(
@@ -62,7 +65,7 @@ _ALL = (
     Question(
         "place", ("same", "changed"), silence="changed", plain=(("yes", "same"), ("no", "changed"))
     ),
-    Question("seen-film", (*(f"cause:{cause}" for cause in CAUSES), "no"), "no", wait=12.0),
+    Question("seen-film", (*_CAUSES, "no"), "no", wait=12.0),
     # gates, asked by moving
     Question("gate-body", _FEELS, safety=True, late=True),
     Question("gate-shoulders", _FEELS, safety=True, late=True),
@@ -123,7 +126,7 @@ _ALL = (
     ),
     Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
     # in the place of the result, where that decides nothing any more and this does
-    Question("try-cause", ("topped", *(f"cause:{cause}" for cause in CAUSES)), wait=12.0),
+    Question("try-cause", ("topped", *_CAUSES), wait=12.0),
     Question("try-effort", ("topped", "felt-harder", "felt-same", "felt-easier"), wait=12.0),
     Question(
         "went-for-it",
@@ -132,8 +135,10 @@ _ALL = (
         plain=(("yes", "went"), ("no", "held-back")),
     ),
     Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
-    Question("boulder-style", ("style:slab", "style:wall", "style:overhang", "style:leap", "no")),
-    Question("boulder-moves", tuple(f"count:{number}" for number in range(2, 10))),
+    Question("boulder-style", (*(f"style:{style}" for style in STYLES), "no")),
+    # for an overhang; of another style those of the table of key moves are offered in their place
+    Question("boulder-about", (*(f"key-move:{name}" for name in KEY_MOVES[:7]), "no")),
+    Question("after-top", ("other-boulder", "same", "enough"), wait=12.0),
     Question("shorter-rests", ("shorter", "no"), silence="no", plain=(("yes", ""),)),
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0, safety=True),

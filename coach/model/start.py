@@ -47,6 +47,10 @@ class Options:
     """Where an aim stands, told at the start."""
     complaints: tuple[tuple[int, str], ...] = ()
     """What else was told of a body: who, answer key of a sign, or of a pain with its strength."""
+    rests: tuple[tuple[int, float], ...] = ()
+    """The rest between hard tries that somebody chose, or took on earlier days: who, seconds."""
+    ask_tries: bool = True
+    """Whether anything is asked after a hard try."""
     open_end: bool = False
     """Nobody told when it is over: the minutes are only the most that are looked after."""
 

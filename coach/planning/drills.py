@@ -120,12 +120,22 @@ def before_first_tries(
         return tuple(steps)
     stem = steps[first].name.rpartition(".")[0]
     round_ = [s.turn for s in steps[first:] if s.name.rpartition(".")[0] == stem]
-    drilled = [
-        step
+    each = [
+        steps_of(day, library, who, on.get(who), stem)
         for who in dict.fromkeys(turn for turn in round_ if turn)
-        for step in steps_of(day, library, who, on.get(who), stem)
     ]
+    drilled = _one_after_the_other([steps for steps in each if steps], library)
     return (*steps[:first], *drilled, *steps[first:])
+
+
+def _one_after_the_other(each: Sequence[Sequence[Step]], library: Library) -> list[Step]:
+    """The drills of several people: while one rests before the try, the next one drills."""
+    found: list[Step] = []
+    for steps in each[:-1]:
+        *before, last = steps
+        movement = library.movements[last.forms[0].movement]
+        found += [*before, replace(last, rest=movement.rest)]
+    return [*found, *(each[-1] if each else ())]
 
 
 def is_drill(step: Step) -> bool:

@@ -5,7 +5,7 @@ Everything here looks only at what was told; an end that nobody told decides not
 
 from collections.abc import Sequence
 
-from coach.model.tries import CAUSES, HEIGHTS, Boulder, Went
+from coach.model.tries import HEIGHTS, Boulder, Went
 
 
 def on_boulder(log: Sequence[Went], who: int, boulder: str) -> list[Went]:
@@ -97,12 +97,12 @@ def falling(tries: Sequence[Went]) -> bool:
     return higher(one, top) < 0 and higher(two, top) < 0
 
 
-def question_after(tries: Sequence[Went]) -> str:
+def question_after(tries: Sequence[Went], *, asked_cause: bool = False) -> str:
     """What is asked when the breath is back after the try that follows these.
 
     One question and no more, whatever it decides: after a try that the head ended, whether she
-    went for it; where tries stand still, what ends them, and once that is known, how hard it was,
-    as long as that rises; else how far it got.
+    went for it; where tries stand still, what ends them, once a day; once that is known, how hard
+    it was, as long as that rises; else how far it got.
     """
     today = [went for went in tries if went.today]
     if today and today[-1].cause == "head":
@@ -111,16 +111,9 @@ def question_after(tries: Sequence[Went]) -> str:
         return "try-effort"
     if not stuck(tries):
         return "try-result"
-    return "try-effort" if any(went.cause for went in today) else "try-cause"
-
-
-def offer(cause: str, tries: Sequence[Went]) -> str:
-    """What to change: the first offer of the cause that this boulder has not seen, else the last.
-
-    Earlier days count, so that nobody is offered the same thing again a week later.
-    """
-    made = {went.offer for went in tries}
-    return next((one for one in CAUSES[cause] if one not in made), CAUSES[cause][-1])
+    if any(went.cause for went in today):
+        return "try-effort"
+    return "try-result" if asked_cause else "try-cause"
 
 
 def longest(log: Sequence[Went], who: int) -> float:

@@ -20,6 +20,8 @@ from coach.planning.tries import best, higher
 KNOWN, UNKNOWN = 2, 3
 #: How many are offered at once.
 OFFERED = 2
+#: Causes that are about the climber more than about the move.
+_OF_THE_CLIMBER = frozenset({"head", "plan", "skin", "tired"})
 #: Words for what a variation gave.
 BETTER, NO_BETTER, CANT_TELL = "better", "no better", "can't tell"
 #: A part that feels so is asked nothing more of.
@@ -76,24 +78,28 @@ def worked(tries: Sequence[Went]) -> str:
 def falls_there(tries: Sequence[Went]) -> int:
     """How many of today's last tries ended at one and the same place, and were falls.
 
-    Those that a variation was tried in count again from there: it has had its try.
+    A place that nobody told may be any; a try of which nothing was told is passed over. A try with
+    a variation is where counting begins anew: that has had its try.
     """
-    today = [went for went in tries if went.today]
-    count = 0
-    for went in reversed(today):
-        if not fell(went) or place(went) != place(today[-1]):
+    return len(_falls(tries))
+
+
+def _falls(tries: Sequence[Went]) -> list[Went]:
+    found: list[Went] = []
+    where = "?"
+    for went in reversed([one for one in tries if one.today and one.result != "untold"]):
+        if not fell(went) or not (place(went) == where or "?" in (place(went), where)):
             break
-        count += 1
+        where = place(went) if where == "?" else where
+        found.append(went)
         if went.variation:
             break
-    return count
+    return found[::-1]
 
 
 def cause_of(tries: Sequence[Went]) -> str:
     """The cause told last of today's falls at the last place; '' for none."""
-    today = [went for went in tries if went.today]
-    there = today[len(today) - falls_there(tries) :]
-    return next((went.cause for went in reversed(there) if went.cause), "")
+    return next((went.cause for went in reversed(_falls(tries)) if went.cause), "")
 
 
 def due(tries: Sequence[Went]) -> bool:
@@ -123,8 +129,9 @@ def options(
 ) -> tuple[str, ...]:
     """At most OFFERED variations for the next try, the best first; none where nothing is left.
 
-    Those of the key move that fit the cause come first, then those of the cause alone. Filming is
-    suggested once on a boulder: `filmed` says that it was.
+    Where the body or the move ended it, those of the key move that fit come first; where the head,
+    the plan or wear did, those of the cause. Filming is suggested once on a boulder: `filmed` says
+    that it was.
     """
     cause = cause_of(tries) or UNTOLD
     move = table.moves.get(boulder.about)
@@ -132,7 +139,9 @@ def options(
     if cause != UNTOLD:
         own = tuple(name for name in own if cause in table.variations[name].fits)
     left = _left(table, tries, day, who, filmed)
-    ordered = dict.fromkeys((*own, *table.causes.get(cause, ())))
+    of_cause = table.causes.get(cause, ())
+    both = (*of_cause, *own) if cause in _OF_THE_CLIMBER else (*own, *of_cause)
+    ordered = dict.fromkeys(both)
     return tuple(name for name in ordered if name in left)[:OFFERED]
 
 

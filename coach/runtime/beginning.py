@@ -23,7 +23,7 @@ from coach.journal.entries import entries
 from coach.journal.people import person_of
 from coach.journal.store import Unfinished
 from coach.journal.told import stands_for
-from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
+from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of, own_rests
 from coach.model.aim import AimKind
 from coach.model.body import Feel
 from coach.model.start import Options, Start
@@ -127,6 +127,8 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
         went=earlier_tries(journal, people, place),
         notes=notes_of(journal, people, place, lambda name: path_of(notes, name).exists()),
         films=films_of(journal, people, place),
+        # what was typed counts before what is remembered
+        rests=tuple((dict(own_rests(journal, people)) | dict(options.rests)).items()),
         wall=f"{now:%Y-%m-%d %H:%M:%S}",
     )
 

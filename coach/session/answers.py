@@ -12,6 +12,7 @@ from coach.model.body import Part
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS
+from coach.model.routine import BlockKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
 from coach.session import checkin, injury, pauses, questions, readings
@@ -21,7 +22,7 @@ from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
 from coach.session.replies import resolve
-from coach.session.state import Asking, Missed, Phase
+from coach.session.state import Asking, Missed, Phase, Session
 
 #: Nobody in particular.
 UNKNOWN = 0
@@ -145,10 +146,16 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
         return turn
     if about is About.LAST_TRY:
         return s.tries.last or told
-    if about is About.TRIES:
+    if about is About.TRIES or (answer.meaning is Meaning.FINISH and _trying(s)):
         left = {step.turn for step in s.course.steps if step.kind is StepKind.TRY}
         return UNKNOWN if len(left) > 1 else next(iter(left), told)
     return UNKNOWN if s.day is not None and about is About.BODY else told
+
+
+def _trying(s: Session) -> bool:
+    """Whether hard tries run: there one ends only her own."""
+    hard = bool(s.course.steps) and s.course.steps[0].block is BlockKind.HARD
+    return hard and bool(s.tries.counts)
 
 
 def ask_whose(draft: Draft, answer: Answer) -> None:

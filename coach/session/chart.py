@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from coach.model.plan import StepKind
 from coach.session import (
     answers,
     changes,
@@ -97,7 +98,13 @@ def _answer_untold(draft: Draft) -> None:
 
 
 def _step_due(draft: Draft) -> None:
-    if steps.due(draft):
+    running = draft.course.running
+    if not steps.due(draft):
+        return
+    if running is not None and running.step.kind is StepKind.TRY:
+        # nobody is called onto a landing of which nobody said that it is clear
+        pauses.stop(draft, running.step.turn)
+    else:
         changes.give_up(draft)
 
 

@@ -9,7 +9,7 @@ from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known
-from coach.session import endings, questions, tries
+from coach.session import boulders, endings, questions
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 
@@ -19,7 +19,7 @@ def begin(draft: Draft) -> None:
     draft.enter(Phase.CHECK_IN)
     draft.began = draft.now
     draft.course = replace(draft.course, idle_since=draft.now)
-    tries.begin(draft)
+    boulders.begin(draft)
     draft.say(message("welcome"))
     if draft.s.options.aim is not None:
         draft.say(draft.s.options.aim)
@@ -149,7 +149,7 @@ def told_early(draft: Draft, who: int, answer: Answer) -> None:
 
 def _make_plan(draft: Draft) -> None:
     try:
-        change = planning.make_plan(draft.day, draft.now, draft.s.library)
+        change = planning.make_plan(draft.day, draft.now, draft.s.library, dict(draft.tries.on))
     except UsageError:
         _too_late(draft)
         return

@@ -7,7 +7,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.planning.timeline import of_day, seconds_of
-from coach.session import checkin, controls, endings, injury, notes, pauses
+from coach.session import checkin, controls, endings, injury, notes, pauses, rests
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -57,6 +57,10 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
     seconds = seconds_of(draft.course.steps, draft.now, of_day(draft.day))
+    resting = draft.rests.resting
+    if resting is not None and rests.between_tries(draft):
+        left = max(round((resting.until - draft.now) / 10.0) * 10, 10)
+        draft.tell(message("how-long-rest", seconds=left))
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:
@@ -106,6 +110,10 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.CAUSE: controls.cause,
     Meaning.OTHER_BOULDER: controls.other_boulder,
     Meaning.MOVE_DONE: controls.move_done,
+    Meaning.ANOTHER: controls.another,
+    Meaning.KEY_MOVE: controls.key_move,
+    Meaning.VARIATION: controls.variation,
+    Meaning.OWN_REST: controls.own_rest,
     Meaning.LAST_GO: controls.last_go,
     Meaning.ENOUGH: controls.last_go,
     Meaning.COUNT: controls.count,

@@ -8,7 +8,7 @@ from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.allowance import GENTLE
-from coach.session import rests, steps, tries
+from coach.session import boulders, coaching, rests, steps, tries
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -24,7 +24,7 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
         return
     if draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
-            steps.end_try(draft, answer)
+            steps.told_of_try(draft, answer)
         elif answer.meaning is Meaning.DONE:
             if steps.falls_short(draft):
                 plan(draft, who, Answer(Meaning.SKIP))
@@ -57,10 +57,11 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
 
 def cause(draft: Draft, who: int, answer: Answer) -> None:
     """Why the last try ended, told unasked."""
-    boulder = tries.boulder_of(draft, who).name
+    boulder = boulders.boulder_of(draft.s, who).name
     tries.told(draft, who, answer)
-    if tries.tries_on(draft, who, boulder) and answer.cause is not None:
+    if boulders.tries_on(draft.s, who, boulder) and answer.cause is not None:
         tries.caused(draft, who, boulder, answer.cause)
+        rests.renew(draft)
     else:
         draft.refuse(answer)
 
@@ -86,6 +87,7 @@ def last_go(draft: Draft, who: int, answer: Answer) -> None:
     left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
     if left:
         plan(draft, who, answer)
+        rests.no_more_tries(draft)
     elif not tries.refused(draft, who):
         draft.refuse(answer)
 
@@ -179,7 +181,8 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
     """A longer rest: the one that runs, or the one after this step."""
     resting, running = draft.rests.resting, draft.course.running
     if resting is not None:
-        draft.rests = replace(draft.rests, resting=tries.longer(resting, MORE))
+        draft.rests = replace(draft.rests, resting=coaching.longer(resting, MORE))
+        rests.wanted_longer(draft)
     elif running is not None:
         draft.course = replace(
             draft.course, running=replace(running, more_rest=running.more_rest + MORE)
@@ -205,3 +208,35 @@ def ready(draft: Draft, who: int, answer: Answer) -> None:
         rests.end_rest(draft)
     else:
         draft.tell(message("others-rest"))
+
+
+def key_move(draft: Draft, who: int, answer: Answer) -> None:
+    """What the hard boulder is about, told unasked."""
+    if answer.key_move is None or not draft.course.planned:
+        draft.refuse(answer)
+        return
+    boulders.described(draft, who, about=answer.key_move)
+    draft.tell(message("about", about=answer.key_move))
+
+
+def variation(draft: Draft, who: int, answer: Answer) -> None:
+    """Which of the changes that were offered comes first."""
+    if not coaching.choose(draft, who, answer):
+        draft.refuse(answer)
+
+
+def own_rest(draft: Draft, who: int, answer: Answer) -> None:
+    """The minutes of rest between hard tries of one person, from the rest that runs on."""
+    if answer.number is None:
+        draft.refuse(answer)
+        return
+    rests.choose(draft, who, 60.0 * answer.number)
+
+
+def another(draft: Draft, who: int, answer: Answer) -> None:
+    """The drill once more before the next try, where it was offered."""
+    if coaching.drill_again(draft, who):
+        draft.tell(message("drill-first"))
+        rests.renew(draft)
+    else:
+        draft.refuse(answer)

@@ -5,7 +5,17 @@ from dataclasses import replace
 from coach import planning
 from coach.model.plan import Step, StepKind
 from coach.planning import timeline
-from coach.session import changes, checkin, endings, focuses, questions, rests, steps, tries
+from coach.session import (
+    boulders,
+    changes,
+    checkin,
+    endings,
+    focuses,
+    questions,
+    rests,
+    steps,
+    tries,
+)
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 from coach.session.steps import drop
@@ -70,6 +80,7 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
 
 def begin_step(draft: Draft) -> None:
     """Begin the first of the steps that are left, or the debrief."""
+    s = draft.s
     draft.close_window()
     keep_time(draft)
     if not draft.course.steps:
@@ -78,7 +89,8 @@ def begin_step(draft: Draft) -> None:
     step = draft.course.steps[0]
     if step.kind is StepKind.ASK:
         for who in _asked(draft, step):
-            draft.ask_later(Asking(step.question, who, step=step.name))
+            offered = boulders.at_go_ahead(s, who) if step.question == "go-ahead" else ()
+            draft.ask_later(Asking(step.question, who, step=step.name, offered=offered))
         drop(draft, step)
         draft.go_on = True
     elif step.kind is StepKind.REST:
@@ -90,6 +102,9 @@ def begin_step(draft: Draft) -> None:
         draft.go_on = True
     elif (wait := timeline.wait(draft.day, step, draft.now)) >= SHORTEST:
         rests.begin_rest(draft, wait, draft.course.past[-1].name, None)
+    elif step.kind is StepKind.TRY:
+        if (now := rests.called(draft, step)) is not None:
+            steps.lead_in(draft, now)
     else:
         steps.lead_in(draft, focuses.focused(draft, step))
 

@@ -3,7 +3,8 @@
 from coach.errors import UsageError
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
-from coach.planning import pyramid
+from coach.planning import drills, pyramid
+from coach.session import coaching
 from coach.session.draft import Draft
 
 #: Counts that a batch of boulders is told by at most: the highest ones, said last.
@@ -19,20 +20,23 @@ def cues(draft: Draft, step: Step) -> list[Message]:
     if step.kind is StepKind.TRY:
         tries = dict(draft.tries.counts).get(step.turn or 1, 0)
         who = step.turn if several else 0
-        words = [message("try", number=tries + 1, who=who)]
-        boulder = dict(draft.tries.on).get(step.turn or 1)
-        known = {went.boulder for went in draft.tries.went if went.today}
-        if boulder is not None and boulder.style and boulder.name not in known:
-            words.append(message(f"remind-{boulder.style}"))
-        return words
-    words = [message(_opening(draft, step), movement=shared, amount=step.amount, side=step.side)]
+        turn = step.turn or 1
+        left = sum(one.kind is StepKind.TRY and one.turn == turn for one in draft.course.steps)
+        key = "try-last" if left == 1 and tries else "try"
+        words = [*coaching.last_time(draft.s, step), message(key, number=tries + 1, who=who)]
+        return words + coaching.before_the_go(draft.s, turn)
+    named = {"who": step.turn} if several and drills.is_drill(step) else {}
+    opening = _opening(draft, step)
+    words = [message(opening, movement=shared, amount=step.amount, side=step.side, **named)]
     words += [
         message("cue-for", who=form.who, movement=form.movement)
         for form in forms
         if form.movement != shared
     ]
     words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
-    return words + _circuits(draft, step)
+    if drills.is_drill(step):
+        words = [*coaching.last_time(draft.s, step), *words]
+    return words + _circuits(draft, step) + coaching.in_mind(draft.s, step)
 
 
 def _circuits(draft: Draft, step: Step) -> list[Message]:

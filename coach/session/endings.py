@@ -7,11 +7,12 @@ from coach.model.facts import Finished, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
+from coach.model.tries import UNNAMED
 from coach.session import notes, questions, steps
 from coach.session.changes import plan
 from coach.session.draft import Draft
 from coach.session.effects import End
-from coach.session.state import After, Asking, Phase
+from coach.session.state import After, Asking, Phase, Session
 
 
 def finish(draft: Draft, who: int, answer: Answer) -> None:
@@ -27,7 +28,17 @@ def finish(draft: Draft, who: int, answer: Answer) -> None:
         draft.hush()
         close(draft, s.effort)
         return
+    if others_try(s, who) and s.standing.paused_since is None:
+        plan(draft, who, Answer(Meaning.ENOUGH))
+        return
     _end(draft)
+
+
+def others_try(s: Session, who: int) -> bool:
+    """Whether hard tries run and others have some left: then one ends only her own."""
+    steps = s.course.steps
+    hard = bool(steps) and steps[0].block is BlockKind.HARD and bool(s.tries.counts)
+    return hard and any(one.kind is StepKind.TRY and one.turn != who for one in steps)
 
 
 def leaving(draft: Draft, who: int, answer: Answer) -> None:
@@ -52,7 +63,8 @@ def home(draft: Draft, who: int) -> Message:
 def _next_time(draft: Draft) -> Message:
     """What waits for the next time: the boulder that was last tried and not topped."""
     last = draft.tries.went[-1] if draft.tries.went else None
-    if last is None or not last.today or last.result == "topped":
+    named = last is not None and last.boulder.rpartition(" ")[0] != UNNAMED
+    if last is None or not named or not last.today or last.result == "topped":
         return message("leave-next")
     return message("leave-next-boulder", boulder=last.boulder)
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import FocusChosen
 from coach.model.plan import Step
-from coach.planning import focus
+from coach.planning import drills, focus
 from coach.session.draft import Draft
 from coach.session.state import Asking
 
@@ -20,7 +20,8 @@ def open_choice(draft: Draft, step: Step) -> Asking | None:
         return None
     who = choosers[0]
     practised = [name for person, name in s.options.practised if person == who]
-    offered = focus.offer(draft.day, s.library, who, practised, s.options.favoured)
+    towards = drills.focuses(s.library, [boulder for _, boulder in s.tries.on])
+    offered = focus.offer(draft.day, s.library, who, practised, s.options.favoured, towards)
     if len(offered) > 1:
         return Asking("focus", 0, step=step.name, offered=tuple(_HEAD + name for name in offered))
     draft.course = replace(draft.course, focuses=offered)

@@ -4,6 +4,7 @@ from coach.model.answers import Tendency, parse
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.tries import UNNAMED, Boulder
+from coach.planning.gates import GO_AHEAD
 from coach.planning.timeline import of_day, seconds_of
 from coach.session.cues import movement_of
 from coach.session.questions import words
@@ -133,7 +134,10 @@ def _answers(s: Session) -> tuple[str, ...]:
     if s.phase is Phase.OVER:
         return ()
     asking, answers = s.questions.asking, s.window.answers if s.window is not None else ()
-    if asking is not None and answers:
+    if asking is not None and asking.question == GO_AHEAD:
+        # what also counts there takes no room
+        answers = tuple(key for key in answers if key not in asking.offered)
+    elif asking is not None and answers:
         answers = asking.offered or answers
     ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)
     return (*ordered, *(key for key in _ALWAYS if key not in answers))

@@ -33,6 +33,12 @@ class Tries:
     untold: tuple[tuple[int, str, float, int], ...] = ()
     """Tries whose result was not told: who, boulder, seconds, number of the try."""
     tops: int = 0
+    agreed: tuple[tuple[int, str, tuple[str, ...]], ...] = ()
+    """The changes that get a try on a boulder, in order: who, boulder, their names."""
+
+    def agreed_on(self, who: int, boulder: str) -> tuple[str, ...]:
+        """The changes that a person agreed on for a boulder, in order."""
+        return next((names for *key, names in self.agreed if key == [who, boulder]), ())
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,10 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
     answers = QUESTIONS[asking.question].answers
     if not asking.offered or set(asking.offered) <= set(answers):
         return asking.offered or answers
+    if asking.question == "boulder-about":
+        return asking.offered
+    if asking.question == "go-ahead":
+        return (*answers, *asking.offered)
     return (*asking.offered, *answers[: len(asking.offered)])
 
 
@@ -102,6 +106,8 @@ def words(s: Session, asking: Asking) -> Message:
         key = words_key + ("-of-two" if len(asking.offered) == 2 else "")
         names = (parse(offered).focus or "" for offered in asking.offered)
         return message(key, who=who, **dict(zip(_PLACES, names, strict=False)))
+    if asking.question == "try-cause" and not any(one[0] == asking.who for one in s.tries.untold):
+        words_key = "ask-what-ended-it"
     about = asking.about.key if asking.about is not None else asking.step
     part = asking.part.value if asking.part is not None else ""
     return message(words_key, who=who, part=part, about=about)

@@ -9,7 +9,9 @@ from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.model.signs import HEAD_QUESTIONS
 from coach.session import (
+    boulders,
     checkin,
+    coaching,
     endings,
     focuses,
     injury,
@@ -54,6 +56,12 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.key_move is not None:
+        boulders.described(draft, asking.who, about=answer.key_move)
+        draft.tell(message("about", about=answer.key_move))
+        draft.ask_later(replace(asking, offered=(), closes=None))
+        draft.go_on = True
+        return
     if answer.meaning is Meaning.SILENCE:
         # only the rests are looked after: her tries are hers, and the time goes on
         if "go-untold" not in draft.questions.asked:
@@ -132,29 +140,40 @@ def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
     """Another boulder, or the one that a result without a try belongs to."""
     if asking.about is not None and asking.about.meaning is not Meaning.OTHER_BOULDER:
-        boulder = tries.boulder_of(draft, asking.who).name
+        boulder = boulders.boulder_of(draft.s, asking.who).name
         if answer.number is not None:
             boulder = f"number {answer.number}"
         tries.untimed(draft, asking.who, boulder, asking.about)
     else:
-        tries.another(draft, asking.who, answer.number)
-        strange = tries.strange(draft, asking.who)
+        boulders.another(draft, asking.who, answer.number)
+        strange = boulders.strange(draft, asking.who)
         if strange is not None:
             draft.ask_later(strange)
     draft.go_on = True
 
 
 def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """How many moves it has is only asked of somebody who tells of it."""
+    """What it is about is only asked of somebody who tells of it."""
     if answer.style is not None:
-        tries.described(draft, asking.who, answer.style, 0)
-        draft.ask_later(replace(asking, question="boulder-moves", closes=None, times=1))
+        boulders.described(draft, asking.who, style=answer.style)
+        about = boulders.about(draft, asking)
+        if about is not None:
+            draft.ask_later(about)
     draft.go_on = True
 
 
-def _boulder_moves(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.number is not None:
-        tries.described(draft, asking.who, "", answer.number)
+def _boulder_about(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.key_move is not None:
+        boulders.described(draft, asking.who, about=answer.key_move)
+    draft.go_on = True
+
+
+def _after_top(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.ENOUGH:
+        plan(draft, asking.who, answer)
+        rests.no_more_tries(draft)
+    else:
+        coaching.after_top(draft, asking.who, answer)
     draft.go_on = True
 
 
@@ -218,7 +237,8 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "went-for-it": _went_for_it,
     "which-boulder": _which_boulder,
     "boulder-style": _boulder_style,
-    "boulder-moves": _boulder_moves,
+    "boulder-about": _boulder_about,
+    "after-top": _after_top,
     "seen-film": _seen_film,
     "shorter-rests": _shorter_rests,
     "carry-on": _carry_on,

@@ -3,13 +3,14 @@
 from dataclasses import replace
 from math import ceil
 
-from coach.model.facts import Rested
+from coach.model.facts import RestChosen, Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.model.routine import BlockKind
-from coach.planning import recovery, timeline
+from coach.planning import recovery, timeline, turns
 from coach.planning import tries as judged
+from coach.session import coaching
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
 from coach.session.state import After, Asking, Phase, Resting
@@ -22,14 +23,105 @@ SHORT_REST = 20.0
 #: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
 LONG_REST = 90.0
 NEARLY = 30.0
+#: Seconds before the end of a rest between hard tries at which it is told once more.
+LAST_SECONDS = 10.0
+#: Somebody goes before their turn where they are ready so many seconds sooner.
+SWAP = 20.0
+#: Waits of fewer seconds are none.
+SHORTEST = 0.5
 
 
 def suggested(draft: Draft, step: Step) -> float:
     """Seconds of a rest that is a step: between tries, as the climber's own rests have taught."""
     if step.block is not BlockKind.HARD:
         return step.seconds
+    own = dict(draft.rests.own).get(_next_turn(draft), 0.0)
+    if own and len(draft.s.people) == 1:
+        return own
     shorter = max(step.seconds - draft.rests.sooner, min(step.seconds, recovery.LEAST))
     return max(shorter, recovery.learnt(draft.rests.taken))
+
+
+def promise(draft: Draft, who: int) -> None:
+    """Whoever has just tried rests so long before they are called again: kept in any case."""
+    seconds = dict(draft.rests.own).get(who, 0.0) or _usual(draft)
+    _ready_at(draft, who, draft.now + seconds)
+
+
+def _usual(draft: Draft) -> float:
+    movement = draft.s.library.movements.get("hard-try")
+    wanted = movement.rest if movement is not None else 0.0
+    return max(wanted or recovery.PLANNED, recovery.LEAST)
+
+
+def _ready_at(draft: Draft, who: int, at: float) -> None:
+    ready = dict(draft.rests.ready_at) | {who: at}
+    draft.rests = replace(draft.rests, ready_at=tuple(sorted(ready.items())))
+
+
+def called(draft: Draft, step: Step) -> Step | None:
+    """The try that begins now: this one, or of several people that of whoever is ready sooner.
+
+    None where everybody still rests; then a rest has begun.
+    """
+    if len(draft.s.people) == 1:
+        return step
+    steps, ready = draft.course.steps, dict(draft.rests.ready_at)
+    waiting = tuple(dict.fromkeys(s.turn for s in steps if s.kind is StepKind.TRY))
+    call = turns.next_call(waiting, ready, draft.now, SWAP)
+    assert call is not None
+    if call.who != step.turn:
+        mine = next(s for s in steps if s.kind is StepKind.TRY and s.turn == call.who)
+        others = tuple(s for s in steps if s is not mine)
+        draft.course = replace(draft.course, steps=(mine, *others))
+        step = mine
+    if call.wait <= SHORTEST:
+        return step
+    whole = ceil(call.wait)
+    rest = Step(f"{step.name}.wait", StepKind.REST, BlockKind.HARD, (), whole, float(whole))
+    begin_rest(draft, call.wait, step.name, rest)
+    return None
+
+
+def no_more_tries(draft: Draft) -> None:
+    """Where nobody has a hard try left, nothing is rested for: the rest that runs ends, too."""
+    steps = draft.course.steps
+    if any(step.kind is StepKind.TRY for step in steps):
+        return
+    left = tuple(s for s in steps if s.kind is not StepKind.REST or s.block is not BlockKind.HARD)
+    draft.course = replace(draft.course, steps=left)
+    stands = draft.standing.paused_since is not None
+    if draft.rests.resting is not None and between_tries(draft) and not stands:
+        end_rest(draft)
+
+
+def wanted_longer(draft: Draft) -> None:
+    """Who wants a longer rest can say from then on how long theirs are."""
+    asked = draft.questions.asked | {"rest-longer"}
+    draft.questions = replace(draft.questions, asked=asked)
+    renew(draft)
+
+
+def renew(draft: Draft) -> None:
+    """What counts in the rest between tries that runs may have changed: its window opens anew."""
+    if draft.s.phase is Phase.REST and between_tries(draft):
+        rest_on(draft)
+
+
+def choose(draft: Draft, who: int, seconds: float) -> None:
+    """The rest between hard tries that a person wants from here on, the one that runs included."""
+    seconds = recovery.within_own(seconds)
+    own = dict(draft.rests.own) | {who: seconds}
+    draft.rests = replace(draft.rests, own=tuple(sorted(own.items())))
+    draft.record(RestChosen(draft.now, who, seconds))
+    resting = draft.rests.resting
+    if resting is not None and between_tries(draft) and len(draft.s.people) == 1:
+        more = resting.since + seconds - resting.until
+        draft.rests = replace(draft.rests, resting=coaching.longer(resting, more))
+    ready = dict(draft.rests.ready_at).get(who)
+    if ready is not None:
+        _ready_at(draft, who, max(ready, draft.now))
+    draft.tell(message("own-rest", minutes=round(seconds / 60.0)))
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
@@ -39,7 +131,8 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
     if seconds >= LONG_REST:
         marks = ((until - NEARLY, message("rest-nearly-over")),)
         if step is not None and step.block is BlockKind.HARD:
-            marks = ((draft.now + seconds / 2.0, message("rest-half")), *marks)
+            half = (draft.now + seconds / 2.0, message("rest-half"))
+            marks = (half, *marks, (until - LAST_SECONDS, message("rest-ten")))
     resting = Resting(draft.now, until, seconds, after, step, marks)
     draft.questions = replace(draft.questions, asking=None)
     draft.rests = replace(draft.rests, resting=resting)
@@ -103,14 +196,23 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
     last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
+    answers += coaching.offered(draft.s)
+    if coaching.drill_waits(draft.s):
+        answers.append("another")
     if last is not None and judged.falling(
         judged.on_boulder(draft.tries.went, last.who, last.boulder)
     ):
         answers += ["last-go", "enough"]
-    if last is not None and last.offer == "move-alone":
+    if last is not None and "move-alone" in draft.tries.agreed_on(last.who, last.boulder):
         answers.append("move-done")
+    if "rest-longer" in draft.questions.asked and len(answers) < MOST:
+        answers += [f"own-rest:{minutes}" for minutes in (4, 5)][: MOST - len(answers)]
+    causes = coaching.likely_causes(draft.s)
+    if causes and len(answers) + len(causes) < MOST:
+        answers += [*causes, "feel:tired"]
     # what can as well be told at another time gives way to what decides about the next try
-    return (*answers, *_BESIDE[: MOST - len(answers)])
+    beside = [key for key in _BESIDE if key not in answers]
+    return (*answers, *beside[: MOST - len(answers)])
 
 
 def due(draft: Draft) -> None:
@@ -192,6 +294,8 @@ def end_rest(draft: Draft) -> None:
         draft.effects.append(EndNote())
     if between_tries(draft):
         _learn(draft, resting)
+    if draft.now < resting.until:
+        _ready_at(draft, _next_turn(draft), draft.now)
     draft.close_window()
     running = draft.course.running
     draft.rests = replace(draft.rests, resting=None)

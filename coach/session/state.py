@@ -154,6 +154,8 @@ class Running:
     nudge: float | None = None
     """When it asks whether it is done."""
     nudged: bool = False
+    ended: Answer | None = None
+    """How the try went, told before its climber was off the landing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +290,10 @@ class Rests:
     """Suggested and taken seconds of each rest between hard tries."""
     sooner: float = 0.0
     """Seconds by which the climber's own yes makes those rests shorter."""
+    own: tuple[tuple[int, float], ...] = ()
+    """The rest between hard tries that somebody chose or took before: who, seconds."""
+    ready_at: tuple[tuple[int, float], ...] = ()
+    """When the rest that was promised to each person is over: who, time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,9 @@ from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
-from coach.planning import timeline
+from coach.planning import drills, timeline
 from coach.planning import tries as judged
-from coach.session import notes, questions, readings, rests, tries
+from coach.session import coaching, notes, questions, readings, rests, tries
 from coach.session.cues import cues, movement_of, work_answers
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
@@ -56,6 +56,7 @@ def lead_in(draft: Draft, step: Step) -> None:
     draft.rests = replace(draft.rests, resting=None)
     readings.step_begins(draft, step)
     if step.kind is StepKind.TRY:
+        coaching.remember(draft, step.turn or 1)
         notes.play(draft, step.turn or 1)
     for cue in cues(draft, step):
         draft.say(cue)
@@ -175,8 +176,9 @@ def _untold(draft: Draft, running: Running) -> bool:
         wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
         later = draft.now + wait * max(step.seconds, 30.0)
         draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
-        draft.say(message("nudge"))
-    elif step.kind is StepKind.TRY:
+        several = step.kind is StepKind.TRY and len(draft.s.people) > 1
+        draft.say(message("nudge-landing" if several else "nudge"))
+    elif step.kind is StepKind.TRY and len(draft.s.people) == 1:
         end_try(draft, Answer(Meaning.SILENCE))
     else:
         return True
@@ -194,7 +196,7 @@ def _end_go(draft: Draft) -> None:
     draft.course = replace(draft.course, running=running)
     if running.go >= _most(step):
         end_step(draft, "done")
-    elif running.go < step.least:
+    elif running.go < step.least or drills.is_drill(step):
         next_go(draft)
     else:
         offer_another(draft)
@@ -203,6 +205,8 @@ def _end_go(draft: Draft) -> None:
 def _most(step: Step) -> int:
     """Goes of a dose; where several do it together no more than planned, for all get each one."""
     together = sum(1 for form in step.forms if form.movement) > 1
+    if drills.is_drill(step):
+        return max(step.amount, 1)
     return min(step.most, max(step.amount, step.least)) if together else step.most
 
 
@@ -314,6 +318,21 @@ def _amount_done(running: Running, spent: float, outcome: str) -> float:
     return float(step.amount) if step.kind in TIMED or outcome == "done" else 0.0
 
 
+def told_of_try(draft: Draft, answer: Answer) -> None:
+    """What was told of the try that runs: it ends it, unless others wait for a clear landing.
+
+    Where several climb, nobody is called before "down": a result that is told before is kept.
+    """
+    running = draft.course.running
+    assert running is not None
+    several = len(draft.s.people) > 1
+    if several and answer.meaning is not Meaning.DOWN:
+        draft.course = replace(draft.course, running=replace(running, ended=answer))
+        draft.show(message("down-when-clear"))
+        return
+    end_try(draft, running.ended or answer)
+
+
 def end_try(draft: Draft, answer: Answer) -> None:
     """A try has ended; an answer that tells no result leaves it to be asked.
 
@@ -323,6 +342,7 @@ def end_try(draft: Draft, answer: Answer) -> None:
     assert running is not None
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     rest = leave(draft, "done")
+    rests.promise(draft, running.step.turn or 1)
     seconds = 0.0 if answer.meaning is Meaning.SILENCE else max(seconds, 0.0)
     tries.ended(draft, running.step.turn or 1, seconds, answer)
     _rest_or_go_on(draft, rest)

@@ -1,107 +1,34 @@
-"""Hard tries: which boulder, how one went, what that tells, and what is offered next.
+"""Hard tries: how one went, what that tells, and what ended it.
 
-`coach.planning.tries` judges, `coach.model.tries` holds the table of causes and offers; here it
-is put on the record, into words, and into the rest that runs. Nothing here raises: a longer rest,
-fewer tries, or another boulder.
+`coach.planning.tries` judges; here it is put on the record, into words, and into the rest that
+runs. Nothing here raises: a longer rest, fewer tries, or another boulder.
 """
 
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
-from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Tried, WentForIt, Won
+from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
-from coach.model.tries import HEIGHTS, UNNAMED, Boulder, Went
+from coach.model.tries import HEIGHTS, Went
 from coach.planning import tries as judged
+from coach.session import coaching
+from coach.session.boulders import boulder_of, tries_on
 from coach.session.draft import Draft
-from coach.session.state import Asking, Resting
+from coach.session.state import Asking
 
 #: How a try may be told to have ended.
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
 #: Questions about a try: they wait until the breath is back.
-QUESTIONS = frozenset({"try-result", "try-cause", "try-effort", "went-for-it"})
-#: Seconds that the offer of a longer rest adds to it.
-LONGER = 60.0
+QUESTIONS = frozenset({"try-result", "try-cause", "try-effort", "went-for-it", "after-top"})
 #: Moves that the window of a try takes by number.
 MOVES = 3
 
 
-def boulder_of(draft: Draft, who: int) -> Boulder:
-    """The boulder that a person is on; by its number of the day where nobody named it."""
-    return dict(draft.tries.on).get(who, Boulder(f"{UNNAMED} 1"))
-
-
-def tries_on(draft: Draft, who: int, boulder: str) -> list[Went]:
-    """Everything that is known of a person on a boulder."""
-    return judged.on_boulder(draft.tries.went, who, boulder)
-
-
-def begin(draft: Draft) -> None:
-    """Take what was named before the session, and what earlier days left."""
-    options = draft.s.options
-    draft.tries = replace(draft.tries, went=options.went, known=options.known)
-    draft.notes = replace(draft.notes, waiting=options.notes, films=options.films)
-    for who, boulder in options.boulders:
-        name(draft, who, boulder)
-
-
-def name(draft: Draft, who: int, boulder: Boulder) -> None:
-    """A person is on a boulder that has a name from now on; what is known of it still holds."""
-    told = {one.name: one for one in draft.tries.known}
-    if boulder.name in told:
-        style, moves = told[boulder.name].style, told[boulder.name].moves
-        boulder = replace(boulder, style=boulder.style or style, moves=boulder.moves or moves)
-    draft.tries = replace(draft.tries, known=tuple((told | {boulder.name: boulder}).values()))
-    others = tuple(item for item in draft.tries.on if item[0] != who)
-    draft.tries = replace(
-        draft.tries, on=tuple(sorted((*others, (who, boulder)), key=lambda item: item[0]))
-    )
-    draft.record(BoulderNamed(draft.now, who, boulder.name, boulder.style, boulder.moves))
-
-
-def another(draft: Draft, who: int, number: int | None) -> None:
-    """Go to another boulder: one that has a number, or one that nobody names."""
-    if number is not None:
-        name(draft, who, Boulder(f"number {number}"))
-    else:
-        mine = {went.boulder for went in draft.tries.went if went.who == who and went.today}
-        taken = mine | {boulder_of(draft, who).name}
-        count = next(n for n in range(1, len(taken) + 2) if f"{UNNAMED} {n}" not in taken)
-        others = tuple(item for item in draft.tries.on if item[0] != who)
-        here = (who, Boulder(f"{UNNAMED} {count}"))
-        draft.tries = replace(
-            draft.tries, on=tuple(sorted((*others, here), key=lambda item: item[0]))
-        )
-    draft.listening = replace(
-        draft.listening, did=message("on-boulder", boulder=boulder_of(draft, who).name)
-    )
-
-
-def strange(draft: Draft, who: int) -> Asking | None:
-    """The question of what kind the boulder is, where it has a name and nobody tried it before."""
-    boulder = dict(draft.tries.on).get(who)
-    if boulder is None or boulder.style or not named(boulder):
-        return None
-    if tries_on(draft, who, boulder.name):
-        return None
-    return Asking("boulder-style", who, step=boulder.name, times=1)
-
-
-def named(boulder: Boulder) -> bool:
-    """Whether somebody named it."""
-    return boulder.name.rpartition(" ")[0] != UNNAMED
-
-
-def described(draft: Draft, who: int, style: str, moves: int) -> None:
-    """What kind the boulder is that a person is on, and how many moves it has."""
-    here = boulder_of(draft, who)
-    name(draft, who, replace(here, style=style or here.style, moves=moves or here.moves))
-
-
 def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
     """What a try's end may be told by: down, how far it got, the likely moves by number."""
-    boulder = boulder_of(draft, who)
-    near = judged.moves_near(boulder, tries_on(draft, who, boulder.name), MOVES)
+    boulder = boulder_of(draft.s, who)
+    near = judged.moves_near(boulder, tries_on(draft.s, who, boulder.name), MOVES)
     return ("down", *_ENDS, *(f"move:{move}" for move in near))
 
 
@@ -110,28 +37,47 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     counts = dict(draft.tries.counts)
     counts[who] = counts.get(who, 0) + 1
     draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())), last=who)
-    boulder = boulder_of(draft, who)
+    boulder = boulder_of(draft.s, who)
     told = result_of(draft, who, answer)
-    before = tries_on(draft, who, boulder.name)
+    before = tries_on(draft.s, who, boulder.name)
     if told is None:
         draft.tries = replace(
             draft.tries, untold=(*draft.tries.untold, (who, boulder.name, seconds, counts[who]))
         )
-        draft.ask_later(Asking(judged.question_after(before), who, step=boulder.name))
+        _ask(draft, who, boulder.name, _question(draft, who, boulder.name, before))
         return
-    _keep(draft, Went(who, boulder.name, *told, seconds=seconds), counts[who])
+    offered = _keep(draft, Went(who, boulder.name, *told, seconds=seconds), counts[who])
     # who tells the result at once is asked one question more than the others: later, then
-    question = judged.question_after(before)
-    if question == "try-effort" or (
-        question == "try-cause" and judged.stuck(tries_on(draft, who, boulder.name))
-    ):
-        draft.ask_later(Asking(question, who, step=boulder.name))
+    question = _question(draft, who, boulder.name, before)
+    still = judged.stuck(tries_on(draft.s, who, boulder.name))
+    if not offered and (question == "try-effort" or (question == "try-cause" and still)):
+        _ask(draft, who, boulder.name, question)
+
+
+def _question(draft: Draft, who: int, boulder: str, before: list[Went]) -> str:
+    asked = _cause_mark(who, boulder) in draft.questions.asked
+    return judged.question_after(before, asked_cause=asked)
+
+
+def _cause_mark(who: int, boulder: str) -> str:
+    """Kept in what was asked: what ends tries on a boulder is asked once a day."""
+    return f"cause-{who}-{boulder}"
+
+
+def _ask(draft: Draft, who: int, boulder: str, question: str) -> None:
+    """One question about a try, unless nothing is to be asked."""
+    if not draft.s.options.ask_tries:
+        return
+    if question == "try-cause":
+        asked = draft.questions.asked | {_cause_mark(who, boulder)}
+        draft.questions = replace(draft.questions, asked=asked)
+    draft.ask_later(Asking(question, who, step=boulder))
 
 
 def result_of(draft: Draft, who: int, answer: Answer) -> tuple[str, int] | None:
     """The place and the move that an answer tells; None where it tells none."""
     if answer.meaning is Meaning.MOVE and answer.number:
-        moves = boulder_of(draft, who).moves
+        moves = boulder_of(draft.s, who).moves
         if answer.number < moves:
             return judged.zone(answer.number, moves), answer.number
         return ("topped", 0) if answer.number == moves else None
@@ -147,7 +93,7 @@ def felt_of(answer: Answer) -> str:
 
 def above(draft: Draft, who: int, answer: Answer) -> bool:
     """Whether a move was told that the boulder does not have; then it is said."""
-    moves = boulder_of(draft, who).moves
+    moves = boulder_of(draft.s, who).moves
     if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= moves:
         return False
     draft.show(message("no-such-move", moves=moves))
@@ -168,11 +114,10 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
     draft.tries = replace(
         draft.tries, untold=tuple(one for one in draft.tries.untold if one != (who, *waiting))
     )
-    if answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK) or felt_of(answer):
-        result: tuple[str, int] = ("below", 0)
-    else:
-        result = result_of(draft, who, answer) or ("untold", 0)
-    _keep(draft, Went(who, boulder, *result, seconds=seconds), number)
+    more = answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK) or felt_of(answer)
+    result = ("below", 0) if more else result_of(draft, who, answer) or ("untold", 0)
+    # a change is offered once the rest of the answer is on the record
+    _keep(draft, Went(who, boulder, *result, seconds=seconds), number, offer=not more)
     draft.questions = replace(
         draft.questions,
         pending=tuple(
@@ -193,9 +138,10 @@ def untimed(draft: Draft, who: int, boulder: str, answer: Answer) -> None:
     _keep(draft, Went(who, boulder, *result), counts[who])
 
 
-def _keep(draft: Draft, went: Went, number: int) -> None:
-    """Put a try on the record, and tell as a fact what it brought."""
-    before = tries_on(draft, went.who, went.boulder)
+def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True) -> bool:
+    """Put a try on the record, and tell as a fact what it brought; whether a change was offered."""
+    before = tries_on(draft.s, went.who, went.boulder)
+    went = replace(went, variation=coaching.next_variation(draft.s, went.who, went.boulder))
     draft.record(
         Tried(
             draft.now,
@@ -213,8 +159,15 @@ def _keep(draft: Draft, went: Went, number: int) -> None:
     won = judged.win(before, went)
     if won is not None:
         _won(draft, went.who, went.boulder, *won)
-    elif judged.falling([*before, went]) and not judged.falling(before):
-        draft.tell(message("falling"))
+    coaching.judged(draft, before, went, number)
+    if went.result == "topped":
+        coaching.topped(draft, went.who, went.boulder)
+        return True
+    if judged.falling([*before, went]):
+        if not judged.falling(before):
+            draft.tell(message("falling"))
+        return True
+    return offer and coaching.consider(draft, went.who, went.boulder)
 
 
 def _won(draft: Draft, who: int, boulder: str, what: str, moves: int = 0) -> None:
@@ -224,31 +177,37 @@ def _won(draft: Draft, who: int, boulder: str, what: str, moves: int = 0) -> Non
 
 
 def caused(draft: Draft, who: int, boulder: str, cause: str) -> None:
-    """Why the last try ended: what is changed for the next one, and kept for other days."""
-    before = tries_on(draft, who, boulder)
-    offer = judged.offer(cause, before)
-    draft.record(CauseTold(draft.now, who, boulder, cause, offer))
-    was_falling = judged.falling(before)
-    _mark(draft, who, boulder, cause=cause, offer=offer)
-    resting = draft.rests.resting
-    if offer == "longer-rest" and resting is not None:
-        draft.rests = replace(draft.rests, resting=longer(resting, LONGER))
-    draft.tell(message(f"offer-{offer}"))
-    if judged.falling(tries_on(draft, who, boulder)) and not was_falling:
+    """Why the last try ended: kept for other days, and what is changed for the next one."""
+    was_falling = judged.falling(tries_on(draft.s, who, boulder))
+    draft.record(CauseTold(draft.now, who, boulder, cause))
+    _mark(draft, who, boulder, cause=cause)
+    _longer_rest(draft, worn=cause in coaching.WORN)
+    falling = judged.falling(tries_on(draft.s, who, boulder))
+    if falling and not was_falling:
         draft.tell(message("falling"))
+    elif not falling:
+        coaching.consider(draft, who, boulder)
+
+
+def _longer_rest(draft: Draft, *, worn: bool) -> None:
+    resting = draft.rests.resting
+    if worn and resting is not None:
+        longer = coaching.longer(resting, coaching.LONGER)
+        draft.rests = replace(draft.rests, resting=longer)
+        draft.tell(message("offer-longer-rest"))
 
 
 def felt(draft: Draft, who: int, boulder: str, how: str) -> None:
     """How hard the last try was beside the one before: harder lengthens the rest that runs."""
-    was_falling = judged.falling(tries_on(draft, who, boulder))
+    was_falling = judged.falling(tries_on(draft.s, who, boulder))
     draft.record(EffortFelt(draft.now, who, boulder, how))
     _mark(draft, who, boulder, felt=how)
-    resting = draft.rests.resting
-    if how == "harder" and resting is not None:
-        draft.rests = replace(draft.rests, resting=longer(resting, LONGER))
-        draft.tell(message("offer-longer-rest"))
-    if judged.falling(tries_on(draft, who, boulder)) and not was_falling:
-        draft.tell(message("falling-harder"))
+    _longer_rest(draft, worn=how == "harder")
+    if judged.falling(tries_on(draft.s, who, boulder)):
+        if not was_falling:
+            draft.tell(message("falling-harder"))
+    else:
+        coaching.consider(draft, who, boulder)
 
 
 def went_for_it(draft: Draft, who: int, boulder: str, gone: bool) -> None:
@@ -263,12 +222,12 @@ def went_for_it(draft: Draft, who: int, boulder: str, gone: bool) -> None:
 
 def move_done(draft: Draft, who: int) -> None:
     """The hard move went, alone."""
-    _won(draft, who, boulder_of(draft, who).name, "move-done")
+    _won(draft, who, boulder_of(draft.s, who).name, "move-done")
 
 
 def _mark(draft: Draft, who: int, boulder: str, **told_now: object) -> None:
     """Add to the last try of a person on a boulder what was told of it."""
-    last = next(iter(reversed(tries_on(draft, who, boulder))), None)
+    last = next(iter(reversed(tries_on(draft.s, who, boulder))), None)
     draft.tries = replace(
         draft.tries,
         went=tuple(
@@ -276,15 +235,6 @@ def _mark(draft: Draft, who: int, boulder: str, **told_now: object) -> None:
             for one in draft.tries.went
         ),
     )
-
-
-def longer(resting: Resting, seconds: float) -> Resting:
-    """The rest with so many seconds more, its words moved to its new half and end."""
-    moved = tuple(
-        (at + (seconds / 2.0 if what.key == "rest-half" else seconds), what)
-        for at, what in resting.marks
-    )
-    return replace(resting, until=resting.until + seconds, marks=moved)
 
 
 def refused(draft: Draft, who: int) -> bool:

@@ -30,3 +30,7 @@ class Choices:
     edge: str | None = None
     voice: str | None = None
     call: str | None = None
+    rest: str | None = None
+    """The rest between hard tries, 'M:SS' or minutes."""
+    ask: str | None = None
+    """What is asked after hard tries: 'results' or 'nothing'."""

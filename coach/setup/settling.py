@@ -31,6 +31,7 @@ from coach.model.place import Circuit, Place
 from coach.model.routine import BlockKind
 from coach.model.start import Options, Start
 from coach.model.voice import VoiceProfile
+from coach.planning import recovery
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
 from coach.planning.told import TOLD
@@ -115,6 +116,8 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         complaints=_complaints(hurts or ()),
         told=_told(choices.today) if choices.today else (),
         same_place=choices.same_place,
+        rests=_rests(choices.rest, people),
+        ask_tries=choices.ask != "nothing",
         boulders=boulders_of(
             choices.boulder, people, [circuit.name for circuit in library.place.circuits]
         ),
@@ -129,6 +132,22 @@ def going_on(setup: Setup, start: Start, paths: Paths) -> Setup:
     """The setup for a session that goes on: it speaks of the people and movements of its own."""
     language = load_language(setup.language.code, start.library.movements, paths.user_dirs)
     return replace(setup, language=language.naming(start.people))
+
+
+def _rests(told: str | None, people: tuple[Person, ...]) -> tuple[tuple[int, float], ...]:
+    """The rest between hard tries that was typed, for everybody; UsageError for what is none."""
+    if told is None:
+        return ()
+    minutes, _, seconds = told.partition(":")
+    least, most = (seconds / 60.0 for seconds in recovery.OWN)
+    if minutes.isdigit() and (seconds.isdigit() or not seconds):
+        rest = 60.0 * int(minutes) + int(seconds or 0)
+        if recovery.within_own(rest) == rest:
+            return tuple((person.who, rest) for person in people)
+    raise UsageError(
+        f"--rest: {told!r} is no rest between hard tries",
+        f"From {least:g}:00 to {most:g}:00, as '4:00' or '4'.",
+    )
 
 
 def remember(paths: Paths, settings: Settings) -> None:

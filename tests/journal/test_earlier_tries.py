@@ -52,7 +52,7 @@ def test_tries_on_a_named_boulder_come_back_with_what_was_told_of_them(journal: 
         people=(ADA, MIRA),
     )
     assert earlier_tries(journal, (Person(1, "mira"),), PLACE) == (
-        Went(1, "flint 4", "middle", 4, cause="grip", offer="move-alone", today=False),
+        Went(1, "flint 4", "middle", 4, cause="grip", today=False),
         Went(1, "flint 4", "below", gone=True, today=False),
     )
 
@@ -169,10 +169,10 @@ class TestPage:
             "  notes: 20260301-1",
             "",
             "2026-03-02",
-            "  2. move 7 of 9; one swing, then leave: better",
+            "  2. move 7 of 9; one swing: better",
             "  filmed: 18:42",
             "",
-            "Next: one swing, then leave: it helped before.",
+            "Next: one swing: it helped before.",
         ]
         assert list(overview([(boulder, days)])) == [
             ("flint 4", "2 tries", "2 days", "move 7 of 9", "2026-03-02")

@@ -19,13 +19,13 @@ FLINT = Boulder("flint 4")
 
 
 def resting(**more: Any) -> Session:
-    """In the rest after a first try that was topped."""
+    """In the rest after a first try."""
     play = Session(
         routine="rests", minutes=120.0, boulders=((1, FLINT),), wall="2026-03-03 18:30:00", **more
     )
     play.until(Phase.WORK, StepKind.TRY)
     play.run(20.0)
-    play.say("topped")
+    play.say("ended-top")
     play.run(10.0)
     assert play.session.phase is Phase.REST
     return play
@@ -213,7 +213,7 @@ def test_the_next_check_in_asks_what_was_seen() -> None:
     play.until(Phase.CHECK_IN, question="seen-film")
     assert play.said[-1] == "The film of flint 4: what ended it, or no?"
     play.say("cause:foot")
-    assert play.found(CauseTold)[0].offer == "other-foot"
+    assert play.found(CauseTold)[0].cause == "foot"
     play.until(Phase.WORK, StepKind.TRY)
     silence = Session(routine="rests", minutes=120.0, films=((1, "flint 4"),), went=went)
     silence.until(Phase.WORK, StepKind.TRY)

@@ -5,9 +5,10 @@ import pytest
 from coach.model.answers import parse
 from coach.model.body import Part
 from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Rested, Tried, WentForIt, Won
+from coach.model.key_moves import CAUSES
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.model.tries import CAUSES, Boulder, Went
+from coach.model.tries import Boulder, Went
 from coach.session.effects import Say
 from coach.session.events import Source
 from coach.session.state import Phase
@@ -65,8 +66,9 @@ def test_what_ended_it_is_asked_only_where_tries_stand_still() -> None:
     go(play, "cause:grip", asked="try-cause")
     assert results(play) == ["start", "middle", "middle", "below"]
     (told,) = play.found(CauseTold)
-    assert (told.cause, told.offer) == ("grip", "move-alone")
-    assert play.said[-1] == "That one move alone, from the hold before."
+    assert told.cause == "grip"
+    first, second = "hips closer to the wall", "that one move alone"
+    assert play.said[-1] == f"Next {first}, then {second}."
     go(play, "ended-middle")
 
 
@@ -87,16 +89,15 @@ def test_the_cause_question_takes_a_top_too() -> None:
     assert play.found(CauseTold) == []
 
 
-def test_after_results_told_at_once_the_cause_is_asked_when_the_breath_is_back() -> None:
+def test_three_falls_told_at_once_bring_a_change_and_no_question() -> None:
     play = tries()
-    straight(play, "ended-middle")
-    straight(play, "ended-middle")
-    straight(play, "ended-middle")
+    for _ in range(3):
+        straight(play, "ended-middle")
     play.run(30.0)
-    assert play.session.questions.asking.question == "try-cause"
-    play.say("cause:foot")
+    assert play.session.questions.asking is None
     assert results(play) == ["middle", "middle", "middle"]
-    assert play.found(CauseTold)[0].offer == "other-foot"
+    assert play.session.tries.agreed_on(1, "boulder 1") == ("hips-in", "other-foot")
+    assert sum("Next hips closer" in said for said in play.said) == 1
 
 
 def test_silence_about_the_cause_keeps_the_try() -> None:
@@ -110,29 +111,18 @@ def test_silence_about_the_cause_keeps_the_try() -> None:
     assert results(play) == ["middle", "middle", "untold"]
 
 
-def test_each_cause_begins_with_an_offer_of_its_own() -> None:
-    first = [offers[0] for offers in CAUSES.values()]
-    assert len(set(first)) == len(first)
-
-
-@pytest.mark.parametrize("cause", sorted(CAUSES))
-def test_each_cause_has_offers_in_words(cause: str) -> None:
+@pytest.mark.parametrize("cause", [cause for cause in CAUSES if cause not in ("skin", "tired")])
+def test_each_cause_brings_a_change_that_fits(cause: str) -> None:
     play = tries()
     go(play, "ended-middle")
     go(play, "ended-middle")
     go(play, f"cause:{cause}", asked="try-cause")
     (told,) = play.found(CauseTold)
-    assert told.offer == CAUSES[cause][0]
-    assert any(fact.offer for fact in play.session.tries.went)
-
-
-def test_what_was_tried_on_a_boulder_on_another_day_is_not_offered_again() -> None:
-    earlier = (Went(1, FLINT.name, "middle", cause="grip", offer="move-alone", today=False),)
-    play = tries(boulder=FLINT, went=earlier)
-    go(play, "ended-middle")
-    go(play, "ended-middle")
-    go(play, "cause:grip", asked="try-cause")
-    assert play.found(CauseTold)[0].offer == "longer-rest"
+    assert told.cause == cause
+    table = play.session.library.key_moves
+    agreed = play.session.tries.agreed_on(1, "boulder 1")
+    assert agreed == table.causes[cause][:2]
+    assert play.said[-1].startswith("Next ")
 
 
 def test_a_longer_rest_is_given_at_once() -> None:
@@ -151,7 +141,8 @@ def test_the_cause_can_be_told_unasked_by_key() -> None:
     play = tries()
     go(play, "ended-middle")
     play.say("cause:plan", source=Source.KEY)
-    assert play.found(CauseTold)[0].offer == "on-the-ground"
+    assert play.found(CauseTold)[0].cause == "plan"
+    assert not any(said.startswith("Next ") for said in play.said)
 
 
 def test_a_cause_without_a_try_is_not_understood() -> None:
@@ -319,7 +310,8 @@ def test_holding_back_is_no_fault_and_changes_the_offer() -> None:
     go(play, "cause:head", asked="try-cause")
     go(play, "held-back", asked="went-for-it")
     assert [fact.gone for fact in play.found(WentForIt)] == [False]
-    assert [told.offer for told in play.found(CauseTold)] == ["breathe", "on-the-ground"]
+    assert [told.cause for told in play.found(CauseTold)] == ["head", "head"]
+    assert play.session.tries.agreed_on(1, "boulder 1") == ("breathe", "on-the-ground")
     go(play, "topped", asked="went-for-it")
     assert results(play)[-1] == "topped"
 
@@ -329,6 +321,9 @@ def test_a_move_done_alone_is_a_win() -> None:
     go(play, "ended-middle")
     go(play, "ended-middle")
     go(play, "cause:grip", asked="try-cause")
+    play.run(10.0)
+    play.say("variation:2")
+    assert play.said[-1] == "First that one move alone, then."
     play.run(10.0)
     assert "move-done" in play.session.window.answers
     play.say("move-done")
@@ -392,24 +387,24 @@ def other(play: Play, number: str) -> None:
     play.say(number)
 
 
-def on_a_slab_of_seven() -> Play:
-    """A second boulder, number 4, of which style and moves were told."""
+def on_a_slab() -> Play:
+    """A second boulder, number 4, of which style and key move were told."""
     play = tries()
     straight(play, "ended-middle")
     other(play, "count:4")
     play.until(Phase.ASK, question="boulder-style")
     play.say("style:slab")
-    play.until(Phase.ASK, question="boulder-moves")
-    play.say("count:7")
+    play.until(Phase.ASK, question="boulder-about")
+    play.say("key-move:balance")
     return play
 
 
-def test_a_new_boulder_is_asked_its_style_and_then_its_moves() -> None:
-    play = on_a_slab_of_seven()
+def test_a_new_boulder_is_asked_its_style_and_then_its_key_move() -> None:
+    play = on_a_slab()
     named = play.found(BoulderNamed)[-1]
-    assert (named.boulder, named.style, named.moves) == ("number 4", "slab", 7)
+    assert (named.boulder, named.style, named.about) == ("number 4", "slab", "balance")
     play.until(Phase.WORK, StepKind.TRY)
-    assert play.said[-1] == play.language.text(message("remind-slab"))
+    assert play.said[-1] == play.language.text(message("prepare-balance"))
 
 
 def test_nothing_told_of_its_style_asks_nothing_more() -> None:
@@ -421,18 +416,18 @@ def test_nothing_told_of_its_style_asks_nothing_more() -> None:
         play.say(answer)
         play.run(40.0)
         assert play.session.phase is Phase.REST
-        assert not any("How many moves" in text for text in play.said)
+        assert not any("What is it about" in text for text in play.said)
 
 
-def test_silence_about_its_moves_leaves_the_style() -> None:
+def test_silence_about_its_key_move_leaves_the_style() -> None:
     play = tries()
     straight(play, "ended-middle")
     other(play, "count:4")
     play.until(Phase.ASK, question="boulder-style")
     play.say("style:wall")
-    play.until(Phase.ASK, question="boulder-moves")
+    play.until(Phase.ASK, question="boulder-about")
     play.run(20.0)
-    assert (play.found(BoulderNamed)[-1].style, play.found(BoulderNamed)[-1].moves) == ("wall", 0)
+    assert (play.found(BoulderNamed)[-1].style, play.found(BoulderNamed)[-1].about) == ("wall", "")
 
 
 def test_what_was_told_of_a_boulder_on_another_day_is_not_asked_again() -> None:
@@ -449,13 +444,13 @@ def test_what_was_told_of_a_boulder_on_another_day_is_not_asked_again() -> None:
 
 
 def test_what_was_told_of_a_boulder_holds_when_it_comes_again() -> None:
-    play = on_a_slab_of_seven()
+    play = on_a_slab()
     other(play, "count:5")
     play.until(Phase.ASK, question="boulder-style")
     play.say("no")
     other(play, "count:4")
     named = play.found(BoulderNamed)[-1]
-    assert (named.boulder, named.style, named.moves) == ("number 4", "slab", 7)
+    assert (named.boulder, named.style, named.about) == ("number 4", "slab", "balance")
 
 
 def test_a_boulder_that_was_tried_before_is_known() -> None:
@@ -622,7 +617,7 @@ def test_what_was_seen_on_a_film_of_no_known_try_is_kept_too() -> None:
     play = Play(routine="rests", minutes=120.0, films=((1, "flint 4"),))
     play.until(Phase.CHECK_IN, question="seen-film")
     play.say("cause:foot")
-    assert play.found(CauseTold)[0].offer == "other-foot"
+    assert play.found(CauseTold)[0].cause == "foot"
 
 
 # when it began

@@ -1,0 +1,136 @@
+"""Which hard boulder each person is on, and what is known of it."""
+
+from dataclasses import replace
+
+from coach.model.facts import BoulderNamed
+from coach.model.messages import message
+from coach.model.tries import UNNAMED, Boulder, Went
+from coach.planning import drills, settle
+from coach.planning import tries as judged
+from coach.session.draft import Draft
+from coach.session.state import Asking, Session
+
+#: Key moves that may be told at the go-ahead, where nobody has told one: the commonest.
+AT_GO_AHEAD = ("leap", "big-span", "small-edges", "sloping-holds", "balance")
+
+
+def boulder_of(s: Session, who: int) -> Boulder:
+    """The boulder that a person is on; by its number of the day where nobody named it."""
+    return dict(s.tries.on).get(who, Boulder(f"{UNNAMED} 1"))
+
+
+def tries_on(s: Session, who: int, boulder: str) -> list[Went]:
+    """Everything that is known of a person on a boulder."""
+    return judged.on_boulder(s.tries.went, who, boulder)
+
+
+def begin(draft: Draft) -> None:
+    """Take what was named before the session, and what earlier days left."""
+    options = draft.s.options
+    draft.tries = replace(draft.tries, went=options.went, known=options.known)
+    draft.rests = replace(draft.rests, own=options.rests)
+    draft.notes = replace(draft.notes, waiting=options.notes, films=options.films)
+    for who, boulder in options.boulders:
+        name(draft, who, boulder)
+
+
+def name(draft: Draft, who: int, boulder: Boulder) -> None:
+    """A person is on a boulder that has a name from now on; what is known of it still holds."""
+    told = {one.name: one for one in draft.tries.known}
+    boulder = _joined(boulder, told.get(boulder.name))
+    draft.tries = replace(draft.tries, known=tuple((told | {boulder.name: boulder}).values()))
+    _stand_at(draft, who, boulder)
+    draft.record(
+        BoulderNamed(
+            draft.now,
+            who,
+            boulder.name,
+            boulder.style,
+            boulder.moves,
+            boulder.about,
+            boulder.key_at,
+            boulder.hand,
+        )
+    )
+
+
+def _joined(boulder: Boulder, known: Boulder | None) -> Boulder:
+    """What is told now, and what was known before of the rest."""
+    if known is None:
+        return boulder
+    return Boulder(
+        boulder.name,
+        boulder.style or known.style,
+        boulder.moves or known.moves,
+        boulder.about or known.about,
+        boulder.key_at or known.key_at,
+        boulder.hand or known.hand,
+    )
+
+
+def _stand_at(draft: Draft, who: int, boulder: Boulder) -> None:
+    others = tuple(item for item in draft.tries.on if item[0] != who)
+    on = tuple(sorted((*others, (who, boulder)), key=lambda item: item[0]))
+    draft.tries = replace(draft.tries, on=on)
+
+
+def another(draft: Draft, who: int, number: int | None) -> None:
+    """Go to another boulder: one that has a number, or one that nobody names."""
+    if number is not None:
+        name(draft, who, Boulder(f"number {number}"))
+    else:
+        mine = {went.boulder for went in draft.tries.went if went.who == who and went.today}
+        taken = mine | {boulder_of(draft.s, who).name}
+        count = next(n for n in range(1, len(taken) + 2) if f"{UNNAMED} {n}" not in taken)
+        _stand_at(draft, who, Boulder(f"{UNNAMED} {count}"))
+    draft.show(message("on-boulder", boulder=boulder_of(draft.s, who).name))
+
+
+def strange(draft: Draft, who: int) -> Asking | None:
+    """The question of what kind the boulder is, where it has a name and nobody tried it before."""
+    boulder = dict(draft.tries.on).get(who)
+    if boulder is None or boulder.style or boulder.about or not named(boulder):
+        return None
+    if tries_on(draft.s, who, boulder.name):
+        return None
+    return Asking("boulder-style", who, step=boulder.name, times=1)
+
+
+def about(draft: Draft, asking: Asking) -> Asking | None:
+    """The second and last question of a boulder: its key move, by what its style asks for."""
+    here = boulder_of(draft.s, asking.who)
+    likely = draft.s.library.key_moves.styles.get(here.style, ())
+    if here.about or not likely:
+        return None
+    keys = tuple(f"key-move:{name}" for name in likely)
+    return replace(asking, question="boulder-about", offered=(*keys, "no"), closes=None, times=1)
+
+
+def at_go_ahead(s: Session, who: int) -> tuple[str, ...]:
+    """Key moves that count as answers at the go-ahead, where nobody has told one."""
+    if not s.library.key_moves.moves or boulder_of(s, who).about:
+        return ()
+    return tuple(f"key-move:{name}" for name in AT_GO_AHEAD)
+
+
+def named(boulder: Boulder) -> bool:
+    """Whether somebody named it."""
+    return boulder.name.rpartition(" ")[0] != UNNAMED
+
+
+def described(draft: Draft, who: int, *, style: str = "", about: str = "") -> None:
+    """What a person tells of the boulder that they are on; its drill comes into the plan."""
+    here = boulder_of(draft.s, who)
+    here = replace(here, style=style or here.style, about=about or here.about)
+    if named(here):
+        name(draft, who, here)
+    else:
+        _stand_at(draft, who, here)
+    if about and draft.course.planned:
+        laid = drills.before_first_tries(
+            draft.course.steps, draft.day, draft.s.library, dict(draft.tries.on)
+        )
+        fresh = not any(went.today and went.who == who for went in draft.tries.went)
+        if fresh:
+            steps = settle.under_caps(laid, draft.day, draft.s.library)
+            draft.course = replace(draft.course, steps=steps)

@@ -1,0 +1,296 @@
+"""What a coach does beside a hard boulder: one change, its drill again, the words before a go.
+
+`coach.planning.variations` and `coach.planning.drills` decide; here it is put into words, into the
+plan, and on the record. Nothing here raises: a change is a try that is planned anyway.
+"""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.facts import Varied
+from coach.model.key_moves import Does
+from coach.model.messages import Message, message
+from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
+from coach.model.tries import Boulder, Went
+from coach.planning import drills, variations
+from coach.session import boulders
+from coach.session.draft import Draft
+from coach.session.state import Asking, Resting, Session
+
+#: Causes that lengthen the rest at once.
+WORN = frozenset({"tired", "skin"})
+#: Seconds that a longer rest adds.
+LONGER = 60.0
+#: Falls at one place after which the drill is done again.
+AGAIN = 2
+#: Least seconds of the rest that are left to sit down in before the drill.
+SIT = 45.0
+
+
+def next_variation(s: Session, who: int, boulder: str) -> str:
+    """The change that the next try of a person gets; '' for none."""
+    agreed = s.tries.agreed_on(who, boulder)
+    return variations.next_of(agreed, boulders.tries_on(s, who, boulder)) if agreed else ""
+
+
+def judged(draft: Draft, before: list[Went], went: Went, number: int) -> None:
+    """What the change gave that a try was made with: on the record, and as a fact in words."""
+    if not went.variation:
+        return
+    gave = variations.gave(before, went)
+    draft.record(Varied(draft.now, went.who, went.boulder, number, went.variation, gave))
+    if gave == variations.BETTER and variations.worked(before) != went.variation:
+        draft.tell(message("vary-helped", variation=went.variation))
+        return
+    following = next_variation(draft.s, went.who, went.boulder)
+    if following not in ("", went.variation):
+        draft.tell(message("vary-next", variation=following))
+
+
+def consider(draft: Draft, who: int, boulder: str) -> bool:
+    """After what was told of a try: a change to offer, the drill to do again; whether it offered.
+
+    Nothing new is offered as long as an agreed change waits for its try.
+    """
+    log = boulders.tries_on(draft.s, who, boulder)
+    here = boulders.boulder_of(draft.s, who)
+    if here.name != boulder or not log or not log[-1].today:
+        return False
+    if variations.falls_there(log) >= AGAIN:
+        _offer_drill(draft, who, here)
+    if next_variation(draft.s, who, boulder) or not variations.due(log):
+        return False
+    return _offer(draft, who, here, log)
+
+
+def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
+    table = draft.s.library.key_moves
+    filmed = any(went.variation == "film" for went in log) or any(
+        mine == who and name == here.name for mine, name, *_ in draft.notes.filmed
+    )
+    found = variations.options(table, here, log, draft.day, who, filmed=filmed)
+    # what is worn gets its longer rest at once
+    rested = variations.cause_of(log) in WORN
+    left = (Does.ANOTHER_BOULDER, Does.REST) if rested else (Does.ANOTHER_BOULDER,)
+    names = [one for one in found if table.variations[one].does not in left]
+    if not names:
+        if found:
+            draft.tell(message("offer-other-boulder"))
+        return bool(found)
+    agree(draft, who, here.name, tuple(names))
+    move = log[-1].move
+    if len(names) > 1 and move:
+        draft.tell(message("vary-offer-move", move=move, first=names[0], second=names[1]))
+    elif len(names) > 1:
+        draft.tell(message("vary-offer", first=names[0], second=names[1]))
+    else:
+        draft.tell(message("vary-offer-one", first=names[0]))
+    return True
+
+
+def agree(draft: Draft, who: int, boulder: str, names: tuple[str, ...]) -> None:
+    """These changes get a try on a boulder, in this order."""
+    others = tuple(one for one in draft.tries.agreed if one[:2] != (who, boulder))
+    draft.tries = replace(draft.tries, agreed=(*others, (who, boulder, names)))
+    _make_true(draft, names[0])
+
+
+def _make_true(draft: Draft, first: str) -> None:
+    """A longer rest that was agreed on begins at once."""
+    one = draft.s.library.key_moves.variations[first]
+    resting = draft.rests.resting
+    if one.does is Does.REST and resting is not None:
+        draft.rests = replace(draft.rests, resting=longer(resting, LONGER))
+
+
+def offered(s: Session) -> tuple[str, ...]:
+    """What the rest takes about the changes that were offered: the other one first."""
+    who = s.tries.last
+    agreed = s.tries.agreed_on(who, boulders.boulder_of(s, who).name) if who else ()
+    tried = {went.variation for went in s.tries.went if went.today and went.who == who}
+    waiting = [name for name in agreed if name not in tried]
+    if len(waiting) < OFFERED_AT_ONCE:
+        return ()
+    return (f"variation:{waiting[1]}", "variation:2")
+
+
+def likely_causes(s: Session) -> tuple[str, ...]:
+    """The two likeliest causes, as answers in the rest after a second fall at one place.
+
+    Where one is known, or a change waits for its try, there are none to tell.
+    """
+    last = s.tries.went[-1] if s.tries.went else None
+    if last is None or not last.today or last.cause or not variations.fell(last):
+        return ()
+    log = boulders.tries_on(s, last.who, last.boulder)
+    waits = s.tries.untold or next_variation(s, last.who, last.boulder)
+    if waits or variations.falls_there(log) < variations.KNOWN:
+        return ()
+    table = s.library.key_moves
+    move = table.moves.get(boulders.boulder_of(s, last.who).about)
+    fits = table.variations[move.variations[0]].fits if move is not None else USUAL_CAUSES
+    return tuple(f"cause:{cause}" for cause in fits[:2])
+
+
+#: The commonest causes where nobody told what the boulder is about (our choice).
+USUAL_CAUSES = ("grip", "foot")
+#: How many changes are offered at once.
+OFFERED_AT_ONCE = 2
+
+
+def choose(draft: Draft, who: int, answer: Answer) -> bool:
+    """The change that comes first, by name or place; False where none was offered."""
+    boulder = boulders.boulder_of(draft.s, who).name
+    agreed = draft.tries.agreed_on(who, boulder)
+    if answer.number is not None and not 1 <= answer.number <= len(agreed):
+        return False
+    first = answer.variation or (agreed[answer.number - 1] if answer.number else "")
+    if first not in agreed:
+        return False
+    agree(draft, who, boulder, (first, *(name for name in agreed if name != first)))
+    draft.tell(message("vary-first", variation=first))
+    return True
+
+
+def _drill_mark(who: int, boulder: str) -> str:
+    """Kept in what was asked: the drill is offered once more once on a boulder."""
+    return f"drill-{who}-{boulder}"
+
+
+def _laid(s: Session, who: int) -> tuple[Step, ...]:
+    """The drill before the next try of a person, closest to the move; none where there is none."""
+    steps, day = s.course.steps, s.day
+    next_try = next((one for one in steps if one.kind is StepKind.TRY and one.turn == who), None)
+    if next_try is None or day is None:
+        return ()
+    stem = next_try.name.rpartition(".")[0]
+    here = boulders.boulder_of(s, who)
+    return drills.steps_of(day, s.library, who, here, f"{stem}.again", drills.AGAIN)
+
+
+def _offer_drill(draft: Draft, who: int, here: Boulder) -> None:
+    """Once on a boulder, after two falls at one place: it takes her own word, for it is more."""
+    mark = _drill_mark(who, here.name)
+    if mark not in draft.questions.asked and _laid(draft.s, who):
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+        draft.tell(message("drill-offer"))
+
+
+def drill_waits(s: Session) -> bool:
+    """Whether the drill was offered to whoever tried last, and can still be had."""
+    who = s.tries.last
+    here = boulders.boulder_of(s, who).name if who else ""
+    offered_ = _drill_mark(who, here) in s.questions.asked
+    had = any(
+        ".again." in one.name and one.turn == who for one in (*s.course.past, *s.course.steps)
+    )
+    return offered_ and not had and bool(_laid(s, who))
+
+
+def drill_again(draft: Draft, who: int) -> bool:
+    """The drill comes before the next try; False where it was not offered.
+
+    The rest stays as long as it was promised: what the drill is rested from is part of it.
+    """
+    if not drill_waits(draft.s):
+        return False
+    laid, steps, resting = _laid(draft.s, who), draft.course.steps, draft.rests.resting
+    at = next(i for i, s in enumerate(steps) if s.kind is StepKind.TRY and s.turn == who)
+    before = steps[:at]
+    if before and before[-1].kind is StepKind.REST:
+        seconds = max(before[-1].seconds - laid[-1].rest, SIT)
+        shorter = replace(before[-1], amount=round(seconds), seconds=seconds)
+        before = (*before[:-1], shorter)
+    draft.course = replace(draft.course, steps=(*before, *laid, *steps[at:]))
+    if at == 0 and resting is not None:
+        until = max(resting.until - laid[-1].rest, draft.now + SIT)
+        if until < resting.until:
+            draft.rests = replace(draft.rests, resting=longer(resting, until - resting.until))
+    return True
+
+
+def longer(resting: Resting, seconds: float) -> Resting:
+    """The rest with so many seconds more, its words moved to its new half and end."""
+    moved = tuple(
+        (at + (seconds / 2.0 if what.key == "rest-half" else seconds), what)
+        for at, what in resting.marks
+    )
+    return replace(resting, until=resting.until + seconds, marks=moved)
+
+
+def before_the_go(s: Session, who: int) -> list[Message]:
+    """The one thing that is said before a try: the agreed change, else what matters on it first."""
+    here = boulders.boulder_of(s, who)
+    variation = next_variation(s, who, here.name)
+    if variation:
+        return [message(f"vary-{variation}")]
+    tried = any(went.today and went.who == who for went in boulders.tries_on(s, who, here.name))
+    if tried:
+        return []
+    if here.about in s.library.key_moves.moves:
+        return [message(f"prepare-{here.about}")]
+    return [message(f"remind-{here.style}")] if here.style else []
+
+
+def last_time(s: Session, step: Step) -> list[Message]:
+    """Before the first try of a day on a boulder that is known: where it ended, what helped."""
+    who = step.turn or s.people[0]
+    here = boulders.boulder_of(s, who)
+    log = boulders.tries_on(s, who, here.name)
+    drilled = any(drills.is_drill(one) and one.turn == who for one in s.course.past)
+    if not log or any(went.today for went in log) or (step.kind is StepKind.TRY and drilled):
+        return []
+    last = next((went for went in reversed(log) if went.move or went.result != "untold"), None)
+    if last is None:
+        return []
+    key = "last-time-topped" if last.result == "topped" else "last-time"
+    if last.move:
+        key = "last-time-move-of" if here.moves else "last-time-move"
+    because = f"ended-by-{last.cause}" if last.cause else ""
+    words = [
+        message(
+            key, move=last.move, moves=here.moves, result=f"height-{last.result}", because=because
+        )
+    ]
+    helped = variations.worked(log)
+    return [*words, message("last-helped", variation=helped)] if helped else words
+
+
+def remember(draft: Draft, who: int) -> None:
+    """What helped on another day gets the first try of this one."""
+    here = boulders.boulder_of(draft.s, who)
+    log = boulders.tries_on(draft.s, who, here.name)
+    helped = variations.worked(log)
+    fresh = not any(went.today for went in log)
+    if helped and fresh and not draft.tries.agreed_on(who, here.name):
+        agree(draft, who, here.name, (helped,))
+
+
+def in_mind(s: Session, step: Step) -> list[Message]:
+    """How a step of the warm-up bends to the key move of somebody alone, said once."""
+    here = boulders.boulder_of(s, s.people[0])
+    move = s.library.key_moves.moves.get(here.about)
+    first = not any(one.block is step.block for one in s.course.past)
+    if move is None or len(s.people) > 1:
+        return []
+    if step.block is BlockKind.MIDDLE and step.kind is StepKind.CLIMB and first:
+        return [message(f"middle-{move.name}")]
+    favoured = any(form.movement in move.board for form in step.forms)
+    done = any(form.movement in move.board for one in s.course.past for form in one.forms)
+    if step.block is BlockKind.BOARD and favoured and not done:
+        return [message("in-mind", about=move.name)]
+    return []
+
+
+def topped(draft: Draft, who: int, boulder: str) -> None:
+    """A top: what comes next is asked, where a try is left and she wants to be asked."""
+    left = any(s.kind is StepKind.TRY and s.turn == who for s in draft.course.steps)
+    if left and draft.s.options.ask_tries:
+        draft.ask_later(Asking("after-top", who, step=boulder))
+
+
+def after_top(draft: Draft, who: int, answer: Answer) -> None:
+    """Another hard one, or the same again with nothing agreed; 'enough' is for planning."""
+    if answer.meaning is Meaning.OTHER_BOULDER:
+        boulders.another(draft, who, None)

@@ -1,0 +1,223 @@
+"""A coach beside a hard boulder: which sentence follows from which answer, in the real core."""
+
+import pytest
+
+from coach.model.body import Feel, Part
+from coach.model.facts import BoulderNamed, StepEnded, Tried, Varied
+from coach.model.key_moves import KEY_MOVES
+from coach.model.person import AgeBand
+from coach.model.plan import StepKind
+from coach.model.tries import Boulder, Went
+from coach.planning import drills
+from coach.session.events import Source
+from coach.session.state import Phase
+from docs import tries as docs
+from tests.session.stage import Play
+
+LEAP = Boulder("flint 4", "overhang", 9, "leap", 5, "left")
+
+
+def rests(boulder: Boulder = LEAP, **more: object) -> Play:
+    return Play(routine="rests", minutes=120.0, boulders=((1, boulder),), **more)  # type: ignore[arg-type]
+
+
+def fall(play: Play, *told: str) -> None:
+    """One try that ends as it is told at once, and what else is told in the rest after it."""
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(15.0)
+    first, *more = told
+    play.say(first)
+    for key in more:
+        play.run(6.0)
+        play.say(key)
+
+
+def drilled(play: Play) -> list[str]:
+    names = [f.movement for f in play.found(StepEnded) if f.block == "hard" and f.kind == "dose"]
+    return list(dict.fromkeys(names))
+
+
+class TestALeapMissedForTiming:
+    def test_one_swing_comes_next_and_slow_hands_never(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        fall(play, "move:5", "cause:timing")
+        play.run(10.0)
+        assert "Move 5 again. Next one swing, then from a standstill." in play.said
+        play.until(Phase.WORK, StepKind.TRY)
+        assert play.said[-1] == "One swing, then leave."
+        assert not any("slow" in said.lower() for said in play.said)
+
+    def test_both_get_a_try_and_the_one_that_helped_stays(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        fall(play, "move:5", "cause:timing")
+        fall(play, "move:5")
+        assert "Then from a standstill." in play.said
+        fall(play, "move:7")
+        assert "2 holds further than before." in play.said
+        play.run(10.0)
+        assert "So from a standstill helps. We stay with it." in play.said
+        play.until(Phase.WORK, StepKind.TRY)
+        assert play.said[-1] == "Quite still, then all at once."
+        assert [(v.variation, v.gave) for v in play.found(Varied)] == [
+            ("one-swing", "no better"),
+            ("from-still", "better"),
+        ]
+
+    def test_the_other_one_first(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        fall(play, "move:5", "cause:timing")
+        play.run(8.0)
+        assert "variation:from-still" in play.session.window.answers
+        play.say("variation:2")
+        play.until(Phase.WORK, StepKind.TRY)
+        assert play.said[-1] == "Quite still, then all at once."
+
+    def test_a_failed_change_is_not_offered_again(self) -> None:
+        play = rests()
+        for _ in range(9):
+            fall(play, "move:5")
+        offers = [said for said in play.said if "Next " in said]
+        made = [fact.variation for fact in play.found(Varied)]
+        assert len(offers) == len(set(offers))
+        assert len(made) == len(set(made)) >= 4
+
+
+class TestDrill:
+    def test_both_hands_before_the_first_try_the_single_one_after_two_falls(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        assert drilled(play) == ["two-hands-together"]
+        fall(play, "move:5")
+        assert "Say one more, and the drill comes first." in play.said
+        play.run(8.0)
+        play.say("another")
+        play.until(Phase.WORK, StepKind.TRY)
+        assert drilled(play) == ["two-hands-together", "one-hand-hop"]
+        assert {f.side for f in play.found(StepEnded) if f.movement == "one-hand-hop"} == {"left"}
+
+    def test_the_rest_stays_as_long_as_it_was(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        fall(play, "move:5")
+        down = play.now
+        play.run(8.0)
+        play.say("another")
+        play.until(Phase.WORK, StepKind.TRY)
+        ends = [f for f in play.found(StepEnded) if f.movement == "one-hand-hop"]
+        assert ends
+        assert play.now - down - sum(f.seconds for f in ends) >= 200.0
+        assert 60.0 <= play.now - ends[-1].at <= 180.0
+
+    def test_it_does_not_come_again_unasked(self) -> None:
+        play = rests()
+        for _ in range(5):
+            fall(play, "move:5")
+        assert drilled(play) == ["two-hands-together"]
+        assert play.said.count("Say one more, and the drill comes first.") == 1
+
+    def test_skip_leaves_it_out(self) -> None:
+        play = rests()
+        play.until(Phase.WORK, StepKind.DOSE)
+        play.say("skip")
+        play.until(Phase.WORK, StepKind.TRY)
+        assert play.now < 60.0
+
+    @pytest.mark.parametrize("age", [AgeBand.UNDER_18, AgeBand.UNKNOWN])
+    def test_the_young_reach_without_letting_go(self, age: AgeBand) -> None:
+        play = rests(age=age)
+        play.until(Phase.WORK, StepKind.DOSE)
+        assert play.session.course.running.step.forms[0].movement == "still-reach"
+
+    def test_sore_shoulders_catch_nothing(self) -> None:
+        play = rests(hurting=((1, Part.SHOULDERS, Feel.SORE),))
+        play.run(400.0)
+        assert not set(drilled(play)) - {"still-reach"}
+
+    def test_nobody_is_asked_whether_one_more(self) -> None:
+        play = rests()
+        play.until(Phase.WORK, StepKind.TRY)
+        assert not any("One more go" in said for said in play.said)
+
+
+class TestWhatItIsAbout:
+    def test_it_is_told_at_the_go_ahead_by_voice(self) -> None:
+        play = Play(routine="rests", minutes=120.0)
+        play.until(Phase.ASK, question="go-ahead")
+        play.say("key-move:leap")
+        assert "It is about a leap, then." in play.said
+        play.until(Phase.WORK, StepKind.TRY)
+        assert drilled(play) == ["two-hands-together"]
+        assert play.said[-1] == "Eyes on the far hold. Know how you land."
+
+    @pytest.mark.parametrize("about", KEY_MOVES)
+    def test_the_easy_boulders_offer_its_focus_first(self, about: str) -> None:
+        play = Play(boulders=((1, Boulder("flint 4", about=about)),))
+        play.until(Phase.ASK, question="focus")
+        table = play.session.library.key_moves
+        wanted = tuple(f"focus:{name}" for name in table.moves[about].focus)
+        assert play.session.questions.asking.offered == wanted
+
+    def test_board_and_middle_boulders_bend_to_it(self) -> None:
+        play = Play(boulders=((1, LEAP),))
+        play.until(Phase.WORK, StepKind.TRY)
+        assert "Pick middle ones with a big move, if there are any." in play.said
+        assert play.said.count("With a leap in mind.") == 1
+        assert any(drills.is_drill(step) for step in play.session.course.past)
+
+    def test_what_is_known_of_it_stays_known(self) -> None:
+        play = rests()
+        [named] = play.found(BoulderNamed)
+        assert (named.about, named.key_at, named.hand) == ("leap", 5, "left")
+
+
+class TestAnotherDay:
+    def test_two_sentences_tell_where_it_ended_and_what_helped(self) -> None:
+        earlier = (
+            Went(1, "flint 4", "middle", 4, today=False),
+            Went(1, "flint 4", "middle", 5, cause="foot", variation="one-swing", today=False),
+        )
+        play = rests(went=earlier)
+        play.until(Phase.WORK, StepKind.TRY)
+        assert "Last time: 5 of 9. A foot slipped." in play.said
+        assert "What got you further: one swing." in play.said
+        assert play.said[-1] == "One swing, then leave."
+        assert sum(said.startswith("Last time") for said in play.said) == 1
+
+
+class TestATop:
+    def test_it_asks_what_comes_next(self) -> None:
+        play = rests(Boulder("flint 4"))
+        fall(play, "topped")
+        play.until(Phase.ASK, question="after-top")
+        play.say("other-boulder")
+        fall(play, "ended-middle")
+        assert [fact.boulder for fact in play.found(Tried)] == ["flint 4", "boulder 1"]
+
+    def test_enough_winds_down_at_once(self) -> None:
+        play = rests(Boulder("flint 4"))
+        fall(play, "topped")
+        play.until(Phase.ASK, question="after-top")
+        play.say("enough")
+        play.run(20.0)
+        assert play.session.phase is Phase.DEBRIEF
+
+    def test_the_last_one_is_announced(self) -> None:
+        play = rests(Boulder("flint 4"))
+        fall(play, "ended-middle")
+        play.run(5.0)
+        play.say("last-go", source=Source.KEY)
+        play.until(Phase.WORK, StepKind.TRY)
+        assert "Try 2, the last. Decide, then climb." in play.said
+
+
+@pytest.mark.parametrize("heard", docs.HEARD, ids=lambda heard: heard.name)
+def test_a_transcript_is_quiet_and_asks_at_most_one_question_a_try(heard: docs.Heard) -> None:
+    made = docs.rehearsed(heard)
+    tries, asked = docs.counted(made)
+    totals = made.transcript.totals()
+    assert made.unsaid == ()
+    assert asked <= tries
+    assert totals.speech_seconds < 0.2 * 60.0 * totals.minutes
