@@ -13,6 +13,7 @@ from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
+from coach.planning import timeline
 from coach.planning.pyramid import tiers
 from coach.planning.rules.rule import Sure
 from coach.planning.why import lengths, once_open, swaps
@@ -44,7 +45,7 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
         output.document(_document(setup, session))
         return
     steps = _opened(session)
-    total = sum(one.seconds + one.rest for one in steps)
+    total = timeline.seconds_of(steps)
     title = setup.library.routine.title
     output.line(
         f"{title.get(setup.language.code, setup.library.routine.name)}, {total / 60:.0f} min"
@@ -87,8 +88,8 @@ def planned(setup: Setup) -> Session:
 
 def _rows(steps: tuple[Step, ...], language: Language) -> Iterator[tuple[str, ...]]:
     """One row for each step: when, which block, how heavy, what, how much, and the rest after."""
-    at, block = 0.0, ""
-    for one in steps:
+    block = ""
+    for at, one in zip(timeline.begins(steps), steps, strict=True):
         heading = one.block.value if one.block.value != block else ""
         block = one.block.value
         yield (
@@ -99,7 +100,6 @@ def _rows(steps: tuple[Step, ...], language: Language) -> Iterator[tuple[str, ..
             _dose(one),
             f"rest {one.rest:.0f} s" if one.rest else "",
         )
-        at += one.seconds + one.rest
 
 
 def _opened(session: Session) -> tuple[Step, ...]:
@@ -170,7 +170,7 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
         "place": setup.library.place.name,
         "minutes": setup.minutes,
         "tiers": tiers(setup.options.people[0], setup.library.place),
-        "seconds": sum(one.seconds + one.rest for one in session.course.steps),
+        "seconds": timeline.seconds_of(session.course.steps),
         "steps": [
             {
                 "name": one.name,

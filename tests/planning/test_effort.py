@@ -20,8 +20,9 @@ def with_movement(name: str, **fields: object) -> Library:
 
 def test_easier_takes_the_easier_neighbour_for_the_rest_of_the_block() -> None:
     walk = Walker().to("middle.1").tell("easier")
-    assert (walk.fired, walk.value("to")) == (["easier"], "easy-boulders")
+    assert (walk.fired, walk.value("to")) == (["easier-middle"], "easy-boulders")
     assert walk.forms("middle") == {"easy-boulders"}
+    assert walk.tries() == 0
     assert walk.steps[0].name == "middle.1"
     assert not walk.change.cut
 

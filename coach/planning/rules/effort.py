@@ -5,6 +5,7 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
+from coach.model.routine import BlockKind
 from coach.planning import fit, forms
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.rules.skipping import cut_warm_up
@@ -53,6 +54,18 @@ def _asked(s: Situation, meaning: Meaning) -> bool:
 
 def _easier(s: Situation) -> bool:
     return _asked(s, Meaning.EASIER) and _easier_form(s) is not None
+
+
+def _easier_middle(s: Situation) -> bool:
+    """Whether the boulders that are made easier are those that hard tries wait for."""
+    step = s.running
+    climbs = step is not None and step.kind is StepKind.CLIMB and step.block is BlockKind.MIDDLE
+    return climbs and _easier(s)
+
+
+def _ease_the_day(s: Situation, draft: Draft) -> None:
+    _ease(s, draft)
+    draft.no_tries()
 
 
 def _swap(step: Step, s: Situation, movement: Movement) -> Step:
@@ -135,6 +148,18 @@ def _resting(s: Situation) -> bool:
 
 
 RULES = (
+    Rule(
+        name="easier-middle",
+        fires="easier, of the middle boulders",
+        does="easier boulders for the rest of the block, and no hard tries after them",
+        when=_easier_middle,
+        then=_ease_the_day,
+        say="easier-middle",
+        values=("to",),
+        sure=Sure.COMMON_PRACTICE,
+        source="Never fewer than five middle boulders before hard tries (common practice)",
+        alone=True,
+    ),
     Rule(
         name="easier",
         fires="easier, and there is an easier form",
