@@ -1,25 +1,51 @@
-"""Where the fingers are checked: on the edge, or on the first easy boulders where none is used.
+"""Where a part is checked, and who is asked at all.
 
-Owns which of the two questions a person is asked, and where it stands. Both hold back the same
-until a clear answer; only the words fit another moment.
+Owns which of the two questions about the fingers a person is asked, and where it stands: on the
+edge, or on the first easy boulders where none is used. Both hold back the same until a clear
+answer; only the words fit another moment. And it owns that whoever spares a part is not asked
+what decides nothing any more: its gate stays shut, and holds back what is not there.
 """
 
 from collections.abc import Sequence
 
-from coach.model.body import Part, ceiling
+from coach.model.body import CapReason, Part, ceiling
 from coach.model.day import Day, Library
 from coach.model.movement import Hold, Movement
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import forms
-from coach.planning.gates import FINGERS, FINGERS_NOW
+from coach.planning import forms, gates
+from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.offers import hopeful
 from coach.planning.situation import Draft
+
+#: Caps of pain, by their rules: no repeated check lifts them.
+_FOR_TODAY = ("pain", "young-pain")
 
 
 def spared(day: Day, who: int) -> bool:
     """Whether nothing may load the fingers of a person: then there is nothing to check."""
     return ceiling(day.caps, who, Part.FINGERS) == 0
+
+
+def signed(day: Day, who: int) -> bool:
+    """Whether a part of a person gets no load at all any more today, whatever a check says."""
+    return any(
+        c.who == who and c.most == 0 and (c.reason is CapReason.SIGN or c.rule in _FOR_TODAY)
+        for c in day.caps
+    )
+
+
+def decides(steps: Sequence[Step], day: Day, library: Library, who: int, question: str) -> bool:
+    """Whether a gate holds back anything that is left for a person, were every other one open."""
+    hoped = forms.of(hopeful(day), library)
+    meant = {form.movement for step in steps for form in step.intended if form.who == who}
+    eased = (hoped.ease(name, who) for name in sorted(meant) if name)
+    return any(movement is not None and _held(movement, question) for movement in eased)
+
+
+def _held(movement: Movement, question: str) -> bool:
+    above = any(movement.load.get(part, 0) > most for part, most in GATES[question].caps)
+    return above or gates.waits(movement, frozenset({question}))
 
 
 def without_an_edge(steps: Sequence[Step], day: Day, library: Library, who: int) -> bool:
@@ -73,10 +99,15 @@ def _easy(step: Step, who: int) -> bool:
 
 
 def follow(draft: Draft, before: Sequence[Step]) -> None:
-    """After a change: whose edge has gone is asked elsewhere, whose fingers are spared nowhere."""
+    """After a change: whose edge has gone is asked elsewhere, whose fingers are spared nowhere.
+
+    Whoever spares a part is asked nothing that decides nothing.
+    """
     speaker = draft.who
     for person in draft.day.people:
         draft.who = person.who
+        if signed(draft.day, person.who):
+            _unask_the_idle(draft)
         if spared(draft.day, person.who):
             draft.unask(FINGERS)
             draft.unask(FINGERS_NOW)
@@ -85,3 +116,12 @@ def follow(draft: Draft, before: Sequence[Step]) -> None:
         ):
             by_climbing(draft)
     draft.who = speaker
+
+
+def _unask_the_idle(draft: Draft) -> None:
+    for question in GATES:
+        asks = any(s.question == question and s.form(draft.who) is not None for s in draft.steps)
+        if question == GO_AHEAD or not asks:
+            continue
+        if not decides(draft.steps, draft.day, draft.library, draft.who, question):
+            draft.unask(question)

@@ -10,7 +10,7 @@ from coach.files.routines import list_routines
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
-from coach.planning import adapt, make_plan, open_day
+from coach.planning import adapt, gates, make_plan, open_day
 from tests import poses
 from tests.bench import spared
 
@@ -78,6 +78,40 @@ def test_something_is_left_for_whoever_spares_a_part(part: Part) -> None:
     assert (say.key, values["part"]) == ("plan-sparing", part)
     assert 1 <= int(values["left"]) <= 25
     assert part not in str(values["parts"]).split()
+
+
+@pytest.mark.parametrize("minute", [0, 2, 20])
+@pytest.mark.parametrize("part", list(Part))
+def test_whoever_may_not_climb_or_hang_any_more_is_asked_no_check(part: Part, minute: int) -> None:
+    """What is left is gentle: no answer to a check could hold anything back or let anything in."""
+    library = load_library("full", "tarnwick", ())
+    for answer in hurts(part):
+        day = open_day(ADULT, 90, library)
+        steps = make_plan(day, 0.0, library).steps
+        now = 0.0
+        while steps and now < minute * 60:
+            now += steps[0].lead + steps[0].seconds
+            steps = steps[1:]
+        change = adapt(day, steps, now, 1, answer, "", library)
+        asked = [step.question for step in change.steps[1:] if step.question in gates.GATES]
+        assert asked == []
+
+
+@pytest.mark.parametrize("part", list(Part))
+def test_the_other_of_two_is_still_asked(part: Part) -> None:
+    library = load_library("full", "tarnwick", ())
+    pair = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.ADULT))
+    day = open_day(pair, 90, library)
+    steps = make_plan(day, 0.0, library).steps
+    left = adapt(day, steps, 0.0, 1, Answer(Meaning.HURT, part), "", library).steps
+    asked = [
+        (step.question, form.who)
+        for step in left
+        for form in step.forms
+        if step.question in gates.GATES
+    ]
+    assert {who for _, who in asked} == {2}
+    assert {"gate-body", "gate-shoulders", "gate-fingers"} <= {question for question, _ in asked}
 
 
 def test_the_judge_finds_a_fault() -> None:
