@@ -194,7 +194,9 @@ class TestNames:
 
         assert "Did you mean 'marble'?" in refused.value.do
 
-    @pytest.mark.parametrize("wrong", [{"routine": "ful"}, {"place": "tarnwik"}, {"voice": "clam"}])
+    @pytest.mark.parametrize(
+        "wrong", [{"routine": "ful"}, {"place": "tarnwik"}, {"voice": "staedy"}]
+    )
     def test_a_wrong_file_is_told_the_near_one(self, wrong: dict[str, str]) -> None:
         with pytest.raises(FileError) as refused:
             settled(**wrong)
