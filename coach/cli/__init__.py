@@ -25,7 +25,7 @@ COMMANDS = {
     "soundcheck": "Test speaker, microphone, engines and journal from where you stand.",
     "words": "List what may be said, and teach it.",
     "routines": "List, show, check or copy routines.",
-    "history": "List sessions, tell one, compare two.",
+    "history": "List sessions, tell one, compare two, correct one.",
     "trends": "Show what became of many sessions.",
     "suggest": "Suggest what the next session could be, with the reasons.",
     "boulders": "List hard boulders, or tell all about one.",

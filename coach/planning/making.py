@@ -35,6 +35,8 @@ from coach.planning.situation import PLAN, Situation
 
 #: Longest session that is planned, in minutes.
 MOST_MINUTES = 300
+#: Parts that one sentence names; where more are spared it says so of all.
+MOST_NAMED = 3
 
 
 def open_day(
@@ -113,6 +115,8 @@ def _spared(day: Day, steps: Sequence[Step], library: Library) -> Message | None
     if not parts or not left:
         return None
     moved = remainder.parts_of(steps, who, library.movements)
+    if len(parts) > MOST_NAMED:
+        return message("plan-sparing-all", left=left, parts=moved)
     return message("plan-sparing", part=" ".join(parts), left=left, parts=moved)
 
 

@@ -94,9 +94,9 @@ def _too_late(draft: Draft) -> None:
     endings.close(draft, None)
 
 
-def _tell(draft: Draft, who: int, answer: Answer) -> None:
+def _tell(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> None:
     """Let planning know; there is no plan yet that could change, so nothing is said."""
-    change = planning.adapt(draft.day, (), draft.now, who, answer, "hurting", draft.s.library)
+    change = planning.adapt(draft.day, (), draft.now, who, answer, question, draft.s.library)
     draft.take(change, answer.key, quiet=True)
     if change.ask in ("tissue", "sign", "which-part"):
         draft.ask_later(Asking(change.ask, who, part=answer.part))
@@ -111,7 +111,10 @@ def hurting(draft: Draft, times: str = "anybody") -> Asking:
 def answered(draft: Draft, asking: Asking, answer: Answer) -> None:
     """An answer of the check-in about the body; of several people it is asked whose it is."""
     if asking.who or answer.meaning is not Meaning.FEEL:
-        told(draft, asking.who or draft.s.people[0], answer)
+        # silence means something only to the question that met it: an untold 'where' spares all
+        silent = answer.meaning is Meaning.SILENCE
+        question = asking.question if silent else "hurting"
+        told(draft, asking.who or draft.s.people[0], answer, question)
         return
     people = tuple(f"person:{who}" for who in draft.s.people)
     draft.ask_later(Asking("who", 0, step=asking.step, about=answer, offered=people))
@@ -125,11 +128,11 @@ def of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
         draft.ask_later(hurting(draft, "else"))
 
 
-def told(draft: Draft, who: int, answer: Answer) -> None:
+def told(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> None:
     """An answer of the check-in about the body."""
     draft.options = replace(draft.s.options, hurting=draft.s.options.hurting or ())
     if answer.meaning is not Meaning.NO:
-        _tell(draft, who, answer)
+        _tell(draft, who, answer, question)
     draft.go_on = True
 
 
