@@ -138,7 +138,7 @@ _ALL = (
     Question("boulder-style", (*(f"style:{style}" for style in STYLES), "no")),
     # for an overhang; of another style those of the table of key moves are offered in their place
     Question("boulder-about", (*(f"key-move:{name}" for name in KEY_MOVES[:7]), "no")),
-    Question("after-top", ("other-boulder", "same", "enough"), wait=12.0),
+    Question("after-top", ("other-boulder", "same", "enough"), once=True, wait=12.0),
     Question("shorter-rests", ("shorter", "no"), silence="no", plain=(("yes", ""),)),
     # stopping and finishing
     Question("carry-on", ("resume", "finish"), wait=60.0, safety=True),
