@@ -11,11 +11,18 @@ from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
 from coach.files.movements import load_movements
 from coach.files.words import load_language
-from coach.model.answers import ANYTIME, Tendency, parse
+from coach.model.answers import ANYTIME, CALLED, SHOWN, Tendency, parse
 from coach.model.questions import QUESTIONS
 from coach.screen.keys import KEYS, QUIET
 
 WIDTH = 90
+
+#: When an answer counts that no question asked for.
+WHEN = {
+    ANYTIME: "at any time",
+    CALLED: "after the call word",
+    SHOWN: "in any window, to somebody alone",
+}
 
 #: What each exit code means to who called the program.
 EXIT_CODES = {
@@ -90,7 +97,7 @@ def answers() -> str:
         answer = parse(key)
         nature, tendency = answer.meaning.nature, answer.tendency
         moves = "" if tendency is Tendency.NEUTRAL else tendency.value
-        when = "at any time" if key in ANYTIME else "after the call word" if nature.called else ""
+        when = next((words for keys, words in WHEN.items() if key in keys), "")
         said = ", ".join(f'"{one}"' for one in phrases)
         rows.append((f"`{key}`", said, nature.does, moves, when))
     return table(("answer", "say", "does", "load", "when"), rows)
@@ -104,6 +111,8 @@ def questions() -> str:
         silence = f"`{question.silence}`" if question.silence is not None else "nothing"
         words = language.says.get(question.words, "")
         offered = ", ".join(f"`{key}`" for key in question.answers)
+        if question.also:
+            offered += f", and any from `{question.also[0]}` to `{question.also[-1]}`"
         rows.append((f"`{question.name}`", words, offered, f"{question.wait:g} s", silence))
     return table(("question", "asked as", "answers", "open for", "silence is"), rows)
 

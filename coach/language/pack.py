@@ -26,8 +26,8 @@ _SPACES = re.compile(r"\s+")
 
 
 def normal(text: str) -> str:
-    """A phrase as it is compared: lower case, without punctuation, single spaces."""
-    return _SPACES.sub(" ", _LOOSE.sub("", text.lower())).strip()
+    """A phrase as it is compared: lower case, hyphens apart, without punctuation, single spaces."""
+    return _SPACES.sub(" ", _LOOSE.sub("", text.lower().replace("-", " "))).strip()
 
 
 @dataclass(frozen=True)

@@ -43,6 +43,8 @@ class Nature:
     tendency: Tendency
     does: str = ""
     """What it does, in words for the documents; '' where it only answers a question."""
+    numbers: tuple[int, ...] = ()
+    """The numbers that it is said with, where it takes one: minutes, say."""
     always: tuple[str, ...] = ()
     """Answer keys of it that count at any time, on the board and on the wall too."""
     shown: bool = False
@@ -99,6 +101,11 @@ class Meaning(StrEnum):
         if not isinstance(found, cls):
             raise ValueError(name)
         return found
+
+    @property
+    def numbered(self) -> tuple[str, ...]:
+        """Its answer keys with each number that it is said with: 'minutes:45'."""
+        return tuple(f"{self.value}:{number}" for number in self.nature.numbers)
 
     # -- at any time
     STOP = "stop", Nature(
@@ -164,9 +171,18 @@ class Meaning(StrEnum):
         _NEUTRAL, "tells the rule behind the last change, and how sure it is",
         shown=True, called=True, letter="w",
     )  # fmt: skip
-    SHORT_OF_TIME = "short-of-time", Nature(_LOWERS, "fewer minutes", shown=True, called=True)
+    #: with a number, the minutes that are left
+    SHORT_OF_TIME = "short-of-time", Nature(
+        _LOWERS, "fewer minutes, or how many are left",
+        shown=True, called=True, numbers=(10, 15, 20, 30, 45, 60),
+    )  # fmt: skip
+    FEWER = "fewer", Nature(
+        _LOWERS, "fewer minutes, by how many",
+        shown=True, called=True, asked_back=True, numbers=(5, 10, 15, 20, 30),
+    )  # fmt: skip
     LONGER = "longer", Nature(
-        _RAISES, "more minutes for the session as a whole", shown=True, called=True, twice=True
+        _RAISES, "more minutes for the session as a whole",
+        shown=True, called=True, twice=True, numbers=(5, 10, 15, 20, 30),
     )  # fmt: skip
     NO_QUESTIONS = "no-questions", Nature(
         _NEUTRAL, "asks nothing more but what keeps somebody safe", shown=True, called=True
@@ -264,7 +280,9 @@ class Meaning(StrEnum):
     STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
     #: shorter rests from now on, by its own phrase
     SHORTER = "shorter", Nature(_RAISES, asked=True)
-    MINUTES = "minutes", Nature(_NEUTRAL, asked=True, chosen=True)
+    MINUTES = "minutes", Nature(
+        _NEUTRAL, asked=True, chosen=True, numbers=tuple(range(10, 181, 5))
+    )  # fmt: skip
     #: why somebody was away for a while
     BREAK = "break", Nature(_LOWERS, asked=True)
     SAME = "same", Nature(_NEUTRAL, asked=True)
@@ -302,7 +320,9 @@ class Meaning(StrEnum):
 #: Answers that count at any time, on the board and on the wall included.
 ANYTIME: tuple[str, ...] = tuple(key for meaning in Meaning for key in meaning.nature.always)
 #: Answers that somebody alone gives without a call word while a window is open.
-SHOWN: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.shown)
+SHOWN: tuple[str, ...] = tuple(
+    key for meaning in Meaning if meaning.nature.shown for key in (meaning.value, *meaning.numbered)
+)
 #: Answers that count outside windows after the call word.
 CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.called)
 

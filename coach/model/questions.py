@@ -5,7 +5,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 
 from dataclasses import dataclass
 
-from coach.model.answers import BREAKS
+from coach.model.answers import BREAKS, Meaning
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import HEAD_QUESTIONS
 
@@ -25,6 +25,8 @@ class Question:
     """Its words are said the first time only; after that its tone is enough."""
     wait: float = 8.0
     """Seconds its window stays open each time."""
+    also: tuple[str, ...] = ()
+    """Further answer keys that it takes and does not show."""
     plain: tuple[tuple[str, str], ...] = ()
     """What a bare yes or no stands for: 'yes' or 'no', and the answer key; '' for nothing by
     itself, so that its phrase is asked for."""
@@ -52,8 +54,13 @@ _CAUSES = tuple(f"cause:{cause}" for cause in CAUSES if cause != "skin")
 
 _ALL = (
     # check-in
+    # a few are shown; any number of them counts
     Question(
-        "minutes", ("minutes:30", "minutes:60", "minutes:90", "minutes:120"), wait=10.0, safety=True
+        "minutes",
+        ("minutes:30", "minutes:45", "minutes:60", "minutes:75", "minutes:90", "minutes:120"),
+        wait=10.0,
+        safety=True,
+        also=Meaning.MINUTES.numbered,
     ),
     Question(
         "hurting",

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from typing import TextIO
 
 from coach.model import scale
-from coach.model.answers import Answer
+from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message
 from coach.screen.face import Face, left_label
 from coach.screen.keys import KEYS, Hint, chosen, letter_of, numbered, sends
@@ -91,8 +91,8 @@ class PlainScreen:
         """Send what a typed line means.
 
         In this order: nothing is the one expected answer; a figure, the answer with that figure;
-        a phrase of the language pack; a scale's reading, with 'kg' or where no answer has that
-        figure; a letter of the key table. Anything else is said back.
+        minutes, where these are asked; a phrase of the language pack; a scale's reading, with 'kg'
+        or where no answer has that figure; a letter of the key table. Anything else is said back.
         """
         view, at = self._view, self._now()
         if view is None:
@@ -129,6 +129,9 @@ class PlainScreen:
             pick = chosen(text, view)
             if not isinstance(pick, Hint):
                 return pick
+            minutes = f"{Meaning.MINUTES.value}:{int(text)}"
+            if minutes in Meaning.MINUTES.numbered and _asks_minutes(view):
+                return minutes, False
         found = self._find(text)
         if found is not None:
             return found.key, False
@@ -140,3 +143,7 @@ class PlainScreen:
         if words:
             self._out.write(line(at, words, who) + "\n")
             self._out.flush()
+
+
+def _asks_minutes(view: View) -> bool:
+    return not set(view.answers).isdisjoint(Meaning.MINUTES.numbered)

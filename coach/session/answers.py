@@ -91,7 +91,7 @@ def late(draft: Draft, event: Answered) -> bool:
     on the wall or standing still.
     """
     missed, answer = draft.missed(), event.answer
-    if missed is None or answer.key not in questions.answers_of(missed.asking):
+    if missed is None or not questions.takes(missed.asking, answer.key):
         return False
     itself = not answer.meaning.nature.asked and answer.meaning is not Meaning.FEEL
     asking = draft.questions.asking
@@ -128,7 +128,7 @@ def ask_back(draft: Draft, who: int, answer: Answer) -> None:
 
 def _in_question(draft: Draft, answer: Answer) -> bool:
     asking = draft.questions.asking
-    return asking is not None and answer.key in questions.answers_of(asking)
+    return asking is not None and questions.takes(asking, answer.key)
 
 
 def whose(draft: Draft, answer: Answer, told: int) -> int:
@@ -137,7 +137,7 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
     asking, running, about = s.questions.asking, s.course.running, answer.meaning.nature.about
     if len(s.people) == 1:
         return s.people[0]
-    if asking is not None and answer.key in questions.answers_of(asking):
+    if asking is not None and questions.takes(asking, answer.key):
         return asking.who or told
     turn = running.step.turn if running is not None else 0
     if told != 1:
@@ -185,7 +185,7 @@ def meant(draft: Draft, asking: Asking, answer: Answer) -> tuple[int, ...]:
 def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.questions.asking
-    if asking is not None and answer.key in questions.answers_of(asking):
+    if asking is not None and questions.takes(asking, answer.key):
         draft.close_window()
         untold = draft.questions.untold - {(asking.question, asking.who)}
         draft.questions = replace(draft.questions, asking=None, untold=untold)

@@ -125,6 +125,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.EASIER: _planned,
     Meaning.HARDER: _planned,
     Meaning.SHORT_OF_TIME: _planned,
+    Meaning.FEWER: _planned,
     Meaning.LONGER: _planned,
     Meaning.FEEL: _feel,
     Meaning.SIGN: injury.sign_told,

@@ -237,7 +237,7 @@ class Draft:
         )
 
     def _beside(self, answers: tuple[str, ...]) -> tuple[str, ...]:
-        """What else counts: a bare yes or no, a late answer, and to somebody alone what is shown.
+        """What else counts: more of the same, yes or no, a late answer, and alone what is shown.
 
         While somebody hangs or is on a hard try nothing does, on easy boulders only a late answer.
         """
@@ -247,6 +247,7 @@ class Draft:
         asking = self.questions.asking
         keys: list[str] = []
         if asking is not None:
+            keys += QUESTIONS[asking.question].also
             keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
         if missed is not None:
             keys += QUESTIONS[missed.asking.question].answers

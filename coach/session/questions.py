@@ -54,6 +54,11 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
     return (*asking.offered, *answers[: len(asking.offered)])
 
 
+def takes(asking: Asking, key: str) -> bool:
+    """Whether an answer answers it, shown or not."""
+    return key in answers_of(asking) or key in QUESTIONS[asking.question].also
+
+
 def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()

@@ -246,3 +246,17 @@ def test_eight_tries_cost_at_most_sixteen_answers_and_three_minutes_of_speech(co
     assert eight["totals"]["speech_seconds"] <= 180
     # nothing has to be asked twice
     assert eight["totals"]["questions"] <= 8 + 2
+
+
+def test_somebody_who_told_nothing_says_the_minutes_and_comes_to_a_hard_try(coach: Coach) -> None:
+    script = Path(__file__).parent / "forty-five-minutes.txt"
+    found = document(coach("rehearse", "--age", "adult", "--answers", str(script), "--json"))
+
+    said = [entry for entry in found["entries"] if entry["kind"] == "said"]
+    asked = next(entry for entry in said if "How many minutes" in entry["text"])
+    first = next(entry for entry in said if entry["text"].startswith("Try 1."))
+    heard = [entry["text"] for entry in found["entries"] if entry["kind"] == "heard"]
+    assert found["unsaid"] == []
+    assert asked["at"] < 10.0
+    assert heard[0] == "forty five minutes"
+    assert 10 * 60.0 < first["at"] <= 30 * 60.0

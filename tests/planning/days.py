@@ -36,6 +36,7 @@ UNASKED: tuple[str, ...] = (
     "more-time",
     "short-of-time",
     "short-of-time:10",
+    "fewer:15",
     "longer",
     "longer:30",
     "hurt:knees",

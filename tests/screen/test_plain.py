@@ -5,6 +5,7 @@ import io
 import pytest
 
 from coach.model.answers import Answer, parse
+from coach.model.questions import QUESTIONS
 from coach.screen.plain import PlainScreen, line
 from coach.screen.shapes import ASCII
 from coach.session.events import Answered, KeyClaimed
@@ -23,6 +24,10 @@ from tests.screen.scene import (
 )
 
 PHRASES = {"all done": "done", "three": "count:3", "sore fingers": "feel:fingers:sore"}
+
+
+#: Asked how many minutes there are: a few are shown.
+MINUTES = view_with(FEEL, answers=QUESTIONS["minutes"].answers)
 
 
 def find(typed: str) -> Answer | None:
@@ -125,6 +130,9 @@ def test_the_ear_going_away_is_said(session: Session) -> None:
         (STAY, "p", "pause"),
         (GO, "1", "go"),
         (CLIMB, "three", "count:3"),
+        (MINUTES, "2", "minutes:45"),
+        (MINUTES, "55", "minutes:55"),
+        (MINUTES, "180", "minutes:180"),
     ],
 )
 def test_a_typed_line_is_an_answer(session: Session, view: View, typed: str, answer: str) -> None:
@@ -137,6 +145,8 @@ def test_a_typed_line_is_an_answer(session: Session, view: View, typed: str, ans
         (FEEL, "", "This one needs its own key: choose by figure."),
         (FEEL, "9", "No answer is called that."),
         (STAY, "lunch", "No answer is called that."),
+        (MINUTES, "54", "No answer is called that."),
+        (STAY, "45", "No answer is called that."),
         (view_with(STAY, answers=()), "", "Nothing is asked now."),
     ],
 )

@@ -65,7 +65,9 @@ def test_only_minutes_that_are_enough_to_warm_up_in_are_offered() -> None:
     long = replace(LIBRARY, routine=replace(LIBRARY.routine, least_minutes=45))
     begun, _ = step(new_session(long, replace(Play().session.options, minutes=None)), Started(0.0))
     assert begun.questions.asking is not None
-    assert begun.questions.asking.offered == ("minutes:60", "minutes:90", "minutes:120")
+    assert begun.questions.asking.offered == tuple(
+        f"minutes:{number}" for number in (45, 60, 75, 90, 120)
+    )
 
 
 def test_too_few_minutes_are_told_asked_once_more_and_then_it_ends() -> None:

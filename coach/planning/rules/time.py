@@ -17,13 +17,27 @@ _WEARY = ("tired", "short-of-sleep", "hard-yesterday", "break:holiday")
 AWAY = 10
 
 
-def _away(s: Situation) -> bool:
+_LESS = (Meaning.SHORT_OF_TIME, Meaning.FEWER)
+
+
+def _left(s: Situation) -> float:
+    """Seconds that are left after it; never more than there are now."""
+    left = max(min(s.day.ends_at - s.now, s.seconds), 0.0)
     told = s.answer.number
-    return s.answer.meaning is Meaning.SHORT_OF_TIME and told is not None and told <= AWAY
+    if told is None:
+        return left * 0.75
+    if s.answer.meaning is Meaning.FEWER:
+        return max(left - told * 60.0, 0.0)
+    return min(left, told * 60.0)
+
+
+def _away(s: Situation) -> bool:
+    told = s.answer.number is not None and s.answer.meaning in _LESS
+    return told and _left(s) <= AWAY * 60.0
 
 
 def _short(s: Situation) -> bool:
-    return s.answer.meaning is Meaning.SHORT_OF_TIME and not _away(s)
+    return s.answer.meaning in _LESS and not _away(s)
 
 
 def _wind_down(s: Situation, draft: Draft) -> None:
@@ -41,10 +55,7 @@ def _wind_down(s: Situation, draft: Draft) -> None:
 
 
 def _less(s: Situation, draft: Draft) -> None:
-    left = max(min(s.day.ends_at - s.now, s.seconds), 0.0)
-    told = s.answer.number
-    seconds = min(left, told * 60.0) if told is not None else left * 0.75
-    draft.day = replace(draft.day, ends_at=min(s.day.ends_at, s.now + seconds))
+    draft.day = replace(draft.day, ends_at=min(s.day.ends_at, s.now + _left(s)))
 
 
 def _longer(s: Situation) -> bool:
@@ -54,12 +65,14 @@ def _longer(s: Situation) -> bool:
 def _enough(s: Situation) -> bool:
     """Whether only what is gentle may be added.
 
-    That is so where this person has told or shown today that more of the same load is unwise, and
-    where others would get it too: nobody's word raises the load of another.
+    That is so where this person has told or shown today that more of the same load is unwise, or
+    has yet to say where something is off, and where others would get it too: nobody's word raises
+    the load of another.
     """
     told = any(s.told(tag) for tag in _WEARY)
     return s.answer.meaning is Meaning.LONGER and (
         told
+        or any(who == s.who for who, _ in s.day.pending)
         or len(s.day.people) > 1
         or any(
             cap.who == s.who and cap.reason in (CapReason.SORE, CapReason.SIGN, CapReason.COLD)

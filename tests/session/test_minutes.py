@@ -1,0 +1,204 @@
+"""Minutes by number: asked once at the beginning, changed at any time, and never for ever.
+
+What is judged stands in the plan's own clock: when the day ends, and what was said of it.
+"""
+
+import re
+
+import pytest
+
+from coach.files.words import load_language
+from coach.model.answers import Meaning, Tendency, parse
+from coach.model.plan import StepKind
+from coach.session.events import Answered, Source, Sureness
+from coach.session.state import Phase
+from tests.session.stage import LIBRARY, Play
+
+PACKS = {code: load_language(code, LIBRARY.movements) for code in ("en", "de")}
+#: Said, and the minutes that it means: written by hand.
+SAID = {
+    "en": {
+        "ten minutes": 10,
+        "forty-five minutes": 45,
+        "forty five minutes": 45,
+        "an hour": 60,
+        "seventy-five minutes": 75,
+        "an hour and a quarter": 75,
+        "an hour and a half": 90,
+        "a hundred and five minutes": 105,
+        "two and a half hours": 150,
+        "three hours": 180,
+    },
+    "de": {
+        "zehn Minuten": 10,
+        "fünfundvierzig Minuten": 45,
+        "eine Stunde": 60,
+        "fünfundsiebzig Minuten": 75,
+        "anderthalb Stunden": 90,
+        "hundertfünf Minuten": 105,
+        "zweieinhalb Stunden": 150,
+        "drei Stunden": 180,
+    },
+}
+#: The same of what changes the end.
+CHANGES = {
+    "en": {
+        "ten minutes more": "longer:10",
+        "fifteen more minutes": "longer:15",
+        "ten minutes less": "fewer:10",
+        "twenty minutes fewer": "fewer:20",
+        "fewer minutes": "fewer",
+        "twenty minutes left": "short-of-time:20",
+    },
+    "de": {
+        "zehn Minuten mehr": "longer:10",
+        "zehn Minuten weniger": "fewer:10",
+        "weniger Minuten": "fewer",
+        "noch zwanzig Minuten": "short-of-time:20",
+    },
+}
+
+
+def asked() -> Play:
+    """A session that waits for the minutes."""
+    play = Play(minutes=None)
+    for _ in range(10):
+        if play.session.window is not None:
+            return play
+        play.next()
+    raise AssertionError("nobody asked for the minutes")
+
+
+def working() -> Play:
+    """Alone, on the mat, an hour before her."""
+    play = Play(minutes=60.0)
+    play.until(Phase.WORK, StepKind.STAY)
+    return play
+
+
+def ends(play: Play) -> float:
+    return float(play.session.day.ends_at)
+
+
+def told(text: str) -> int:
+    """The minutes that a sentence tells."""
+    found = re.search(r"(\d+) minutes", text)
+    assert found, text
+    return int(found[1])
+
+
+@pytest.mark.parametrize("code", PACKS)
+def test_minutes_are_understood_by_their_words(code: str) -> None:
+    found = {text: PACKS[code].find(text) for text in SAID[code]}
+    assert {text: one and one.key for text, one in found.items()} == {
+        text: f"minutes:{number}" for text, number in SAID[code].items()
+    }
+
+
+@pytest.mark.parametrize("code", PACKS)
+def test_every_five_minutes_from_ten_to_three_hours_have_words(code: str) -> None:
+    keys = {f"minutes:{number}" for number in range(10, 181, 5)}
+    assert keys <= PACKS[code].answers.keys()
+
+
+@pytest.mark.parametrize("code", PACKS)
+def test_changes_by_number_are_understood_by_their_words(code: str) -> None:
+    found = {text: PACKS[code].find(text) for text in CHANGES[code]}
+    assert {text: one and one.key for text, one in found.items()} == CHANGES[code]
+
+
+def test_a_few_are_shown_and_all_are_heard() -> None:
+    window = asked().session.window
+    assert 2 <= len(window.answers) <= 8
+    heard = {*window.answers, *window.beside}
+    assert {f"minutes:{number}" for number in range(10, 181, 5)} <= heard
+
+
+@pytest.mark.parametrize("minutes", range(10, 181, 5))
+@pytest.mark.parametrize("source", [Source.VOICE, Source.KEY])
+def test_any_of_them_is_taken(minutes: int, source: Source) -> None:
+    play = asked()
+    play.say(f"minutes:{minutes}", source=source)
+    assert play.session.options.minutes == minutes
+    play.run(10.0)
+    assert play.session.course.planned
+    assert ends(play) <= play.session.began + minutes * 60.0
+
+
+@pytest.mark.parametrize("routine", ["outdoors", "outdoors-board", "technique-day"])
+def test_too_few_minutes_end_kindly_after_the_least_was_told(routine: str) -> None:
+    play = Play(minutes=None, routine=routine)
+    for _ in range(400):
+        if play.session.phase is Phase.OVER:
+            break
+        window = play.session.window
+        if window is not None and "minutes:10" in window.beside:
+            play.say("minutes:10")
+        play.next()
+    assert play.session.phase is Phase.OVER
+    said = [text for text in play.said if "How many minutes" in text]
+    assert len(said) == 2
+    least = play.session.library.routine.least_minutes
+    assert sum(f"{least} minutes" in text for text in play.said) == 2
+
+
+@pytest.mark.parametrize("number", Meaning.FEWER.nature.numbers)
+def test_fewer_minutes_by_number_bring_the_end_forward_and_say_what_is_left(number: int) -> None:
+    play = working()
+    before, said = ends(play), len(play.said)
+    play.say(f"fewer:{number}")
+    assert ends(play) <= before - number * 60.0 + 1.0
+    last = next(text for text in play.said[said:] if "minutes" in text)
+    assert told(last) <= round((ends(play) - play.now) / 60.0)
+
+
+@pytest.mark.parametrize("number", Meaning.SHORT_OF_TIME.nature.numbers)
+def test_minutes_left_by_number_are_the_most_that_are_left(number: int) -> None:
+    play = working()
+    before, now = ends(play), play.now
+    play.say(f"short-of-time:{number}")
+    assert ends(play) <= min(before, now + number * 60.0)
+
+
+@pytest.mark.parametrize("number", Meaning.LONGER.nature.numbers)
+def test_more_minutes_by_number_put_the_end_off_by_as_many(number: int) -> None:
+    play = working()
+    before = ends(play)
+    play.say(f"longer:{number}")
+    assert ends(play) == before + number * 60.0
+
+
+def test_fewer_minutes_lower_and_more_of_them_raise() -> None:
+    assert all(parse(key).tendency is Tendency.LOWERING for key in Meaning.FEWER.numbered)
+    assert all(parse(key).tendency is Tendency.LOWERING for key in Meaning.SHORT_OF_TIME.numbered)
+    assert all(parse(key).tendency is Tendency.RAISING for key in Meaning.LONGER.numbered)
+
+
+def test_fewer_than_there_are_winds_down() -> None:
+    play = working()
+    play.say("short-of-time:15")
+    play.say("fewer:10")
+    assert {step.block.value for step in play.session.course.steps[1:]} <= {"cool-down"}
+    assert any("wind down" in text for text in play.said)
+
+
+def test_minutes_by_number_are_heard_in_a_step_and_never_on_the_wall() -> None:
+    play = working()
+    beside = play.session.window.beside
+    assert {"longer:10", "fewer:10", "short-of-time:20"} <= set(beside)
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(30.0)
+    window = play.session.window
+    assert not {"longer:10", "fewer:10", "short-of-time:20"} & {*window.answers, *window.beside}
+
+
+def test_more_minutes_heard_unsurely_change_nothing_by_themselves() -> None:
+    play = working()
+    before, window = ends(play), play.session.window
+    play.send(
+        Answered(
+            play.now, parse("longer:30"), 1, play.now, window.number, Source.VOICE, Sureness.UNSURE
+        )
+    )
+    assert ends(play) == before
