@@ -118,7 +118,6 @@ DAYS = (
         "Wanting more",
         "Odd, 26, asks for a quarter of an hour more between two hard tries.",
         moments=(("hard.4", "longer:15", 1),),
-        words="another quarter of an hour",
     ),
     Worked(
         "A warning sign",
