@@ -10,7 +10,7 @@ from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.person import Person
-from coach.planning import ages, gates
+from coach.planning import ages, gates, returning
 from coach.planning.same import Same
 
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
@@ -61,6 +61,7 @@ class Allowance:
             movement.name in self._able
             and not (movement.hang is not None and gates.waits(movement, self._shut))
             and (not self._tags or self._tags.isdisjoint(movement.leave_out))
+            and (returning.BIRTH not in self._tags or returning.fits_after_birth(movement))
         )
 
     def ease(self, name: str) -> Movement | None:
@@ -114,4 +115,5 @@ def holds(day: Day, person: Person) -> Holds:
     sign = CapReason.SIGN
     signs = (f"sign:{cap.part}" for cap in mine if cap.reason is sign)
     shut = gates.shut(mine, person.who)
-    return person, tuple(sorted(ceilings.items())), shut, frozenset((*signs, *feels))
+    birth = (returning.BIRTH,) if returning.after_birth(day, person.who) else ()
+    return person, tuple(sorted(ceilings.items())), shut, frozenset((*signs, *feels, *birth))

@@ -23,6 +23,7 @@ from coach.planning import (
     fit,
     gates,
     remainder,
+    returning,
     settle,
     shorter,
     target,
@@ -81,6 +82,7 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
     remembers what is meant. Raises UsageError where not even the floors fit.
     """
     whole, on = library, on or {}
+    day = returning.sparing(day)
     day, chosen = _chosen(day, now, whole, drills.seconds(day, whole, on))
     library = today.library_of(day, whole)
     steps = drills.before_first_tries(chosen, day, library, on)

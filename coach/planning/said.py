@@ -7,6 +7,7 @@ from coach.planning.rules import RULES
 
 _OTHERS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plan-in-one-sentence", ("minutes", "easy", "middle", "tries")),
+    ("plan-sparing-all", ("left", "parts")),
     ("plan-sparing", ("part", "left", "parts")),
     ("plan-without-tries", ("minutes", "easy", "middle", "tries")),
     ("made-up", ("tries",)),

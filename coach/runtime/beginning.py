@@ -27,6 +27,7 @@ from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_o
 from coach.model.aim import AimKind
 from coach.model.body import Feel
 from coach.model.start import Options, Start
+from coach.planning.returning import BIRTH, BIRTH_SIGN
 from coach.record.doses import practised
 from coach.runtime.kinds import KINDS, kind_of
 from coach.runtime.replay import replay, rules_version
@@ -101,8 +102,9 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
         for sign in journal.standing_signs(person, len(options.people))
     ]
     signs = tuple((who, sign.part) for who, sign in standing if sign.part is not None)
+    birth = {(who, BIRTH) for who, sign in standing if sign.sign == BIRTH_SIGN}
     for _, sign in standing:
-        if sign.part is None:
+        if sign.part is None and sign.sign != BIRTH_SIGN:
             tell(
                 f"A warning sign of an earlier day ({sign.sign}) still stands, of no part by name: "
                 "have somebody qualified look at it before you climb hard."
@@ -115,6 +117,8 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
     return replace(
         options,
         signs=signs,
+        told=(*options.told, *sorted(birth - set(options.told))),
+        away=tuple(who for who in options.away if (who, BIRTH) not in birth),
         complaints=(*options.complaints, *_hurts(journal, options)),
         same_place=same,
         practised=tuple(

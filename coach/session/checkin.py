@@ -9,9 +9,15 @@ from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known
+from coach.planning import returning
 from coach.session import boulders, endings, questions
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
+
+#: `Asking.step` where the part of an injury is asked for.
+BREAK = "break"
+#: A sign of an earlier day.
+BEFORE = Answer(Meaning.SIGN, sign="before")
 
 
 def begin(draft: Draft) -> None:
@@ -71,7 +77,34 @@ def _open_day(draft: Draft, minutes: float) -> bool:
         _tell(draft, who, Answer(Meaning.FEEL, part, feel))
     for who, key in s.options.complaints:
         _complained(draft, who, parse(key))
+    for who, tag in s.options.told:
+        if tag in returning.CLINICAL:
+            _say_how(draft, who, tag)
+        _returns(draft, who, tag)
     return True
+
+
+def _say_how(draft: Draft, who: int, tag: str) -> None:
+    """What the reason of a break means for the day."""
+    reason = tag.partition(":")[2] or "break"
+    draft.say(message(f"back-after-{reason}", who=who if len(draft.s.people) > 1 else 0))
+
+
+def _returns(draft: Draft, who: int, tag: str) -> None:
+    """After birth it goes on the record, where it stands; after an injury its part is asked."""
+    if tag == returning.BIRTH:
+        draft.record(SignTold(draft.now, who, returning.BIRTH_SIGN, None))
+    elif tag == returning.INJURY:
+        draft.ask_later(Asking("which-part", who, step=BREAK, about=BEFORE))
+
+
+def injured(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Which part was injured: it counts as signed from now on; untold, it could be any."""
+    draft.record(SignTold(draft.now, asking.who, "before", answer.part))
+    if answer.part is not None:
+        _tell(draft, asking.who, replace(BEFORE, part=answer.part))
+        draft.say(message("uncleared-sign", part=answer.part.value))
+    draft.go_on = True
 
 
 def _complained(draft: Draft, who: int, answer: Answer) -> None:
@@ -199,9 +232,8 @@ def came_back(draft: Draft, who: int, reason: str | None) -> None:
         same_place=options.same_place or False,
     )
     draft.day = replace(day, told=(*day.told, (who, tag)))
-    several = len(draft.s.people) > 1
-    key = "back-after-holiday" if reason == "holiday" else "back-after-break"
-    draft.say(message(key, who=who if several else 0))
+    _say_how(draft, who, tag)
+    _returns(draft, who, tag)
     draft.go_on = True
 
 

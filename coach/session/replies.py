@@ -86,6 +86,8 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
     """One stage of how something feels; planning puts the halves together."""
     if asking.step == injury.STEP:
         injury.part_told(draft, asking, answer)
+    elif asking.step == checkin.BREAK:
+        checkin.injured(draft, asking, answer)
     elif not draft.course.planned:
         checkin.answered(draft, asking, answer)
     else:

@@ -206,7 +206,7 @@ def test_a_plan_of_a_day_with_something_sore_is_a_plan(coach: Coach) -> None:
     [
         ("hard yesterday", "hard-yesterday"),
         ("crowded, Short of  sleep", "short-of-sleep"),
-        ("break: illness", "back-after-break"),
+        ("break: illness", "back-after-illness"),
         ("break:holiday", "back-after-holiday"),
     ],
 )

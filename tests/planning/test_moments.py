@@ -12,12 +12,12 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind, Item
 from coach.planning import adapt, make_plan, open_day
-from coach.planning.rules import opening
+from coach.planning.rules import opening, returning
 from tests.planning.simulated import libraries
 from tests.planning.test_sore import sore_at_the_board
 from tests.planning.walker import ADULT, PAIR, Walker
 
-AT_THE_START = {rule.name for rule in opening.RULES}
+AT_THE_START = {rule.name for rule in (*opening.RULES, *returning.RULES)}
 TOLD = (
     "hard-yesterday",
     "short-of-sleep",

@@ -3,6 +3,7 @@
 import pytest
 
 from coach.model.body import Part, ceiling
+from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session.events import Source
@@ -23,10 +24,18 @@ def back(reason: str, **day: object) -> Play:
     return play
 
 
+SAID = {
+    "": CLINICIAN,
+    "illness": "Seven days without symptoms first; then two easy weeks.",
+    "injury": "Gentle work only. How fast you come back is a clinician's decision.",
+    "birth": "Gentle mobility until a midwife, doctor or pelvic-health physio clears you.",
+}
+
+
 @pytest.mark.parametrize("reason", ["illness", "injury", "birth", ""])
 def test_after_illness_injury_birth_or_untold_a_clinician_decides(reason: str) -> None:
     play = back(reason)
-    assert CLINICIAN in play.said
+    assert SAID[reason] in play.said
     assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
     assert all(ceiling(play.session.day.caps, 1, part) <= 1 for part in Part)
 
@@ -63,7 +72,7 @@ def test_each_of_two_is_asked_by_name_and_only_who_was_away() -> None:
     assert play.said[-1] == f"Mira: {QUESTION}"
     play.say("break:injury")
     play.until(Phase.LEAD_IN)
-    assert f"Mira: {CLINICIAN}" in play.said
+    assert f"Mira: {SAID['injury']}" in play.said
     assert {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY} == {1}
 
 
@@ -81,3 +90,35 @@ def test_an_aim_is_one_line_before_the_questions() -> None:
         "Your aim is 40 minutes of mobility from Monday on, 12 so far.",
         "How many minutes have you got?",
     ]
+
+
+def signs(play: Play) -> list[tuple[str, Part | None]]:
+    return [(fact.sign, fact.part) for fact in play.facts if isinstance(fact, SignTold)]
+
+
+def test_the_part_of_an_injury_is_asked_and_stands_on_the_record() -> None:
+    play = Play(away=(1,))
+    play.until(Phase.CHECK_IN, question="break")
+    play.say("break:injury")
+    play.until(Phase.ASK, question="which-part")
+    play.say("part:elbows")
+    play.until(Phase.LEAD_IN)
+    assert signs(play) == [("before", Part.ELBOWS)]
+    assert ceiling(play.session.day.caps, 1, Part.ELBOWS) == 0
+    assert not any(step.kind is StepKind.CLIMB for step in play.session.course.steps)
+
+
+def test_an_injury_without_a_part_loads_nothing() -> None:
+    play = back("injury")
+    assert signs(play) == [("before", None)]
+    assert all(ceiling(play.session.day.caps, 1, part) == 0 for part in Part)
+
+
+@pytest.mark.parametrize("typed", [True, False])
+def test_a_birth_stands_on_the_record(typed: bool) -> None:
+    play = Play(told=((1, "break:birth"),)) if typed else back("birth")
+    play.until(Phase.LEAD_IN)
+    play.run(20.0)
+    assert play.said.count(SAID["birth"]) == 1
+    assert signs(play) == [("after-birth", None)]
+    assert not any(step.kind is StepKind.CLIMB for step in play.session.course.steps)

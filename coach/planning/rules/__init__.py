@@ -10,6 +10,7 @@ from coach.planning.rules import (
     idle,
     opening,
     pain,
+    returning,
     signs,
     skipping,
     sore,
@@ -31,6 +32,7 @@ RULES: tuple[Rule, ...] = (
     *effort.RULES,
     *tries.RULES,
     *idle.RULES,
+    *returning.RULES,
     *opening.RULES,
 )
 

@@ -1,16 +1,14 @@
-"""How a day begins: what was told at the check-in, the place, the age, the minutes.
+"""How a day begins: what stands, the place, the age, the minutes.
 
 These rules fire once for each person when the plan is made, after the budget has chosen.
 """
 
-from coach.model.body import CapReason, Part
+from coach.model.body import CapReason
 from coach.model.person import AgeBand
 from coach.model.routine import BlockKind, Reach
 from coach.planning import checks, fit, target, unfolding
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
-
-_CLINICAL = ("break", "break:illness", "break:injury", "break:birth")
 
 
 def _opening(s: Situation) -> bool:
@@ -42,25 +40,6 @@ def _uncleared(s: Situation) -> bool:
 def _spare_it(s: Situation, draft: Draft) -> None:
     capped = [c.part for c in s.day.caps if c.who == s.who and c.reason is CapReason.SIGN]
     draft.part = capped[-1]
-    draft.no_tries()
-
-
-def _after_a_clinical_break(s: Situation) -> bool:
-    return _opening(s) and any(s.told(tag) for tag in _CLINICAL)
-
-
-def _gentle_day(s: Situation, draft: Draft) -> None:
-    for part in Part:
-        draft.cap(part, 1, CapReason.SORE, "back-after-break")
-    draft.no_tries()
-    draft.shorter = True
-
-
-def _after_a_holiday(s: Situation) -> bool:
-    return _opening(s) and s.told("break:holiday")
-
-
-def _no_tries(s: Situation, draft: Draft) -> None:
     draft.no_tries()
 
 
@@ -140,28 +119,6 @@ RULES = (
         sure=Sure.DESIGN_CHOICE,
         source="Return after an injury is a clinician's decision (Schoeffl VR, Schoeffl I 2006, J "
         "Hand Surg 31A(4):647-654)",
-    ),
-    Rule(
-        name="back-after-break",
-        fires="back after illness, injury, birth, or a break of untold reason",
-        does="gentle work only, and no more of it in place of the hard tries that go",
-        when=_after_a_clinical_break,
-        then=_gentle_day,
-        say="back-after-break",
-        values=(),
-        sure=Sure.DESIGN_CHOICE,
-        source="No timetable of ours: a clinician decides after illness, injury and birth",
-    ),
-    Rule(
-        name="back-after-holiday",
-        fires="back after a holiday",
-        does="no hard tries",
-        when=_after_a_holiday,
-        then=_no_tries,
-        say="back-after-holiday",
-        values=(),
-        sure=Sure.COMMON_PRACTICE,
-        source="First days back are easy ones (common practice)",
     ),
     Rule(
         name="hard-yesterday",

@@ -1,0 +1,124 @@
+"""Back after a break, by its reason: a clinician decides; what is left until then is gentle.
+
+These rules fire once for each person when the plan is made.
+"""
+
+from coach.model.body import CapReason, Part
+from coach.planning.returning import BIRTH, INJURY, SOMEWHERE
+from coach.planning.rules.rule import Rule, Sure
+from coach.planning.situation import PLAN, Draft, Situation
+
+
+def _told(s: Situation, *tags: str) -> bool:
+    return s.question == PLAN and any(s.told(tag) for tag in tags)
+
+
+def _holiday(s: Situation) -> bool:
+    return _told(s, "break:holiday")
+
+
+def _illness(s: Situation) -> bool:
+    return _told(s, "break:illness")
+
+
+def _injury(s: Situation) -> bool:
+    return _told(s, INJURY)
+
+
+def _somewhere(s: Situation) -> bool:
+    """Whether nobody told which part was injured."""
+    return _injury(s) and any(c.who == s.who and c.rule == SOMEWHERE for c in s.day.caps)
+
+
+def _birth(s: Situation) -> bool:
+    return _told(s, BIRTH)
+
+
+def _untold(s: Situation) -> bool:
+    return _told(s, "break")
+
+
+def _no_tries(s: Situation, draft: Draft) -> None:
+    draft.no_tries()
+
+
+def _gentle_day(s: Situation, draft: Draft) -> None:
+    for part in Part:
+        draft.cap(part, 1, CapReason.SORE, "back-after-break")
+    draft.no_tries()
+    draft.shorter = True
+
+
+RULES = (
+    Rule(
+        name=SOMEWHERE,
+        fires="back after an injury, and nobody told of which part",
+        does="no load on any part: it could be any",
+        when=_somewhere,
+        then=_no_tries,
+        say="injury-somewhere",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="What is unknown counts as risky",
+    ),
+    Rule(
+        name="back-after-injury",
+        fires="back after an injury",
+        does="no load on its part until a clinician cleared it, so no boulders; the rest gentle",
+        when=_injury,
+        then=_gentle_day,
+        say="back-after-injury",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="Return after an injury is a clinician's decision (Schoeffl VR, Schoeffl I 2006, J "
+        "Hand Surg 31A(4):647-654)",
+    ),
+    Rule(
+        name="back-after-birth",
+        fires="back after giving birth, and nobody cleared it",
+        does="gentle mobility only: no boulders, hangs, jumps, falls, hard pulls, planks, and no "
+        "lying on the front",
+        when=_birth,
+        then=_gentle_day,
+        say="back-after-birth",
+        values=(),
+        sure=Sure.PUBLISHED,
+        source="Goom T, Donnelly G, Brockwell E (2019): no high impact before three months or with "
+        "any symptom (expert guidance, running); bouldering with it, and until it is cleared, is "
+        "our stricter choice",
+    ),
+    Rule(
+        name="back-after-illness",
+        fires="back after an illness",
+        does="gentle work only, and no more of it in place of the hard tries that go",
+        when=_illness,
+        then=_gentle_day,
+        say="back-after-illness",
+        values=(),
+        sure=Sure.PUBLISHED,
+        source="Salman D et al. (2021) BMJ 372:m4721: seven days without symptoms, then two weeks "
+        "of least effort",
+    ),
+    Rule(
+        name="back-after-break",
+        fires="back after a break of untold reason",
+        does="gentle work only, and no more of it in place of the hard tries that go",
+        when=_untold,
+        then=_gentle_day,
+        say="back-after-break",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="No timetable of ours: a clinician decides after illness, injury and birth",
+    ),
+    Rule(
+        name="back-after-holiday",
+        fires="back after a holiday",
+        does="no hard tries",
+        when=_holiday,
+        then=_no_tries,
+        say="back-after-holiday",
+        values=(),
+        sure=Sure.COMMON_PRACTICE,
+        source="First days back are easy ones (common practice)",
+    ),
+)
