@@ -51,6 +51,8 @@ class Options:
     """The rest between hard tries that somebody chose, or took on earlier days: who, seconds."""
     ask_tries: bool = True
     """Whether anything is asked after a hard try."""
+    again: tuple[tuple[int, Message], ...] = ()
+    """What was sore or hurt again and again: who, what is said of it."""
     open_end: bool = False
     """Nobody told when it is over: the minutes are only the most that are looked after."""
 

@@ -18,6 +18,7 @@ from coach.record.doses import seconds_of
 from coach.record.entry import Entry
 from coach.record.helped import helped
 from coach.record.lately import BREAK
+from coach.record.repeated import repeated
 from coach.record.weeks import BUILD, easier
 from coach.record.words import count, duration, listed
 
@@ -182,6 +183,14 @@ def _signs(known: Known, made: Suggestion) -> None:
     )
 
 
+def _repeated(known: Known, made: Suggestion) -> None:
+    """A part that was sore or hurt again and again is somebody else's to judge."""
+    for one in repeated(known.entries):
+        made.kind = GENTLE if made.kind == FULL else made.kind
+        made.leave_out.append(f"load on the {one.part}")
+        made.reasons.append(Reason(one.text, CHOICE))
+
+
 def _focus(known: Known, made: Suggestion) -> None:
     wanted = [aim.what for aim in known.aims if aim.kind is AimKind.FOCUS]
     choice = [name for name in known.focuses if not wanted or name in wanted]
@@ -257,6 +266,7 @@ _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
     _break,
     _hard_yesterday,
     _sore,
+    _repeated,
     _easier_week,
     _focus,
     _boulder,

@@ -5,13 +5,14 @@ from dataclasses import replace
 from coach import planning
 from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning, parse
-from coach.model.facts import SignTold
+from coach.model.facts import Felt, SignTold
 from coach.model.messages import message
 from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known
 from coach.planning import returning
 from coach.session import boulders, endings, questions
 from coach.session.draft import Draft
+from coach.session.facts import of_change
 from coach.session.state import Asking, Phase
 
 #: `Asking.step` where the part of an injury is asked for.
@@ -27,6 +28,9 @@ def begin(draft: Draft) -> None:
     draft.course = replace(draft.course, idle_since=draft.now)
     boulders.begin(draft)
     draft.say(message("welcome"))
+    for who, again in draft.s.options.again:
+        several = len(draft.s.people) > 1
+        draft.say(message(again.key, **{**dict(again.values), "who": who if several else 0}))
     if draft.s.options.aim is not None:
         draft.say(draft.s.options.aim)
     ask_next(draft)
@@ -109,6 +113,9 @@ def injured(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _complained(draft: Draft, who: int, answer: Answer) -> None:
     """A sign or a pain that was told before the first word."""
+    if answer.meaning is Meaning.HURT:
+        _stands(draft, who, answer)
+        return
     _tell(draft, who, answer)
     if answer.meaning is not Meaning.SIGN:
         return
@@ -118,6 +125,16 @@ def _complained(draft: Draft, who: int, answer: Answer) -> None:
         draft.how = "hurt"
         draft.say(message(advice(sign)))
         draft.ask_later(Asking("fall-over", who, step="hurt", about=answer))
+
+
+def _stands(draft: Draft, who: int, answer: Answer) -> None:
+    """What hurt on an earlier day and stands: it is spared, and nobody felt it anew."""
+    change = planning.adapt(draft.day, (), draft.now, who, answer, "hurting", draft.s.library)
+    for fact in of_change(draft.now, draft.day, draft.course.steps, change, answer.key, ""):
+        if not isinstance(fact, Felt):
+            draft.record(fact)
+    draft.day = change.day
+    draft.course = replace(draft.course, fired=(*draft.course.fired, *change.fired))
 
 
 def _too_late(draft: Draft) -> None:

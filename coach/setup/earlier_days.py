@@ -16,13 +16,15 @@ from coach.record.aims import at_check_in
 from coach.record.edge import usual_readings
 from coach.record.lately import lately
 from coach.record.pace import paces
+from coach.record.repeated import repeated
 from coach.setup.settling import Setup, check_minutes
 
 
 def of_record(options: Options, journal: Journal, today: date) -> Options:
     """The options with what the sessions of each person tell.
 
-    That is a break, a hard session yesterday, and what a scale read at edge checks.
+    That is a break, a hard session yesterday, what a scale read at edge checks, and what was sore
+    or hurt again and again.
 
     What was typed of a break is not asked again. The aims are those of the first person.
     """
@@ -36,7 +38,14 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
         if found.away and not _told_of_a_break(options.told, person.who):
             away.append(person.who)
     aim = at_check_in(all_aims(journal), every[0], today)
-    return replace(options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual))
+    again = tuple(
+        (person.who, one.told)
+        for person, earlier in zip(options.people, every, strict=True)
+        for one in repeated(earlier)
+    )
+    return replace(
+        options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual), again=again
+    )
 
 
 def _told_of_a_break(told: Sequence[tuple[int, str]], who: int) -> bool:
