@@ -76,9 +76,12 @@ def _show(made: Suggestion, aims: list[str]) -> None:
         output.line(f"Boulder: {made.boulder}.")
     if made.doses:
         output.line(f"Still to do: {', '.join(made.doses)}.")
-    hard = f"from {made.hard_from:%A %d %B}" if made.hard_from else "not before it is cleared"
-    most = f", {made.most_tries} at most" if made.most_tries else ""
-    output.line(f"Hard tries: {hard}{most}, if the day's checks say so too.")
+    if made.hard_from:
+        most = f", {made.most_tries} at most" if made.most_tries else ""
+        hard = f"from {made.hard_from:%A %d %B}{most}, if the day's checks say so too"
+    else:
+        hard = "not before it is cleared"
+    output.line(f"Hard tries: {hard}.")
     output.line(f"To start: {made.command}")
     output.lines(f"Because: {reason.text} ({reason.sure})" for reason in made.reasons)
     output.lines(f"What helped: {text}" for text in made.learnt)

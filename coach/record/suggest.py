@@ -15,7 +15,7 @@ from coach.model.facts import Filmed, SignTold
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.doses import seconds_of
-from coach.record.entry import Entry
+from coach.record.entry import Entry, none_after
 from coach.record.helped import helped
 from coach.record.lately import BREAK
 from coach.record.repeated import repeated
@@ -105,13 +105,16 @@ class Known:
 
 
 def suggest(known: Known) -> Suggestion:
-    """Apply every rule in turn; a later one never takes back what an earlier one forbids."""
+    """Apply every rule in turn; a later one never takes back what an earlier one forbids.
+
+    What a clock that stood wrong put after today counts as today's: it may have been yesterday.
+    """
     later = [entry for entry in known.entries if entry.day > known.today]
-    known = replace(known, entries=[e for e in known.entries if e.day <= known.today])
+    known = replace(known, entries=none_after(known.entries, known.today))
     made = Suggestion(hard_from=known.today)
     if later:
         made.unknown.append(
-            f"{count(len(later), 'session')} dated after today: not looked at. "
+            f"{count(len(later), 'session')} dated after today: taken for today's. "
             f"'coach history fix {later[0].id} --date' corrects the day."
         )
     if not known.entries:

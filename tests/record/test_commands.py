@@ -15,7 +15,7 @@ from coach.journal.entries import number_of
 from coach.journal.transfer import put_all
 from coach.model.facts import Filmed
 from coach.model.person import Person
-from coach.session.events import TimePassed
+from coach.session.events import KeyClaimed, TimePassed
 from tests.journal.made import start
 from tests.record.days import MONDAY
 from tests.record.invented import sessions
@@ -137,12 +137,26 @@ def test_a_baseline_that_is_none(typed: Type, year: Path, value: str) -> None:
 
 
 def test_suggest_gives_reasons(typed: Type, year: Path) -> None:
+    """What hurt in that quarter was never said to be well again."""
     out = typed("suggest", "--until", "2025-04-05", "--journal", year)[1]
+    assert out.startswith("An easy day")
+    assert "any load on the shoulders" in out
     assert "Because: " in out
-    assert "Hard tries: from " in out
+    assert "Hard tries: not before it is cleared.\n" in out
     made = document(typed, "suggest", "--until", "2025-04-05", "--journal", year)
     assert made["suggestion"]["minutes"]
-    assert typed("suggest", "--journal", year)[1].startswith("A first day back")
+    assert typed("suggest", "--journal", year)[1].startswith("An easy day")
+
+
+def test_suggest_gives_a_day_for_hard_tries_once_nothing_stands(typed: Type, file: Path) -> None:
+    with Journal.open(file, write=True) as journal:
+        session = journal.begin(start("2025-04-05T18:00:00+02:00"))
+        journal.commit(session, KeyClaimed(0.0, "well:shoulders", 1), [], MONDAY)
+        journal.close_session(session, "done")
+    out = typed("suggest", "--until", "2025-04-06", "--journal", file)[1]
+    assert "shoulders" not in out
+    assert "Hard tries: from " in out
+    assert typed("suggest", "--journal", file)[1].startswith("A first day back")
 
 
 def test_suggest_asks_for_films_until_a_session_came_after_them(typed: Type, path: Path) -> None:

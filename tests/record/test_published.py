@@ -92,6 +92,6 @@ def test_grades_of_a_circuit(file: Path, capsys: pytest.CaptureFixture[str]) -> 
     from tests.record.invented import sessions
 
     with Journal.open(file, write=True) as journal:
-        put_all(journal, sessions(weeks=6))
+        put_all(journal, sessions(weeks=13))
     printed = run(capsys, "trends", "tops", "--journal", file)
     assert "marble (6A to 6B; IRCRA 15 to 17)" in printed
