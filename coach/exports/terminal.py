@@ -35,11 +35,12 @@ def _stack(panel: Panel, width: int) -> Iterator[str]:
     ]
     name = max(map(len, panel.labels))
     room = max(width - name - 9 - 7 * panel.unfinished, 8)
-    scale = room / (max(totals) or 1.0)
+    most = max(totals) or 1.0
     for i, label in list(enumerate(panel.labels))[first:]:
         bar, done = "", 0.0
         for series, fill in zip(panel.series, _cycled(FILLS, panel), strict=True):
-            done += (series.values[i] or 0.0) * scale
+            # Divided first: the share of a most that is near nothing has no finite inverse.
+            done += (series.values[i] or 0.0) / most * room
             bar += fill * (round(done) - len(bar))
         so_far = " so far" if panel.unfinished and i == len(panel.labels) - 1 else ""
         yield f"{label:>{name}} {bar} {totals[i]:.0f}{so_far}"

@@ -14,6 +14,7 @@ from typing import Self
 from coach.errors import JournalError
 from coach.journal import codec, seals, shelf
 from coach.journal.codec import Recorded
+from coach.journal.database import explained
 from coach.journal.digests import Maker
 from coach.journal.seals import GUARDED
 from coach.journal.side_by_side import side_by_side
@@ -162,16 +163,16 @@ def _digests(
     """What is wrong with the numbers that stand beside the facts; '' where they are theirs."""
     people = [person.who for person in start.people]
     facts = list(attributed((one.facts for one in recorded), people))
-    fixes = Maker(journal.db).fixes(session)
     query = "SELECT who, body FROM digest WHERE session = ? AND version = ?"
-    for who, body in journal.rows(query, session, VERSION):
-        try:
+    try:
+        with explained(journal.path, "reading the corrections"):
+            fixes = Maker(journal.db).fixes(session)
+        for who, body in journal.rows(query, session, VERSION):
             made = amended(digest(facts, who, start.library.movements), who, fixes)
-            if codec.decode_digest(body) == made:
-                continue
-        except JournalError as error:
-            return error.what
-        return f"the numbers of person {who} are not those of the facts"
+            if codec.decode_digest(body) != made:
+                return f"the numbers of person {who} are not those of the facts"
+    except JournalError as error:
+        return error.what
     return ""
 
 
