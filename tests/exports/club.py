@@ -41,20 +41,24 @@ def rows(climber: str, wholes: list[Whole]) -> Iterator[Session]:
         )
 
 
-def gather(folder: Path, climbers: int, weeks: int = 4) -> int:
-    """Write a folder of tables for each climber; how many sessions there are."""
+def gather(folder: Path, climbers: int, weeks: int = 4) -> tuple[int, list[float]]:
+    """Write a folder of tables for each climber; how many sessions, and the readings."""
     chance = random.Random(3)
     stories = [sessions(weeks, seed) for seed in range(12)]
     total = 0
+    readings: list[float] = []
     for number in range(climbers):
         climber = f"climber-{number:04}"
         story = chance.choice(stories)
-        write_parquet(rows(climber, story), folder / f"export={climber}", NOTES)
+        told = list(rows(climber, story))
+        write_parquet(told, folder / f"export={climber}", NOTES)
         total += len(story)
-    return total
+        checks = (f for one in told for f in one.facts if isinstance(f, EdgeChecked))
+        readings += [check.reading for check in checks if check.reading is not None]
+    return total, readings
 
 
 if __name__ == "__main__":
     target = Path(sys.argv[1])
     target.mkdir(exist_ok=True)
-    print(gather(target, int(sys.argv[2]) if len(sys.argv) > 2 else 1000), "sessions")
+    print(gather(target, int(sys.argv[2]) if len(sys.argv) > 2 else 1000)[0], "sessions")
