@@ -1,4 +1,4 @@
-"""A thousand simulated days: every rule is reached, and no day breaks what planning promises."""
+"""Simulated days: every rule is reached, and no day breaks what planning promises."""
 
 from collections import Counter
 from random import Random
@@ -43,7 +43,7 @@ def broken(one: Happened) -> list[str]:
 
 
 @pytest.mark.no_cover
-def test_a_thousand_days_reach_every_rule_and_break_no_promise() -> None:
+def test_simulated_days_reach_every_rule_and_break_no_promise() -> None:
     fired: Counter[str] = Counter()
     raised: Counter[Meaning] = Counter()
     for number in range(DAYS):
