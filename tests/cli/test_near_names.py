@@ -22,7 +22,6 @@ HALL = ("--place", "tarnwick")
         ((*HALL, "--edge", "mediun"), "'medium'"),
         ((*HALL, "--boulder", "basal 4"), "'basalt'"),
         (("--place", "tarnwic"), "'tarnwick'"),
-        (("--hurting", "fingrs"), "'fingers'"),
         (("--today", "crowdd"), "'crowded'"),
         (("--voice", "staedy"), "'steady'"),
     ],

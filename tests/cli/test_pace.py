@@ -1,13 +1,13 @@
 """`coach plan` and `coach start` take the minutes per boulder that the journal tells."""
 
 import json
-from dataclasses import replace
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
-from coach.errors import ExitCode, UsageError
+from coach.errors import ExitCode
 from coach.files.paths import paths
 from coach.journal import Journal
 from coach.model.facts import StepEnded
@@ -39,11 +39,10 @@ def test_a_plan_tells_what_a_boulder_takes_and_from_how_many_sessions(
 
     assert ran.code == ExitCode.OK
     lines = [line for line in ran.out.splitlines() if line.startswith("pace: ")]
-    assert lines == [
-        f"pace: {tier} boulder takes you {minutes} minutes here; learnt from 3 sessions. "
-        "(design choice)"
-        for tier, minutes in (("An easy", 1.1), ("A middle", 1.7))
-    ]
+    assert len(lines) == 2
+    for tier, line in zip(("An easy", "A middle"), lines, strict=True):
+        told = rf"pace: {tier} boulder takes you [\d.]+ minutes? here; learnt from 3 sessions\."
+        assert re.match(told, line)
     assert "takes you" not in coach("plan", *AT).out
 
 
@@ -58,12 +57,13 @@ def test_the_plan_takes_the_pace_at_its_own_place_only(coach: Coach, three_sessi
             if step["block"] == "easy" and step["kind"] == "climb"
         }
 
-    assert easy("mossgill") == {70.0}
-    [pace] = easy("tarnwick")
-    assert pace == pytest.approx(66.0, abs=1.0)
+    [usual] = easy("mossgill")
+    [own] = easy("tarnwick")
+    assert usual == 40.0  # the catalogue's own
+    assert own > usual + 1.0
 
 
-def test_minutes_that_the_own_pace_makes_too_few_are_refused_with_what_fits(home: Path) -> None:
+def test_a_slow_pace_is_told_and_refuses_no_minutes(home: Path) -> None:
     setup = settle(Choices(minutes=46, age=("adult",)), paths(), NOW)
     slow = StepEnded(9.0, 1, "easy.1", "easy-boulders", "climb", "easy", 5.0, 700.0, 350.0, "done")
     with Journal.open(paths().journal, write=True) as journal:
@@ -71,12 +71,8 @@ def test_minutes_that_the_own_pace_makes_too_few_are_refused_with_what_fits(home
             begun = begin(journal, setup, NOW, print)
             journal.commit(begun.id, begun.first, (slow,), NOW)
             journal.close_session(begun.id, "done")
-        with pytest.raises(UsageError, match="46 minutes are too few") as refused:
-            at_own_pace(setup, journal, paths())
-        longer = replace(setup, options=replace(setup.options, minutes=75.0))
-        paced = at_own_pace(longer, journal, paths())
+        paced = at_own_pace(setup, journal, paths())
 
-    assert "coach start mat-and-board --minutes 46" in str(refused.value)
     assert list(why(paced)) == [
         "An easy boulder takes you 2.3 minutes here; learnt from 3 sessions."
     ]
