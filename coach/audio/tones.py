@@ -20,7 +20,7 @@ NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     Tone.START: ((830.6, 0.16),),
     Tone.END: ((740.0, 0.10), (554.4, 0.10), (370.0, 0.16)),
     Tone.HEARD: ((311.1, 0.09),),
-    Tone.NOT_NOW: ((196.0, 0.05),),
+    Tone.NOT_NOW: ((196.0, 0.06),),
 }
 
 #: The sweep of SYNC: hertz at its start and end, seconds. A linear sweep correlates with itself

@@ -129,7 +129,13 @@ def over(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def nobody(draft: Draft) -> None:
-    """Nobody answers any more: all is saved, and the session is over."""
+    """Nobody answers any more: all is saved, and the session is over.
+
+    A sign that waits for its part stands on the record without one.
+    """
+    asking = draft.questions.asking
+    if asking is not None and asking.question == "which-part" and asking.about is not None:
+        draft.record(SignTold(draft.now, asking.who, asking.about.sign or "yes", None))
     draft.hush()
     draft.standing = draft.standing.over(draft.now)
     endings.close(draft, None)
