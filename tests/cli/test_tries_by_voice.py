@@ -28,10 +28,12 @@ from tests.cli.test_by_voice import ACKNOWLEDGED, LOOK, NEAR, REACTION, found_ne
 from tests.cli.test_start import PATIENCE, Session
 from tests.hearing.voices import needs, say
 
-pytestmark = [pytest.mark.sound, pytest.mark.timeout(300)]
+pytestmark = [pytest.mark.sound, pytest.mark.timeout(400)]
 
 #: How often she says an answer.
 TIMES = 3
+#: Seconds of a rest between tries, and some more.
+LONGEST_REST = 220.0
 #: How much of a sound must be there, where a busy machine drops a moment.
 MOST_OF_IT = 0.75
 #: Samples a second that hold what words are known by.
@@ -46,7 +48,8 @@ TALK = (
     (ASKED, "got to the top", True),
     (RESTING, "keep this", True),
     (r"note · ear shut", NOTE, False),
-    (r"Kept, \d+ seconds[\s\S]*ear open", "i'm ready", True),
+    # two minutes are rested whatever is said; after that her own word ends it
+    (r"Half a minute left", "i'm ready", True),
     (TRYING, "on the mat", True),
     (RESTING, "stop now", True),
     (r"stopped · ear open", "finish here", True),
@@ -113,7 +116,7 @@ def heard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Heard]:
 def talk(session: Session, pulse: Pulse) -> str:
     """Say everything in its turn, once more where nothing came of it; what was printed last."""
     for pattern, words, answers in TALK:
-        session.wait_for(pattern)
+        session.wait_for(pattern, LONGEST_REST)
         time.sleep(REACTION)
         for times in range(1, TIMES + 1):
             pulse.say(say(words, "flite", "slt")).wait()
@@ -152,7 +155,7 @@ def test_every_answer_is_heard_and_the_tries_are_on_record(heard: Heard) -> None
         ("flint 4", "topped"),
         ("flint 4", "untold"),
     ]
-    assert heard.took <= 120.0
+    assert heard.took <= 300.0
 
 
 def test_the_rest_ended_by_her_own_yes_only(heard: Heard) -> None:
@@ -202,6 +205,8 @@ def test_nothing_else_of_the_microphone_is_stored(heard: Heard) -> None:
     known = {"config/config.toml", "state/coach.log"}
     known |= {f"data/journal.db{part}" for part in ("", "-wal", "-shm", "-writer")}
     files = {str(path.relative_to(heard.home)) for path in heard.home.rglob("*") if path.is_file()}
+    # the record is backed up after a session; it holds no sound
+    files -= {name for name in files if name.startswith("data/backups/journal-")}
     (note,) = heard.notes
     cues = {name for name in files if name.startswith("cache/cues/") and name.endswith(".pcm")}
 
