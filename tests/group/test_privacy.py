@@ -96,8 +96,10 @@ def test_no_public_line_of_a_change_is_about_one_person_with_a_limit(tmp_path: P
     given = new_group(library(), Options(people, 40.0, hurting), (*BOARDS, WALL))
     done, seen = run(given, "", tmp_path)
 
-    alone = [e.text for e in done.transcript.entries if e.kind == "said" and e.text[:2] == "2:"]
-    assert alone == []
+    # at a board of one place everybody is called by themselves: so are others, in the same words
+    called = [e.text for e in done.transcript.entries if e.kind == "said"]
+    for text in (one for one in called if one.startswith("2: ")):
+        assert any(f"{who}:{text[2:]}" in called for who in (1, *range(3, 9))), text
 
     def shown(now: Group) -> str:
         return f"{language().text(title(now))} {stands(now)}"
