@@ -40,7 +40,7 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("routines", "verify"),
     ("history",),
     ("history", "show"),
-    ("history", "fix", "1", "effort", "5"),
+    ("history", "fix", "1", "--effort", "5"),
     ("trends",),
     ("suggest",),
     ("boulders",),
