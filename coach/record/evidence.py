@@ -5,7 +5,7 @@ Owns the arithmetic of "what helped". Nothing here knows what is compared.
 - `sign_flips`: the exact two-sided randomisation test of paired differences (Fisher 1935, §21).
 - `wilson`: Wilson's interval of a share (Newcombe 1998, Stat Med 17:857-872, method 3).
 - `wager`: a test martingale on the signs of pairs. Whoever looks after every session may stop when
-  they like: under no effect it passes 1/a with a chance of at most a (Ville 1939).
+  they like: under no effect it passes 1/a with a chance of at most a (Ville 1939, from memory).
 - `shrunken`: the mean of paired differences drawn towards no effect by its own uncertainty.
 """
 
@@ -46,7 +46,7 @@ def sign_flips(differences: Sequence[float]) -> float:
 
 
 def _upper(z: float) -> float:
-    """The chance that a normal variable exceeds z (Abramowitz and Stegun 26.2.17, error 7.5e-8)."""
+    """The chance that a normal variable exceeds z (Abramowitz and Stegun 26.2.17, from memory)."""
     t = 1.0 / (1.0 + 0.2316419 * z)
     terms = (0.319381530, -0.356563782, 1.781477937, -1.821255978, 1.330274429)
     series = sum(term * t**power for power, term in enumerate(terms, 1))
