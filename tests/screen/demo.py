@@ -15,26 +15,12 @@ from pathlib import Path
 
 from coach.model.messages import Message
 from coach.screen.app import CoachApp, run
-from coach.screen.large import Line, draw_large
 from coach.screen.large_app import LargeApp
-from coach.screen.rows import Rows
 from coach.session.events import Answered, KeyClaimed
 from tests.screen import real
-from tests.screen.scene import VIEWS, answer_text, face, words
+from tests.screen.scene import VIEWS, answer_text, words
 
 SECONDS = 6.0
-#: Twelve invented people, by number.
-GROUP: tuple[Line, ...] = (
-    ("left board", "2", "5"),
-    ("right board", "7", ""),
-    ("low wall", "1  3  4  8", "6  9"),
-    ("mat", "5  6  9  10  11  12", ""),
-)
-
-
-def still_large(columns: int, rows: int) -> Rows:
-    """The large view of that group, while the time stands."""
-    return draw_large(VIEWS["stay"], GROUP, 0.0, columns, rows, face())
 
 
 def spoken(view: str) -> tuple[Callable[[Message], str], Callable[[str], str]]:
@@ -86,7 +72,7 @@ def main(log: Path, stay: str, stands: float | None) -> None:
 if __name__ == "__main__":
     given = sys.argv[1:]
     if given[1:] == ["large"]:
-        LargeApp(still_large).run()
+        LargeApp(real.large).run()
     else:
         main(
             Path(given[0]),

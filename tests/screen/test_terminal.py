@@ -23,7 +23,6 @@ from coach.screen.shapes import ASCII, BLOCKS, CONSOLE, letters, shapes_for
 from coach.screen.terminal import why_plain
 from coach.session.view import View
 from tests.screen import real
-from tests.screen.demo import still_large
 from tests.screen.pictures import check
 from tests.screen.scene import VIEWS, face
 
@@ -81,51 +80,37 @@ def tmux(tmp_path: Path) -> Iterator[Tmux]:
     subprocess.run(["tmux", "-L", terminal.socket, "kill-server"], capture_output=True)
 
 
-def still(view: View, columns: int, rows: int, ascii_: bool = False) -> list[str]:
-    """The picture of a view whose time does not run."""
-    shapes = ASCII if ascii_ else BLOCKS
-    return [row_text(line).rstrip() for line in draw(view, 0.0, columns, rows, face(shapes))]
+#: The pictures of the documentation: which moment of a real session, and the terminal's size.
+PICTURES = [
+    *(f"{scene}-80x24" for scene in real.SCENES),
+    *(f"{scene}-120x40" for scene in real.SCENES if scene.startswith("pair-")),
+    "alone-climb-60x20",
+    "alone-try-120x40",
+    "alone-sore-200x60",
+]
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        "stay-80x24",
-        "feel-80x24",
-        "sore-80x24",
-        "climb-80x24",
-        "go-80x24",
-        "try-80x24",
-        "try-120x40",
-        "sore-200x60",
-        "climb-60x20",
-    ],
-)
+@pytest.mark.parametrize("name", PICTURES)
 def test_tmux_shows_the_pictures_of_the_documentation(tmux: Tmux, name: str) -> None:
-    view, _, size = name.partition("-")
+    scene, _, size = name.rpartition("-")
     columns, rows = map(int, size.split("x"))
-    tmux.show(f"{view} 0", columns, rows)
-    expected = still(VIEWS[view], columns, rows)
+    _, seen, at = real.played(scene)
+    tmux.show(f"{scene} {at}", columns, rows)
+    expected = [row_text(line).rstrip() for line in draw(seen, at, columns, rows, real.face(scene))]
     until(lambda: tmux.screen() == expected, "the picture is another")
     check(name, tmux.screen(), DOCS)
 
 
-@pytest.mark.parametrize("size", ["80x24", "120x40"])
-@pytest.mark.parametrize("view", real.SCENES)
-def test_tmux_shows_the_pictures_of_tries(tmux: Tmux, view: str, size: str) -> None:
-    columns, rows = map(int, size.split("x"))
-    _, seen, at = real.played(view)
-    tmux.show(f"{view} {at}", columns, rows)
-    expected = [row_text(line).rstrip() for line in draw(seen, at, columns, rows, real.face(view))]
-    until(lambda: tmux.screen() == expected, "the picture is another")
-    check(f"{view}-{size}", tmux.screen(), DOCS)
-
-
 def test_tmux_shows_the_large_view(tmux: Tmux) -> None:
     tmux.show("large", 59, 17)
-    expected = [row_text(line).rstrip() for line in still_large(59, 17)]
+    expected = [row_text(line).rstrip() for line in real.large(59, 17)]
     until(lambda: tmux.screen() == expected, "the picture is another")
     check("large-59x17", tmux.screen(), DOCS)
+
+
+def still(view: View, columns: int, rows: int) -> list[str]:
+    """The picture of an invented view whose time does not run."""
+    return [row_text(line).rstrip() for line in draw(view, 0.0, columns, rows, face())]
 
 
 def test_keys_in_tmux(tmux: Tmux) -> None:
@@ -160,11 +145,13 @@ def test_the_time_runs_in_tmux(tmux: Tmux) -> None:
 
 
 def test_a_locale_without_utf_8_gets_ascii_shapes(tmux: Tmux) -> None:
-    tmux.show("try 0", 80, 24, LC_ALL="C")
-    expected = still(VIEWS["try"], 80, 24, ascii_=True)
+    _, seen, at = real.played("alone-try")
+    tmux.show(f"alone-try {at}", 80, 24, LC_ALL="C")
+    shown = draw(seen, at, 80, 24, real.face("alone-try", ASCII))
+    expected = [row_text(line).rstrip() for line in shown]
     until(lambda: tmux.screen() == expected, "the picture is another")
     assert "\n".join(tmux.screen()).isascii()
-    check("try-80x24-ascii", tmux.screen(), DOCS)
+    check("alone-try-80x24-ascii", tmux.screen(), DOCS)
 
 
 def test_a_terminal_that_shrinks_and_grows_is_drawn_anew(tmux: Tmux) -> None:

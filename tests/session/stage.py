@@ -27,11 +27,12 @@ LANGUAGE = load_language("en", LIBRARY.movements)
 
 
 @cache
-def library_of(routine: str) -> Library:
-    """A shipped routine at no place by name; 'goes' is the full one with a hang in goes by feel."""
+def library_of(routine: str, place: str | None = None) -> Library:
+    """A shipped routine at a place; 'goes' is the full one with a hang in goes by feel."""
     if routine == "goes":
         return _with_goes()
-    return LIBRARY if routine == "full" else load_library(routine, None, ())
+    plain = routine == "full" and place is None
+    return LIBRARY if plain else load_library(routine, place, ())
 
 
 def _with_goes() -> Library:
@@ -56,9 +57,9 @@ def _with_goes() -> Library:
 
 
 @cache
-def _begun(routine: str, options: Options) -> tuple[Session, tuple[Effect, ...]]:
+def _begun(routine: str, place: str | None, options: Options) -> tuple[Session, tuple[Effect, ...]]:
     """A session with its first event; many tests begin alike, and a session is never changed."""
-    return step(new_session(library_of(routine), options), Started(0.0))
+    return step(new_session(library_of(routine, place), options), Started(0.0))
 
 
 class Play:
@@ -74,6 +75,7 @@ class Play:
         age: AgeBand = AgeBand.ADULT,
         signs: tuple[tuple[int, Part], ...] = (),
         routine: str = "full",
+        place: str | None = None,
         names: tuple[str, ...] = ("", "", ""),
         boulders: tuple[tuple[int, Boulder], ...] = (),
         went: tuple[Went, ...] = (),
@@ -91,7 +93,7 @@ class Play:
         self.facts: list[Fact] = []
         self.effects: list[Effect] = []
         self.session: Any
-        self.session, effects = _begun(routine, options)
+        self.session, effects = _begun(routine, place, options)
         self._carry_out(effects)
 
     @property
