@@ -144,9 +144,7 @@ def test_a_glance_tells_what_could_not_be_loaded(
     with pytest.raises(AudioError, match=r"(?s)no recogniser is called 'parrot'.*whisper, vosk"):
         check("parrot")
     monkeypatch.setitem(sys.modules, "tokenizers", None)
-    with pytest.raises(
-        AudioError, match=r"(?s)tokenizers is not.*pip install.*\[hearing\]"
-    ):
+    with pytest.raises(AudioError, match=r"(?s)tokenizers is not.*pip install.*\[hearing\]"):
         check("whisper")
 
 
