@@ -109,9 +109,9 @@ DAYS = (
     ),
     Worked(
         "Outdoors without a board",
-        "Edda, 45, is at Mossgill Edge with pads and no board.",
+        "Edda, 45, is at Umbershaw Rocks with pads and no board.",
         routine="outdoors",
-        place="mossgill",
+        place="umbershaw",
         minutes=100,
     ),
     Worked(

@@ -76,7 +76,7 @@ HEARD = (
         "leap", "A leap, missed twice for timing", ("flint 4, overhang, 9 moves, leap at 5, left",)
     ),
     Heard("slab", "A slab, and fear", ("slate 2, slab, balance",)),
-    Heard("edges", "Tired fingers on small edges", ("chalk 6, wall, small edges",)),
+    Heard("edges", "Tired fingers on small edges", ("marble 6, wall, small edges",)),
     Heard("top", "A top on the second go", ("basalt 3, overhang, hooks",)),
     Heard("pair", "A pair on two boulders", ("flint 4, leap", "slate 2, balance"), ("Ada", "Mira")),
     Heard("five", "Five falls, and no cause told", ("gneiss 5, 9 moves",)),

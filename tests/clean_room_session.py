@@ -21,7 +21,7 @@ from pathlib import Path
 #: that is held down counts once.
 TALK = (
     (r"Age: ", "3\n"),
-    (r"Circuits of the place", "chalk, slate, flint, basalt\n"),
+    (r"Circuits of the place", "pumice, slate, flint, basalt\n"),
     (r"comfortable", "2\n"),
     (r"Usual edge", "2\n"),
     (r"ninety", "3"),

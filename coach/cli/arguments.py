@@ -143,7 +143,7 @@ _DAY = (
         "--circuits",
         metavar="NAMES",
         help="The place's circuits from easiest to hardest, with commas; remembered. "
-        "Grades are optional: 'chalk 3 to 4, slate 5 to 6A'.",
+        "Grades are optional: 'pumice 3 to 4, slate 5 to 6A'.",
     ),
     click.option(
         "--comfortable", metavar="CIRCUIT", help="The circuit that is comfortable; remembered."

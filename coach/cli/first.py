@@ -65,7 +65,7 @@ def _circuits(choices: Choices, name: str | None, places: list[str]) -> Choices:
         diagnostics.note("If it is new: three questions, once. Enter leaves them.\n")
     told = _typed(
         "Circuits of the place, from easiest to hardest, with commas; "
-        "grades where you know them (chalk 3 to 4, slate 5 to 6A)"
+        "grades where you know them (pumice 3 to 4, slate 5 to 6A)"
     )
     return replace(choices, circuits=told or None)
 

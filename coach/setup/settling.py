@@ -214,7 +214,7 @@ def _describe_place(choices: Choices, name: str | None, paths: Paths) -> str:
     if len(names) < 2 or len(set(names)) < len(names):
         raise UsageError(
             "--circuits: needs at least two different names",
-            "From easiest to hardest, such as --circuits 'chalk, slate, flint, basalt'",
+            "From easiest to hardest, such as --circuits 'pumice, slate, flint, basalt'",
         )
     wrong = misplaced(circuits)
     if wrong is not None:

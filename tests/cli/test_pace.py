@@ -57,7 +57,7 @@ def test_the_plan_takes_the_pace_at_its_own_place_only(coach: Coach, three_sessi
             if step["block"] == "easy" and step["kind"] == "climb"
         }
 
-    [usual] = easy("mossgill")
+    [usual] = easy("umbershaw")
     [own] = easy("tarnwick")
     assert usual == 40.0  # the catalogue's own
     assert own > usual + 1.0

@@ -114,16 +114,16 @@ class TestRemembered:
         assert settled(place="any-hall").options.people[0].comfortable == ""
 
     def test_circuits_make_a_place_of_ones_own(self) -> None:
-        first = settled(circuits="chalk, slate, flint", comfortable="slate")
+        first = settled(circuits="pumice, slate, flint", comfortable="slate")
         remember(paths(), first.settings)
 
         place = settled().library.place
 
-        assert [circuit.name for circuit in place.circuits] == ["chalk", "slate", "flint"]
+        assert [circuit.name for circuit in place.circuits] == ["pumice", "slate", "flint"]
         assert place.boards
 
     def test_a_new_place_is_known_by_its_name_from_then_on(self) -> None:
-        first = settled(place="Cold Quarry", circuits="chalk 3 to 4, slate 5 to 6A, jade")
+        first = settled(place="Cold Quarry", circuits="pumice 3 to 4, slate 5 to 6A, jade")
         remember(paths(), first.settings)
 
         for name in (None, "Cold Quarry", "cold-quarry"):
@@ -132,19 +132,19 @@ class TestRemembered:
             assert [circuit.grades for circuit in place.circuits] == [("3", "4"), ("5", "6A"), ()]
 
     def test_a_place_described_anew_forgets_a_circuit_that_is_gone(self) -> None:
-        told = settled(circuits="chalk, slate, jade", comfortable="slate", best="jade")
+        told = settled(circuits="pumice, slate, jade", comfortable="slate", best="jade")
         remember(paths(), told.settings)
 
-        (person,) = settled(circuits="chalk, flint, jade").options.people
+        (person,) = settled(circuits="pumice, flint, jade").options.people
         assert (person.comfortable, person.best) == ("", "jade")
 
     @pytest.mark.parametrize(
         ("circuits", "told"),
         [
-            ("chalk 3 to 6D, slate", "no boulder grade is called '6D'"),
-            ("chalk 3 to 6a, slate", "is a route grade"),
-            ("chalk 6A to 5, slate", "'5' is easier than '6A'"),
-            ("chalk 6A to 6B, slate 4 to 5", "'slate' begins easier than 'chalk'"),
+            ("pumice 3 to 6D, slate", "no boulder grade is called '6D'"),
+            ("pumice 3 to 6a, slate", "is a route grade"),
+            ("pumice 6A to 5, slate", "'5' is easier than '6A'"),
+            ("pumice 6A to 6B, slate 4 to 5", "'slate' begins easier than 'pumice'"),
         ],
     )
     def test_wrong_grades_are_refused_and_nothing_is_written(
@@ -157,12 +157,12 @@ class TestRemembered:
     def test_the_best_boulder_is_remembered_as_a_grade_everywhere(self) -> None:
         remember(paths(), settled(place="tarnwick", best="v5").settings)
         assert settled().options.people[0].best == "V5"
-        assert settled(place="mossgill").options.people[0].best == "V5"
+        assert settled(place="umbershaw").options.people[0].best == "V5"
 
         remember(paths(), settled(place="tarnwick", best="marble").settings)
         pair = settled(people=2).options.people
         assert [person.best for person in pair] == ["marble", ""]
-        assert settled(place="mossgill").options.people[0].best == ""
+        assert settled(place="umbershaw").options.people[0].best == ""
 
     def test_a_best_that_is_no_grade_is_refused_with_the_nearest(self, home: Path) -> None:
         with pytest.raises(UsageError, match="route grade") as refused:
@@ -174,7 +174,7 @@ class TestRemembered:
         with pytest.raises(FileError, match=r"config.toml:2: best: no boulder grade"):
             settled()
 
-    @pytest.mark.parametrize("circuits", ["", "chalk", "chalk, chalk"])
+    @pytest.mark.parametrize("circuits", ["", "pumice", "pumice, pumice"])
     def test_circuits_are_at_least_two_different_ones(self, circuits: str) -> None:
         with pytest.raises(UsageError, match="--circuits"):
             settled(circuits=circuits)
