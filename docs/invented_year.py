@@ -1,4 +1,4 @@
-"""Pictures of an invented year: `python -m docs.invented_year` writes them into `docs/record/`.
+"""Pictures of an invented year; `python -m docs.pictures` writes them into `docs/record/`.
 
 The climber and the hall are made up (tests/record/invented.py), and every picture says so.
 """
@@ -29,17 +29,17 @@ def coach(*line: str) -> str:
     return ran.stdout
 
 
-def main() -> None:
-    """Write the pictures and the terminal's drawings."""
-    OUT.mkdir(exist_ok=True)
-    for old in OUT.iterdir():
+def write(out: Path) -> None:
+    """Write the pictures and the terminal's drawings into a folder, in place of what is there."""
+    out.mkdir(exist_ok=True)
+    for old in out.iterdir():
         old.unlink()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "invented.db"
         with Journal.open(path, write=True) as journal:
             put_all(journal, sessions())
         record = ("--journal", str(path), "--until", "2026-01-05")
-        coach("trends", *record, "--out", str(OUT / "year.png"), "--label", LABEL)
+        coach("trends", *record, "--out", str(out / "year.png"), "--label", LABEL)
         pages = {
             "trends.txt": coach("trends", *record),
             "history.txt": coach("history", *record),
@@ -47,8 +47,4 @@ def main() -> None:
             "suggest.txt": coach("suggest", *record),
         }
         for name, text in pages.items():
-            (OUT / name).write_text(f"{LABEL}\n\n{text}", encoding="utf-8")
-
-
-if __name__ == "__main__":
-    main()
+            (out / name).write_text(f"{LABEL}\n\n{text}", encoding="utf-8")
