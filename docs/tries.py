@@ -94,7 +94,7 @@ def rehearsed(heard: Heard) -> Rehearsed[Session]:
     options = Options(
         people, MINUTES, (), same_place=True, boulders=boulders_of(heard.boulders, people)
     )
-    script = read_answers(SCRIPTS / f"{heard.name}.txt", language.find)
+    script = read_answers(SCRIPTS / f"{heard.name}.txt", language.breath)
     return rehearse(new_session(library, options), language, script)
 
 

@@ -201,7 +201,7 @@ def normal_name(name: str) -> str:
 def _rehearse(group: Group, language: Language, answers: Path) -> None:
     """Run in a moment, and print what happened."""
     source = Path("/dev/stdin") if str(answers) == "-" else answers
-    script: tuple[Scripted, ...] = read_answers(source, language.find, language.said)
+    script: tuple[Scripted, ...] = read_answers(source, language.breath, language.said)
     done = rehearse(group, language, script, kind=GROUP)
     output.table(
         (clock_time(entry.at), entry.kind, entry.text) for entry in done.transcript.entries

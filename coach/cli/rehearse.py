@@ -54,7 +54,7 @@ def run(setup: Setup, answers: Path | None) -> Rehearsed[Session]:
     script: tuple[Scripted, ...] = ()
     if answers is not None:
         language = setup.language
-        script = read_answers(_readable(answers), language.find, language.said)
+        script = read_answers(_readable(answers), language.breath, language.said)
     return rehearse(new_session(setup.library, setup.options), setup.language, script)
 
 

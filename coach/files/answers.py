@@ -4,7 +4,7 @@ A scale's reading at the edge check is a line too, such as `18:30 42.5 kg`.
 """
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,14 +29,17 @@ class Scripted:
     line: int
     reading: float | None = None
     """The scale's reading in kilograms, where it is one."""
+    also: tuple[Answer, ...] = ()
+    """What else of a try the same breath tells."""
 
 
 def read_answers(
-    path: Path, find: Callable[[str], Answer | None], phrases: Iterable[str] = ()
+    path: Path, find: Callable[[str], Sequence[Answer]], phrases: Iterable[str] = ()
 ) -> tuple[Scripted, ...]:
     """All answers of a file in order of time; FileError with the line of the first mistake.
 
-    `find` takes what was said to its answer; `phrases` are what can be said, for the nearest one.
+    `find` takes what was said to its answers, as `Language.breath` does; `phrases` are what can be
+    said, for the nearest one.
     """
     try:
         text = path.read_text(encoding="utf-8")
@@ -60,13 +63,15 @@ def read_answers(
             what = f"{words!r} is no reading of a scale"
             do = f"Write {scale.LEAST:g} to {scale.MOST:g} kg."
             raise FileError(path, what, do, line=number)
-        answer = find(words) if reading is None else None
-        if answer is None and reading is None:
+        answers = find(words) if reading is None else ()
+        if not answers and reading is None:
             what = f"no answer is called {words!r}"
             guess = nearest(words, phrases)
             meant = f"Did you mean {guess!r}? " if guess else ""
             do = f"{meant}docs/answers.md lists the phrases."
             raise FileError(path, what, do, line=number)
         at = 60.0 * int(match["m"]) + float(match["s"])
-        found.append(Scripted(at, int(match["who"] or 1), answer, words, number, reading))
+        answer, *also = answers or (None,)
+        who = int(match["who"] or 1)
+        found.append(Scripted(at, who, answer, words, number, reading, tuple(also)))
     return tuple(sorted(found, key=lambda item: item.at))

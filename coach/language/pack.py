@@ -12,8 +12,9 @@ pack.
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
-from coach.model.answers import Answer, parse
+from coach.model.answers import Answer, in_one_breath, parse
 from coach.model.messages import Message, Value
 from coach.model.movement import Movement
 from coach.model.person import Person
@@ -143,6 +144,48 @@ class Language:
             return parse(text.strip().lower())
         except ValueError:
             return None
+
+    def breath(self, text: str) -> tuple[Answer, ...]:
+        """What a typed phrase means, or several of one try, as 'move five, a foot slipped'.
+
+        The one that decides comes first; empty where it means nothing.
+        """
+        found = self.find(text)
+        if found is not None:
+            return (found,)
+        words, between = normal(text).split(), self._between
+        meant: list[Answer] = []
+        while words:
+            size = next((n for n in range(len(words), 0, -1) if self._of_a_try(words[:n])), 0)
+            if size:
+                meant += self._of_a_try(words[:size])
+            elif words[0] not in between:
+                return ()
+            words = words[max(size, 1) :]
+        return tuple(meant) if len(meant) == 1 else in_one_breath(meant)
+
+    def _of_a_try(self, words: list[str]) -> tuple[Answer, ...]:
+        """The answer about a try that these words are, or none."""
+        key = self._phrases_of_a_try.get(" ".join(words))
+        return (parse(key),) if key is not None else ()
+
+    @cached_property
+    def _between(self) -> frozenset[str]:
+        """Words that may stand between what one breath tells."""
+        return frozenset(self.words.get("in-one-breath", "").split())
+
+    @cached_property
+    def _phrases_of_a_try(self) -> dict[str, str]:
+        """Phrase -> answer key; also without a first word that may stand between, as 'a'."""
+        found: dict[str, str] = {}
+        for key, phrases in self.answers.items():
+            if parse(key).meaning.nature.tells:
+                for phrase in map(normal, phrases):
+                    first, _, rest = phrase.partition(" ")
+                    if rest and first in self._between:
+                        found.setdefault(rest, key)
+                    found[phrase] = key
+        return found
 
     def phrase(self, key: str) -> str:
         """The phrase that is shown for an answer."""

@@ -5,7 +5,7 @@ read it from here: `Meaning.GO.nature.tendency`. A new answer is one entry, its 
 language packs, and what it does in `coach.session` or `coach.group`.
 """
 
-from collections.abc import Callable, Container, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Self
@@ -74,6 +74,8 @@ class Nature:
     about: About = About.ALL
     result: str = ""
     """Where a try ended, or how hard it was beside the one before, as the record writes it."""
+    tells: str = ""
+    """What of a try it tells: one breath may hold one answer of each of TOLD_OF_A_TRY."""
 
 
 #: How much something hurts, in words: slight, moderate, severe.
@@ -204,29 +206,34 @@ class Meaning(StrEnum):
 
     # -- hard tries
     STARTING = "starting", Nature(_NEUTRAL, "times the try from now", moves=True)
-    DOWN = "down", Nature(_NEUTRAL, "off the wall: ends the try", moves=True)
+    DOWN = "down", Nature(_NEUTRAL, "off the wall: ends the try", moves=True, tells="end")
     TOPPED = "topped", Nature(
         _NEUTRAL, "the last try went to the top",
-        moves=True, chosen=True, about=About.LAST_TRY, result="topped",
+        moves=True, chosen=True, about=About.LAST_TRY, result="topped", tells="end",
     )  # fmt: skip
     ENDED_START = "ended-start", Nature(
         _NEUTRAL, "where the last try ended",
-        moves=True, chosen=True, about=About.LAST_TRY, result="start",
+        moves=True, chosen=True, about=About.LAST_TRY, result="start", tells="end",
     )  # fmt: skip
     ENDED_MIDDLE = "ended-middle", Nature(
         _NEUTRAL, "where the last try ended",
-        moves=True, chosen=True, about=About.LAST_TRY, result="middle",
+        moves=True, chosen=True, about=About.LAST_TRY, result="middle", tells="end",
     )  # fmt: skip
     ENDED_TOP = "ended-top", Nature(
         _NEUTRAL, "where the last try ended",
-        moves=True, chosen=True, about=About.LAST_TRY, result="top",
+        moves=True, chosen=True, about=About.LAST_TRY, result="top", tells="end",
     )  # fmt: skip
     MOVE = "move", Nature(
         _NEUTRAL, "the move at which the last try ended",
-        moves=True, chosen=True, about=About.LAST_TRY,
+        moves=True, chosen=True, about=About.LAST_TRY, tells="end",
     )  # fmt: skip
     CAUSE = "cause", Nature(
-        _LOWERS, "why the last try ended", moves=True, chosen=True, about=About.LAST_TRY
+        _LOWERS, "why the last try ended",
+        moves=True, chosen=True, about=About.LAST_TRY, tells="cause",
+    )  # fmt: skip
+    CLOSER = "closer", Nature(
+        _NEUTRAL, "the last try went further than the one before",
+        moves=True, chosen=True, about=About.LAST_TRY, tells="beside",
     )  # fmt: skip
     MOVE_DONE = "move-done", Nature(
         _NEUTRAL, "the hard move went, alone", moves=True, about=About.LAST_TRY
@@ -273,9 +280,18 @@ class Meaning(StrEnum):
     WENT = "went", Nature(_NEUTRAL, asked=True, chosen=True)
     HELD_BACK = "held-back", Nature(_NEUTRAL, asked=True, chosen=True)
     #: how hard a try was beside the one before
-    FELT_HARDER = "felt-harder", Nature(_LOWERS, asked=True, chosen=True, result="harder")
-    FELT_SAME = "felt-same", Nature(_NEUTRAL, asked=True, chosen=True, result="same")
-    FELT_EASIER = "felt-easier", Nature(_NEUTRAL, asked=True, chosen=True, result="easier")
+    FELT_HARDER = "felt-harder", Nature(
+        _LOWERS, "how hard the last try was beside the one before",
+        moves=True, chosen=True, about=About.LAST_TRY, result="harder", tells="effort",
+    )  # fmt: skip
+    FELT_SAME = "felt-same", Nature(
+        _NEUTRAL, "how hard the last try was beside the one before",
+        moves=True, chosen=True, about=About.LAST_TRY, result="same", tells="effort",
+    )  # fmt: skip
+    FELT_EASIER = "felt-easier", Nature(
+        _NEUTRAL, "how hard the last try was beside the one before",
+        moves=True, chosen=True, about=About.LAST_TRY, result="easier", tells="effort",
+    )  # fmt: skip
     #: what kind of boulder it is
     STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
     #: shorter rests from now on, by its own phrase
@@ -327,6 +343,9 @@ SHOWN: tuple[str, ...] = tuple(
 CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.called)
 
 
+#: What of a try may be told in one breath, the first of it deciding.
+TOLD_OF_A_TRY = ("end", "cause", "effort", "beside")
+
 #: Why somebody may have been away for a while.
 BREAKS = ("holiday", "illness", "injury", "birth")
 
@@ -367,6 +386,18 @@ class Answer:
         if self.meaning is Meaning.FEEL and self.feel in (Feel.FRESH, Feel.FINE):
             return Tendency.RAISING
         return self.meaning.nature.tendency
+
+
+def in_one_breath(answers: Iterable[Answer]) -> tuple[Answer, ...]:
+    """Answers that tell of one try, the one that decides first; empty where they are no breath.
+
+    There are two at least, and no two of them tell the same of it.
+    """
+    told = tuple(answers)
+    found = {answer.meaning.nature.tells: answer for answer in told}
+    if len(told) < 2 or len(found) < len(told) or "" in found:
+        return ()
+    return tuple(found[what] for what in TOLD_OF_A_TRY if what in found)
 
 
 def _one_of(names: Container[str], name: str) -> str:

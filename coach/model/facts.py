@@ -193,7 +193,7 @@ class Won(Fact):
 
     boulder: str
     what: str
-    """'topped', 'further', 'higher', 'move-done' or 'went-for-it'."""
+    """'topped', 'further', 'higher', 'closer', 'move-done' or 'went-for-it'."""
     moves: int = 0
     """By how many moves it went further, where the moves are known."""
 

@@ -51,6 +51,10 @@ _FEELS = ("feel:fresh", "feel:fine", "feel:stiff", "feel:tired", "feel:sore", "f
 
 #: The causes that are asked for: what the skin says can be told in any rest.
 _CAUSES = tuple(f"cause:{cause}" for cause in CAUSES if cause != "skin")
+_FELT = ("felt-harder", "felt-same", "felt-easier")
+_ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
+#: What may be told of a try, whichever of its questions is asked.
+OF_A_TRY = (*_ENDS, *_CAUSES, *_FELT, "closer")
 
 _ALL = (
     # check-in
@@ -131,14 +135,15 @@ _ALL = (
         once=True,
         plain=(("yes", ""), ("no", "enough")),
     ),
-    Question("try-result", ("topped", "ended-start", "ended-middle", "ended-top"), wait=12.0),
+    Question("try-result", _ENDS, wait=12.0, also=OF_A_TRY),
     # in the place of the result, where that decides nothing any more and this does
-    Question("try-cause", ("topped", *_CAUSES), wait=12.0),
-    Question("try-effort", ("topped", "felt-harder", "felt-same", "felt-easier"), wait=12.0),
+    Question("try-cause", ("topped", *_CAUSES), wait=12.0, also=OF_A_TRY),
+    Question("try-effort", ("topped", *_FELT), wait=12.0, also=OF_A_TRY),
     Question(
         "went-for-it",
         ("topped", "went", "held-back"),
         wait=12.0,
+        also=OF_A_TRY,
         plain=(("yes", "went"), ("no", "held-back")),
     ),
     Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),

@@ -47,6 +47,7 @@ _ENDED = {
 _WON = {
     "topped": "topped for the first time",
     "higher": "higher than before",
+    "closer": "closer than before",
     "move-done": "the hard move went",
     "went-for-it": "gone for",
 }

@@ -70,7 +70,7 @@ def in_lines(begun: Begun[S], runner: Runner[S], world: LiveWorld, words: Langua
     """Run the session with plain lines; Left if the person leaves it."""
     shapes = shapes_for(os.environ, sys.stdout.encoding)
     face = PlainScreen(
-        sys.stdout, words.text, words.phrase, words.find, world.now, world.post, shapes
+        sys.stdout, words.text, words.phrase, words.breath, world.now, world.post, shapes
     )
 
     def seen(session: S, event: Event, effects: tuple[Effect, ...]) -> None:

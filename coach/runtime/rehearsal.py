@@ -142,7 +142,7 @@ class TextWorld:
             return KeyClaimed(at, scale.claim(item.reading or 0.0), item.who)
         in_window = self.window is not None and _takes(self.window, item.answer.key)
         window = self.window.window if self.window is not None and in_window else None
-        return Answered(at + SPOKEN, item.answer, item.who, at, window, Source.FILE)
+        return Answered(at + SPOKEN, item.answer, item.who, at, window, Source.FILE, also=item.also)
 
     @property
     def unsaid(self) -> tuple[Scripted, ...]:
@@ -211,7 +211,8 @@ class Transcript:
     def seen(self, session: Stepped, event: Event, effects: tuple[Effect, ...]) -> None:
         """Note one turn of the loop."""
         if isinstance(event, Answered):
-            text = self.language.phrase(event.answer.key)
+            told = (event.answer, *event.also)
+            text = ", ".join(self.language.phrase(one.key) for one in told)
             several = len(session.people) > 1
             self._add(event.onset, "heard", f"{event.who}: {text}" if several else text)
             if session.did is not None:

@@ -4,7 +4,8 @@ Works on any stream, with no terminal and without Textual. This module alone own
 `MM:SS [who:] words`.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from typing import TextIO
 
 from coach.model import scale
@@ -35,14 +36,14 @@ class PlainScreen:
         out: TextIO,
         words: Callable[[Message], str],
         answer_text: Callable[[str], str],
-        find_answer: Callable[[str], Answer | None],
+        find_answers: Callable[[str], Sequence[Answer]],
         now: Callable[[], float],
         send: Callable[[Answered | KeyClaimed], None],
         shapes: Shapes,
     ) -> None:
         self._out = out
         self._face = Face(words, answer_text, shapes)
-        self._find = find_answer
+        self._find = find_answers
         self._now = now
         self._send = send
         self._view: View | None = None
@@ -114,11 +115,15 @@ class PlainScreen:
             press = letter_of(answer) or text
             self._print(at, self._face.label("key-ask", answer=spoken, press=press))
             return
-        self._send(sends(answer, view, at, at))
+        _, *also = self._find(text) or (None,)
+        event = sends(answer, view, at, at)
+        if isinstance(event, Answered):
+            event = replace(event, also=tuple(also))
+        self._send(event)
 
     def _reading(self, text: str, view: View) -> float | None:
         figure = text.isdecimal() and int(text) in numbered(view.answers)
-        if not view.weighs or figure or self._find(text) is not None:
+        if not view.weighs or figure or self._find(text):
             return None
         return scale.kilograms(text)
 
@@ -133,8 +138,8 @@ class PlainScreen:
             if minutes in Meaning.MINUTES.numbered and _asks_minutes(view):
                 return minutes, False
         found = self._find(text)
-        if found is not None:
-            return found.key, False
+        if found:
+            return found[0].key, False
         if text in KEYS:
             return chosen(text, view)
         return Hint("key-not-understood")

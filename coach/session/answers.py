@@ -7,7 +7,15 @@ somebody's tries, is never guessed: it is asked.
 
 from dataclasses import replace
 
-from coach.model.answers import ANYTIME, About, Answer, Meaning, Tendency, parse
+from coach.model.answers import (
+    ANYTIME,
+    About,
+    Answer,
+    Meaning,
+    Tendency,
+    in_one_breath,
+    parse,
+)
 from coach.model.body import Part
 from coach.model.messages import message
 from coach.model.plan import StepKind
@@ -26,6 +34,8 @@ from coach.session.state import Asking, Missed, Phase, Session
 
 #: Nobody in particular.
 UNKNOWN = 0
+#: Seconds after a window for a try has closed in which the same breath goes on.
+BREATH = 1.5
 
 
 def answered(draft: Draft, event: Answered) -> None:
@@ -56,6 +66,8 @@ def answered(draft: Draft, event: Answered) -> None:
     if event.source is Source.KEY and nature.goes_on:
         draft.devices = replace(draft.devices, allowed=True)
     draft.show(None)
+    if in_one_breath((answer, *event.also))[:1] == (answer,):
+        draft.also = event.also
     act(draft, who, answer)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
 
@@ -75,13 +87,28 @@ def admitted(draft: Draft, event: Answered) -> bool:
         return lasting or event.window in (None, now)
     if event.window is not None:
         window = s.window
-        return (
-            window is not None and window.number == event.window and window.takes(key, event.onset)
-        )
+        inside = window is not None and window.number == event.window
+        if inside and window is not None and window.takes(key, event.onset):
+            return True
+        return in_breath(draft, event)
     on_the_wall = (
         s.course.running is not None and s.phase is Phase.WORK and s.course.running.step.on_the_wall
     )
     return event.addressed and not on_the_wall
+
+
+def in_breath(draft: Draft, event: Answered) -> bool:
+    """Whether it goes on from an answer that told of the last try, and closed its window."""
+    tells, windows = event.answer.meaning.nature.tells, draft.listening.windows
+    window = next((one for one in windows if one.number == event.window), None)
+    if not tells or window is None or window.closes is None:
+        return False
+    of_a_try = any(parse(key).meaning.nature.tells for key in window.answers)
+    who = draft.tries.last
+    waits = any(one[0] == who for one in draft.tries.untold)
+    known = draft.tries.went and draft.tries.went[-1].today
+    fits = waits or (known and tells != "end")
+    return of_a_try and bool(fits) and event.onset <= window.closes + BREATH
 
 
 def late(draft: Draft, event: Answered) -> bool:

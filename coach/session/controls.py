@@ -47,7 +47,10 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
     """A result without a try that runs: of the one that waits for it, else it asks which."""
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
         draft.refuse(answer)
-    elif not tries.told(draft, who, answer):
+    elif tries.told(draft, who, answer):
+        if draft.also:
+            tries.add(draft, who, boulders.boulder_of(draft.s, who).name, draft.also)
+    else:
         tries.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
         running = draft.course.running
@@ -55,12 +58,13 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
             ask_now(draft)
 
 
-def cause(draft: Draft, who: int, answer: Answer) -> None:
-    """Why the last try ended, told unasked."""
+def of_try(draft: Draft, who: int, answer: Answer) -> None:
+    """What ended the last try, or how it was beside the one before, told unasked."""
     boulder = boulders.boulder_of(draft.s, who).name
     tries.told(draft, who, answer)
-    if boulders.tries_on(draft.s, who, boulder) and answer.cause is not None:
-        tries.caused(draft, who, boulder, answer.cause)
+    log = boulders.tries_on(draft.s, who, boulder)
+    if log and log[-1].today:
+        tries.add(draft, who, boulder, (answer, *draft.also))
         rests.renew(draft)
     else:
         draft.refuse(answer)

@@ -95,7 +95,7 @@ def begin_step(draft: Draft) -> None:
         draft.go_on = True
     elif step.kind is StepKind.REST:
         drop(draft, step)
-        rests.begin_rest(draft, rests.suggested(draft, step), step.name, step)
+        rests.of_step(draft, step)
     elif choice := focuses.open_choice(draft, step):
         questions.begin(draft, choice)
     elif step.kind is StepKind.TRY and _warm_again(draft):

@@ -12,7 +12,8 @@ from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
 from coach.model.plan import Step
-from coach.model.questions import MOST, QUESTIONS
+from coach.model.questions import MOST, OF_A_TRY, QUESTIONS
+from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.planning import fit, timeline
 from coach.session.effects import (
@@ -95,6 +96,8 @@ class Draft:
     """Whether silence is taken for the answer that is resolved."""
     refused = False
     """Whether the answer that was heard is not taken now."""
+    also: tuple[Answer, ...] = ()
+    """What else of the try was told in the same breath."""
 
     began = Value[float]()
     ended = Value[float | None]()
@@ -249,6 +252,7 @@ class Draft:
         if asking is not None:
             keys += QUESTIONS[asking.question].also
             keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
+        keys += self._of_the_last_try()
         if missed is not None:
             keys += QUESTIONS[missed.asking.question].answers
         if len(self.s.people) == 1 and not self._moving():
@@ -256,6 +260,20 @@ class Draft:
         return tuple(
             key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
         )
+
+    def _of_the_last_try(self) -> tuple[str, ...]:
+        """In the rest before the next try: what is still untold of the last one."""
+        resting, tries = self.rests.resting, self.tries
+        step = resting.step if resting is not None else None
+        if step is None or step.block is not BlockKind.HARD or not tries.last:
+            return ()
+        if any(one[0] == tries.last for one in tries.untold):
+            return OF_A_TRY
+        mine = [one for one in tries.went if one.today and one.who == tries.last]
+        if not mine or mine[-1].result == "topped":
+            return ()
+        told = {"end", "cause" if mine[-1].cause else "", "effort" if mine[-1].felt else ""}
+        return tuple(key for key in OF_A_TRY if parse(key).meaning.nature.tells not in told)
 
     def missed(self) -> Missed | None:
         """The last question that may still be answered late."""

@@ -52,6 +52,8 @@ class Answered(Event):
     """The recogniser's score, for the record only."""
     addressed: bool = False
     """Whether the address word came first."""
+    also: tuple[Answer, ...] = ()
+    """What else the same breath told of the try that the answer is about."""
     by: str = ""
     """The role of the page that it was pressed on, such as 'leader'; '' for voice and keys here."""
 

@@ -113,29 +113,21 @@ def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
         steps.end_step(draft, "done")
 
 
-def _try_result(draft: Draft, asking: Asking, answer: Answer) -> None:
+def _of_try(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """How a try went: where it ended, what ended it, how hard it was, or several of them."""
     tries.told(draft, asking.who, answer)
-    draft.go_on = True
-
-
-def _try_cause(draft: Draft, asking: Asking, answer: Answer) -> None:
-    tries.told(draft, asking.who, answer)
-    if answer.cause is not None:
-        tries.caused(draft, asking.who, asking.step, answer.cause)
-    draft.go_on = True
-
-
-def _try_effort(draft: Draft, asking: Asking, answer: Answer) -> None:
-    tries.told(draft, asking.who, answer)
-    if how := tries.felt_of(answer):
-        tries.felt(draft, asking.who, asking.step, how)
+    more = tuple(one for one in (answer, *draft.also) if one.meaning.nature.tells != "end")
+    if more and answer.meaning is not Meaning.SILENCE:
+        tries.add(draft, asking.who, asking.step, more)
     draft.go_on = True
 
 
 def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning not in (Meaning.WENT, Meaning.HELD_BACK):
+        _of_try(draft, asking, answer)
+        return
     tries.told(draft, asking.who, answer)
-    if answer.meaning in (Meaning.WENT, Meaning.HELD_BACK):
-        tries.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
+    tries.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
     draft.go_on = True
 
 
@@ -182,7 +174,7 @@ def _after_top(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
     """What was seen on the film of the last time counts as what was told of that try."""
     if answer.cause is not None:
-        tries.caused(draft, asking.who, asking.step, answer.cause)
+        tries.add(draft, asking.who, asking.step, (answer,))
     draft.go_on = True
 
 
@@ -233,9 +225,9 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "sign": _sign,
     "focus": focuses.chosen,
     "another": _another,
-    "try-result": _try_result,
-    "try-cause": _try_cause,
-    "try-effort": _try_effort,
+    "try-result": _of_try,
+    "try-cause": _of_try,
+    "try-effort": _of_try,
     "went-for-it": _went_for_it,
     "which-boulder": _which_boulder,
     "boulder-style": _boulder_style,

@@ -48,6 +48,28 @@ def promise(draft: Draft, who: int) -> None:
     _ready_at(draft, who, draft.now + seconds)
 
 
+def worn(draft: Draft, who: int, seconds: float) -> bool:
+    """A longer rest for whoever tells that a try wore them; whether one runs or comes."""
+    resting, steps = draft.rests.resting, draft.course.steps
+    if resting is not None:
+        draft.rests = replace(draft.rests, resting=coaching.longer(resting, seconds))
+    elif any(one.kind is StepKind.TRY for one in steps):
+        draft.rests = replace(draft.rests, more=seconds)
+        _ready_at(draft, who, dict(draft.rests.ready_at).get(who, draft.now) + seconds)
+    else:
+        return False
+    return True
+
+
+def of_step(draft: Draft, step: Step) -> None:
+    """The rest that is a step begins, with what the last try asked for more."""
+    seconds = suggested(draft, step)
+    if step.block is BlockKind.HARD:
+        seconds += draft.rests.more
+        draft.rests = replace(draft.rests, more=0.0)
+    begin_rest(draft, seconds, step.name, step)
+
+
 def _usual(draft: Draft) -> float:
     movement = draft.s.library.movements.get("hard-try")
     wanted = movement.rest if movement is not None else 0.0

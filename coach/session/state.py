@@ -156,6 +156,8 @@ class Running:
     nudged: bool = False
     ended: Answer | None = None
     """How the try went, told before its climber was off the landing."""
+    also: tuple[Answer, ...] = ()
+    """What else was told with that in one breath."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +290,8 @@ class Rests:
     resting: Resting | None = None
     taken: tuple[tuple[float, float], ...] = ()
     """Suggested and taken seconds of each rest between hard tries."""
+    more: float = 0.0
+    """Seconds that the next rest between hard tries gets more."""
     sooner: float = 0.0
     """Seconds by which the climber's own yes makes those rests shorter."""
     own: tuple[tuple[int, float], ...] = ()

@@ -327,9 +327,11 @@ def told_of_try(draft: Draft, answer: Answer) -> None:
     assert running is not None
     several = len(draft.s.people) > 1
     if several and answer.meaning is not Meaning.DOWN:
-        draft.course = replace(draft.course, running=replace(running, ended=answer))
+        told = replace(running, ended=answer, also=draft.also)
+        draft.course = replace(draft.course, running=told)
         draft.show(message("down-when-clear"))
         return
+    draft.also = draft.also or running.also
     end_try(draft, running.ended or answer)
 
 

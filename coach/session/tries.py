@@ -4,6 +4,7 @@
 runs. Nothing here raises: a longer rest, fewer tries, or another boulder.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
@@ -12,7 +13,7 @@ from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
 from coach.model.tries import HEIGHTS, Went
 from coach.planning import tries as judged
-from coach.session import coaching
+from coach.session import coaching, rests
 from coach.session.boulders import boulder_of, tries_on
 from coach.session.draft import Draft
 from coach.session.state import Asking
@@ -40,13 +41,19 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     boulder = boulder_of(draft.s, who)
     told = result_of(draft, who, answer)
     before = tries_on(draft.s, who, boulder.name)
+    if told is None and draft.also:
+        told = ("below", 0)
     if told is None:
         draft.tries = replace(
             draft.tries, untold=(*draft.tries.untold, (who, boulder.name, seconds, counts[who]))
         )
         _ask(draft, who, boulder.name, _question(draft, who, boulder.name, before))
         return
-    offered = _keep(draft, Went(who, boulder.name, *told, seconds=seconds), counts[who])
+    went = Went(who, boulder.name, *told, seconds=seconds)
+    offered = _keep(draft, went, counts[who], offer=not draft.also)
+    if draft.also:
+        add(draft, who, boulder.name, draft.also)
+        return
     # who tells the result at once is asked one question more than the others: later, then
     question = _question(draft, who, boulder.name, before)
     still = judged.stuck(tries_on(draft.s, who, boulder.name))
@@ -114,8 +121,8 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
     draft.tries = replace(
         draft.tries, untold=tuple(one for one in draft.tries.untold if one != (who, *waiting))
     )
-    more = answer.meaning in (Meaning.CAUSE, Meaning.WENT, Meaning.HELD_BACK) or felt_of(answer)
-    result = ("below", 0) if more else result_of(draft, who, answer) or ("untold", 0)
+    more = draft.also or answer.meaning.nature.tells not in ("", "end") or _of_nerve(answer)
+    result = result_of(draft, who, answer) or (("below", 0) if more else ("untold", 0))
     # a change is offered once the rest of the answer is on the record
     _keep(draft, Went(who, boulder, *result, seconds=seconds), number, offer=not more)
     draft.questions = replace(
@@ -127,6 +134,11 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
         ),
     )
     return True
+
+
+def _of_nerve(answer: Answer) -> bool:
+    """Whether it tells that somebody went for it, or held back."""
+    return answer.meaning in (Meaning.WENT, Meaning.HELD_BACK)
 
 
 def untimed(draft: Draft, who: int, boulder: str, answer: Answer) -> None:
@@ -176,38 +188,41 @@ def _won(draft: Draft, who: int, boulder: str, what: str, moves: int = 0) -> Non
         draft.tell(message(f"won-{what}", moves=moves))
 
 
-def caused(draft: Draft, who: int, boulder: str, cause: str) -> None:
-    """Why the last try ended: kept for other days, and what is changed for the next one."""
-    was_falling = judged.falling(tries_on(draft.s, who, boulder))
-    draft.record(CauseTold(draft.now, who, boulder, cause))
-    _mark(draft, who, boulder, cause=cause)
-    _longer_rest(draft, worn=cause in coaching.WORN)
-    falling = judged.falling(tries_on(draft.s, who, boulder))
-    if falling and not was_falling:
-        draft.tell(message("falling"))
-    elif not falling:
-        coaching.consider(draft, who, boulder)
+def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None:
+    """What is told of the last try beside its end: on the record, and what it changes.
 
-
-def _longer_rest(draft: Draft, *, worn: bool) -> None:
-    resting = draft.rests.resting
-    if worn and resting is not None:
-        longer = coaching.longer(resting, coaching.LONGER)
-        draft.rests = replace(draft.rests, resting=longer)
+    What ended it and how hard it was are kept for other days. Worn or harder lengthens the rest
+    that runs; then one change for the next try may be offered.
+    """
+    was_falling, worn = judged.falling(tries_on(draft.s, who, boulder)), False
+    for answer in answers:
+        if answer.cause is not None:
+            draft.record(CauseTold(draft.now, who, boulder, answer.cause))
+            _mark(draft, who, boulder, cause=answer.cause)
+            worn |= answer.cause in coaching.WORN
+        elif how := felt_of(answer):
+            draft.record(EffortFelt(draft.now, who, boulder, how))
+            _mark(draft, who, boulder, felt=how)
+            worn |= how == "harder"
+        elif answer.meaning is Meaning.CLOSER:
+            _closer(draft, who, boulder)
+    log = tries_on(draft.s, who, boulder)
+    if log and log[-1].result == "topped":
+        return
+    if worn and rests.worn(draft, who, coaching.LONGER):
         draft.tell(message("offer-longer-rest"))
-
-
-def felt(draft: Draft, who: int, boulder: str, how: str) -> None:
-    """How hard the last try was beside the one before: harder lengthens the rest that runs."""
-    was_falling = judged.falling(tries_on(draft.s, who, boulder))
-    draft.record(EffortFelt(draft.now, who, boulder, how))
-    _mark(draft, who, boulder, felt=how)
-    _longer_rest(draft, worn=how == "harder")
-    if judged.falling(tries_on(draft.s, who, boulder)):
+    if judged.falling(log):
         if not was_falling:
-            draft.tell(message("falling-harder"))
+            draft.tell(message("falling-harder" if judged.harder(log) else "falling"))
     else:
         coaching.consider(draft, who, boulder)
+
+
+def _closer(draft: Draft, who: int, boulder: str) -> None:
+    """It went further than the one before: told, unless that is known from where both ended."""
+    *before, last = tries_on(draft.s, who, boulder)
+    if judged.win(before, last) is None:
+        _won(draft, who, boulder, "closer")
 
 
 def went_for_it(draft: Draft, who: int, boulder: str, gone: bool) -> None:
@@ -217,7 +232,7 @@ def went_for_it(draft: Draft, who: int, boulder: str, gone: bool) -> None:
     if gone:
         _won(draft, who, boulder, "went-for-it")
     else:
-        caused(draft, who, boulder, "head")
+        add(draft, who, boulder, (Answer(Meaning.CAUSE, cause="head"),))
 
 
 def move_done(draft: Draft, who: int) -> None:

@@ -77,7 +77,7 @@ def run(
     """A session with what the leader says, 'MM:SS words' a line."""
     path = folder / "answers.txt"
     path.write_text(words, encoding="utf-8")
-    script: tuple[Scripted, ...] = read_answers(path, language().find)
+    script: tuple[Scripted, ...] = read_answers(path, language().breath)
     seen = Seen()
 
     def both(now: Group, event: Event, effects: tuple[Effect, ...]) -> None:

@@ -64,7 +64,7 @@ def kept(folder: Path, rules: str = "", until: float = 1e9) -> tuple[Journal, Se
     session = journal.begin(start)
     path = folder / "said.txt"
     path.write_text(WORDS, encoding="utf-8")
-    script = read_answers(path, language().find)
+    script = read_answers(path, language().breath)
     world = TextWorld(language(), script, anytime=frozenset(ANY_TIME))
     keeper = JournalKeeper(journal, session)
     runner = Runner(given, world, keeper, world.clock.wall, kind=GROUP)

@@ -115,7 +115,7 @@ def test_a_whole_session_says_no_word_of_english(
     other: Language, more: str, tmp_path: Path
 ) -> None:
     (tmp_path / "day.txt").write_text(DAY.read_text("utf-8") + more, "utf-8")
-    script = read_answers(tmp_path / "day.txt", LANGUAGE.find)
+    script = read_answers(tmp_path / "day.txt", LANGUAGE.breath)
     people = (Person(1, age=AgeBand.ADULT, edge="medium"),)
     options = Options(people, 90.0, (), same_place=True)
     done = rehearse(new_session(load_library("full"), options), other, script)

@@ -105,7 +105,7 @@ def ran(script: str, seed: int | None = None, **told: Any) -> frozenset[str]:
     with TemporaryDirectory() as folder:
         path = Path(folder) / "day.txt"
         path.write_text(script, "utf-8")
-        items = read_answers(path, setup.language.find)
+        items = read_answers(path, setup.language.breath)
     anytime = frozenset(ANYTIME)
     world = TextWorld(setup.language, items, anytime=anytime)
     if seed is not None:

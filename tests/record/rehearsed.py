@@ -40,7 +40,7 @@ def _day() -> tuple[Library, tuple[Committed, ...], str]:
     library = load_library("full", "tarnwick", ())
     language = load_language("en", library.movements, ())
     keeper = _Keeper()
-    script = read_answers(DAY, language.find)
+    script = read_answers(DAY, language.breath)
     done = rehearse(new_session(library, OPTIONS), language, script, keeper)
     return library, tuple(keeper.committed), done.session.how or "done"
 

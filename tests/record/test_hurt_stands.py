@@ -36,7 +36,7 @@ def hurt_into(journal: Journal, name: str, folder: Path) -> None:
     path.write_text(HURT, "utf-8")
     options = Options((Person(1, name, AgeBand.ADULT),), 90.0, (), True)
     keeper = _Keeper()
-    rehearse(new_session(library, options), language, read_answers(path, language.find), keeper)
+    rehearse(new_session(library, options), language, read_answers(path, language.breath), keeper)
     session = journal.begin(
         entry(library, options, datetime.fromisoformat("2026-03-03T18:00:00+01:00"))
     )

@@ -51,7 +51,9 @@ def ran(letter: str) -> tuple[Options, tuple[Committed, ...]]:
     with TemporaryDirectory() as folder:
         path = Path(folder) / "day.txt"
         path.write_text(script, "utf-8")
-        rehearse(new_session(library, options), language, read_answers(path, language.find), keeper)
+        rehearse(
+            new_session(library, options), language, read_answers(path, language.breath), keeper
+        )
     return options, tuple(keeper.committed)
 
 

@@ -30,8 +30,8 @@ PHRASES = {"all done": "done", "three": "count:3", "sore fingers": "feel:fingers
 MINUTES = view_with(FEEL, answers=QUESTIONS["minutes"].answers)
 
 
-def find(typed: str) -> Answer | None:
-    return parse(PHRASES[typed]) if typed in PHRASES else None
+def find(typed: str) -> tuple[Answer, ...]:
+    return (parse(PHRASES[typed]),) if typed in PHRASES else ()
 
 
 class Session:

@@ -79,7 +79,7 @@ def main(path: Path, gap: float, events: int) -> None:
         else:
             number = left.id
             first = Reopened(session.at + gap, gap) if session.at else Started(0.0)
-        world = Telling(LANGUAGE, read_answers(NORMAL, LANGUAGE.find))
+        world = Telling(LANGUAGE, read_answers(NORMAL, LANGUAGE.breath))
         world.clock.advance(first.at)
         world.keeper = Acknowledging(journal, number)
         runner = Runner(session, world, world.keeper, lambda: datetime.now(UTC))
