@@ -2,12 +2,13 @@
 
 from dataclasses import replace
 
-from coach.group import seating
+from coach.group import recording, seating
 from coach.group.bench import AGAIN_AFTER, GroupBench
 from coach.group.callout import Callout
 from coach.group.gathering import Act, Running, Status
 from coach.group.phrases import LEADING, STANDING, THINK_LONG
-from coach.group.seating import offer_of, record_step
+from coach.group.recording import record_step
+from coach.group.seating import offer_of
 from coach.model.facts import Finished
 from coach.model.messages import Message, message
 from coach.session.effects import End, Tone
@@ -55,12 +56,19 @@ def end_together(bench: GroupBench, outcome: str) -> None:
     """The running step together ends."""
     running = bench.g.running
     assert running is not None
-    since = running.since if running.since is not None else bench.now
     bench.tone(Tone.END)
-    for who in bench.g.here:
-        record_step(bench, running.callout, who, bench.now - since, outcome)
+    _together_ends(bench, outcome)
     bench.g = replace(bench.g, callouts=bench.g.callouts[1:], running=None)
     next_together(bench)
+
+
+def _together_ends(bench: GroupBench, outcome: str) -> None:
+    """What everybody did of the running step together."""
+    running = bench.g.running
+    if running is not None:
+        share = 1.0 if outcome == "done" else recording.share_of_running(bench.g)
+        for who in bench.g.here:
+            record_step(bench, running.callout, who, outcome, share)
 
 
 def change(bench: GroupBench) -> None:
@@ -100,15 +108,16 @@ def finish(bench: GroupBench, how: str) -> None:
     g = bench.g
     running = g.running
     for seat in g.seated:
-        seating.leave(bench, seat, "cut")
+        recording.leave(bench, seat, "cut")
     for seat in g.pending:
-        for callout in seating.done_in(g, seat.turn):
+        for callout in recording.done_in(g, seat.turn):
             for who in g.members(seat):
-                record_step(bench, callout, who, 0.0, "left-out", 0.0)
+                record_step(bench, callout, who, "left-out", 0.0)
+    _together_ends(bench, "cut")
     for callout in g.callouts:
-        outcome = "cut" if running is not None and callout is running.callout else "left-out"
-        for who in g.here:
-            record_step(bench, callout, who, 0.0, outcome, 0.0)
+        if running is None or callout is not running.callout:
+            for who in g.here:
+                record_step(bench, callout, who, "left-out", 0.0)
     bench.close_window()
     bench.g = replace(
         bench.g,

@@ -5,7 +5,7 @@
 
 from dataclasses import replace
 
-from coach.group import acts, limits, seating
+from coach.group import acts, limits, recording, seating
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Asked, Lowered, Status
 from coach.group.phrases import LET_IN, THINK, answers_to, who_of
@@ -91,7 +91,7 @@ def let_in(bench: GroupBench, answer: Answer) -> None:
     for cap in day.caps:
         if cap not in before.caps:
             bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
-    seating.recall(bench, day)
+    recording.recall(bench, day)
     bench.g = replace(bench.g, unhealed=g.unhealed - {who})
     _in(bench, who, answer, mat=False)
 
@@ -126,7 +126,7 @@ def undo(bench: GroupBench, answer: Answer) -> None:
     for cap in before.caps:
         if cap not in day.caps:
             bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
-    seating.recall(bench, day)
+    recording.recall(bench, day)
     unhealed = bench.g.unhealed | {who} if last.unhealed else bench.g.unhealed - {who}
     bench.g = replace(bench.g, lowered=None, unhealed=unhealed, asked=None)
     if last.status is Status.HERE and bench.g.status(who) is not Status.HERE:
@@ -153,14 +153,13 @@ def gone(bench: GroupBench, who: int, status: Status, answer: Answer) -> None:
 
 def vacate(bench: GroupBench, who: int) -> None:
     """Somebody leaves their seat in the middle of a turn; a partner stays."""
+    recording.cut_short(bench, who)
     g = bench.g
-    for seat in g.seated:
-        if who in g.members(seat):
-            seating.cut_short(bench, seat, who)
-            if g.members(seat) == (who,):
-                left = tuple(one for one in bench.g.seated if one is not seat)
-                bench.g = replace(bench.g, seated=left)
-    bench.g = replace(bench.g, ready=tuple(one for one in g.ready if one != who))
+    bench.g = replace(
+        g,
+        seated=tuple(seat for seat in g.seated if g.members(seat) != (who,)),
+        ready=tuple(one for one in g.ready if one != who),
+    )
 
 
 def _reseat(bench: GroupBench) -> None:
@@ -176,6 +175,7 @@ def _in(bench: GroupBench, who: int, answer: Answer, *, mat: bool) -> None:
     g = bench.g
     owes = g.late | {who} if mat and g.act is not Act.DOWN else g.late
     bench.g = replace(g, statuses={**g.statuses, who: Status.HERE}, late=owes)
+    recording.come_back(bench, who)
     bench.record(Presence(bench.now, who, Status.HERE.value, answer.key))
     bench.about_nobody()
     key = "group-mat-first" if who in owes and g.act is not Act.DOWN else "group-in"

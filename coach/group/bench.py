@@ -69,7 +69,8 @@ class GroupBench(Workbench[Group]):
         """Everything to come is later by some seconds."""
         running = self.g.running
         if running is not None and running.until is not None:
-            running = replace(running, until=running.until + seconds)
+            assert running.since is not None, "what has an end has begun"
+            running = replace(running, since=running.since + seconds, until=running.until + seconds)
         self.g = replace(self.g, rota_at=self.g.rota_at + seconds, running=running)
 
     # answers

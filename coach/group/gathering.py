@@ -100,6 +100,8 @@ class Group:
     """Who waits on the mat until their next seat."""
     had: frozenset[tuple[int, str]] = frozenset()
     """Turns that were done or begun: team, turn."""
+    noted: Mapping[tuple[int, str], float] = field(default_factory=dict)
+    """Who, and step that they are in -> the share of it that is on the record already."""
     late: frozenset[int] = frozenset()
     """Who came late, so that they still owe the mat."""
     standing: float | None = None
@@ -181,6 +183,11 @@ class Group:
     def person(self, who: int) -> Person | None:
         """A person by number, or None."""
         return next((one for one in self.options.people if one.who == who), None)
+
+    @property
+    def rota_second(self) -> float:
+        """Seconds of the rota that have run, standing still not counted."""
+        return (self.at if self.standing is None else self.standing) - self.rota_at
 
     @property
     def recorded_seconds(self) -> float:

@@ -7,14 +7,12 @@ who wait, said once more after a while. A change waits while timers stand.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from coach.group import recording
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Act, Group
 from coach.group.turns import MAT, late_turn, members_of, moves_of, team_of, teams_of, turns_of
-from coach.model.day import Day
-from coach.model.facts import StepEnded
 from coach.model.messages import Message, message
-from coach.model.plan import Form
 from coach.planning.stations import COOLED, Held, Seat, Turn
 from coach.session.effects import Tone
 from coach.session.state import Phase
@@ -107,7 +105,7 @@ def change(bench: GroupBench) -> bool:
     starts = [seat for seat in g.pending if seat.start <= t]
     staying = tuple(seat for seat in g.seated if seat.end > t)
     for seat in over:
-        leave(bench, seat, "done")
+        recording.leave(bench, seat, "done")
     g = bench.g = replace(
         bench.g,
         seated=(*staying, *starts),
@@ -141,61 +139,6 @@ def waiting(g: Group) -> tuple[int, ...]:
     """Who is here and has no seat now."""
     seated = {who for seat in g.seated for who in g.members(seat)}
     return tuple(who for who in g.here if who not in seated)
-
-
-def leave(bench: GroupBench, seat: Seat, outcome: str) -> None:
-    """A team leaves its seat: what each of them did of the turn."""
-    g = bench.g = replace(bench.g, had=bench.g.had | {(seat.turn.who, seat.turn.name)})
-    spent = min(bench.now - g.rota_at - seat.start, float(seat.turn.seconds))
-    share = spent / seat.turn.seconds if outcome != "done" else 1.0
-    for who in g.members(seat):
-        for callout in done_in(g, seat.turn):
-            record_step(bench, callout, who, callout.step.seconds * share, outcome, share)
-
-
-def cut_short(bench: GroupBench, seat: Seat, who: int) -> None:
-    """One person leaves a turn: what they did of it until now."""
-    spent = min(bench.now - bench.g.rota_at - seat.start, float(seat.turn.seconds))
-    share = spent / seat.turn.seconds
-    for callout in done_in(bench.g, seat.turn):
-        record_step(bench, callout, who, callout.step.seconds * share, "cut", share)
-
-
-def done_in(g: Group, turn: Turn) -> tuple[Callout, ...]:
-    """What is done in a turn."""
-    stop = next((stop for stop in g.programme.stops if stop.name == turn.name), None)
-    if stop is not None:
-        return stop.callouts
-    return tuple(c for c in g.programme.warm if c.step.floor or c.step.core)
-
-
-def record_step(
-    bench: GroupBench,
-    callout: Callout,
-    who: int,
-    seconds: float,
-    outcome: str,
-    share: float = 1.0,
-) -> None:
-    """What one person did of a step; nothing for somebody who has no part in it."""
-    form, step = callout.doing(who), callout.step
-    if form is None:
-        return
-    bench.record(
-        StepEnded(
-            at=bench.now,
-            who=who,
-            step=step.name,
-            movement=form.movement,
-            kind=step.kind.value,
-            block=step.block.value,
-            amount=round(step.amount * share, 1),
-            seconds=round(seconds, 1),
-            planned=step.seconds,
-            outcome=outcome,
-            side=step.side,
-        )
-    )
 
 
 # what is said
@@ -242,7 +185,7 @@ def _told(g: Group, starts: Sequence[Seat]) -> list[Message]:
     """The forms of the stops that teams begin now; each is called out the first time only."""
     found: list[Message] = []
     for turn in {seat.turn.name: seat.turn for seat in starts if seat.turn.name != MAT}.values():
-        for callout in done_in(g, turn):
+        for callout in recording.done_in(g, turn):
             for cue in (_form_of(callout), offer_of(callout)):
                 if cue is not None and cue not in g.calls and cue not in found:
                     found.append(cue)
@@ -284,35 +227,3 @@ def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
     if len(found) == 1:
         return [message("group-wait-one", movement=found[0])]
     return [message("group-wait", movement=found[0], other=found[1])]
-
-
-def recall(bench: GroupBench, day: Day) -> None:
-    """What is called out and done from now on, under the caps of a changed day."""
-    g = bench.g
-    every = Callouts(day, g.library)
-
-    def now(callouts: tuple[Callout, ...]) -> tuple[Callout, ...]:
-        found = (every.callout(one.step) for one in callouts)
-        return tuple(one for one in found if one is not None)
-
-    programme, running, left = g.programme, g.running, g.callouts
-    if running is not None:
-        again = every.callout(running.callout.step) or _of_nobody(running.callout)
-        running, left = replace(running, callout=again), (again, *now(left[1:]))
-    else:
-        left = now(left)
-    stops = (replace(stop, callouts=now(stop.callouts)) for stop in programme.stops)
-    programme = replace(
-        programme,
-        day=day,
-        warm=now(programme.warm),
-        stops=tuple(stop for stop in stops if stop.callouts),
-        down=now(programme.down),
-    )
-    bench.g = replace(g, programme=programme, callouts=left, running=running)
-
-
-def _of_nobody(callout: Callout) -> Callout:
-    """A step that nobody may do any more, while it runs out."""
-    forms = tuple(Form(form.who, "", {}) for form in callout.step.forms)
-    return replace(callout, step=replace(callout.step, forms=forms), eased=True, offer="", may=())

@@ -6,7 +6,7 @@ the leader once; what stays without an answer closes to the careful side.
 
 from dataclasses import replace
 
-from coach.group import attendance, limits, seating, tempo
+from coach.group import attendance, limits, recording, seating, tempo
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout
 from coach.group.gathering import Asked, Group, Lowered, Status
@@ -215,7 +215,7 @@ def _lower(bench: GroupBench, who: int, day: Day) -> None:
     for cap in day.caps:
         if cap not in before:
             bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
-    seating.recall(bench, day)
+    recording.recall(bench, day)
 
 
 def _remember(bench: GroupBench, who: int) -> None:

@@ -5,7 +5,7 @@ Owns the course of standing still: reminders, and then the careful end of waitin
 
 from dataclasses import replace
 
-from coach.group import acts, attendance, limits, seating
+from coach.group import acts, attendance, limits, recording, seating
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Asked, Group
 from coach.group.phrases import STANDING, THINK_LONG, who_of
@@ -88,7 +88,7 @@ def cold(bench: GroupBench, answer: Answer) -> None:
     for cap in day.caps:
         if cap not in before.caps:
             bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
-    seating.recall(bench, day)
+    recording.recall(bench, day)
     bench.took(answer, message("group-cold"))
 
 
@@ -100,7 +100,7 @@ def _sooner(bench: GroupBench) -> None:
     at = min((time for time in times if time > now), default=now)
     cut = [seat for seat in g.seated if seat.end <= at]
     for seat in cut:
-        seating.leave(bench, seat, "cut")
+        recording.leave(bench, seat, "cut")
     bench.g = replace(bench.g, seated=tuple(seat for seat in g.seated if seat not in cut))
     seating.replan(bench)
     acts.change(bench)

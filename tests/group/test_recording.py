@@ -1,0 +1,80 @@
+"""What is on the record of a group is what its people did, whatever was told on the way.
+
+The judge stands beside the session with a clock: while timers run it adds up for everybody which
+movement they are in, and at the end compares that with the record. It uses nothing of what records.
+"""
+
+import random
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+from coach.group.callout import Callout
+from coach.group.gathering import Act, Group
+from coach.model.facts import StepEnded
+from coach.session.effects import Effect
+from coach.session.events import Event
+from tests.group.runs import group, run
+from tests.group.test_walks import random_words
+
+#: Seconds by which they may differ: a step's figures are rounded to a tenth each time.
+ROUNDED = 1.0
+#: Not said here, because in that time nobody does more: the clock of the judge would run on.
+AT_EASE = "two more minutes"
+
+Done = dict[tuple[int, str, str], float]
+
+
+class Clock:
+    """Adds up, for each person, step and movement, the seconds of it that went by."""
+
+    def __init__(self) -> None:
+        self.done: Done = defaultdict(float)
+        self.last: Group | None = None
+
+    def __call__(self, now: Group, event: Event, effects: tuple[Effect, ...]) -> None:
+        last, self.last = self.last, now
+        if last is None or last.standing is not None:
+            return
+        span = now.at - last.at
+        if last.running is not None:
+            if last.running.since is not None:
+                self._add(last.running.callout, last.here, span)
+        elif last.act is Act.ROTA:
+            for seat in last.seated:
+                if seat.turn.name != "mat":
+                    stop = next(s for s in last.programme.stops if s.name == seat.turn.name)
+                    for callout in stop.callouts:
+                        share = span / seat.turn.seconds
+                        self._add(callout, last.members(seat), share * callout.step.seconds)
+
+    def _add(self, callout: Callout, people: tuple[int, ...], seconds: float) -> None:
+        for who in people:
+            form = callout.doing(who)
+            if form is not None:
+                self.done[who, callout.step.name, form.movement] += seconds
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize("seed", range(6))
+def test_the_record_holds_what_was_done_and_no_more(seed: int, tmp_path: Path) -> None:
+    dice = random.Random(seed)
+    words = random_words(dice, 12).replace(AT_EASE, "say again")
+    clock = Clock()
+
+    _, seen = run(group(minutes=40), words, tmp_path, also=clock)
+
+    recorded: Done = defaultdict(float)
+    for fact in seen.facts:
+        if isinstance(fact, StepEnded) and not _of_a_late_mat(fact, clock.done):
+            assert 0.0 <= fact.seconds <= fact.planned + 0.1
+            assert fact.amount >= 0.0
+            recorded[fact.who, fact.step, fact.movement] += fact.seconds
+    for key in {*recorded, *clock.done}:
+        assert recorded[key] == pytest.approx(clock.done[key], abs=ROUNDED), key
+
+
+def _of_a_late_mat(fact: StepEnded, done: Done) -> bool:
+    """Whether it is of a mat in somebody's own time, which the judge's clock leaves out."""
+    return fact.block in ("pulse", "mat") and (fact.who, fact.step, fact.movement) not in done
