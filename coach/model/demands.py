@@ -97,8 +97,14 @@ DEMANDS: Mapping[Does, Demand] = {
     Does.TURNS_BACK: _of(Part.BACK, Part.NECK),
     Does.TURNS_HEAD: _of(Part.NECK),
     Does.LIES_ON_FRONT: _of(Part.NECK, Part.BACK, Part.SHOULDERS),
-    Does.MOVES_SHOULDERS: _of(Part.SHOULDERS, Part.NECK),
-    Does.RAISES_ARMS: _of(Part.SHOULDERS, Part.NECK),
+    Does.MOVES_SHOULDERS: _of(
+        Part.SHOULDERS, Part.NECK, Part.BACK,
+        source="anatomy as we read it: what draws the blades is fixed along neck and spine",
+    ),
+    Does.RAISES_ARMS: _of(
+        Part.SHOULDERS, Part.ELBOWS, Part.NECK,
+        source="anatomy as we read it: the elbow holds the forearm up",
+    ),
     Does.SWINGS_ARMS: _of(Part.SHOULDERS, Part.ELBOWS, Part.NECK),
     Does.STROKES_ARMS: _of(*_HAND, Part.SKIN),
     Does.MOVES_FINGERS: _of(*_HAND),

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from tests import poses
 from tests.days.climbers import Climber, Hurt
 from tests.days.hall import Hall, Line
 
@@ -17,8 +18,8 @@ from tests.days.hall import Hall, Line
 OVER, STANDING = 12.0, 35.0
 #: How often one question may be asked with nobody answering between, and one sentence be said.
 ASKED, SAID = 2, 3
-#: Blocks that load hands, arms, trunk and legs at once: nothing for somebody who is hurt.
-_LOADING = frozenset({"board", "easy", "middle", "hard", "strength"})
+#: Blocks of the board and the wall: they use every part, so nothing for somebody who is hurt.
+_LOADING = frozenset({"board", "easy", "middle", "hard"})
 #: What the screen says where an answer means nothing.
 _NOTHING = frozenset({"not-now", "not-now-standing", "not-now-early", "nothing-asked"})
 
@@ -111,7 +112,7 @@ def answered(day: LivedDay) -> list[str]:
 
 
 def spared(day: LivedDay) -> list[str]:
-    """After somebody is hurt anywhere in the limbs or back, nothing of the board or wall."""
+    """After somebody is hurt anywhere: nothing of board or wall, nothing whose poses use it."""
     found = []
     for climber in day.climbers:
         if not isinstance(climber, Hurt) or climber.hurt_at is None or climber.hurt_at < 0:
@@ -120,7 +121,8 @@ def spared(day: LivedDay) -> list[str]:
             fact = line.what
             if line.text != "StepEnded" or fact.who != climber.who or not fact.amount:
                 continue
-            if fact.at - fact.seconds > climber.hurt_at + 1.0 and fact.block in _LOADING:
+            uses = fact.block in _LOADING or poses.uses(fact.movement, climber.part)
+            if fact.at - fact.seconds > climber.hurt_at + 1.0 and uses:
                 found.append(f"{fact.at:.0f} s: {fact.movement} with hurt {climber.part}")
     return found
 
