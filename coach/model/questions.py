@@ -109,6 +109,7 @@ _ALL = (
         wait=10.0,
         safety=True,
         late=True,
+        also=("part:head", "part:neck", "part:chest", "part:skin"),
     ),
     Question(
         "how-is-it",
@@ -124,7 +125,9 @@ _ALL = (
         safety=True,
         late=True,
     ),
-    Question("sign", ("sign:yes", "no"), wait=10.0, safety=True, late=True),
+    Question(
+        "sign", ("sign:yes", "no"), wait=10.0, safety=True, late=True, plain=(("yes", "sign:yes"),)
+    ),
     # work
     # by the place of those that are offered; each of them also counts by its own name
     Question("focus", ("focus:1", "focus:2", "focus:3"), offer=True, wait=5.0),
@@ -160,6 +163,7 @@ _ALL = (
         "fall-head",
         ("sign:head-knock", "sign:neck-pain", "sign:back-pain", "sign:chest-pain", "no"),
         safety=True,
+        also=("yes", "part:head", "part:neck", "part:back", "part:chest"),
     ),
     Question("fall-sign", ("yes", "no", "sign:yes"), safety=True),
     *(Question(one.name, ("yes", "no", "sign:yes"), safety=True) for one in HEAD_QUESTIONS),

@@ -91,6 +91,15 @@ class _Cue:
     start: float = 0.0
 
 
+def _for_the_room(say: Say, sound: Samples) -> Samples:
+    if not say.for_the_room:
+        return sound
+    # only what speaks has the library that this needs
+    from coach.speech.shape import raised
+
+    return raised(sound)
+
+
 class StageCore:
     """All that both stages share."""
 
@@ -251,13 +260,15 @@ class StageCore:
             return
         ready = self._voice.sound(text)
         if ready is not None:
-            samples = ready
+            samples = _for_the_room(say, ready)
             self._order(lambda: self._place(say.sound, cue, samples, at))
             return
         self._order(lambda: self._await(say.sound, cue, at))
-        self._voice.request(
-            text, lambda result: self._order(lambda: self._arrived(say.sound, result))
-        )
+        self._voice.request(text, lambda result: self._rendered(say, result))
+
+    def _rendered(self, say: Say, result: Samples | AudioError) -> None:
+        told = result if isinstance(result, AudioError) else _for_the_room(say, result)
+        self._order(lambda: self._arrived(say.sound, told))
 
     def _silence(self, text: str) -> Samples:
         return np.zeros(round(self._silent_seconds(text) * RATE), np.float32)

@@ -167,9 +167,15 @@ class Draft:
             self.effects.append(PlayNote(sound, str(item.what.value("name")), at))
         else:
             last = item.what
-            self.effects.append(Say(sound, item.what, at, self._moving()))
+            self.effects.append(Say(sound, item.what, at, self._moving(), self._unanswered(last)))
         saying = Saying(sound, item.what, item.after, at + longest)
         self.speech = replace(self.speech, next_sound=sound + 1, last_cue=last, saying=saying)
+
+    def _unanswered(self, what: Message) -> bool:
+        """Whether somebody who is hurt was asked before and did not answer."""
+        asking = self.questions.asking
+        again = self.s.phase is Phase.HURT and asking is not None and asking.times > 1
+        return again or what.key == "saved-unanswered"
 
     def _moving(self) -> bool:
         running = self.course.running

@@ -39,6 +39,8 @@ class Say(Effect):
     """Not before this time; at least LEAD after the event, so that a commit never delays it."""
     on_the_move: bool = False
     """Somebody hangs or climbs while it is said."""
+    for_the_room: bool = False
+    """Louder: somebody who is hurt did not answer, and others may hear it."""
 
 
 @dataclass(frozen=True, slots=True)

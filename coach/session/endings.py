@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.facts import Finished, Tried
+from coach.model.facts import Finished, SignTold, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
@@ -72,6 +72,7 @@ def _next_time(draft: Draft) -> Message:
 def _end(draft: Draft, *, away: bool = False, first: tuple[Message, ...] = ()) -> None:
     """Drop what is left and go to the debrief; away, with words for home and for next time."""
     s = draft.s
+    _untold_hurt(draft)
     words = (home(draft, s.people[0]), _next_time(draft)) if away else ()
     draft.standing = draft.standing.over(draft.now)
     notes.end(draft)
@@ -122,6 +123,7 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
 
 def close(draft: Draft, effort: int | None) -> None:
     """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
+    unanswered = _untold_hurt(draft)
     draft.close_window()
     for who, boulder, seconds, number in draft.tries.untold:
         draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
@@ -135,5 +137,21 @@ def close(draft: Draft, effort: int | None) -> None:
     draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
     if draft.s.how == "closed":
         draft.effects.append(End())
+    elif draft.s.how == "hurt":
+        draft.say(message("saved-unanswered" if unanswered else "saved-hurt"), After.END)
     else:
         draft.say(message("saved"), After.END)
+
+
+def _untold_hurt(draft: Draft) -> bool:
+    """Whether a question to somebody who is hurt is open.
+
+    Where nobody told what is hurt, that stands on the record as a sign of no part by name.
+    """
+    asking = draft.questions.asking
+    if asking is None or not questions.patient(asking):
+        return False
+    if asking.question in ("fall-head", "which-part") and asking.part is None:
+        sign = asking.about.sign if asking.about is not None else None
+        draft.record(SignTold(draft.now, asking.who, sign or "yes", None))
+    return True

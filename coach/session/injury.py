@@ -23,8 +23,17 @@ from coach.session.state import Asking, Phase
 STEP = "hurt"
 
 
+#: Parts of which a sign, or being hurt, means more: head, neck and chest by being named at all, the
+#: back and the skin by one of the signs that are asked of them.
+_GRAVE = {Part.HEAD: "head-knock", Part.NECK: "neck-pain", Part.CHEST: "chest-pain"}
+GRAVE_SIGN = {**_GRAVE, Part.BACK: "back-pain", Part.SKIN: "bleeding"}
+
+
 def begin(draft: Draft, who: int, answer: Answer) -> None:
     """Somebody is hurt: head, neck, back and chest come first; a part that was named is spared."""
+    if answer.part in _GRAVE:
+        danger(draft, who, Answer(Meaning.SIGN, sign=_GRAVE[answer.part]))
+        return
     if answer.part is not None:
         _put(draft, who, answer)
     _ask(draft, "fall-head", who, answer.part)
@@ -50,6 +59,10 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
         return
     draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
     _put(draft, who, replace(answer, part=part))
+    if sign.after is After.PART and part in GRAVE_SIGN:
+        answer = Answer(Meaning.SIGN, sign=GRAVE_SIGN[part])
+        danger(draft, who, answer)
+        return
     draft.tell(message(advice(sign)))
     if sign.after is After.PART:
         left(draft, who)
@@ -60,9 +73,14 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def first_told(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """Whether it is the head, the neck, the back or the chest."""
+    """Whether it is the head, the neck, the back or the chest; a bare yes is asked which."""
     if answer.meaning is Meaning.SIGN:
         danger(draft, asking.who, answer)
+    elif answer.part is not None:
+        danger(draft, asking.who, Answer(Meaning.SIGN, sign=GRAVE_SIGN[answer.part]))
+    elif answer.meaning is Meaning.YES:
+        about = Answer(Meaning.SIGN, sign="yes")
+        draft.ask_later(Asking("which-part", asking.who, step=STEP, about=about))
     elif asking.part is not None:
         _hurt_part(draft, asking.who, asking.part)
     else:
@@ -80,6 +98,9 @@ def part_told(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _hurt_part(draft: Draft, who: int, part: Part) -> None:
+    if part in _GRAVE:
+        danger(draft, who, Answer(Meaning.SIGN, sign=_GRAVE[part]))
+        return
     _put(draft, who, Answer(Meaning.HURT, part))
     _ask(draft, "fall-sign", who, part)
 
@@ -129,13 +150,7 @@ def over(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def nobody(draft: Draft) -> None:
-    """Nobody answers any more: all is saved, and the session is over.
-
-    A sign that waits for its part stands on the record without one.
-    """
-    asking = draft.questions.asking
-    if asking is not None and asking.question == "which-part" and asking.about is not None:
-        draft.record(SignTold(draft.now, asking.who, asking.about.sign or "yes", None))
+    """Nobody answers any more: all is saved, and the session is over."""
     draft.hush()
     draft.standing = draft.standing.over(draft.now)
     endings.close(draft, None)

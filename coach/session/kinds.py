@@ -105,6 +105,9 @@ def _new(start: Start) -> Session:
 
 
 def _summary(session: Session) -> str:
+    if session.how == "hurt":
+        # nobody who is hurt is told how little they did
+        return f"{session.recorded_seconds / 60:.0f} min; have looked at what hurts"
     tries = sum(count for _, count in session.tries.counts)
     return (
         f"{session.recorded_seconds / 60:.0f} min, {session.course.boulders} boulders, "

@@ -105,6 +105,8 @@ def words(s: Session, asking: Asking) -> Message:
         )
     if patient(asking) and (hurt := _to_the_hurt(asking)):
         return hurt
+    if asking.question == "sign" and asking.part is not None:
+        return message(f"{words_key}-{FITTING[asking.part]}", who=who)
     if asking.question == "hurting" and not asking.who:
         return message(f"{words_key}-{asking.step}")
     if asking.question == "focus":
@@ -130,7 +132,7 @@ def _to_the_hurt(asking: Asking) -> Message | None:
     if asking.times == _ANYBODY:
         return message("hurt-anybody")
     if asking.question == "fall-sign" and asking.part is not None:
-        return message(f"ask-fall-sign-{FITTING[asking.part]}")
+        return message(f"ask-sign-{FITTING[asking.part]}")
     return None
 
 

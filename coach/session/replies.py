@@ -96,7 +96,9 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.SIGN:
+    if answer.meaning is Meaning.SIGN and asking.part in injury.GRAVE_SIGN:
+        injury.sign_told(draft, asking.who, replace(answer, part=asking.part))
+    elif answer.meaning is Meaning.SIGN:
         draft.record(SignTold(draft.now, asking.who, answer.sign or "yes", asking.part))
         answer = replace(answer, part=asking.part)
         if not draft.course.planned:

@@ -90,6 +90,11 @@ def limited(sound: Samples, ceiling: float = CEILING) -> Samples:
     return (sound * smooth).astype(np.float32)
 
 
+def raised(sound: Samples) -> Samples:
+    """The sound for the whole room: twice as high (6 dB), its peaks kept below the ceiling."""
+    return limited((sound * np.float32(2.0)).astype(np.float32))
+
+
 def trimmed(sound: Samples) -> Samples:
     """The sound without silence at its ends, but for MARGIN; unchanged if it is all silent."""
     loud = np.flatnonzero(np.abs(sound) > SILENT * float(np.abs(sound).max(initial=0.0)))

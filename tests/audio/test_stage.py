@@ -225,3 +225,29 @@ def test_waiting_for_what_never_comes_ends(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr("tests.audio.simulated_stage.A_DAY", 5.0)
     with pytest.raises(RuntimeError, match="nothing happened"):
         Theatre(None).stage.wait(None)
+
+
+def test_what_nobody_answers_sounds_louder_for_the_room_and_is_never_clipped() -> None:
+    """6 dB for a quiet voice; one near full scale stays 1 dB below it."""
+    heights = []
+    for height in (0.1, 0.8):
+        for room in (False, True):
+            voice = Steady()
+            voice.ready = False
+            play = Theatre(voice)
+            play.stage.carry_out(Say(1, REST, 0.5, for_the_room=room))
+            play.events(0.6)
+            tone = height * np.sin(2 * np.pi * 440.0 * np.arange(RATE // 2) / RATE)
+            voice.asked["rest"](tone.astype(np.float32))
+            play.events(2.0)
+            heights.append(float(np.abs(np.concatenate(play.heard)).max()))
+    quiet, quiet_room, high, high_room = heights
+    assert 20 * np.log10(quiet_room / quiet) == pytest.approx(6.02, abs=0.1)
+    assert high < high_room <= 10 ** (-1 / 20)
+
+
+def test_a_ready_cue_is_louder_for_the_room_too() -> None:
+    play = Theatre(Steady())
+    play.stage.carry_out(Say(1, REST, 0.5, for_the_room=True))
+    play.events(2.0)
+    assert float(np.abs(np.concatenate(play.heard)).max()) == pytest.approx(0.2, abs=0.01)

@@ -7,6 +7,7 @@ from coach.model.facts import Finished, SignTold, StepEnded
 from coach.model.plan import StepKind
 from coach.model.questions import INJURY
 from coach.model.signs import HEAD_QUESTIONS, SIGNS, After
+from coach.session.effects import Say
 from coach.session.events import Source
 from coach.session.state import Phase
 from tests import poses
@@ -54,12 +55,62 @@ def test_silence_is_asked_again_then_saved_and_goes_nowhere(question: str) -> No
     assert play.session.phase is Phase.OVER
     assert 600.0 < play.now - since < 1000.0
     said = play.said[before:]
-    assert said[-1] == LANGUAGE.says["saved"]
+    assert said[-1] == LANGUAGE.says["saved-unanswered"]
+    says = [effect for effect in play.effects if isinstance(effect, Say)]
+    assert all(say.for_the_room for say in says[-len(said) :])
+    assert not any(say.for_the_room for say in says[: -len(said)])
     assert len([fact for fact in play.found(Finished) if fact.effort is None]) == 1
     assert not any("boulder" in line or "hard was" in line for line in said)
     if question != "fall-over":
         assert LANGUAGE.says["hurt-anybody"] in said
         assert said.count(LANGUAGE.says["hurt-stay"]) == 10
+
+
+#: What is answered to the first questions -> the sentence that follows, and what is on the record.
+NAMED = {
+    ("part:head",): ("advice-head", "head-knock", Part.HEAD),
+    ("part:neck",): ("advice-still", "neck-pain", Part.NECK),
+    ("part:back",): ("advice-still", "back-pain", Part.BACK),
+    ("part:chest",): ("advice-sit", "chest-pain", Part.CHEST),
+    ("yes", "part:neck"): ("advice-still", "neck-pain", Part.NECK),
+    ("no", "part:head"): ("advice-head", "head-knock", Part.HEAD),
+    ("no", "part:neck"): ("advice-still", "neck-pain", Part.NECK),
+    ("no", "part:chest"): ("advice-sit", "chest-pain", Part.CHEST),
+    ("no", "part:back", "yes"): ("advice-still", "back-pain", Part.BACK),
+    ("no", "part:skin", "yes"): ("advice-press", "bleeding", Part.SKIN),
+    ("no", "part:knees", "yes"): ("advice-part", "yes", Part.KNEES),
+}
+
+
+@pytest.mark.parametrize("words", NAMED)
+def test_a_part_that_is_named_is_taken_in_every_question(words: tuple[str, ...]) -> None:
+    """One word is enough for head, neck, back or chest, at whichever question it is said."""
+    play = at("fall-head")
+    for number, word in enumerate(words):
+        if number:
+            asked = "which-part" if number == 1 else "fall-sign"
+            play.until(Phase.HURT, question=asked)
+        play.say(word)
+    play.run(6.0)
+    sentence, sign, part = NAMED[words]
+    assert LANGUAGE.says[sentence] in play.said
+    told = play.found(SignTold)[-1]
+    assert (told.sign, told.part) == (sign, part)
+
+
+@pytest.mark.parametrize("way", [(), ("no",), ("yes",)])
+@pytest.mark.parametrize("ended", ["silence", "finish"])
+def test_what_hurts_and_nobody_names_stands_on_the_record(way: tuple[str, ...], ended: str) -> None:
+    play = at("fall-head")
+    for word in way:
+        play.say(word)
+        play.until(Phase.HURT, question="which-part")
+    if ended == "finish":
+        play.say("finish")
+    while play.session.phase is not Phase.OVER:
+        play.next()
+    (told,) = play.found(SignTold)
+    assert (told.sign, told.part) == ("yes", None)
 
 
 @pytest.mark.parametrize("key", [sign.key for sign in SIGNS.values()])
@@ -124,7 +175,7 @@ def test_hurt_before_there_is_a_plan_runs_the_same_script() -> None:
 
 
 def test_sentences_of_danger_are_short() -> None:
-    keys = [key for key in LANGUAGE.says if key.startswith(("advice-", "ask-head-", "ask-fall-"))]
+    keys = [key for key in LANGUAGE.says if key.startswith(("advice-", "ask-head-", "ask-fall-", "ask-sign-", "saved-"))]
     keys += ["hurt-now", "hurt-anybody", "hurt-stay", "emergency-sign", "head-sign"]
     assert len(keys) > 20
     assert [key for key in keys if len(LANGUAGE.says[key].split()) > 8] == []
