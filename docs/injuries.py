@@ -1,45 +1,124 @@
 """What is said to somebody who is hurt, as real rehearsals of the session give it."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
+
 from coach.files.answers import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.person import AgeBand, Person
+from coach.model.signs import HEAD_QUESTIONS
 from coach.model.start import Options
-from coach.runtime.rehearsal import rehearse
+from coach.runtime.rehearsal import REACTION, TextWorld, Transcript, clock_time
+from coach.runtime.runner import NoKeeper, Runner
+from coach.session.effects import Effect
+from coach.session.events import Answered, Event, Started
+from coach.session.state import Session
 from coach.session.step import new_session
 
-#: Title -> what is said after "i got hurt", each when its question is open.
+#: Second at which the first word is said.
+FIRST = 120.0
+HURT, HEAD = "i got hurt", "i hit my head"
+#: Title -> what is said, the first word at FIRST, each other when its question is open.
 SCRIPTS: dict[str, tuple[str, ...]] = {
-    "A wrist, no sign": ("no", "my wrist", "no", "finish here"),
-    "A knee that is swollen": ("no", "my knee", "yes it is", "finish here"),
-    "A knock on the head, one sign": ("i hit my head", "no", "yes", "finish here"),
-    "A knock on the head, no sign": ("i hit my head", *(7 * ("no",)), "finish here"),
-    "Chest pain": ("chest pain", "finish here"),
-    "Nobody answers": (),
+    "A wrist, no sign, and she goes on": (HURT, "no", "my wrist", "no", "carry on"),
+    "A knee that is swollen": (HURT, "no", "my knee", "yes", "finish"),
+    "A pop in a finger, told at once": ("something popped", "my fingers", "finish"),
+    "The back, and numb legs": (HURT, "no", "my back", "yes", "finish"),
+    "A fall on the back": ("i fell on my back", "finish"),
+    "Torn skin that bleeds on": (HURT, "no", "torn skin", "yes", "finish"),
+    "'Head' at 'Where?'": (HURT, "no", "head", "yes", "i'm fine", "carry on", "finish"),
+    "A knock on the head, no sign": (HURT, HEAD, *(7 * ("no",)), "finish"),
+    "Chest pain": ("chest pain", "again", "finish"),
+    "Faint": ("i feel faint", "finish"),
+    "A leg that bears no weight": ("i can't stand on it", "finish"),
+    "A fever": ("i have a fever", "finish"),
+}
+#: Question -> what is said before it is met by silence.
+SILENT: dict[str, tuple[str, ...]] = {
+    "fall-head": (HURT,),
+    "which-part": (HURT, "no"),
+    "fall-sign": (HURT, "no", "my wrist"),
+    "after-hurt": (HURT, "no", "my wrist", "no"),
+    "fall-over": (HURT, "neck"),
+    **{one.name: (HURT, HEAD, *(number * ("no",))) for number, one in enumerate(HEAD_QUESTIONS)},
 }
 
 
 def transcripts() -> str:
     """Each script with the minute and second of every sentence."""
-    return "\n".join(f"### {title}\n\n{transcript(words)}" for title, words in SCRIPTS.items())
+    return "\n".join(f"### {title}\n\n{_block(said(words))}" for title, words in SCRIPTS.items())
 
 
-def transcript(words: tuple[str, ...]) -> str:
-    """One rehearsal from the word 'hurt' to its end, as a block of text."""
+def silences() -> str:
+    """Each question of the script when nobody answers it; equal lines in a row are one."""
+    return "\n".join(_silence(question, words) for question, words in SILENT.items())
+
+
+def _silence(question: str, words: tuple[str, ...]) -> str:
+    lines = said(words)
+    spoken = [number for number, (_, text) in enumerate(lines) if text.startswith('"')]
+    before = ", ".join(text for _, text in lines[: spoken[-1] + 1] if text.startswith('"'))
+    return f"### `{question}`, after {before}\n\n{_block(lines[spoken[-1] + 1 :])}"
+
+
+def _block(lines: Sequence[tuple[float, str]]) -> str:
+    told = []
+    for text, run in groupby(lines, key=lambda line: line[1]):
+        times = [at for at, _ in run]
+        more = f"   ({len(times)} times, the last at {clock_time(times[-1])})"
+        told.append(f"{clock_time(times[0])}  {text}{more if len(times) > 3 else ''}")
+        told += [f"{clock_time(at)}  {text}" for at in times[1:] if len(times) <= 3]
+    return "```text\n" + "\n".join(told) + "\n```\n"
+
+
+@dataclass
+class Saying(TextWorld):
+    """Somebody who says their words one after the other, each as soon as it is asked for."""
+
+    spoken: list[str] = field(default_factory=list)
+
+    def _next_answer(self) -> tuple[float, Scripted] | None:
+        if len(self.spoken) == len(self.script):
+            return None
+        item = self.script[len(self.spoken)]
+        if not self.spoken:
+            return max(FIRST, self.now()), item
+        if self.window is None:
+            return None
+        return max(self.window.at + REACTION, self.now()), item
+
+    def _give(self, at: float, item: Scripted) -> Answered:
+        self.spoken.append(item.words)
+        event = super()._give(at, item)
+        assert isinstance(event, Answered)
+        return event
+
+
+def said(words: tuple[str, ...]) -> list[tuple[float, str]]:
+    """Second and text of every sentence from the first word on; what the climber says is quoted."""
     library = load_library("full", "tarnwick")
     language = load_language("en", library.movements)
-    spoken = ("i got hurt", *words)
-    script = tuple(
-        Scripted(120.0 + 12.0 * n, 1, language.find(text) or language.find("yes it does"), text, n)
-        for n, text in enumerate(spoken, 1)
-    )
+    script = []
+    for number, text in enumerate(words):
+        answer = language.find(text)
+        assert answer is not None, text
+        script.append(Scripted(0.0, 1, answer, text, number))
     options = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
-    done = rehearse(new_session(library, options), language, script)
-    entries = [e for e in done.transcript.entries if e.kind in ("said", "heard")]
-    first = next(i for i, e in enumerate(entries) if e.kind == "heard")
-    lines = [
-        f"{int(e.at) // 60:02}:{int(e.at) % 60:02}  "
-        + (f'"{e.text}"' if e.kind == "heard" else e.text)
-        for e in entries[first:]
+    world, transcript = Saying(language, tuple(script)), Transcript(language)
+
+    def seen(now: Session, event: Event, effects: tuple[Effect, ...]) -> None:
+        transcript.seen(now, event, effects)
+
+    Runner(new_session(library, options), world, NoKeeper(), world.clock.wall, seen).run(
+        Started(0.0)
+    )
+    assert len(world.spoken) == len(words), words
+    entries = [one for one in transcript.entries if one.kind in ("said", "heard")]
+    first = next(number for number, one in enumerate(entries) if one.kind == "heard")
+    spoken = iter(world.spoken)
+    return [
+        (one.at, f'"{next(spoken, one.text)}"' if one.kind == "heard" else one.text)
+        for one in entries[first:]
     ]
-    return "```text\n" + "\n".join(lines) + "\n```\n"

@@ -7,6 +7,8 @@ from coach.model.facts import Finished, SignTold, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
+from coach.model.signs import After as Ends
+from coach.model.signs import known
 from coach.model.tries import UNNAMED
 from coach.session import notes, questions, steps
 from coach.session.changes import plan
@@ -137,10 +139,15 @@ def close(draft: Draft, effort: int | None) -> None:
     draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
     if draft.s.how == "closed":
         draft.effects.append(End())
-    elif draft.s.how == "hurt":
+    elif draft.s.how == "hurt" and not _ill(draft.s):
         draft.say(message("saved-unanswered" if unanswered else "saved-hurt"), After.END)
     else:
         draft.say(message("saved"), After.END)
+
+
+def _ill(s: Session) -> bool:
+    """Whether it ends for an illness: that rests, and nothing has to be looked at."""
+    return s.day is not None and any(known(sign).after is Ends.OVER for _, sign in s.day.signs)
 
 
 def _untold_hurt(draft: Draft) -> bool:

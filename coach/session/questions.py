@@ -122,7 +122,7 @@ def words(s: Session, asking: Asking) -> Message:
 
 def _to_the_hurt(asking: Asking) -> Message | None:
     """What is said in place of the usual words to somebody who is hurt."""
-    if asking.question == "fall-over":
+    if asking.question == "fall-over" and asking.times != _ANYBODY:
         if not asking.times:
             return None
         told = asking.about.sign if asking.about is not None else None

@@ -175,7 +175,11 @@ def test_hurt_before_there_is_a_plan_runs_the_same_script() -> None:
 
 
 def test_sentences_of_danger_are_short() -> None:
-    keys = [key for key in LANGUAGE.says if key.startswith(("advice-", "ask-head-", "ask-fall-", "ask-sign-", "saved-"))]
+    keys = [
+        key
+        for key in LANGUAGE.says
+        if key.startswith(("advice-", "ask-head-", "ask-fall-", "ask-sign-", "saved-"))
+    ]
     keys += ["hurt-now", "hurt-anybody", "hurt-stay", "emergency-sign", "head-sign"]
     assert len(keys) > 20
     assert [key for key in keys if len(LANGUAGE.says[key].split()) > 8] == []
