@@ -3,11 +3,11 @@
 It knows the names of our movements and what somebody looking on sees in them, and nothing of the
 catalogue's loads, of the program's table of demands, or of planning. Anatomy as in any first
 course: what touches the floor, the wall or a hold bears, and so does every joint between it and
-the trunk; a joint that turns or bends on purpose is used, and one that holds up what is beyond it.
+the trunk; a joint that turns or bends on purpose is used, and one that holds what is beyond it.
 What draws the shoulder blades is fixed along neck and spine. Where an onlooker could doubt, the
-joint is in. Facts taken from elsewhere: gripping works both sides of the elbow (Forman DA et al. 2019, J
-Electromyogr Kinesiol 45:53-60); hands on the floor bear from the wrist up (Mier CM et al. 2014,
-Int J Exerc Sci 7:161-168).
+joint is in. Facts taken from elsewhere: gripping works both sides of the elbow (Forman DA et al.
+2019, J Electromyogr Kinesiol 45:53-60); hands on the floor bear from the wrist up (Mier CM et al.
+2014, Int J Exerc Sci 7:161-168).
 """
 
 HAND = "fingers wrists elbows"
