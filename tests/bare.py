@@ -43,6 +43,7 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("history", "fix", "1", "--effort", "5"),
     ("trends",),
     ("suggest",),
+    ("suggest", "--not-today"),
     ("boulders",),
     ("people", "list"),
     ("people", "rename", "Runa", "Osk"),

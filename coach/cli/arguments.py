@@ -90,7 +90,8 @@ _DAY = (
         "--today",
         metavar="TEXT",
         help="What else there is to tell, with commas: 'short of sleep', 'hard yesterday', "
-        "'crowded', 'late', 'no partner', 'break: holiday' (illness, injury, birth).",
+        "'crowded', 'late', 'no partner', 'tries: 2' (hard tries at most), 'break: holiday' "
+        "(illness, injury, birth).",
     ),
     click.option(
         "--same-place/--changed",

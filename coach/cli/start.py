@@ -19,12 +19,16 @@ from coach.runtime.sound import Wanted
 from coach.screen.terminal import why_plain
 from coach.setup.choices import Choices
 from coach.setup.settling import going_on, settle
+from coach.setup.suggested import chosen
 
 #: What this command begins.
 KINDS = ("solo", "pair")
 
 
 @click.command("start")
+@click.option(
+    "--suggested", is_flag=True, help="What 'coach suggest' says of today; what you type wins."
+)
 @day_options
 @run_options
 def command(
@@ -34,6 +38,7 @@ def command(
     to_file: Path | None,
     share: int | None,
     share_host: str,
+    suggested: bool,
     **day: Any,
 ) -> None:
     """Run a session.
@@ -42,7 +47,10 @@ def command(
     the full session. Answer by voice, or by the keys that the screen shows; Ctrl-C leaves, and
     what was announced stays on the record.
     """
-    told = ask_once(choices(day), paths())
+    told = choices(day)
+    if suggested:
+        told = chosen(told, paths(), datetime.now().astimezone().date())
+    told = ask_once(told, paths())
     asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
     run(told, KINDS, asked)
 

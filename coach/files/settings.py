@@ -42,6 +42,8 @@ class Settings:
     """Length of the last session."""
     call: str | None = None
     """The word that calls the coach outside windows; `off` for none."""
+    build_weeks: int | None = None
+    """Weeks that are built up before an easier one is proposed; 0 for never by counting."""
     recogniser: str | None = None
     """The recogniser: `whisper` or `vosk`; `coach words model list` tells of both."""
     model: str | None = None
@@ -61,6 +63,7 @@ class SettingsTable(Table):
     voice: str | None = None
     minutes: Annotated[int, Field(ge=1, le=300)] | None = None
     call: str | None = None
+    build_weeks: Annotated[int, Field(ge=0, le=12)] | None = None
     recogniser: Annotated[str, Field(pattern=r"^(whisper|vosk)$")] | None = None
     model: str | None = None
     delays: dict[str, Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]] | None = None

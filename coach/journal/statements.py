@@ -25,7 +25,10 @@ DELETED, LEFT_OUT, DROPPED, FIXED = "deleted", "left-out", "dropped", FIX
 FORGOTTEN = "forgotten"
 #: What is stated of people: their body begins with what somebody is known by.
 PEOPLE = ("rename", "join", "apart")
-KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, *PEOPLE)
+#: What is stated of one person's wishes: an answer to a proposal, a trial begun, and given up.
+ANSWERED, TRIED, TRIED_ENOUGH = "answered", "tried", "tried-enough"
+WISHES = (ANSWERED, TRIED, TRIED_ENOUGH)
+KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, *PEOPLE, *WISHES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +45,10 @@ class Stated:
 def check(one: Stated) -> None:
     """ValueError or TypeError where a statement of another file is not of the shape of its kind."""
     body = one.body
-    if one.kind in (DELETED, DROPPED, FORGOTTEN, "apart"):
+    if one.kind in (DELETED, DROPPED, FORGOTTEN, "apart", TRIED_ENOUGH):
         shape: tuple[type, ...] = (str,)
+    elif one.kind in (ANSWERED, TRIED):
+        shape = (str, str, str)
     elif one.kind == LEFT_OUT:
         shape = (str, int)
     elif one.kind == FIXED:
@@ -114,7 +119,9 @@ def _forget_people(journal: Journal) -> None:
     forgotten = {one.body[0]: one.wall for one in every_one if one.kind == FORGOTTEN}
     for one in every_one if forgotten else ():
         digests = {named(str(item)) for item in one.body}
-        if one.kind in PEOPLE and any(one.wall <= forgotten.get(name, "") for name in digests):
+        if one.kind in (*PEOPLE, *WISHES) and any(
+            one.wall <= forgotten.get(name, "") for name in digests
+        ):
             journal.db.execute("DELETE FROM statement WHERE uid = ?", (one.uid,))
 
 

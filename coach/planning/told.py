@@ -9,6 +9,8 @@ from difflib import get_close_matches
 
 from coach.errors import UsageError
 
+#: Head of the tags that say how many hard tries there are at most, and the most that one says.
+TRIES, MOST_TRIES = "tries:", 9
 #: Tag -> what it means, as help and documents show it.
 TOLD: dict[str, str] = {
     "short-of-sleep": "slept little or badly",
@@ -29,14 +31,17 @@ TOLD: dict[str, str] = {
     "high-or-leaping": "the hard boulder is high, or leaps",
     "edge:low": "today's edge check is below one's own usual",
 }
+#: And the same for a number of hard tries that is wanted at most.
+WANTED = {f"{TRIES}{n}": f"at most {n} hard tries are wanted" for n in range(MOST_TRIES + 1)}
+TAGS = TOLD | WANTED
 
 
 def check(told: Iterable[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
     """The tags, each once; UsageError with the nearest name for one that is not known."""
     found: list[tuple[int, str]] = []
     for who, tag in told:
-        if tag not in TOLD:
-            nearest = get_close_matches(tag, TOLD, n=1, cutoff=0.0)[0]
+        if tag not in TAGS:
+            nearest = get_close_matches(tag, TAGS, n=1, cutoff=0.0)[0]
             raise UsageError(f"nothing is told by {tag!r}", f"the nearest is {nearest!r}")
         if (who, tag) not in found:
             found.append((who, tag))

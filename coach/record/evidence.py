@@ -6,7 +6,8 @@ Owns the arithmetic of "what helped". Nothing here knows what is compared.
 - `wilson`: Wilson's interval of a share (Newcombe 1998, Stat Med 17:857-872, method 3).
 - `wager`: a test martingale on the signs of pairs. Whoever looks after every session may stop when
   they like: under no effect it passes 1/a with a chance of at most a (Ville 1939, from memory).
-- `shrunken`: the mean of paired differences drawn towards no effect by its own uncertainty.
+- `splits`: the exact two-sided randomisation test of two groups (Fisher's, by their means).
+- `shrunken`, `shrunken_gap`: a mean difference drawn towards no effect by its own uncertainty.
 """
 
 from collections.abc import Sequence
@@ -43,6 +44,23 @@ def sign_flips(differences: Sequence[float]) -> float:
         for flipped in combinations(sizes, number)
     )
     return float(as_far) / float(2 ** len(sizes))
+
+
+def splits(one: Sequence[float], other: Sequence[float]) -> float:
+    """The chance, where nothing differs, of two means at least as far apart; 1 of an empty group.
+
+    Every split of all values into groups of these sizes is looked at.
+    """
+    if not one or not other:
+        return 1.0
+    every, total = [*one, *other], sum(one) + sum(other)
+
+    def far(first: float) -> float:
+        return abs(first / len(one) - (total - first) / len(other))
+
+    seen = far(sum(one)) - 1e-9
+    found = [far(sum(some)) >= seen for some in combinations(every, len(one))]
+    return sum(found) / len(found)
 
 
 def _upper(z: float) -> float:
@@ -101,3 +119,22 @@ def shrunken(differences: Sequence[float], usual: float) -> Shrunken:
     weight = prior / (prior + error)
     half = Z95 * sqrt(weight * error)
     return Shrunken(n, mean, weight * mean, weight * mean - half, weight * mean + half)
+
+
+def shrunken_gap(one: Sequence[float], other: Sequence[float], usual: float) -> Shrunken:
+    """The difference of two groups' means under the same prior; `pairs` are the smaller group's.
+
+    Groups of fewer than two say nothing: the interval is the prior's.
+    """
+    few = min(len(one), len(other))
+    if few < 2:
+        return Shrunken(few, 0.0, 0.0, -Z95 * usual, Z95 * usual)
+    mean = fmean(one) - fmean(other)
+    spread = (stdev(one) ** 2 * (len(one) - 1) + stdev(other) ** 2 * (len(other) - 1)) / (
+        len(one) + len(other) - 2
+    )
+    error = max(spread, (usual / 2.0) ** 2) * (1 / len(one) + 1 / len(other))
+    prior = usual * usual
+    weight = prior / (prior + error)
+    half = Z95 * sqrt(weight * error)
+    return Shrunken(few, mean, weight * mean, weight * mean - half, weight * mean + half)

@@ -1,22 +1,37 @@
 """What helped one person, honestly: each a comparison within her own sessions, or nothing said.
 
-Owns which comparisons there are. Every one pairs what lay within one session, so that a good day
-does not pass for a good habit. It is claimed only when a wager that may be looked at after every
-session has passed its bound, shared among all comparisons; till then it is too little to say.
+Owns which comparisons there are. Where it can be, one pairs what lay within one session, so that a
+good day does not pass for a good habit; what differs only between sessions is paired with the
+nearest session that was otherwise, each session once. It is claimed only when a wager that may be
+looked at after every session has passed its bound; till then it is too little to say. All of them
+share CHANCE: the chance of telling anything of nothing, over the whole record.
+
+The order of the easy boulders is not compared: it goes from easy to hard by safety alone.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, median
+from types import MappingProxyType
 
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.evidence import LEAST_PAIRS, Shrunken, shrunken, wager
 from coach.record.words import count
 
-#: The chance of telling a null effect as one, in a whole record, over all comparisons.
+#: The chance of telling a null effect as one, in a whole record, over all comparisons; and how it
+#: is shared, most to what she can change most easily (our choice).
 CHANCE = 0.05
+SHARES = {
+    "rest": 0.4,
+    "early": 0.2,
+    "again": 0.08,
+    "drill": 0.08,
+    "hour": 0.08,
+    "days": 0.08,
+    "focus": 0.08,
+}
 #: The usual size of an effect, in steps of height: the prior's spread (our choice).
 USUAL = 0.5
 #: Tries up to which a day counts as early, beside the later ones.
@@ -58,21 +73,32 @@ class _Tried:
     number: int
 
 
-def helped(entries: Sequence[Entry]) -> list[Comparison]:
+#: Session uid -> the numbers of the tries that a drill came right before.
+Drilled = Mapping[str, frozenset[int]]
+
+
+def helped(entries: Sequence[Entry], drilled: Drilled = MappingProxyType({})) -> list[Comparison]:
     """Every comparison over a person's sessions, the earliest first."""
-    return [_compared(name, what, gap, entries) for name, what, gap in _COMPARISONS]
-
-
-def _compared(
-    name: str,
-    what: str,
-    difference: Callable[[Entry, float], float | None],
-    entries: Sequence[Entry],
-) -> Comparison:
     middle = _usual_rest(entries)
-    told = [one for entry in entries if (one := difference(entry, middle)) is not None]
+    within: tuple[tuple[str, str, Callable[[Entry], float | None]], ...] = (
+        ("rest", "Tries after a longer rest than your usual one", lambda e: _longer(e, middle)),
+        ("early", f"The first {EARLY} tries beside the later ones", _early),
+        ("again", "A second try beside the first on the same boulder", _again),
+        ("drill", "Tries right after a drill", lambda e: _drill(e, drilled.get(e.uid))),
+    )
+    made = [
+        _compared(name, what, [one for e in entries if (one := gap(e)) is not None])
+        for name, what, gap in within
+    ]
+    return made + [
+        _compared(name, what, list(_neighbours(entries, kinds)))
+        for name, what, kinds in _between(entries)
+    ]
+
+
+def _compared(name: str, what: str, told: Sequence[float]) -> Comparison:
     better, worse = sum(one > 0 for one in told), sum(one < 0 for one in told)
-    bound = len(_COMPARISONS) / CHANCE
+    bound = 1.0 / (CHANCE * SHARES[name])
     claimed = len(told) >= LEAST_PAIRS and _ever(told) >= bound
     return Comparison(name, what, shrunken(told, USUAL), better, worse, claimed)
 
@@ -106,19 +132,19 @@ def _gap(one: Sequence[_Tried], other: Sequence[_Tried]) -> float | None:
     return fmean(t.height for t in one) - fmean(t.height for t in other)
 
 
-def _longer_rest(entry: Entry, usual: float) -> float | None:
+def _longer(entry: Entry, usual: float) -> float | None:
     told = [one for one in _tries(entry) if one.rest is not None]
     return _gap(
         [t for t in told if (t.rest or 0.0) > usual], [t for t in told if (t.rest or 0.0) <= usual]
     )
 
 
-def _early(entry: Entry, _: float) -> float | None:
+def _early(entry: Entry) -> float | None:
     told = list(_tries(entry))
     return _gap([t for t in told if t.number <= EARLY], [t for t in told if t.number > EARLY])
 
 
-def _again(entry: Entry, _: float) -> float | None:
+def _again(entry: Entry) -> float | None:
     """The second try on a boulder of the day beside the first: what the first one taught."""
     heights: dict[str, list[int]] = {}
     for boulder, result in entry.digest.tried:
@@ -128,8 +154,51 @@ def _again(entry: Entry, _: float) -> float | None:
     return fmean(found) if found else None
 
 
-_COMPARISONS: tuple[tuple[str, str, Callable[[Entry, float], float | None]], ...] = (
-    ("rest", "Tries after a longer rest than your usual one", _longer_rest),
-    ("early", f"The first {EARLY} tries beside the later ones", _early),
-    ("again", "A second try beside the first on the same boulder", _again),
-)
+def _drill(entry: Entry, after: frozenset[int] | None) -> float | None:
+    """Tries right after a drill beside the others of the day."""
+    told = list(_tries(entry)) if after else []
+    drilled = [one for one in told if one.number in (after or ())]
+    return _gap(drilled, [one for one in told if one not in drilled])
+
+
+def _between(entries: Sequence[Entry]) -> Iterator[tuple[str, str, list[bool | None]]]:
+    """What differs between sessions: name, what, and of each session whether it was so."""
+    tried = [bool(list(_tries(entry))) for entry in entries]
+    hours = [entry.begun.hour + entry.begun.minute / 60 for entry in entries]
+    usual = median(hours) if hours else 0.0
+    yield (
+        "hour",
+        "Sessions that began later in the day than your usual ones",
+        [hour > usual if told else None for hour, told in zip(hours, tried, strict=True)],
+    )
+    gaps = [None, *((b.day - a.day).days for a, b in pairwise(entries))][: len(entries)]
+    known = [gap for gap in gaps if gap is not None]
+    rested = median(known) if known else 0.0
+    yield (
+        "days",
+        "Sessions after more days off than your usual ones",
+        [
+            None if gap is None or not t else gap > rested
+            for gap, t in zip(gaps, tried, strict=True)
+        ],
+    )
+    practised = [bool(entry.digest.focuses) for entry in entries]
+    yield (
+        "focus",
+        "Sessions with a focus on the easy boulders",
+        [was if told else None for was, told in zip(practised, tried, strict=True)],
+    )
+
+
+def _neighbours(entries: Sequence[Entry], so: Sequence[bool | None]) -> Iterator[float]:
+    """Sessions that were so beside the nearest earlier one that was not, each in one pair only."""
+    waiting: tuple[bool, float] | None = None
+    for entry, kind in zip(entries, so, strict=True):
+        if kind is None:
+            continue
+        mean = fmean(one.height for one in _tries(entry))
+        if waiting is None or waiting[0] == kind:
+            waiting = (kind, mean)
+            continue
+        yield mean - waiting[1] if kind else waiting[1] - mean
+        waiting = None

@@ -4,6 +4,7 @@ Owns these few rules and how sure each is. No ratio of one load to another is lo
 the record is too short to tell, that is said instead.
 """
 
+import shlex
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -12,6 +13,7 @@ from statistics import median
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Filmed, SignTold
+from coach.planning.told import MOST_TRIES
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.doses import seconds_of
@@ -75,15 +77,36 @@ class Suggestion:
     unknown: list[str] = field(default_factory=list)
     """What the record can't tell."""
 
-    @property
-    def command(self) -> str:
+    day: date | None = None
+    """The next usual day on which hard tries may be; None where nothing tells one."""
+    routine: str = ""
+    """The usual one, '' for that of a line that names none."""
+    place: str = ""
+    """The usual one, '' for that of last time."""
+    lesson: str = ""
+    """What the last day on the boulder taught."""
+    trial: str = ""
+    """One change to try, and how to begin it; '' for none."""
+    answered: str = ""
+    """What was answered to it today: 'easier' or 'not-today'; '' for nothing."""
+
+    def tries(self, today: date) -> int | None:
+        """Hard tries that it holds today at most; None leaves them to the plan."""
+        if self.hard_from is None or self.hard_from > today or "hard tries" in self.leave_out:
+            return 0
+        return self.most_tries
+
+    def command(self, today: date) -> str:
         """The line that starts just this."""
-        line = "coach start"
-        if self.minutes:
-            line += f" --minutes {self.minutes}"
-        if self.boulder and self.hard_from is not None:
-            line += f" --boulder '{self.boulder}'"
-        return line
+        most = self.tries(today)
+        parts = (
+            self.routine,
+            f"--minutes {self.minutes}" if self.minutes else "",
+            f"--place {shlex.quote(self.place)}" if self.place else "",
+            f"--boulder {shlex.quote(self.boulder)}" if self.boulder and most != 0 else "",
+            "" if most is None else f"--today 'tries: {min(most, MOST_TRIES)}'",
+        )
+        return " ".join(("coach start", *(part for part in parts if part)))
 
 
 @dataclass(frozen=True, slots=True)

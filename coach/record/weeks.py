@@ -100,12 +100,17 @@ def _since(entries: Sequence[Entry], today: date, days: int) -> list[Entry]:
 
 
 def _eased(entries: Sequence[Entry], today: date) -> bool:
-    """Whether the seven days before today were an easier week, beside the three before them."""
-    last, *before = (
-        sum(session_load(e) or 0.0 for e in entries if 7 * n < (today - e.day).days <= 7 * n + 7)
-        for n in range(4)
-    )
-    return bool(min(before)) and last <= EASIER * fmean(before)
+    """Whether the seven days before today were an easier week, beside the three before them.
+
+    By minutes or by hard tries: an effort that is told may only ask for less.
+    """
+    weeks = [[e for e in entries if 7 * n < (today - e.day).days <= 7 * n + 7] for n in range(4)]
+    if not all(weeks[1:]):
+        return False
+    minutes = [sum(e.digest.seconds for e in week) for week in weeks]
+    tries = [sum(e.digest.hard_tries for e in week) for week in weeks]
+    shorter = minutes[0] <= EASIER * fmean(minutes[1:])
+    return shorter or tries[0] < TRIES * fmean(tries[1:])
 
 
 def _two_sore(entries: Sequence[Entry], today: date) -> Easier | None:

@@ -34,7 +34,7 @@ from coach.model.voice import VoiceProfile
 from coach.planning import recovery
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
-from coach.planning.told import TOLD
+from coach.planning.told import TAGS, TOLD
 from coach.record.pace import Pace
 from coach.setup.boulders import boulders_of
 from coach.setup.call_word import call_word
@@ -360,8 +360,9 @@ def _told(text: str) -> tuple[tuple[int, str], ...]:
     found = []
     for clause in text.lower().split(","):
         tag = "-".join(clause.replace(":", ": ").split()).replace(":-", ":")
-        if tag not in TOLD:
+        if tag not in TAGS:
             names = [name.replace(":", ": ").replace("-", " ") for name in TOLD]
+            names.append("tries: 2")
             raise UsageError(
                 f"--today: nothing is told by {clause.strip()!r}", advice(clause.strip(), names)
             )

@@ -22,7 +22,7 @@ from coach.model.signs import SIGNS
 from coach.planning import adapt, after_idle, keep_time, made_up, make_plan, open_day
 from coach.planning.offers import cost
 from coach.planning.rules import RULES
-from coach.planning.told import TOLD
+from coach.planning.told import TOLD, WANTED
 from tests.planning.days import UNASKED
 
 State = tuple[Day, tuple[Step, ...]]
@@ -77,6 +77,10 @@ def day_of(dice: Random) -> Iterator[Happened]:
     told = tuple(
         (dice.randint(1, len(people)), tag) for tag in TOLD if dice.random() < 1.2 / len(TOLD)
     )
+    # drawn apart, so that the other draws stay as they are
+    other = Random(str(dice.getstate()[1][:4]))
+    if other.random() < 0.1:
+        told = (*told, (1, other.choice(list(WANTED))))
     standing = (
         (Cap(1, dice.choice(list(Part)), 0, CapReason.SIGN, "warning-sign"),)
         if dice.random() < 0.05

@@ -99,6 +99,15 @@ def test_two_reasons_halve_twice() -> None:
     assert walk.tries() == Walker().tries() // 2 // 2
 
 
+@pytest.mark.parametrize("most", [0, 1, 2, 9])
+def test_no_more_hard_tries_than_were_wanted(most: int) -> None:
+    usual, walk = Walker(PAIR), Walker(PAIR, told=((2, f"tries:{most}"),))
+    assert walk.tries(2) == min(most, usual.tries(2))
+    assert walk.tries(1) == usual.tries(1)
+    walk.tell("longer", who=2)
+    assert walk.tries(2) <= most
+
+
 def stretched(seconds: int, sets: int = 1, kind: BlockKind = BlockKind.MAT) -> Library:
     lib = library()
     still = next(m for m in lib.movements.values() if m.static_stretch)

@@ -30,6 +30,7 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "injury-somewhere": ({"today": "break: injury"}, "", None),
     "back-after-birth": ({"today": "break: birth"}, "", None),
     "no-board": ({"place": "home"}, "", None),
+    "tries-wanted": ({"today": "tries: 2"}, "", None),
 }
 #: No day has been found that reaches these from outside. Whoever finds one moves it up.
 NOT_REACHED = frozenset(

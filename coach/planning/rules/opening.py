@@ -9,6 +9,7 @@ from coach.model.routine import BlockKind, Reach
 from coach.planning import checks, fit, target, unfolding
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
+from coach.planning.told import TRIES
 
 
 def _opening(s: Situation) -> bool:
@@ -53,6 +54,24 @@ def _short_of_sleep(s: Situation) -> bool:
 
 def _half_the_tries(s: Situation, draft: Draft) -> None:
     draft.fewer_tries(fit.tries(draft.steps, s.who) // 2)
+
+
+def _wanted(s: Situation) -> list[int]:
+    """How many hard tries somebody wanted at most, as often as it was told."""
+    told = [tag for who, tag in s.day.told if who == s.who]
+    return [int(tag.removeprefix(TRIES)) for tag in told if tag.startswith(TRIES)]
+
+
+def _tries_wanted(s: Situation) -> bool:
+    return _opening(s) and bool(_wanted(s))
+
+
+def _no_more_than_wanted(s: Situation, draft: Draft) -> None:
+    most = min(_wanted(s))
+    if most:
+        draft.fewer_tries(most)
+    else:
+        draft.no_tries()
 
 
 def _no_board(s: Situation) -> bool:
@@ -138,6 +157,17 @@ RULES = (
         when=_short_of_sleep,
         then=_half_the_tries,
         say="short-of-sleep",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="tries-wanted",
+        fires="a number of hard tries was wanted at most, such as an easier day's",
+        does="no more than that; nothing makes them more again today",
+        when=_tries_wanted,
+        then=_no_more_than_wanted,
+        say="tries-wanted",
         values=("tries",),
         sure=Sure.DESIGN_CHOICE,
         source="",

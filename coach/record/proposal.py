@@ -1,0 +1,95 @@
+"""The whole proposal: what `coach.record.suggest` allows, with day, place, lesson, and the answer.
+
+Owns what 'easier' and 'not today' make of it: both are full answers, asked for no reason, and
+stand for the day on which they were given. Nothing here asks for more than the rules allow.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from coach.record.entry import Entry
+from coach.record.suggest import CHOICE, EASED, FULL, LEAST_MINUTES, Known, Reason, Suggestion
+from coach.record.suggest import suggest as allowed
+from coach.record.weeks import MINUTES, TRIES
+from coach.record.words import listed
+
+EASIER, NOT_TODAY = "easier", "not-today"
+ANSWERS = (EASIER, NOT_TODAY)
+#: What an easier day is called.
+EASIER_DAY = "an easier day"
+#: Hard tries of an easier day where nobody knows the usual number (our choice).
+FEW = 2
+#: Sessions in which a weekday, a routine or a place counts as usual, and how often it has to be
+#: there (our choice).
+LATEST, USUAL = 12, 3
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a proposal is made from besides the rules."""
+
+    answer: str = ""
+    """What was answered today, one of ANSWERS; '' for nothing."""
+    lessons: Mapping[str, str] = field(default_factory=dict)
+    """Boulder -> what the last day on it taught, and how the next begins."""
+    routines: frozenset[str] = frozenset()
+    """Routines that there are: one that is gone is not proposed."""
+    places: frozenset[str] = frozenset()
+
+
+def propose(known: Known, beside: Beside) -> Suggestion:
+    """The proposal of a day."""
+    made = allowed(known)
+    _where(known.entries, beside, made)
+    made.lesson = beside.lessons.get(made.boulder, "")
+    if beside.answer == EASIER:
+        _ease(made)
+    made.answered = beside.answer
+    made.day = _next_day(known, beside.answer, made)
+    return made
+
+
+def weekdays(entries: Sequence[Entry]) -> tuple[int, ...]:
+    """The weekdays that are usual, Monday 0; () where the latest sessions show none."""
+    latest = Counter(entry.day.weekday() for entry in entries[-LATEST:])
+    return tuple(sorted(day for day, times in latest.items() if times >= USUAL))
+
+
+def _where(entries: Sequence[Entry], beside: Beside, made: Suggestion) -> None:
+    """The routine and place of most of the latest sessions, the latest of equally usual ones."""
+    for name, there in (("routine", beside.routines), ("place", beside.places)):
+        latest = [getattr(entry, name) for entry in reversed(entries[-LATEST:])]
+        for value, times in Counter(latest).most_common(1):
+            if times >= USUAL and value in there:
+                setattr(made, name, value)
+                why = f"{times} of your last {len(latest)} sessions"
+                made.reasons.append(Reason(f"{name.capitalize()} {value}: {why}.", CHOICE))
+
+
+def _ease(made: Suggestion) -> None:
+    """Less of what is left, whatever it was; never more."""
+    if made.minutes:
+        least = min(made.minutes, LEAST_MINUTES)
+        made.minutes = max(int(5 * round(made.minutes * MINUTES / 5)), least)
+    most = made.most_tries
+    made.most_tries = FEW if most is None else max(round(most * TRIES), 1)
+    made.kind = EASIER_DAY if made.kind in (FULL, EASED) else made.kind
+    made.reasons.append(Reason("You asked for an easier day.", CHOICE))
+
+
+def _next_day(known: Known, answer: str, made: Suggestion) -> date | None:
+    """The first usual day on which hard tries may be; None where nothing tells one."""
+    if made.hard_from is None:
+        return None
+    usual = weekdays(known.entries)
+    first = max(made.hard_from, known.today + timedelta(days=answer == NOT_TODAY))
+    if not usual:
+        return first if first > known.today else None
+    day = next(
+        day for day in (first + timedelta(days=n) for n in range(7)) if day.weekday() in usual
+    )
+    names = listed([f"{date(2024, 1, 1 + one):%A}" for one in usual])
+    made.reasons.append(Reason(f"You mostly climb on {names}.", CHOICE))
+    return day

@@ -1,0 +1,125 @@
+"""The proposal of `coach suggest` for a day, and the options of a session that is just that."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date
+
+from coach.errors import UsageError
+from coach.files.movements import load_movements
+from coach.files.paths import Paths
+from coach.files.places import list_places
+from coach.files.routines import list_routines
+from coach.files.settings import load_settings
+from coach.files.words import load_language
+from coach.journal import Journal, SessionId
+from coach.journal.aims import all_aims
+from coach.journal.entries import entries
+from coach.journal.people import person_of
+from coach.journal.told import signs_of, stands_for
+from coach.journal.tries import earlier_tries
+from coach.journal.wishes import answer_of
+from coach.model.body import Feel
+from coach.model.facts import Filmed, SignTold
+from coach.model.movement import Family
+from coach.model.person import Person
+from coach.planning.told import MOST_TRIES
+from coach.record.boulder_page import plan
+from coach.record.entry import Entry
+from coach.record.people import Someone
+from coach.record.proposal import Beside, propose
+from coach.record.suggest import Known, Suggestion
+from coach.record.weeks import BUILD
+from coach.setup.choices import Choices
+
+
+def known_of(
+    journal: Journal, person: Someone, sessions: Sequence[Entry], today: date, paths: Paths
+) -> Known:
+    """What a proposal is made from: a person's record up to a day."""
+    movements = load_movements(paths.user_dirs)
+    build = load_settings(paths.settings).build_weeks
+    return Known(
+        sessions,
+        today,
+        (*signs_of(journal, person), *_hurts(journal, person)),
+        all_aims(journal),
+        tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
+        _films(journal, sessions),
+        BUILD if build is None else build or None,
+    )
+
+
+def proposal(journal: Journal, person: Someone, known: Known, paths: Paths) -> Suggestion:
+    """The proposal, with the lesson of its boulder and what was answered that day."""
+    return propose(
+        known,
+        Beside(
+            answer_of(journal, person, known.today),
+            _lessons(journal, person, known.entries, paths),
+            frozenset(list_routines(paths.user_dirs)),
+            frozenset(list_places(paths.user_dirs)),
+        ),
+    )
+
+
+def chosen(choices: Choices, paths: Paths, today: date) -> Choices:
+    """The choices with the proposal of today for everything that was not typed.
+
+    UsageError where there is no session yet to propose anything from.
+    """
+    if not paths.journal.exists():
+        raise UsageError("nothing can be suggested yet", "'coach start' begins the first session.")
+    with Journal.open(paths.journal, write=False) as journal:
+        person = person_of(journal, Person(1, choices.called or ""))
+        known = known_of(journal, person, entries(journal, person), today, paths)
+        made = proposal(journal, person, known, paths)
+    return as_choices(choices, made, today)
+
+
+def as_choices(choices: Choices, made: Suggestion, today: date) -> Choices:
+    """The choices with a proposal for what was not typed; what it leaves out is added."""
+    most = made.tries(today)
+    told = choices.today
+    if most is not None:
+        told = ", ".join(filter(None, (told, f"tries: {min(most, MOST_TRIES)}")))
+    minutes = made.minutes if choices.until is None else None
+    boulder = (made.boulder,) if made.boulder and most != 0 else ()
+    return replace(
+        choices,
+        routine=choices.routine or made.routine or None,
+        minutes=choices.minutes or minutes,
+        place=choices.place or made.place or None,
+        boulder=choices.boulder or boulder,
+        today=told or None,
+    )
+
+
+def _hurts(journal: Journal, person: Someone) -> Iterator[SignTold]:
+    """What was told to hurt and stands: until it is well again it counts as a sign does."""
+    for one in stands_for(journal, person):
+        if one.feel is Feel.HURTING:
+            yield SignTold(0.0, 1, "hurt", one.part)
+
+
+def _films(journal: Journal, sessions: Sequence[Entry]) -> tuple[Filmed, ...]:
+    """The person's filmed tries of the last session."""
+    return tuple(
+        fact
+        for entry in sessions[-1:]
+        for fact in journal.facts(SessionId(entry.id), Filmed)
+        if isinstance(fact, Filmed) and fact.who == entry.who
+    )
+
+
+def _lessons(
+    journal: Journal, person: Someone, sessions: Sequence[Entry], paths: Paths
+) -> dict[str, str]:
+    """What the next day on each boulder of the last place begins with."""
+    if not any(entry.digest.tried for entry in sessions[-1:]):
+        return {}
+    language = load_language("en", load_movements(paths.user_dirs), paths.user_dirs)
+    went = earlier_tries(journal, (Person(1, person.name),), sessions[-1].place)
+    names = dict.fromkeys(one.boulder for one in went)
+    return {
+        name: plan([one for one in went if one.boulder == name], language.word) for name in names
+    }
