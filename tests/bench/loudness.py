@@ -28,7 +28,7 @@ CUES = (
     "Both hands on the large hold, feet on the floor.",
     "Here we are again.",
     "Noted: fingers cleared by a clinician, from the next session on.",
-    "Nothing of the hardest for the fingers. One hard try left out.",
+    "Only moderate load on the fingers. One hard try left out.",
     "I can't hear you. A key begins it.",
 )
 

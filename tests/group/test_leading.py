@@ -126,7 +126,7 @@ def test_an_offer_names_nobody(tmp_path: Path) -> None:
     ages = (*ADULTS, AgeBand.UNKNOWN, AgeBand.UNDER_18)
     done, _ = run(group(ages, routine="mat-and-board", minutes=90), "", tmp_path)
 
-    offered = [text for _, text in said(done) if text.startswith("Whoever agreed on it")]
+    offered = [text for _, text in said(done) if text.startswith("Anyone who agreed on it")]
     assert offered
     assert not any(figure in text for text in offered for figure in "123456789")
 
@@ -215,7 +215,7 @@ def test_expected_later_then_here(tmp_path: Path) -> None:
     done, _ = run(group(), "01:00 number six\n01:03 is late\n", tmp_path)
 
     assert done.session.status(6) is Status.LATE
-    assert "6 joins us in a while." in [text for _, text in said(done)]
+    assert "6: joining later." in [text for _, text in said(done)]
 
 
 def test_sore_is_an_easier_form_from_then_on(tmp_path: Path) -> None:

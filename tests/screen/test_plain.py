@@ -143,11 +143,11 @@ def test_a_typed_line_is_an_answer(session: Session, view: View, typed: str, ans
     ("view", "typed", "said"),
     [
         (FEEL, "", "This one needs its own key: choose by figure."),
-        (FEEL, "9", "No answer is called that."),
-        (STAY, "lunch", "No answer is called that."),
-        (MINUTES, "54", "No answer is called that."),
-        (STAY, "45", "No answer is called that."),
-        (view_with(STAY, answers=()), "", "Nothing is asked now."),
+        (FEEL, "9", "That isn't an answer here."),
+        (STAY, "lunch", "That isn't an answer here."),
+        (MINUTES, "54", "That isn't an answer here."),
+        (STAY, "45", "That isn't an answer here."),
+        (view_with(STAY, answers=()), "", "No question is open now."),
     ],
 )
 def test_what_is_no_answer_is_said_back(
@@ -221,7 +221,7 @@ def test_the_figure_of_an_answer_stays_that_answer(session: Session) -> None:
 
 def test_no_number_is_no_reading(session: Session) -> None:
     assert session.typed(WEIGHS, "abc", "forty kg") == []
-    assert session.lines[-1].endswith("No answer is called that.")
+    assert session.lines[-1].endswith("That isn't an answer here.")
 
 
 def test_where_no_reading_may_be_told_none_is_sent(session: Session) -> None:

@@ -176,7 +176,7 @@ def test_both_parts_of_a_headset_are_told_of_as_one() -> None:
     for device in ("speaker", "microphone"):
         play.send(DeviceReturned(play.now, device))
     assert not play.session.devices.lost
-    assert told("here again") == 1
+    assert told("is back") == 1
     lose(play, "speaker")
     assert told("is gone") == 2
     lose(play, "recogniser")
@@ -227,5 +227,5 @@ def test_a_room_that_is_too_loud_to_be_asked_about_is_told_once() -> None:
     lose(play, QUIET, "talk all around")
     play.until(Phase.WORK)
     play.run(60.0)
-    assert play.said.count("It is loud here. Keys or a headset will serve better.") == 1
+    assert play.said.count("It's loud here. Keys or a headset will work better.") == 1
     assert hang(play.session), "the ear hears on: no key is waited for"

@@ -94,7 +94,7 @@ def test_standing_still_reminds_twice_and_is_saved(word: str) -> None:
     play.say(word)
     silent_to_the_end(play, play.session.day.ends_at)
     assert play.said[said:].count("Still standing by. Carry on, or finish?") == 2
-    assert "Nobody carried on. It ends here." in play.said
+    assert "No answer, so we end here." in play.said
     assert play.session.how == "ended"
 
 

@@ -54,7 +54,7 @@ def test_a_note_is_kept_between_two_tones_and_nothing_counts_meanwhile() -> None
     (made,) = play.found(NoteMade)
     assert (made.boulder, made.name, made.seconds) == ("flint 4", keep.name, 4.0)
     assert tones(play)[-1] is Tone.END
-    assert "Kept, 4 seconds." in play.said
+    assert "Kept: 4 seconds." in play.said
     assert not look(play.session).recording
     assert play.session.window is not None
 
@@ -130,7 +130,7 @@ def test_a_lost_microphone_keeps_what_there_is_and_says_so() -> None:
     play.send(DeviceLost(play.now, "microphone", "unplugged"))
     play.send(NoteKept(play.now, play.session.notes.recording.name, 3.2, "microphone"))
     play.run(10.0)
-    assert "The microphone went. 3 seconds kept." in play.said
+    assert "The microphone dropped out. 3 seconds kept." in play.said
     assert len(play.found(NoteMade)) == 1
     play.say("keep", source=Source.KEY)
     play.run(10.0)
@@ -138,7 +138,7 @@ def test_a_lost_microphone_keeps_what_there_is_and_says_so() -> None:
 
 
 @pytest.mark.parametrize(
-    ("why", "said"), [("disk", "The disk took no note."), ("silence", "Nothing was kept.")]
+    ("why", "said"), [("disk", "I couldn't save the note."), ("silence", "Nothing was kept.")]
 )
 def test_a_note_that_could_not_be_kept_is_told(why: str, said: str) -> None:
     play = resting()

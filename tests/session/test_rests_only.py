@@ -133,7 +133,7 @@ def test_a_try_whose_result_was_not_told_yet_is_not_lost_at_the_end() -> None:
     play.until(Phase.OVER)
     assert [fact.result for fact in play.found(Tried)] == ["untold"]
     assert play.found(Finished)[0].how == "ended"
-    assert "1 hard try, 0 tops." in play.said
+    assert "One hard try, no tops." in play.said
 
 
 # whose answer it was
@@ -290,7 +290,7 @@ def test_the_rest_of_a_pair_shows_who_is_next_and_on_what() -> None:
     play.say("keep")
     assert shown(play)[0] == "note"
     play.run(10.0)
-    assert shown(play)[1] == "Kept, 4 seconds."
+    assert shown(play)[1] == "Kept: 4 seconds."
 
 
 def test_alone_nobody_is_named() -> None:
@@ -309,7 +309,7 @@ def test_silence_at_the_go_ahead_does_not_end_what_she_came_for(people: int) -> 
     play.until(Phase.ASK, question="go-ahead")
     play.run(120.0 * people)
     assert play.session.course.running.step.kind is StepKind.TRY
-    untold = "I heard nothing. I keep the time; the landing is yours to check."
+    untold = "I heard nothing. I'll keep time; you check the landing."
     assert play.said.count(untold) == 1
     assert play.session.day.go == play.session.people
     assert play.found(Decided) == []
@@ -345,7 +345,7 @@ def test_i_have_to_go_ends_well_within_a_minute() -> None:
         play.next()
     assert play.now - began < 60.0
     assert play.said[said:] == [
-        "1 hard try, 0 tops.",
+        "One hard try, no tops.",
         "At home: something warm to wear, water, an easy walk.",
         "Next time, the whole warm-up first.",
         "How hard was the whole thing: easy, moderate, hard, very hard, or all out?",
@@ -454,7 +454,7 @@ def test_of_two_only_who_climbs_next_ends_a_rest_early() -> None:
     play.run(121.0)
     until = play.session.rests.resting.until
     play.say("ready", who=2, source=Source.KEY)
-    assert play.said[-1] == "The others rest too, so it goes on."
+    assert play.said[-1] == "The others are resting too, so the rest goes on."
     assert play.session.rests.resting.until == until
 
 
