@@ -207,7 +207,7 @@ def test_again_back_and_more_time() -> None:
     play = Play()
     play.until(Phase.WORK)
     play.say("back")
-    assert "Nothing to go" in play.heard_last
+    assert "nothing to go back" in play.heard_last
     play.run(62.0)
     play.until(Phase.WORK)
     cue = play.session.speech.last_cue
