@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import checks, filling, fit, forms, gates, resting, schedule, timeline
+from coach.planning import checks, drills, filling, fit, forms, gates, resting, schedule, timeline
 from coach.planning.offers import MAKE_UP, NO_TRIES, hopeful
 from coach.planning.situation import Draft
 
@@ -81,9 +81,10 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
 def tidy(steps: Sequence[Step]) -> tuple[Step, ...]:
     """The steps without what has lost its point.
 
-    Rests that stand side by side become one; rests of the hard block that no try follows go,
-    and so do go-aheads and their people where no try is left, and what makes up for a skipped
-    part of the warm-up, unless it is first and may have begun.
+    Rests that stand side by side become one; rests of the hard block that no try follows go, and
+    so do the drills of somebody who has no try left, go-aheads and their people where no try is
+    left, and what makes up for a skipped part of the warm-up, unless it is first and may have
+    begun.
     """
     turns: set[int] = set()
     kept: list[Step] = []
@@ -94,6 +95,8 @@ def tidy(steps: Sequence[Step]) -> tuple[Step, ...]:
         if kind is _TRY:
             turns.add(step.turn)
         if not turns and (hard_rest or (index and MAKE_UP in step.name)):
+            continue
+        if drills.is_drill(step) and step.turn not in turns:
             continue
         if hard_rest and kept and kept[-1].kind is _REST and kept[-1].block is step.block:
             seconds = kept[-1].seconds + step.seconds

@@ -149,14 +149,12 @@ def _left(
     table: KeyMoves, tries: Sequence[Went], day: Day, who: int, filmed: bool
 ) -> frozenset[str]:
     """What has not failed today and asks nothing of what is held back."""
-    failed, spared = failed_today(tries), held_back(day, who)
-    young = any(one.who == who and one.age is not AgeBand.ADULT for one in day.people)
+    failed = failed_today(tries)
     return frozenset(
         name
         for name, one in table.variations.items()
         if name not in failed
-        and spared.isdisjoint(one.asks)
-        and not (young and one.asks)
+        and bearable(table, name, day, who)
         and not (filmed and one.does is Does.FILM)
     )
 
@@ -164,13 +162,22 @@ def _left(
 def next_of(agreed: Iterable[str], tries: Sequence[Went]) -> str:
     """Which of the variations that were agreed on is tried next; '' once each had its try.
 
-    The one that helped stays.
+    What failed today is passed over; one that helped stays as long as none before it is untried.
     """
-    today = [went for went in tries if went.today]
-    names = tuple(agreed)
-    tried = {went.variation for went in today}
+    gave_today = {
+        went.variation: gave(tries[:index], went)
+        for index, went in enumerate(tries)
+        if went.variation and went.today
+    }
     failed = failed_today(tries)
-    helped = [name for name in names if name in tried and name not in failed]
-    if helped:
-        return helped[-1]
-    return next((name for name in names if name not in tried), "")
+    return next(
+        (name for name in agreed if name not in failed and gave_today.get(name, BETTER) == BETTER),
+        "",
+    )
+
+
+def bearable(table: KeyMoves, name: str, day: Day, who: int) -> bool:
+    """Whether a variation asks nothing of what is held back, nor of somebody who may be young."""
+    one = table.variations.get(name)
+    young = any(person.who == who and person.age is not AgeBand.ADULT for person in day.people)
+    return one is None or not one.asks or not (young or held_back(day, who) & frozenset(one.asks))

@@ -30,8 +30,15 @@ SIT = 45.0
 
 def next_variation(s: Session, who: int, boulder: str) -> str:
     """The change that the next try of a person gets; '' for none."""
-    agreed = s.tries.agreed_on(who, boulder)
-    return variations.next_of(agreed, boulders.tries_on(s, who, boulder)) if agreed else ""
+    return variations.next_of(_bearable(s, who, boulder), boulders.tries_on(s, who, boulder))
+
+
+def _bearable(s: Session, who: int, boulder: str) -> tuple[str, ...]:
+    """What a person agreed on, without what their body may not be asked for any more."""
+    agreed, day, table = s.tries.agreed_on(who, boulder), s.day, s.library.key_moves
+    if day is None:
+        return agreed
+    return tuple(name for name in agreed if variations.bearable(table, name, day, who))
 
 
 def judged(draft: Draft, before: list[Went], went: Went, number: int) -> None:
@@ -107,7 +114,7 @@ def _make_true(draft: Draft, first: str) -> None:
 def offered(s: Session) -> tuple[str, ...]:
     """What the rest takes about the changes that were offered: the other one first."""
     who = s.tries.last
-    agreed = s.tries.agreed_on(who, boulders.boulder_of(s, who).name) if who else ()
+    agreed = _bearable(s, who, boulders.boulder_of(s, who).name) if who else ()
     tried = {went.variation for went in s.tries.went if went.today and went.who == who}
     waiting = [name for name in agreed if name not in tried]
     if len(waiting) < OFFERED_AT_ONCE:
@@ -140,13 +147,14 @@ OFFERED_AT_ONCE = 2
 
 
 def choose(draft: Draft, who: int, answer: Answer) -> bool:
-    """The change that comes first, by name or place; False where none was offered."""
+    """The change that comes first, by name or place; False where none was offered, or it failed."""
     boulder = boulders.boulder_of(draft.s, who).name
     agreed = draft.tries.agreed_on(who, boulder)
     if answer.number is not None and not 1 <= answer.number <= len(agreed):
         return False
     first = answer.variation or (agreed[answer.number - 1] if answer.number else "")
-    if first not in agreed:
+    failed = variations.failed_today(boulders.tries_on(draft.s, who, boulder))
+    if first in failed or first not in _bearable(draft.s, who, boulder):
         return False
     agree(draft, who, boulder, (first, *(name for name in agreed if name != first)))
     draft.tell(message("vary-first", variation=first))

@@ -218,23 +218,22 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
     last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
-    answers += coaching.offered(draft.s)
-    if coaching.drill_waits(draft.s):
-        answers.append("another")
     if last is not None and judged.falling(
         judged.on_boulder(draft.tries.went, last.who, last.boulder)
     ):
         answers += ["last-go", "enough"]
+    if coaching.drill_waits(draft.s):
+        answers.append("another")
     if last is not None and "move-alone" in draft.tries.agreed_on(last.who, last.boulder):
         answers.append("move-done")
-    if "rest-longer" in draft.questions.asked and len(answers) < MOST:
-        answers += [f"own-rest:{minutes}" for minutes in (4, 5)][: MOST - len(answers)]
+    answers += coaching.offered(draft.s)
+    if "rest-longer" in draft.questions.asked:
+        answers += [f"own-rest:{minutes}" for minutes in (4, 5)]
     causes = coaching.likely_causes(draft.s)
     if causes and len(answers) + len(causes) < MOST:
         answers += [*causes, "feel:tired"]
     # what can as well be told at another time gives way to what decides about the next try
-    beside = [key for key in _BESIDE if key not in answers]
-    return (*answers, *beside[: MOST - len(answers)])
+    return tuple(dict.fromkeys((*answers, *_BESIDE)))[:MOST]
 
 
 def due(draft: Draft) -> None:

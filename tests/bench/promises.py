@@ -1,21 +1,24 @@
-"""Ten thousand random blocks of one to three people: no rest is under what was promised.
+"""Ten thousand random blocks of one to three people: rests, drills and changes keep their promises.
 
 python -m tests.bench.promises [BLOCKS]
 """
 
 import sys
 
-from tests.session.promises import block
+from tests.session import coached, promises
 
 
 def main(blocks: int = 10_000) -> None:
-    """Print how many blocks and calls were judged, and each promise that was broken."""
-    calls, broken = 0, []
+    """Print how many blocks, calls, drills and changes were judged, and what was broken."""
+    calls, drills, changes, broken = 0, 0, 0, []
     for seed in range(blocks):
-        judge = block(seed, tries=5)
-        calls += judge.calls
-        broken += [f"seed {seed}: {what}" for what in judge.broken]
-    print(f"{blocks} blocks, {calls} calls, {len(broken)} broken promises")
+        rested, beside = promises.block(seed, tries=5), coached.block(seed)
+        calls += rested.calls + beside.calls
+        drills += beside.drills
+        changes += beside.changes
+        broken += [f"seed {seed}: {what}" for what in (*rested.broken, *beside.broken)]
+    print(f"{blocks} blocks of each kind: {calls} calls, {drills} drills, {changes} changes")
+    print(f"{len(broken)} broken promises")
     for what in broken[:20]:
         print(what)
     raise SystemExit(bool(broken))

@@ -5,6 +5,7 @@ import pytest
 from coach.model.plan import StepKind
 from coach.session.events import Source
 from coach.session.state import Phase
+from tests.session import coached
 from tests.session.promises import block
 from tests.session.stage import Play
 
@@ -14,6 +15,14 @@ def test_nobody_is_called_early_or_onto_a_landing_that_is_not_clear(seed: int) -
     judge = block(seed, tries=5)
     assert judge.broken == []
     assert judge.calls > 0
+
+
+def test_no_drill_or_change_goes_against_a_body_and_none_is_offered_again_that_failed() -> None:
+    """Nor are two things changed at once; the blocks hold enough of each to tell."""
+    judges = [coached.block(seed) for seed in range(60)]
+    assert [what for judge in judges for what in judge.broken] == []
+    assert sum(judge.drills for judge in judges) > 60
+    assert sum(judge.changes for judge in judges) > 20
 
 
 def pair() -> Play:
