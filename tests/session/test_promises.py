@@ -89,3 +89,18 @@ def test_nothing_is_asked_after_tries_where_nothing_is_to_be_asked() -> None:
         play.say("down")
         play.run(60.0)
         assert play.session.questions.asking is None
+
+
+def test_a_try_that_is_left_out_half_way_is_rested_from_like_any_other() -> None:
+    play = pair()
+    play.run(10.0)
+    left_at = play.now
+    play.say("easier", source=Source.KEY)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.session.course.running.step.turn == 2
+    play.run(10.0)
+    play.say("down", who=2)
+    play.until(Phase.WORK, StepKind.TRY)
+    called = play.session.course.running
+    assert called.step.turn == 1
+    assert called.since - left_at >= 200.0
