@@ -95,7 +95,7 @@ def test_a_try_that_is_left_out_half_way_is_rested_from_like_any_other() -> None
     play = pair()
     play.run(10.0)
     left_at = play.now
-    play.say("easier", source=Source.KEY)
+    play.say("skip", source=Source.KEY)
     play.until(Phase.WORK, StepKind.TRY)
     assert play.session.course.running.step.turn == 2
     play.run(10.0)
