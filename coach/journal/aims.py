@@ -18,9 +18,7 @@ def all_aims(journal: Journal) -> list[Aim]:
 def add_aim(journal: Journal, aim: Aim) -> None:
     """Keep an aim; one of the same uid is replaced."""
     with journal.transaction("keeping an aim"):
-        journal.db.execute(
-            "INSERT OR REPLACE INTO aim VALUES (?, ?)", (aim.uid, codec.encode_aim(aim))
-        )
+        statements.keep_aim(journal, aim.uid, codec.encode_aim(aim))
 
 
 def drop_aim(journal: Journal, uid: str, wall: datetime) -> None:

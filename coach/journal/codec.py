@@ -289,6 +289,17 @@ _NO_LIBRARY = {
 }
 
 
+def decode_stated(body: str) -> tuple[Any, ...]:
+    """The body of a statement; JournalError where it is damaged."""
+    try:
+        found = json.loads(body)
+    except (ValueError, RecursionError) as error:
+        raise JournalError(f"a stored statement is damaged: {error}", VERIFY) from error
+    if not isinstance(found, list):
+        raise JournalError("a stored statement is damaged", VERIFY)
+    return tuple(found)
+
+
 def crc(*parts: object) -> int:
     """CRC-32 of some values: finds the flipped bits that SQLite itself can't see."""
     # As text, because damage can turn a text into a number.

@@ -13,9 +13,7 @@ from coach.journal import seals, statements
 from coach.journal.digests import Maker, named
 from coach.journal.rows import instant_of
 from coach.journal.store import Journal, SessionId
-from coach.model.person import Person
 from coach.model.tries import HEIGHTS
-from coach.record.people import key_of
 
 #: Results that a try may be corrected to.
 RESULTS = (*HEIGHTS, "below", "untold")
@@ -58,32 +56,22 @@ def _value(journal: Journal, session: SessionId, field: str) -> Any:
 
 
 def correct(journal: Journal, session: SessionId, fixes: Sequence[tuple[Any, ...]]) -> None:
-    """Make a session's row, people and digests what its corrections say, the latest one last.
+    """Make a session's row and digests what its corrections say, the latest one last.
 
     Inside the caller's transaction.
     """
     if not fixes:
         return
     start = journal.start_of(session)
-    names = {one.who: one.name for one in start.people}
     begun, place = start.wall, start.library.place.name
     for _, field, _, value in fixes:
-        kind, *numbers = str(field).split()
-        if kind == "begun":
+        if field == "begun":
             begun = str(value)
-        elif kind == "place":
+        elif field == "place":
             place = str(value)
-        elif kind == "name":
-            names[int(numbers[0])] = str(value)
     journal.db.execute(
         "UPDATE session SET begun = ?, instant = ?, place = ? WHERE id = ?",
         (begun, instant_of(begun), place, session),
     )
     seals.guard(journal.db, session)
-    for who, name in names.items():
-        key = key_of(Person(who, name), len(names))
-        journal.db.execute(
-            "UPDATE attendance SET name = ?, key = ? WHERE session = ? AND who = ? AND key <> ''",
-            (name, key, session, who),
-        )
     Maker(journal.db).keep(session)

@@ -148,7 +148,10 @@ _EMPTY = "Restore a backup: `coach journal restore`. `coach start` begins a new 
 
 
 def open_damaged(path: Path) -> sqlite3.Connection:
-    """Connect read-only to a file that may be cut short, so that what is there can be read."""
+    """Connect read-only to a file that may be cut short, so that what is there can be read.
+
+    Where SQLite can read nothing of it, what its pages hold stands in a database in memory.
+    """
     if not path.exists():
         raise JournalError("there is no such file")
     if path.stat().st_size == 0:
@@ -158,9 +161,22 @@ def open_damaged(path: Path) -> sqlite3.Connection:
         # SQLite reads no page at all of a file that is shorter than it should be, but with this.
         db.execute("PRAGMA writable_schema = ON")
         migrations.missing(db)
+    except sqlite3.DatabaseError:
+        db.close()
+        return _of_pages(path)
     except BaseException:
         db.close()
         raise
+    return db
+
+
+def _of_pages(path: Path) -> sqlite3.Connection:
+    from coach.journal.carving import carved  # few files need it
+
+    db = carved(path)
+    if not any(db.execute(f"SELECT 1 FROM {what}").fetchone() for what in ("seal", "session")):  # noqa: S608
+        db.close()
+        raise JournalError("it is not a database, and no page of it holds a session")
     return db
 
 

@@ -5,7 +5,6 @@ missing or of another version. It is never more than the facts say, and may be d
 """
 
 import hashlib
-import json
 import sqlite3
 from collections.abc import Mapping
 
@@ -48,7 +47,7 @@ class Maker:
         uid, twin = self._db.execute(query, (session,)).fetchone()
         found = []
         for (body,) in self._db.execute(_FIXES, (FIX, named(twin or uid))):
-            _, field, _, value = json.loads(body)
+            _, field, _, value = codec.decode_stated(body)
             kind, *numbers = field.split()
             if kind in NUMBERS:
                 who, number = [*map(int, numbers), 0][:2]

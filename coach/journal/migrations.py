@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Mapping
 
 from coach.errors import JournalError
+from coach.journal.codec import crc
 from coach.journal.schema import APPLICATION_ID, STEPS
 from coach.model.person import Person
 from coach.record.people import key_of
@@ -49,6 +50,7 @@ def missing(db: sqlite3.Connection, steps: Mapping[str, str] = STEPS) -> tuple[s
 def migrate(db: sqlite3.Connection, steps: Mapping[str, str] = STEPS) -> None:
     """Apply what is missing. The connection must be in autocommit mode and hold the write lock."""
     db.create_function("person_key", 3, _person_key, deterministic=True)
+    db.create_function("sum_of", -1, crc, deterministic=True)
     for name in missing(db, steps):
         # executescript commits what is open, so the transaction is part of the script.
         db.executescript(

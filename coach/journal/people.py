@@ -6,11 +6,10 @@ Nothing is stored that `coach.record.people` can derive, apart from what somebod
 """
 
 import json
-import uuid
 from datetime import datetime
 
 from coach.errors import UsageError
-from coach.journal import codec
+from coach.journal import codec, statements
 from coach.journal.store import Journal, SessionId
 from coach.model.person import Person
 from coach.record.people import Attendance, People, Someone, Statement, people
@@ -38,7 +37,9 @@ def _read(journal: Journal) -> People:
         Attendance(session, key, name, several == 1)
         for session, key, name, several in journal.rows(_ATTENDANCES)
     ]
-    statements = [Statement(kind, *json.loads(body)) for kind, body in journal.rows(_STATEMENTS)]
+    statements = [
+        Statement(kind, *codec.decode_stated(body)) for kind, body in journal.rows(_STATEMENTS)
+    ]
     return people(attendances, statements)
 
 
@@ -59,10 +60,7 @@ def sessions_of(journal: Journal, someone: Someone) -> dict[SessionId, int]:
 def state(journal: Journal, kind: str, wall: datetime, *body: object) -> None:
     """Put a statement on the record; nothing of what stood before is changed by it."""
     with journal.transaction("keeping a statement"):
-        journal.db.execute(
-            "INSERT INTO statement VALUES (?, ?, ?, ?)",
-            (uuid.uuid4().hex, wall.isoformat(), kind, codec.compact(body)),
-        )
+        statements.keep(journal, kind, wall, *body)
 
 
 def rename(journal: Journal, someone: Someone, name: str, wall: datetime) -> None:

@@ -142,6 +142,14 @@ ALTER TABLE session ADD COLUMN twin TEXT NOT NULL DEFAULT '';
 CREATE INDEX session_by_twin ON session (twin) WHERE twin <> '';
 """
 
+#: Checksums of what stands outside of every session.
+_SUMS = """
+ALTER TABLE statement ADD COLUMN crc INTEGER NOT NULL DEFAULT 0;
+UPDATE statement SET crc = sum_of(uid, wall, kind, body);
+ALTER TABLE aim ADD COLUMN crc INTEGER NOT NULL DEFAULT 0;
+UPDATE aim SET crc = sum_of(uid, body);
+"""
+
 #: Name -> statements, in the order they are applied.
 STEPS: dict[str, str] = {
     "0001-sessions-events-facts": _FIRST,
@@ -149,4 +157,5 @@ STEPS: dict[str, str] = {
     "0003-who-took-part": _PEOPLE,
     "0004-seals": _SEALS,
     "0005-twins": _TWINS,
+    "0006-sums-of-statements": _SUMS,
 }

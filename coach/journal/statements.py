@@ -6,18 +6,19 @@ a person that was left out stays left out, whoever brings the session back. A de
 session by a digest alone: nothing of what was deleted can be read from it.
 """
 
-import json
 import uuid
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.digests import FIX, named
 from coach.journal.rows import instant_of
 from coach.journal.store import Journal, SessionId
 from coach.model.aim import Aim
+from coach.model.person import Person
 from coach.model.start import Start
 from coach.record.people import key_of
 
@@ -81,10 +82,12 @@ def _check_fix(body: tuple[Any, ...]) -> None:
 
 def every(journal: Journal) -> Iterator[Stated]:
     """Every statement of a journal, in the order of their names."""
-    for name, wall, kind, body in journal.rows(
-        "SELECT uid, wall, kind, body FROM statement ORDER BY uid"
+    for name, wall, kind, body, crc in journal.rows(
+        "SELECT uid, wall, kind, body, crc FROM statement ORDER BY uid"
     ):
-        yield Stated(name, wall, kind, tuple(json.loads(body)))
+        if crc != codec.crc(name, wall, kind, body):
+            raise JournalError(f"the statement {name!r} does not match its checksum", codec.VERIFY)
+        yield Stated(name, wall, kind, codec.decode_stated(body))
 
 
 def keep(journal: Journal, kind: str, wall: datetime, *body: Any, name: str = "") -> None:
@@ -95,12 +98,7 @@ def keep(journal: Journal, kind: str, wall: datetime, *body: Any, name: str = ""
 def take(journal: Journal, given: Iterable[Stated]) -> None:
     """Keep statements of anywhere and apply them, inside the caller's transaction."""
     for one in given:
-        # of the same statement made twice the earlier one counts, whichever came first
-        journal.db.execute(
-            "INSERT INTO statement VALUES (?, ?, ?, ?)"
-            " ON CONFLICT (uid) DO UPDATE SET wall = min(wall, excluded.wall)",
-            (one.uid, one.wall, one.kind, codec.compact(one.body)),
-        )
+        _insert(journal, one)
         if one.kind in (DELETED, LEFT_OUT, FIXED):
             for session in _named(journal, str(one.body[0])):
                 applied(journal, session)
@@ -111,6 +109,17 @@ def take(journal: Journal, given: Iterable[Stated]) -> None:
                 if instant_of(begun) < instant_of(one.wall):
                     applied(journal, session)
     _forget_people(journal)
+
+
+def _insert(journal: Journal, one: Stated) -> None:
+    """Of the same statement made twice the earlier one counts, whichever came first."""
+    kept = journal.rows("SELECT uid, wall, kind, body FROM statement WHERE uid = ?", one.uid)
+    given = (one.uid, one.wall, one.kind, codec.compact(one.body))
+    name, wall, kind, body = kept[0] if kept else given
+    columns = (name, min(wall, one.wall), kind, body)
+    journal.db.execute(
+        "INSERT OR REPLACE INTO statement VALUES (?, ?, ?, ?, ?)", (*columns, codec.crc(*columns))
+    )
 
 
 def _forget_people(journal: Journal) -> None:
@@ -136,7 +145,7 @@ def _about(journal: Journal, session: str, kind: str) -> list[tuple[Any, ...]]:
         "SELECT body FROM statement WHERE kind = ? AND json_extract(body, '$[0]') = ?"
         " ORDER BY wall, uid"
     )
-    return [tuple(json.loads(body)) for (body,) in journal.rows(query, kind, named(session))]
+    return [codec.decode_stated(body) for (body,) in journal.rows(query, kind, named(session))]
 
 
 def is_deleted(journal: Journal, session: str, start: Start) -> bool:
@@ -156,7 +165,7 @@ def _forgotten(journal: Journal, start: Start) -> set[int]:
     rows = journal.rows("SELECT wall, body FROM statement WHERE kind = ?", FORGOTTEN)
     if not rows:
         return set()
-    deleted = {json.loads(body)[0]: instant_of(wall) for wall, body in sorted(rows)}
+    deleted = {codec.decode_stated(body)[0]: instant_of(wall) for wall, body in sorted(rows)}
     begun, several = instant_of(start.wall), len(start.people)
     keys = {one.who: key_of(one, several) for one in start.people}
     return {who for who, key in keys.items() if key and begun < deleted.get(named(key), begun)}
@@ -187,13 +196,31 @@ def amend(journal: Journal, session: SessionId, name: str) -> None:
     """Make the row, people and digests of a session what was stated of it."""
     from coach.journal.corrections import correct
 
-    for who in left_out(journal, name, journal.start_of(session)):
-        # nobody that is known again, by whatever number
-        journal.db.execute(
-            "UPDATE attendance SET key = '', name = '' WHERE session = ? AND who = ?",
-            (session, who),
-        )
+    journal.db.executemany(
+        "UPDATE attendance SET name = ?, key = ? WHERE session = ? AND who = ?",
+        [
+            (called, key, session, who)
+            for who, called, key in attending(journal, name, journal.start_of(session))
+        ],
+    )
     correct(journal, session, fixes(journal, name))
+
+
+def attending(journal: Journal, session: str, start: Start) -> list[tuple[int, str, str]]:
+    """Who took part in a session, by what was stated since: number, name, what they are known by.
+
+    Who was left out is nobody that is known again, by whatever number.
+    """
+    names = {one.who: one.name for one in start.people}
+    for _, field, _, value in fixes(journal, session):
+        kind, *numbers = str(field).split()
+        if kind == "name" and int(numbers[0]) in names:
+            names[int(numbers[0])] = str(value)
+    gone = left_out(journal, session, start)
+    return [
+        (who, "", "") if who in gone else (who, name, key_of(Person(who, name), len(names)))
+        for who, name in names.items()
+    ]
 
 
 def take_aims(journal: Journal, given: Iterable[Aim]) -> None:
@@ -202,8 +229,12 @@ def take_aims(journal: Journal, given: Iterable[Aim]) -> None:
     for aim in given:
         if aim.uid not in dropped:
             # of two that differ under one name the same one stays in either order
-            journal.db.execute(
-                "INSERT INTO aim VALUES (?, ?)"
-                " ON CONFLICT (uid) DO UPDATE SET body = max(body, excluded.body)",
-                (aim.uid, codec.encode_aim(aim)),
-            )
+            there = journal.rows("SELECT body FROM aim WHERE uid = ?", aim.uid)
+            keep_aim(journal, aim.uid, max([codec.encode_aim(aim), *(body for (body,) in there)]))
+
+
+def keep_aim(journal: Journal, uid: str, body: str) -> None:
+    """Keep one aim in the place of another of its name, inside the caller's transaction."""
+    journal.db.execute(
+        "INSERT OR REPLACE INTO aim VALUES (?, ?, ?)", (uid, body, codec.crc(uid, body))
+    )

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Self
 
 from coach.errors import JournalError
-from coach.journal import codec, seals, shelf
+from coach.journal import codec, seals, shelf, statements
 from coach.journal.codec import Recorded
 from coach.journal.database import explained
 from coach.journal.digests import Maker
@@ -79,7 +79,7 @@ def verify(
         shares = [rows[first : first + SHARE] for first in range(0, len(rows), SHARE)]
         work = partial(_share, path, replay, rules_version)
         with side_by_side(work, shares, processes) as verdicts:
-            found = Verdict(findings=_file(journal.db))
+            found = Verdict(findings=(*_file(journal.db), *_beside(journal)))
             for verdict in verdicts:
                 found = found.joined(verdict)
     return found
@@ -97,6 +97,7 @@ def sums(path: Path) -> tuple[Finding, ...]:
                 seals.checked(journal.db, row.id)
         except JournalError as error:
             found.append(Finding("file", error.what))
+        found += _beside(journal)
     return tuple(found)
 
 
@@ -120,7 +121,7 @@ def _session(
     if broken:
         return replace(seen, findings=(Finding(name, broken),))
     start = journal.start_of(row.id)
-    wrong = [_digests(journal, row.id, start, recorded)]
+    wrong = [_people(journal, row.id, start), _digests(journal, row.id, start, recorded)]
     other = start.rules_version != rules_version
     alike = replay is not None and not other
     if replay is not None and not other and (difference := replay(start, recorded)):
@@ -155,6 +156,32 @@ def read_events(journal: Journal, session: SessionId) -> tuple[list[Recorded], s
     except JournalError as error:
         return read, error.what
     return read, ""
+
+
+def _people(journal: Journal, session: SessionId, start: Start) -> str:
+    """What is wrong with who is said to have taken part; '' where it is what was told."""
+    query = "SELECT who, name, key FROM attendance WHERE session = ? ORDER BY who"
+    try:
+        ((uid, twin),) = journal.rows("SELECT uid, twin FROM session WHERE id = ?", session)
+        told = statements.attending(journal, twin or uid, start)
+        if journal.rows(query, session) != sorted(told):
+            return "who took part is not what it says"
+    except JournalError as error:
+        return error.what
+    return ""
+
+
+def _beside(journal: Journal) -> tuple[Finding, ...]:
+    """What is wrong with what was stated, and with aims, by their checksums."""
+    found = []
+    for what, columns in (("statement", "uid, wall, kind, body"), ("aim", "uid, body")):
+        try:
+            for *texts, crc in journal.rows(f"SELECT {columns}, crc FROM {what}"):  # noqa: S608
+                if crc != codec.crc(*texts):
+                    found.append(Finding("file", f"{what} {texts[0]!r} is damaged"))
+        except JournalError as error:
+            found.append(Finding("file", error.what))
+    return tuple(found)
 
 
 def _digests(

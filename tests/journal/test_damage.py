@@ -19,7 +19,9 @@ from coach.journal.rescue import rescue
 from coach.journal.verify import verify
 from coach.model.facts import Rested
 from coach.session.events import Started, TimePassed
+from tests.journal.content import content
 from tests.journal.made import start
+from tests.record import real
 
 NOW = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
 
@@ -224,7 +226,9 @@ from coach.errors import JournalError
 from coach.journal import Journal
 from coach.model.facts import Rested
 from coach.session.events import TimePassed
+from tests.journal.content import content
 from tests.journal.made import start
+from tests.record import real
 journal = Journal.open(Path(sys.argv[1]), write=True)
 session = journal.begin(start())
 done = 0
@@ -301,3 +305,24 @@ def test_a_crashed_writer_s_log_is_read(filled: Path, tmp_path: Path) -> None:
         found = journal.unfinished()
         assert found is not None
         assert found.id == session
+
+
+def test_sessions_are_found_in_the_pages_where_no_table_leads_to_them(tmp_path: Path) -> None:
+    """The first page is lost, and every inner page of a table: leaves still tell."""
+    path, harmed, saved = (tmp_path / f"{name}.db" for name in ("journal", "harmed", "saved"))
+    with Journal.open(path, write=True) as journal:
+        for seed in range(20, 32):
+            real.put(journal, real.day(seed, "rests"), real.FIRST, f"uid-{seed}")
+        running = journal.begin(real.day(20, "rests").start, "running")
+        event, facts, wall = real.day(20, "rests").committed[0]
+        journal.commit(running, event, facts, wall)
+        held = sorted(content(journal).splitlines())
+    spoilt = bytearray(path.read_bytes())
+    for at in range(0, len(spoilt), 4096):
+        if at == 0 or spoilt[at] == 5:
+            spoilt[at : at + 4096] = bytes(4096)
+    harmed.write_bytes(spoilt)
+    with Journal.open_damaged(harmed) as damaged, Journal.open(saved, write=True) as into:
+        assert rescue(damaged, into).whole == 13
+        assert sorted(content(into).splitlines()) == held
+    assert verify(saved).whole

@@ -21,11 +21,13 @@ from coach.journal.people import (
     sessions_of,
 )
 from coach.journal.told import stands_for
+from coach.journal.transfer import wholes
 from coach.model.body import Feel, Part
 from coach.model.facts import Fact, Felt, SignTold
 from coach.model.person import Person
 from coach.record.people import OWN, Attendance, key_of, people
 from coach.session.events import KeyClaimed, TimePassed
+from tests.journal import older
 from tests.journal.made import start
 from tests.record.days import MONDAY
 
@@ -113,15 +115,8 @@ def test_an_older_journal_gets_its_people(path: Path) -> None:
         session(journal, 0, "Lena", "Tarn")
         session(journal, 1, "")
         before = ids(journal)
-        journal.db.executescript(
-            "UPDATE session SET body = (SELECT json_object('people', json_group_array("
-            "json_object('who', who, 'name', name))) FROM attendance WHERE session = session.id);"
-            "DROP TABLE attendance; DROP TABLE statement; DROP INDEX fact_felt;"
-            "DROP TABLE seal; DROP TABLE told; DROP TABLE shelf;"
-            "DROP INDEX session_by_twin; ALTER TABLE session DROP COLUMN twin;"
-            "DELETE FROM migration WHERE n > 2"
-        )
-    with Journal.open(path, write=False) as journal:
+        older.write(path.with_name("older.db"), wholes(journal))
+    with Journal.open(path.with_name("older.db"), write=False) as journal:
         assert ids(journal) == before
 
 

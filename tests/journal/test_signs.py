@@ -5,11 +5,13 @@ from pathlib import Path
 
 from coach.journal import Journal, migrations, told
 from coach.journal.store import SessionId
+from coach.journal.transfer import wholes
 from coach.journal.verify import verify
 from coach.model.body import Part
 from coach.model.facts import SignTold
 from coach.model.person import Person
 from coach.session.events import KeyClaimed, TimePassed
+from tests.journal import older
 from tests.journal.made import start
 
 NOW = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
@@ -100,14 +102,10 @@ def test_they_stand_in_a_journal_of_before_the_index(path: Path) -> None:
     with Journal.open(path, write=True) as journal:
         sign = SignTold(5.0, 1, "pop", Part.FINGERS)
         _told(journal, journal.begin(start()), sign)
-        journal.db.executescript(
-            "DROP INDEX fact_sign; DROP INDEX event_claim; DROP INDEX fact_felt;"
-            "DROP TABLE attendance; DROP TABLE statement; DROP TABLE seal; DROP TABLE told;"
-            "DROP TABLE shelf; DROP INDEX session_by_twin; ALTER TABLE session DROP COLUMN twin;"
-            "DELETE FROM migration WHERE n > 1"
-        )
+        old = path.with_name("older.db")
+        older.write(old, wholes(journal), steps=1)
 
-    with Journal.open(path, write=False) as journal:
+    with Journal.open(old, write=False) as journal:
         assert journal.standing_signs(ME) == (sign,)
         assert "0002-signs-and-claims-by-index" in migrations.applied(journal.db)
-    assert verify(path).whole
+    assert verify(old).whole

@@ -47,7 +47,7 @@ def content(journal: Journal) -> bytes:
 
 def add(journal: Journal, *seeds: int) -> None:
     for seed in seeds:
-        ran = real.day(seed, "pair" if seed % 2 else "alone")
+        ran = real.day(seed, "rests-pair" if seed % 2 else "rests")
         real.put(journal, ran, real.FIRST + timedelta(days=seed), f"uid-{seed}")
 
 

@@ -1,6 +1,7 @@
 """Every figure of every panel, counted again by a judge that imports nothing of the program."""
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
@@ -17,7 +18,7 @@ from coach.record.trends import Asked, trends
 from tests.record import real
 from tests.record.recount import Judge, Rows
 
-#: Sessions in the tests; the bench runs 300 (`python -m tests.bench.recount`).
+#: Sessions in the tests; the bench runs 300 (`python -m tests.bench.record figures`).
 SESSIONS, DIFFERENT = 56, 28
 
 
@@ -32,8 +33,10 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made
 
 
-def compared(folder: Path, name: str, by: Span) -> Iterator[str]:
-    """What differs between the panels and the judge, a line each."""
+def compared(
+    folder: Path, name: str, by: Span, counts: Counter[str] | None = None
+) -> Iterator[str]:
+    """What differs between the panels and the judge, a line each; counts the figures."""
     with Journal.open(folder / "journal.db", write=False) as journal:
         found = entries(journal, Person(1, name))
     today = found[-1].day + timedelta(days=3)
@@ -41,6 +44,8 @@ def compared(folder: Path, name: str, by: Span) -> Iterator[str]:
     judged = Judge(folder / "journal.jsonl").panels(name, by.value, today)
     assert judged.keys() == panels.keys()
     for title, rows in judged.items():
+        if counts is not None:
+            counts["figures"] += sum(len(_told(row)) for row in rows.values())
         yield from differing(panels[title], rows)
 
 

@@ -1,0 +1,1 @@
+"""Campaigns on the record; `python -m tests.bench.record --help` names them."""
