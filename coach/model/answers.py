@@ -294,6 +294,9 @@ class Meaning(StrEnum):
     )  # fmt: skip
     #: what kind of boulder it is
     STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
+    #: more hard tries in the time that was gained, by its own phrase
+    MORE_TRIES = "more-tries", Nature(_RAISES, asked=True)
+    HOME_EARLY = "home-early", Nature(_LOWERS, asked=True, chosen=True)
     #: shorter rests from now on, by its own phrase
     SHORTER = "shorter", Nature(_RAISES, asked=True)
     MINUTES = "minutes", Nature(

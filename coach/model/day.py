@@ -10,7 +10,7 @@ from coach.model.movement import Movement
 from coach.model.person import Person
 from coach.model.place import Place
 from coach.model.plan import Fired, Step
-from coach.model.routine import Reach, Routine
+from coach.model.routine import BlockKind, Reach, Routine
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,8 @@ class Day:
     """Seconds on the session's timeline by which it should be over."""
     begins_at: float = 0.0
     """The second on the same timeline at which it began."""
+    home_at: float = 0.0
+    """The second at which she goes home, as long as the go-ahead is ahead; 0 without a plan."""
     caps: tuple[Cap, ...] = ()
     reports: tuple[Report, ...] = ()
     """The latest of each who and part."""
@@ -61,6 +63,8 @@ class Day:
     """Half of a staged answer that waits for the other half: who, its answer key."""
     reach: Reach = Reach.HARD
     """How far the session goes in its minutes."""
+    batches: tuple[tuple[BlockKind, float], ...] = ()
+    """Seconds of one boulder in each batch of easy and middle ones that was climbed today."""
     rested: tuple[tuple[int, Part, float], ...] = ()
     """Who, a part that was loaded, and the second from which it may be loaded again."""
 

@@ -91,6 +91,14 @@ _ALL = (
         safety=True,
         late=True,
     ),
+    # minutes were gained on the way: silence goes home early
+    Question(
+        "time-gained",
+        ("more-tries", "home-early"),
+        silence="home-early",
+        wait=12.0,
+        plain=(("yes", ""), ("no", "home-early")),
+    ),
     # whose answer it was, where one microphone hears several people
     Question("who", ("person:1", "person:2", "person:3"), wait=10.0, safety=True),
     # staging of how something feels
@@ -137,6 +145,14 @@ _ALL = (
         silence="enough",
         once=True,
         plain=(("yes", ""), ("no", "enough")),
+    ),
+    # a batch that is told done sooner than it can be; its own counts are offered
+    Question(
+        "all-climbed",
+        ("count:5", "count:4", "count:3", "count:2", "count:1", "no"),
+        silence="no",
+        plain=(("yes", ""),),
+        safety=True,
     ),
     Question("try-result", _ENDS, wait=12.0, also=OF_A_TRY),
     # in the place of the result, where that decides nothing any more and this does

@@ -5,6 +5,7 @@
     adapt(day, steps, now, who, answer, question, library) -> Change
     after_idle(day, steps, now, idle_seconds, library) -> Change
     keep_time(day, steps, now, library) -> Change
+    climbed(day, steps, step, boulders, seconds, library) -> Change
     made_up(day, steps, now, name, library) -> Change
 
 `steps` is what is left, current step first; `question` is the question that the answer
@@ -17,17 +18,27 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from coach.planning.adapting import adapt, made_up
+    from coach.planning.adapting import adapt, climbed, made_up
     from coach.planning.idling import after_idle, keep_time
     from coach.planning.making import make_plan, open_day
     from coach.planning.said import MESSAGES
 
-__all__ = ["MESSAGES", "adapt", "after_idle", "keep_time", "made_up", "make_plan", "open_day"]
+__all__ = [
+    "MESSAGES",
+    "adapt",
+    "after_idle",
+    "climbed",
+    "keep_time",
+    "made_up",
+    "make_plan",
+    "open_day",
+]
 
 _PLACES = {
     "MESSAGES": "said",
     "adapt": "adapting",
     "after_idle": "idling",
+    "climbed": "adapting",
     "keep_time": "idling",
     "made_up": "adapting",
     "make_plan": "making",

@@ -10,10 +10,10 @@ from coach.model.body import CapReason, Feel, Part
 from coach.model.day import Change, Day, Library
 from coach.model.messages import message
 from coach.model.plan import Step
-from coach.planning import engine, fit, settle, today
+from coach.planning import boulder_time, engine, fit, settle, timeline, today
 from coach.planning.gates import GATES
 from coach.planning.offers import MAKE_UP
-from coach.planning.situation import UNTOLD_PART, Situation
+from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, Situation
 
 
 def adapt(
@@ -36,6 +36,28 @@ def adapt(
     day, answer, question, ask = _complete(day, who, answer, question)
     library = today.library_of(day, library)
     return engine.apply(Situation(day, steps, now, who, answer, question, library), ask)
+
+
+#: Minutes that have to be gained for more tries to be offered (our choice).
+GAIN = 3.0
+#: Tries that are offered at most.
+_OFFERED = 3
+
+
+def gained(
+    day: Day, steps: tuple[Step, ...], now: float, who: int, library: Library
+) -> tuple[int, int]:
+    """Minutes that the plan ends before the day does, and the hard tries that fit into them.
+
+    0 tries where there is too little, or where more of the same load is unwise today.
+    """
+    spare = day.ends_at - now - timeline.seconds_of(steps, now, timeline.of_day(day))
+    settled = (who, HOME_EARLY) in day.told or not fit.tries(steps, who)
+    if settled or spare < GAIN * 60.0:
+        return 0, 0
+    answer = Answer(Meaning.MORE_TRIES, number=_OFFERED)
+    more = adapt(day, steps, now, who, answer, GAINED, library).steps
+    return int(spare / 60.0), fit.tries(more, who) - fit.tries(steps, who)
 
 
 #: Halves of a staged answer that wait for their part.
@@ -81,6 +103,17 @@ def _wait(day: Day, who: int, key: str) -> Day:
 
 def _without(day: Day, who: int, key: str) -> Day:
     return replace(day, pending=tuple(item for item in day.pending if item != (who, key)))
+
+
+def climbed(
+    day: Day, steps: tuple[Step, ...], step: Step, boulders: int, seconds: float, library: Library
+) -> Change:
+    """A batch ended as done: what is left takes as long as she takes for a boulder today.
+
+    Nothing is left out or added by it; `keep_time` fits the rest to the minutes.
+    """
+    day = boulder_time.kept(day, step, boulders, seconds)
+    return Change(day, boulder_time.stretched(steps, today.library_of(day, library)))
 
 
 def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: Library) -> Change:

@@ -9,10 +9,10 @@ from collections.abc import Callable
 from coach.model.day import Change
 from coach.model.messages import Message, Value, message
 from coach.model.plan import Fired, Step
-from coach.planning import fit, remainder, settle, target
+from coach.planning import fit, home, remainder, settle, target
 from coach.planning.gates import GATES
 from coach.planning.rules import RULES, Rule
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PLAN, Draft, Situation
 
 
 def matching(situation: Situation) -> list[Rule]:
@@ -44,8 +44,10 @@ def apply(situation: Situation, ask: str = "") -> Change:
     named = {name for rule in rules for name in rule.values}
     values = {name: VALUES[name](situation, draft) for name in named}
     left = tuple(draft.steps)
+    # the plan itself is made before its rules look at it
+    was = 0.0 if situation.question == PLAN else situation.seconds
     return Change(
-        day=draft.day,
+        day=home.moved(day, was, draft.day, left, situation.now),
         steps=left,
         say=_message(said_of(rules[0], draft), rules[0].values, values),
         fired=tuple(fire(rule, values) for rule in rules),
@@ -76,6 +78,7 @@ VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "step": lambda s, draft: title(s.running) if s.running is not None else "",
     "tries": lambda s, draft: fit.tries(draft.steps, s.who),
     "lost": _lost,
+    "missing": lambda s, draft: s.running.amount - (s.answer.number or 0) if s.running else 0,
     "left": lambda s, draft: remainder.minutes_of(draft.steps, draft.who),
     "parts": lambda s, draft: remainder.parts_of(draft.steps, draft.who, draft.library.movements),
     "minutes": lambda s, draft: round(draft.seconds / 60.0),

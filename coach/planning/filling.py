@@ -32,6 +32,14 @@ def with_more(steps: Sequence[Step], draft: Draft, seconds: float) -> tuple[Step
     return filler.placed(offers, seconds)
 
 
+def with_tries(steps: Sequence[Step], draft: Draft, seconds: float, count: int) -> tuple[Step, ...]:
+    """The steps with at most so many further rounds of hard tries, as they fit."""
+    peaks = fit.peaks(steps)
+    filler = _Filler(steps, draft)
+    offers = [one for one in filler.offers(lambda step: fit.below(step, peaks)) if one.tries]
+    return filler.placed(offers[:count], seconds)
+
+
 def with_gentle(
     steps: Sequence[Step], draft: Draft, seconds: float, *, in_place_of_tries: bool
 ) -> tuple[Step, ...]:

@@ -22,6 +22,7 @@ from coach.planning import (
     engine,
     fit,
     gates,
+    home,
     remainder,
     returning,
     settle,
@@ -95,7 +96,7 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
         fired.extend(item for item in change.fired if item not in fired)
     ahead = tuple(takewhile(lambda step: step.kind is not StepKind.TRY, steps))
     values = {
-        "minutes": round(timeline.seconds_of(steps, now) / 60.0),
+        "minutes": round((home.ends(day, steps, now) - now) / 60.0),
         "easy": fit.boulders(ahead, BlockKind.EASY),
         "middle": fit.boulders(ahead, BlockKind.MIDDLE),
         "tries": max(fit.tries(steps, person.who) for person in day.people),

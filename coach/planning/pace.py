@@ -1,23 +1,13 @@
-"""The climber's own minutes per boulder in place of those of the catalogue.
+"""The climber's own seconds per boulder, from earlier sessions, in place of the catalogue's."""
 
-Only estimates of time change: the same boulders are floors, and every rest stays. What a block
-may hold grows with a slow pace, what counts as its floor shrinks with a quick one.
-"""
-
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from math import ceil
 
 from coach.model.day import Library
-from coach.model.movement import Movement, Unit
 from coach.model.person import Person
-from coach.model.routine import BlockKind, BlockSpec, Reach
-from coach.planning import making, today, unfolding
-
-#: Tiers whose minutes are learnt. A hard try takes what its rest takes, whatever the pace.
-TIERS = (BlockKind.EASY, BlockKind.MIDDLE)
-#: A pace outside these many times the catalogue's is taken as this many times (our choice).
-LEAST, MOST = 0.5, 2.5
+from coach.model.routine import Reach
+from coach.planning import boulder_time, making, today, unfolding
 
 
 def library_of(
@@ -28,48 +18,8 @@ def library_of(
     `seconds` are those of one boulder by tier: climbing, coming off, walking and waiting. The
     least minutes of the routine grow where its floors take longer now.
     """
-    factors: dict[str, float] = {}
-    blocks: list[BlockSpec] = []
-    for block in library.routine.blocks:
-        usual = _usual(block, library)
-        if block.kind not in TIERS or block.kind not in seconds or usual is None:
-            blocks.append(block)
-            continue
-        factor = min(max(seconds[block.kind] / usual, LEAST), MOST)
-        blocks.append(
-            replace(block, floor=block.floor * min(factor, 1.0), most=block.most * max(factor, 1.0))
-        )
-        for movement in _boulders(block, library):
-            factors.setdefault(movement.name, factor)
-    if not factors:
-        return library
-    movements = {
-        name: replace(m, seconds_each=round(m.seconds_each * factors.get(name, 1.0), 1))
-        for name, m in library.movements.items()
-    }
-    routine = replace(library.routine, blocks=tuple(blocks))
-    return _with_least(replace(library, movements=movements, routine=routine), people)
-
-
-def _boulders(block: BlockSpec, library: Library) -> Iterator[Movement]:
-    """Movements that are counted in boulders: those of the block, and those to choose instead."""
-    for item in block.items:
-        for movement in library.movements.values():
-            meant = movement.name == item.movement or movement.family is item.choose
-            if meant and movement.unit is Unit.BOULDERS:
-                yield movement
-
-
-def _usual(block: BlockSpec, library: Library) -> float | None:
-    """Seconds of one boulder of the block by the catalogue; None where it holds none."""
-    spent = boulders = 0.0
-    for item in block.items:
-        movement = library.movements.get(item.movement)
-        if movement is not None and movement.unit is Unit.BOULDERS:
-            count = item.sets * (item.amount or movement.amount)
-            spent += count * movement.seconds_each
-            boulders += count
-    return spent / boulders if boulders else None
+    own = boulder_time.at(library, seconds)
+    return library if own is library else _with_least(own, people)
 
 
 def _with_least(library: Library, people: tuple[Person, ...]) -> Library:

@@ -28,7 +28,9 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
     room = max(draft.day.ends_at - draft.now, 0.0)
     rested = timeline.of_day(draft.day)
     taken = timeline.seconds_of(steps, draft.now, rested)
-    if draft.more:
+    if draft.tries:
+        steps = filling.with_tries(steps, draft, room - taken, draft.tries)
+    elif draft.more:
         steps = filling.with_more(steps, draft, room - taken)
     else:
         most = room if draft.fill else min(timeline.seconds_of(before, draft.now, rested), room)

@@ -24,6 +24,10 @@ PLAN = "plan"
 LATE_READING = "reading"
 IDLE = "idle"
 CLOCK = "clock"
+#: The question of the minutes that were gained before the go-ahead.
+GAINED = "time-gained"
+#: Kept in `Day.told` of whoever goes home early rather than to try more.
+HOME_EARLY = "home-early"
 #: What an answer belongs to whose part was asked for and not told.
 UNTOLD_PART = "untold-part"
 
@@ -83,6 +87,8 @@ class Draft:
     """A gate was asked just now, so that the first step has not begun."""
     more: bool = False
     """The answer asked for more: freed or added time may be filled with any offer."""
+    tries: int = 0
+    """So many further hard tries may be added, where they fit."""
     fill: bool = False
     """Added time may be filled, with gentle offers only."""
     shorter: bool = False

@@ -5,8 +5,8 @@ from functools import lru_cache
 
 from coach.model.day import Day, Library
 from coach.model.movement import Family, Unit
-from coach.model.routine import Reach
-from coach.planning import shorter
+from coach.model.routine import BlockKind, Reach
+from coach.planning import boulder_time, shorter
 from coach.planning.same import Same
 
 #: How much longer a boulder takes where people queue (our choice).
@@ -15,15 +15,18 @@ _CHANGING = frozenset({"crowded", "no-partner"})
 
 
 def library_of(day: Day, library: Library) -> Library:
-    """The same library, or one for a crowded place, or for one where nobody else is."""
+    """The same library, or one for a crowded place, a pace of one's own, nobody else there."""
     tags = frozenset(tag for _, tag in day.told) & _CHANGING
-    if not tags and day.reach is Reach.HARD:
+    own = boulder_time.own(day.batches)
+    if not tags and not own and day.reach is Reach.HARD:
         return library
-    return _of(Same(library), tags, day.reach)
+    return _of(Same(library), tags, day.reach, own)
 
 
 @lru_cache(maxsize=16)
-def _of(same: Same, tags: frozenset[str], reach: Reach) -> Library:
+def _of(
+    same: Same, tags: frozenset[str], reach: Reach, own: tuple[tuple[BlockKind, float], ...]
+) -> Library:
     """The same one every time, so that what was worked out for it is used again."""
     library = same.library
     if reach is not Reach.HARD:
@@ -32,7 +35,7 @@ def _of(same: Same, tags: frozenset[str], reach: Reach) -> Library:
         library = _queueing(library)
     if "no-partner" in tags:
         library = _without_catches(library)
-    return library
+    return boulder_time.at(library, dict(own)) if own else library
 
 
 def _queueing(library: Library) -> Library:

@@ -8,11 +8,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from coach.planning.pace import TIERS
+from coach.planning.boulder_time import TIERS
 from coach.record.entry import Entry
 
-#: Sessions that a pace needs, and the latest that count (our choice).
-LEAST = 3
+#: The latest sessions that count (our choice); the first at a place tells already.
 LATEST = 7
 #: A rule that fires where people queue: such a day tells nothing of the usual one.
 _CROWDED = "crowded"
@@ -30,10 +29,7 @@ class Pace:
 
 
 def paces(entries: Sequence[Entry], place: str, with_others: int = 0) -> Iterator[Pace]:
-    """The pace of each tier at a place, among as many other people.
-
-    Tiers with fewer than LEAST sessions are left out.
-    """
+    """The pace of each tier at a place, among as many other people, where any session tells."""
     like = [
         entry.digest.paces
         for entry in entries
@@ -43,5 +39,5 @@ def paces(entries: Sequence[Entry], place: str, with_others: int = 0) -> Iterato
     ]
     for tier in TIERS:
         values = [told[tier] for told in like if tier in told][-LATEST:]
-        if len(values) >= LEAST:
+        if values:
             yield Pace(tier.value, median(values), len(values))

@@ -25,7 +25,8 @@ def plan(
     if change.ask and change.ask != question:
         draft.ask_later(Asking(change.ask, who, part=answer.part))
     if running is not None and (not change.steps or change.steps[0] != running.step):
-        outcome = "skipped" if answer.meaning is Meaning.SKIP else "cut"
+        whole = answer.meaning is Meaning.SKIP and not answer.number
+        outcome = "skipped" if whole else "cut"
         _leave(draft, running, change, outcome)
 
 
@@ -57,7 +58,7 @@ def give_up(draft: Draft) -> None:
     """
     running = draft.course.running
     assert running is not None
-    skip, s = Answer(Meaning.SKIP), draft.s
+    skip, s = Answer(Meaning.SKIP, number=running.counted), draft.s
     who = next((form.who for form in running.step.forms if form.movement), s.people[0])
     change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
     draft.take(change, "untold", quiet=True)

@@ -6,8 +6,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.planning.timeline import of_day, seconds_of
-from coach.session import checkin, controls, endings, injury, notes, pauses, rests
+from coach.session import checkin, controls, endings, home_time, injury, notes, pauses, rests
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -56,7 +55,6 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
-    seconds = seconds_of(draft.course.steps, draft.now, of_day(draft.day))
     resting = draft.rests.resting
     if resting is not None and rests.between_tries(draft):
         left = max(round((resting.until - draft.now) / 10.0) * 10, 10)
@@ -64,7 +62,7 @@ def _how_long(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:
-        draft.tell(message("how-long", minutes=max(round(seconds / 60.0), 1)))
+        draft.tell(message("how-long", minutes=home_time.minutes_left(draft.s)))
 
 
 def _why(draft: Draft, who: int, answer: Answer) -> None:

@@ -1,14 +1,13 @@
 """What an answer does with the step that runs and the rest after it: ended, counted, left out."""
 
 from dataclasses import replace
-from math import ceil
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.allowance import GENTLE
-from coach.session import boulders, coaching, rests, steps, tries
+from coach.session import batches, boulders, coaching, rests, steps, tries
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -25,6 +24,8 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
             steps.told_of_try(draft, answer)
+        elif answer.meaning is Meaning.DONE and running.step.kind is StepKind.CLIMB:
+            batches.over(draft, who)
         elif answer.meaning is Meaning.DONE:
             if steps.falls_short(draft):
                 plan(draft, who, Answer(Meaning.SKIP))
@@ -102,10 +103,10 @@ def count(draft: Draft, who: int, answer: Answer) -> None:
     if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
         draft.refuse(answer)
         return
-    draft.course = replace(draft.course, running=replace(running, counted=answer.number))
+    batches.counted(draft, running, answer.number)
     left = running.step.amount - answer.number
     if left <= 0:
-        steps.end_step(draft, "done")
+        batches.over(draft, who)
     else:
         draft.show(message("so-many-left", left=left))
 
@@ -205,7 +206,7 @@ def ready(draft: Draft, who: int, answer: Answer) -> None:
     if draft.rests.resting is None or draft.s.phase is not Phase.REST:
         draft.refuse(answer)
     elif (left := rests.floor_left(draft)) >= 1.0:
-        draft.tell(message("rest-floor", seconds=ceil(left)))
+        draft.tell(rests.floor_told(draft, left))
     elif rests.may_end(draft, who):
         draft.hush()
         rests.owe(draft)

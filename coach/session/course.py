@@ -117,12 +117,12 @@ def _warm_again(draft: Draft) -> bool:
 
 
 def keep_time(draft: Draft) -> None:
-    """After a block and after each try, let planning fit what is left to the time that is left."""
+    """After a block, a batch of boulders or a try, planning fits what is left to the time."""
     s = draft.s
     if not s.course.past or not s.course.steps:
         return
     last = s.course.past[-1]
-    if last.block is not s.course.steps[0].block or last.kind is StepKind.TRY:
+    if last.block is not s.course.steps[0].block or last.kind in (StepKind.TRY, StepKind.CLIMB):
         change = planning.keep_time(draft.day, s.course.steps, s.at, s.library)
         draft.take(change, "time")
 

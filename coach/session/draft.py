@@ -16,6 +16,7 @@ from coach.model.questions import MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.planning import fit, timeline
+from coach.session import home_time
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -332,4 +333,4 @@ class Draft:
         seconds = timeline.seconds_of(now, self.now, rested)
         changed = abs(seconds - timeline.seconds_of(before, self.now, rested))
         if changed > TOLD or tries != fit.tries(before):
-            self.say(message("left", minutes=max(round(seconds / 60.0), 1), tries=tries))
+            self.say(message("left", minutes=home_time.minutes_left(self.s), tries=tries))

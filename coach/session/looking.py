@@ -5,7 +5,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.tries import UNNAMED, Boulder
 from coach.planning.gates import GO_AHEAD
-from coach.planning.timeline import of_day, seconds_of
+from coach.session import home_time
 from coach.session.cues import movement_of
 from coach.session.questions import words
 from coach.session.state import Phase, Session
@@ -87,12 +87,11 @@ def _cue(s: Session) -> Message:
 
 
 def _ends(s: Session) -> float | None:
-    """When the plan ends; before there is one, when the minutes do; None where nobody told."""
+    """When she goes home; before there is a plan, when the minutes end; None where untold."""
     if s.options.open_end:
         return None
     if s.course.planned:
-        rested = of_day(s.day) if s.day is not None else {}
-        return s.at + seconds_of(s.course.steps, s.at, rested)
+        return home_time.ends(s)
     return s.began + 60.0 * (s.options.minutes or s.library.routine.minutes)
 
 

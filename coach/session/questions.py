@@ -47,7 +47,7 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
     answers = QUESTIONS[asking.question].answers
     if not asking.offered or set(asking.offered) <= set(answers):
         return asking.offered or answers
-    if asking.question == "boulder-about":
+    if asking.question in ("boulder-about", "all-climbed"):
         return asking.offered
     if asking.question == "go-ahead":
         return (*answers, *asking.offered)
@@ -115,6 +115,11 @@ def words(s: Session, asking: Asking) -> Message:
         return message(key, who=who, **dict(zip(_PLACES, names, strict=False)))
     if asking.question == "try-cause" and not any(one[0] == asking.who for one in s.tries.untold):
         words_key = "ask-what-ended-it"
+    if asking.question == "all-climbed":
+        return message(words_key, who=who, amount=parse(asking.offered[0]).number or 0)
+    if asking.question == "time-gained" and asking.about is not None:
+        tries = asking.about.number or 0
+        return message(words_key, who=who, minutes=int(asking.step), tries=tries)
     about = asking.about.key if asking.about is not None else asking.step
     part = asking.part.value if asking.part is not None else ""
     return message(words_key, who=who, part=part, about=about)

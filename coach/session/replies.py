@@ -8,7 +8,10 @@ from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.model.signs import HEAD_QUESTIONS
+from coach.planning import adapting
+from coach.planning.situation import GAINED
 from coach.session import (
+    batches,
     boulders,
     checkin,
     coaching,
@@ -79,6 +82,27 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
     counted = answer.meaning is Meaning.GO and draft.s.library.routine.only_tries
     plan(draft, asking.who, answer, "go-ahead", quiet=counted)
+    draft.go_on = True
+    if asking.who in draft.day.go and not counted:
+        _offer_the_gain(draft, asking.who)
+
+
+def _offer_the_gain(draft: Draft, who: int) -> None:
+    """Minutes that were gained on the way are hers: more tries, or home early."""
+    minutes, tries = adapting.gained(draft.day, draft.course.steps, draft.now, who, draft.s.library)
+    if GAINED in draft.questions.asked:
+        return
+    if minutes and not tries:
+        draft.tell(message("ahead", minutes=minutes))
+    elif tries:
+        about = Answer(Meaning.MORE_TRIES, number=tries)
+        draft.ask_later(Asking(GAINED, who, step=str(minutes), about=about))
+
+
+def _gain_told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.MORE_TRIES and asking.about is not None:
+        answer = asking.about
+    plan(draft, asking.who, answer, GAINED)
     draft.go_on = True
 
 
@@ -227,6 +251,8 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "sign": _sign,
     "focus": focuses.chosen,
     "another": _another,
+    batches.QUESTION: batches.told,
+    GAINED: _gain_told,
     "try-result": _of_try,
     "try-cause": _of_try,
     "try-effort": _of_try,

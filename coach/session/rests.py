@@ -269,6 +269,16 @@ def floor_left(draft: Draft) -> float:
     return least - (draft.now - resting.since)
 
 
+def floor_told(draft: Draft, left: float) -> Message:
+    """That the rest that runs lasts so many seconds more; between tries with its least."""
+    resting = draft.rests.resting
+    assert resting is not None
+    if not between_tries(draft):
+        return message("rest-floor", seconds=ceil(left))
+    minutes = round(min(recovery.LEAST, resting.suggested) / 60.0)
+    return message("rest-floor-try", minutes=minutes, seconds=ceil(left))
+
+
 def may_end(draft: Draft, who: int) -> bool:
     """Whether a person may end the rest that runs: alone, or as the one who climbs next.
 

@@ -149,6 +149,10 @@ class Running:
     """Seconds that 'more time' adds to the rest after it."""
     counted: int | None = None
     """What 'that's three' told."""
+    counted_after: float = 0.0
+    """Seconds of work after which that was told."""
+    doubted: bool = False
+    """Whether it was asked how many were climbed, as they were told done too soon."""
     opens: float | None = None
     """When its window opens."""
     nudge: float | None = None

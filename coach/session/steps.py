@@ -8,7 +8,7 @@ from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
-from coach.planning import drills, timeline
+from coach.planning import boulder_time, drills, timeline
 from coach.planning import tries as judged
 from coach.session import coaching, notes, questions, readings, rests, tries
 from coach.session.cues import cues, movement_of, work_answers
@@ -132,6 +132,18 @@ def begin_work(draft: Draft) -> None:
             nudge=None if until is not None else start + _patience(draft, step),
         ),
     )
+
+
+def climb_on(draft: Draft) -> None:
+    """A batch that was asked about goes on: whoever climbs has not left the wall."""
+    running = draft.course.running
+    assert running is not None
+    draft.enter(Phase.WORK)
+    nudge = draft.now + _patience(draft, running.step)
+    draft.course = replace(
+        draft.course, running=replace(running, since=draft.now, opens=None, nudge=nudge)
+    )
+    draft.open_window(answers_of(draft, running.step), running.step.turn)
 
 
 def _patience(draft: Draft, step: Step) -> float:
@@ -277,10 +289,16 @@ def leave(draft: Draft, outcome: str) -> float:
             )
         )
         if step.kind is StepKind.CLIMB and amount > 0 and step.block.value in _TIERS:
-            draft.record(Climbed(draft.now, form.who, step.block.value, int(amount), spent))
+            tier = boulder_time.tier_of(step).value
+            draft.record(Climbed(draft.now, form.who, tier, int(amount), spent))
     if step.kind is StepKind.CLIMB:
         draft.course = replace(draft.course, boulders=draft.course.boulders + int(amount))
     drop(draft, step)
+    if step.kind is StepKind.CLIMB and outcome == "done":
+        own = planning.climbed(
+            draft.day, draft.course.steps, step, int(amount), spent, draft.s.library
+        )
+        draft.take(own, "pace", quiet=True)
     draft.close_window()
     if spent > 0.0:
         draft.day = timeline.loaded(draft.day, step, draft.now, running.more_rest)
@@ -300,8 +318,6 @@ def falls_short(draft: Draft) -> bool:
     step = running.step
     if not step.floor:
         return False
-    if step.kind is StepKind.CLIMB:
-        return running.counted is not None and running.counted < step.amount
     spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     return step.kind is not StepKind.DOSE and spent < step.seconds / 2
 

@@ -12,7 +12,8 @@ from coach.model.facts import Fact, RuleFired, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.planning import make_plan, open_day
-from coach.planning.pace import TIERS, library_of
+from coach.planning.boulder_time import TIERS
+from coach.planning.pace import library_of
 from coach.record.entry import Entry
 from coach.record.pace import LATEST, LEAST, paces
 from coach.session.state import Phase

@@ -144,7 +144,10 @@ class Play:
                 and s.window is not None
                 and s.questions.asking.question != question
             ):
-                self.say(_EASY.get(s.questions.asking.question, ""))
+                # how many were climbed: all of them, the first that is offered
+                counted = s.questions.asking.question == "all-climbed"
+                easy = _EASY.get(s.questions.asking.question, "")
+                self.say(s.window.answers[0] if counted else easy)
             elif s.phase is Phase.WORK and s.window is not None and running in ON_THE_WALL:
                 self.say(s.window.answers[0])
             self.next()
@@ -196,6 +199,7 @@ _EASY = {
     "gate-fingers": "feel:fine",
     "gate-fingers-now": "feel:fine",
     "go-ahead": "go",
+    "time-gained": "home-early",
     "another": "enough",
     "try-result": "ended-top",
     "try-cause": "cause:grip",

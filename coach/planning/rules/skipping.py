@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Part
-from coach.model.plan import Step
+from coach.model.plan import Step, StepKind
 from coach.planning.gates import GO_AHEAD
 from coach.planning.offers import MAKE_UP, group
 from coach.planning.rules.rule import Rule, Sure
@@ -21,6 +21,13 @@ def _floor(s: Situation) -> bool:
     return step is not None and step.floor and MAKE_UP not in step.name
 
 
+def _short(s: Situation) -> bool:
+    """Whether a batch of the least warm-up ends with fewer boulders than it has, more than none."""
+    step = s.running
+    few = step is not None and 0 < (s.answer.number or 0) < step.amount
+    return few and step is not None and step.kind is StepKind.CLIMB and _floor(s)
+
+
 def _made_up_skipped(s: Situation) -> bool:
     step = _skipped(s)
     return step is not None and MAKE_UP in step.name
@@ -33,7 +40,16 @@ def _skip_floor(s: Situation, draft: Draft) -> None:
     cut_warm_up(draft, step)
     before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
     if before is not None:
-        draft.insert([replace(step, name=f"{group(step.name)}-{MAKE_UP}")], before=before)
+        missing = replace(step, name=f"{group(step.name)}-{MAKE_UP}")
+        if _short(s):
+            missing = _fewer(missing, step.amount - (s.answer.number or 0))
+        draft.insert([missing], before=before)
+
+
+def _fewer(step: Step, boulders: int) -> Step:
+    """A batch with fewer boulders."""
+    seconds = step.seconds * boulders / step.amount
+    return replace(step, amount=boulders, dose=boulders, seconds=seconds)
 
 
 def cut_warm_up(draft: Draft, step: Step) -> None:
@@ -72,6 +88,19 @@ def _skip_step(s: Situation, draft: Draft) -> None:
 
 
 RULES = (
+    Rule(
+        name="count-short",
+        fires="a batch of the least warm-up ends with some of its boulders",
+        does="those that are missing come before the go-ahead; nobody it was for gets the hardest "
+        "load before",
+        when=_short,
+        then=_skip_floor,
+        say="count-short",
+        values=("missing", "tries"),
+        sure=Sure.COMMON_PRACTICE,
+        source="Ten easy and five middle boulders come before hard tries (common practice)",
+        alone=True,
+    ),
     Rule(
         name="skip-floor",
         fires="a part of the least warm-up is skipped",

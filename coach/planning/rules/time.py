@@ -6,7 +6,7 @@ from coach.model.answers import Meaning
 from coach.model.body import CapReason
 from coach.model.routine import BlockKind
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import GAINED, HOME_EARLY, Draft, Situation
 
 #: Minutes that 'longer' adds where no number is told.
 LONGER = 15
@@ -63,6 +63,10 @@ def _longer(s: Situation) -> bool:
 
 
 def _enough(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.LONGER and _enough_told(s)
+
+
+def _enough_told(s: Situation) -> bool:
     """Whether only what is gentle may be added.
 
     That is so where this person has told or shown today that more of the same load is unwise, or
@@ -70,7 +74,7 @@ def _enough(s: Situation) -> bool:
     the load of another.
     """
     told = any(s.told(tag) for tag in _WEARY)
-    return s.answer.meaning is Meaning.LONGER and (
+    return (
         told
         or any(who == s.who for who, _ in s.day.pending)
         or len(s.day.people) > 1
@@ -93,7 +97,49 @@ def _more(s: Situation, draft: Draft) -> None:
     draft.more = True
 
 
+def _gained(s: Situation) -> bool:
+    return s.question == GAINED and not _enough_told(s)
+
+
+def _more_tries(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.MORE_TRIES and _gained(s)
+
+
+def _add_tries(s: Situation, draft: Draft) -> None:
+    draft.tries = s.answer.number or 0
+
+
+def _home_early(s: Situation) -> bool:
+    return s.answer.meaning is Meaning.HOME_EARLY and s.question == GAINED
+
+
+def _go_home(s: Situation, draft: Draft) -> None:
+    draft.tell(HOME_EARLY)
+
+
 RULES = (
+    Rule(
+        name="more-tries",
+        fires="more tries, where minutes were gained before the go-ahead",
+        does="adds the hard tries that were offered, each with its whole rest",
+        when=_more_tries,
+        then=_add_tries,
+        say="more-tries",
+        values=("tries",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="home-early",
+        fires="home early, or silence, where minutes were gained before the go-ahead",
+        does="adds nothing: the session ends sooner",
+        when=_home_early,
+        then=_go_home,
+        say="home-early",
+        values=("minutes",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
     Rule(
         name="short-of-time",
         fires="time is short",

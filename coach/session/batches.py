@@ -1,0 +1,79 @@
+"""Batches of boulders: how many of one were climbed, where that is told sooner than it can be."""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.messages import message
+from coach.planning import boulder_time
+from coach.session import steps
+from coach.session.changes import ask_now, plan
+from coach.session.draft import Draft
+from coach.session.state import Asking, Running
+
+#: The question of a batch that is told done too soon.
+QUESTION = "all-climbed"
+#: Counts that its window offers at most, the highest first.
+_OFFERED = 7
+
+
+def over(draft: Draft, who: int) -> None:
+    """The batch that runs is told done: ended, or asked about where that can hardly be."""
+    running = draft.course.running
+    assert running is not None
+    believed = min(_believed(draft, running), running.step.amount)
+    if believed == running.step.amount or running.doubted:
+        # asked once already: what can have been climbed counts, and no more
+        _end(draft, who, believed)
+    else:
+        draft.course = replace(draft.course, running=replace(running, doubted=True))
+        most = running.step.amount
+        counts = tuple(f"count:{n}" for n in range(most, max(most - _OFFERED, 0), -1))
+        asking = Asking(QUESTION, who, step=running.step.name, offered=(*counts, "no"))
+        draft.ask_later(asking)
+        ask_now(draft)
+
+
+def told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """How many it really were: all end the batch, with fewer or an untold number it goes on."""
+    running = draft.course.running
+    if running is None or running.step.name != asking.step:
+        draft.go_on = True
+        return
+    if answer.meaning is Meaning.COUNT and answer.number is not None:
+        running = counted(draft, running, answer.number)
+    left = running.step.amount - (running.counted or 0)
+    if left <= 0:
+        steps.end_step(draft, "done")
+        return
+    draft.tell(message("so-many-left", left=left))
+    steps.climb_on(draft)
+
+
+def counted(draft: Draft, running: Running, number: int) -> Running:
+    """So many have been climbed of the batch that runs, as was told now."""
+    running = replace(running, counted=number, counted_after=_spent(draft, running))
+    draft.course = replace(draft.course, running=running)
+    return running
+
+
+def _end(draft: Draft, who: int, climbed: int) -> None:
+    """End the batch with so many boulders; what is missing of the least warm-up is made up."""
+    running = draft.course.running
+    assert running is not None
+    draft.course = replace(draft.course, running=replace(running, counted=climbed))
+    if climbed < running.step.amount and running.step.floor:
+        plan(draft, who, Answer(Meaning.SKIP, number=climbed))
+        draft.go_on = True
+    else:
+        steps.end_step(draft, "done")
+
+
+def _believed(draft: Draft, running: Running) -> int:
+    """How many can have been climbed: in all its time, or since a number was told."""
+    spent, step = _spent(draft, running), running.step
+    since = boulder_time.believable(step, spent - running.counted_after)
+    return max(boulder_time.believable(step, spent), (running.counted or 0) + since)
+
+
+def _spent(draft: Draft, running: Running) -> float:
+    return running.worked + (draft.now - running.since if running.since is not None else 0.0)
