@@ -60,7 +60,7 @@ def test_the_plan_takes_the_pace_at_its_own_place_only(coach: Coach, three_sessi
     [usual] = easy("umbershaw")
     [own] = easy("tarnwick")
     assert usual == 40.0  # the catalogue's own
-    assert own > usual + 1.0
+    assert abs(own - usual) > 0.2
 
 
 def test_a_slow_pace_is_told_and_refuses_no_minutes(home: Path) -> None:

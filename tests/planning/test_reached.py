@@ -14,6 +14,12 @@ from tests.planning.reaching import fired, ran
 SEEDS = 200
 LAST = "".join(f"{m}:{s:02} last go\n" for m in range(50, 110) for s in (0, 20, 40))
 
+#: Ten easy and five middle boulders sooner than planned, and the word that decides.
+QUICK = (
+    "00:00 fresh\n04:30 fresh\n08:00 fresh\n13:35 all done\n16:00 all done\n18:00 all done\n"
+    "22:30 all done\n22:40 let's try\n"
+)
+
 #: Rule -> the options of a day, what is said in it, and the seed of who answers the rest.
 DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "ill": ({}, "05:00 i have a fever\n", None),
@@ -26,7 +32,12 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
         1,
     ),
     "landing": ({"today": "high or leaping", "minutes": 120}, "", 1),
-    "last-go": ({"minutes": 120}, LAST, 5),
+    "last-go": ({"minutes": 120}, LAST, 10),
+    "more-tries": ({"minutes": 60}, QUICK + "22:50 more tries\n", None),
+    "home-early": ({"minutes": 60}, QUICK, None),
+    "pain-moderate": ({"hurting": "moderate pain in the elbow"}, "", None),
+    "pain-severe": ({"hurting": "severe pain in the elbow"}, "", None),
+    "go-too-early": ({"minutes": 60}, QUICK.replace("08:00 fresh\n", ""), None),
     "injury-somewhere": ({"today": "break: injury"}, "", None),
     "back-after-birth": ({"today": "break: birth"}, "", None),
     "no-board": ({"place": "home"}, "", None),

@@ -15,7 +15,7 @@ from coach.planning import make_plan, open_day
 from coach.planning.boulder_time import TIERS
 from coach.planning.pace import library_of
 from coach.record.entry import Entry
-from coach.record.pace import LATEST, LEAST, paces
+from coach.record.pace import LATEST, paces
 from coach.session.state import Phase
 from tests.planning.days import library
 from tests.record.days import entry
@@ -38,7 +38,8 @@ def learnt(*sessions: Sequence[Fact]) -> dict[str, float]:
 
 
 def test_a_pace_is_the_median_of_the_latest_sessions() -> None:
-    assert learnt(*[[batch(400.0)]] * (LEAST - 1)) == {}
+    assert learnt() == {}
+    assert learnt([batch(400.0)]) == {"easy": 80.0}
     assert learnt([batch(400.0)], [batch(450.0)], [batch(900.0)]) == {"easy": 90.0}
     old = [[batch(900.0)]] * 9
     assert learnt(*old, *[[batch(400.0)]] * LATEST) == {"easy": 80.0}

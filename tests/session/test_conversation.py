@@ -175,7 +175,8 @@ def test_who_wants_no_more_questions_is_asked_only_what_keeps_her_safe() -> None
         easy = play.session.window is not None and play.session.phase is Phase.WORK
         if asking is not None and play.session.window is not None:
             play.say("go" if asking.question == "go-ahead" else "feel:fine")
-        elif easy and play.session.course.running.step.on_the_wall:
+        elif easy and (step := play.session.course.running.step).on_the_wall:
+            play.run(step.seconds)
             play.say(play.session.window.answers[0])
         play.next()
     assert asked == {"gate-body", "gate-shoulders", "gate-fingers", "go-ahead"}

@@ -1,0 +1,124 @@
+"""Boulders that count are boulders that can have been climbed, and their pace makes the rest.
+
+Judged by what is on the record and what was said; the least seconds of a boulder are written here
+again, from an attempt's 28.9 +- 10.8 s (White DJ, Olsen PD 2010, J Strength Cond Res 24(5)).
+"""
+
+import re
+from itertools import pairwise
+from typing import Any
+
+import pytest
+
+from coach.model.facts import Climbed, RuleFired, StepEnded
+from coach.model.plan import StepKind
+from coach.session.looking import look
+from coach.session.state import Phase
+from tests.climber import Day, Pace, rehearsed
+from tests.session.stage import Play
+
+LEAST = {"easy": 15.0, "middle": 25.0}
+USUAL, SLOW, QUICK, AT_ONCE = Pace(40, 80), Pace(70, 110), Pace(20, 45), Pace(3, 5)
+
+
+def said(day: Day, pattern: str) -> list[str]:
+    return [
+        e.text for e in day.transcript.entries if e.kind == "said" and re.search(pattern, e.text)
+    ]
+
+
+def rules(day: Day) -> set[str]:
+    return {fact.rule for fact in day.facts if isinstance(fact, RuleFired)}
+
+
+@pytest.mark.parametrize("pace", [USUAL, SLOW, QUICK])
+def test_nobody_is_asked_who_climbs_as_people_do(pace: Pace) -> None:
+    assert not said(rehearsed(60.0, pace), "Tell me how many")
+
+
+def test_all_done_after_seconds_is_asked_and_silence_counts_what_can_be() -> None:
+    day = rehearsed(60.0, AT_ONCE, answers={"all-climbed": "nothing"})
+    climbed = [fact for fact in day.facts if isinstance(fact, Climbed)]
+    assert len(said(day, "All 5")) >= 2
+    assert all(fact.boulders * LEAST[fact.tier] <= fact.seconds for fact in climbed)
+    assert day.tries == 0
+
+
+def test_the_number_is_the_answer_and_each_batch_is_asked_about_once() -> None:
+    day = rehearsed(60.0, AT_ONCE, answers={"all-climbed": "count:5"})
+    batches = [step for _, step in day.steps if step.kind is StepKind.CLIMB and step.amount == 5]
+    assert len(said(day, "All 5")) == len(batches)
+    ended = [f for f in day.facts if isinstance(f, StepEnded) and f.planned and f.kind == "climb"]
+    assert all(fact.amount == 5 for fact in ended if fact.step in {b.name for b in batches})
+
+
+def test_what_is_missing_comes_before_the_hard_tries_and_is_said_so() -> None:
+    day = rehearsed(60.0, AT_ONCE, answers={"all-climbed": "count:3"})
+    assert "count-short" in rules(day)
+    assert said(day, "short. Made up before the hard tries.")
+
+
+def test_a_number_on_the_way_is_no_end() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(120.0)
+    play.say("count:3")
+    play.run(60.0)
+    play.say("done")
+    [first] = play.found(Climbed)
+    assert first.boulders == 5
+    assert not any("Tell me how many" in text for text in play.said)
+
+
+@pytest.mark.parametrize("pace", [SLOW, QUICK])
+def test_after_the_first_batch_the_rest_is_planned_at_her_pace(pace: Pace) -> None:
+    planned: dict[str, float] = {}
+
+    def seen(s: Any, now: float) -> None:
+        if len([one for one in s.course.past if one.kind is StepKind.CLIMB]) == 1:
+            ahead = [one for one in s.course.steps if one.block.value == "easy" and one.amount]
+            planned.update({one.name: one.seconds / one.amount for one in ahead})
+
+    rehearsed(90.0, pace, seen=seen)
+    assert planned
+    assert all(each == pytest.approx(pace.easy, abs=1.0) for each in planned.values())
+
+
+def gained(word: str, **more: Any) -> tuple[Day, int]:
+    """A quick hour in which the gained minutes are answered so, and the tries that were offered."""
+    day = rehearsed(60.0, QUICK, answers={"time-gained": word}, **more)
+    offers = said(day, "minutes ahead: ")
+    numbers = {"one": 1, "2": 2, "3": 3}
+    return day, numbers[re.findall(r": (\w+) more", offers[0])[0]] if offers else 0
+
+
+def test_gained_minutes_are_offered_once_and_only_her_own_words_take_them() -> None:
+    (yes, offered), (silent, _), (home, _) = map(gained, ("more-tries", "nothing", "home-early"))
+    assert offered >= 1
+    assert yes.tries == silent.tries + offered
+    assert silent.tries == home.tries
+    assert {"more-tries"} <= rules(yes)
+    assert {"home-early"} <= rules(silent) & rules(home)
+    assert silent.session.ended < yes.session.ended <= 60 * 60.0
+
+
+def test_a_tired_day_is_offered_no_more_tries() -> None:
+    day, offered = gained("more-tries", told=((1, "tired"),))
+    assert not offered
+    assert "more-tries" not in rules(day)
+
+
+@pytest.mark.parametrize("minutes", [45.0, 60.0, 90.0, 120.0])
+@pytest.mark.parametrize("pace", [USUAL, SLOW])
+def test_what_is_left_is_her_time_from_minute_twenty_on(minutes: float, pace: Pace) -> None:
+    shown: list[tuple[float, float]] = []
+
+    def seen(s: Any, now: float) -> None:
+        if s.course.planned and s.ended is None and now >= 20 * 60:
+            shown.append((now, float(look(s).ends_at or 0.0)))
+
+    day = rehearsed(minutes, pace, seen=seen)
+    ended = day.session.ended
+    assert max(abs(at - ended) for _, at in shown) < (120.0 if pace is USUAL else 200.0)
+    jumps = [abs(b - a) for (_, a), (_, b) in pairwise(shown)]
+    assert max(jumps) < 300.0
