@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from coach.model.routine import BlockKind
 from coach.planning import fit, make_plan, open_day, timeline, unfolding
-from coach.planning.offers import Offer
 from coach.planning.boulder_time import LEAST, MOST
+from coach.planning.offers import Offer
 from coach.planning.pace import library_of
 from tests.planning.days import library
 from tests.planning.walker import ADULT
