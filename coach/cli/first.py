@@ -25,11 +25,23 @@ _AGES = {
     "3": AgeBand.ADULT,
 }
 
+#: What somebody reads before anything is asked of them: one line each, 80 columns at most.
+_HELLO = (
+    "Now: a few questions, once. Then a session that speaks, and listens to you.",
+    "Wear a headset, or one earbud with a microphone. Laptop off the mat.",
+    'To stop: say "stop now", press s, or press Ctrl-C. If you are hurt, say so.',
+    "Kept: what you do and say you feel, in one file here. No sound.",
+)
+
 
 def ask_once(choices: Choices, paths: Paths) -> Choices:
     """The choices with what a person at the terminal told now; unchanged where all is known."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return choices
+    if not paths.settings.exists():
+        for line in _HELLO:
+            diagnostics.note(line)
+        diagnostics.note("")
     known = load_settings(paths.settings)
     if not choices.age and known.age is None:
         choices = replace(choices, age=_age())

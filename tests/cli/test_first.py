@@ -55,6 +55,21 @@ def test_a_first_session_needs_no_file_and_is_asked_only_once(ask: Asked) -> Non
     assert ask(Choices())[1] == []
 
 
+def test_the_first_start_explains_itself_in_four_lines_and_only_once(
+    ask: Asked, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What happens now, what to wear, how to stop, what is kept: before anything is asked."""
+    told, _ = ask(Choices(), "3", "pumice, slate 5 to 6A, jade", "2", "medium")
+    lines = capsys.readouterr().err.split("\n\n")[0].splitlines()
+
+    assert [line.split()[0] for line in lines] == ["Now:", "Wear", "To", "Kept:"]
+    assert all(len(line) <= 80 for line in lines)
+    assert "stop now" in lines[2]
+    remembered(told)
+    ask(Choices())
+    assert capsys.readouterr().err == ""
+
+
 def test_a_new_place_is_learnt_by_three_questions(
     ask: Asked, capsys: pytest.CaptureFixture[str]
 ) -> None:
