@@ -49,6 +49,8 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("people", "rename", "Runa", "Osk"),
     ("people", "join", "Runa", "Osk"),
     ("people", "apart", "Runa"),
+    ("people", "well", "wrists"),
+    ("people", "cleared", "wrists"),
     ("notes",),
     ("notes", "play", "none"),
     ("notes", "delete", "none"),

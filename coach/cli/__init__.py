@@ -32,7 +32,7 @@ COMMANDS = {
     "notes": "List, play and delete spoken notes.",
     "export": "Write the record to OUT for other programs.",
     "journal": "Verify, back up, merge and delete; aims.",
-    "people": "Who the journal knows: list, rename, join.",
+    "people": "Who the journal knows, and what stands for them until it is well.",
     "paths": "Print where things are kept.",
 }
 

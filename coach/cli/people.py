@@ -7,6 +7,7 @@ import click
 
 from coach.cli import output
 from coach.cli.recorded import journal_option, opened, someone
+from coach.cli.standing import ended
 from coach.errors import UsageError
 from coach.journal import people as persons
 from coach.journal.people import known_people
@@ -17,7 +18,7 @@ from coach.record.words import count
 
 @click.group("people")
 def command() -> None:
-    """Who the journal knows: list, rename, join.
+    """Who the journal knows, and what stands for them: list, rename, join; well, cleared.
 
     A person is not a name: 'Lena', 'lena' and ' Lena ' are one, and whoever climbs alone is one
     person, with and without a name.
@@ -91,6 +92,23 @@ def apart_command(name: str, file: Path | None) -> None:
             )
         persons.apart(journal, key, _now())
     output.line(f"{name} is a person of their own now.")
+
+
+def _ending(head: str, does: str) -> None:
+    """The command that ends what stands by one of the two claims."""
+
+    @command.command(head, help=does)
+    @click.argument("what")
+    @click.option("--person", metavar="NAME", default="", help="Whose; else your own.")
+    @journal_option
+    def ending(what: str, person: str, file: Path | None) -> None:
+        with opened(file, write=True) as journal:
+            one = someone(journal, person)
+            output.line(ended(journal, one, f"{head}:{what.strip().lower()}", _now()))
+
+
+_ending("well", "State that WHAT, a part that was hurt or an illness, is well again; checks first.")
+_ending("cleared", "State that a clinician cleared WHAT: a part, or a sign that has none.")
 
 
 def _now() -> datetime:

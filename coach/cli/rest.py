@@ -1,13 +1,16 @@
 """`coach rest`: only the time between hard tries is looked after, for one to three people."""
 
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
 from coach.cli.arguments import choices, few_day_options, run_options
+from coach.cli.standing import ask_standing
 from coach.cli.start import run, screen_wanted
+from coach.files.paths import paths
 from coach.runtime.running import Asked
 from coach.runtime.sound import Wanted
 
@@ -53,5 +56,7 @@ def command(
     told = replace(choices(day), routine=ROUTINE, same_place=True)
     if told.minutes is None and told.until is None:
         told = replace(told, minutes=LONG, open_end=True)
+    if resume is not True:
+        ask_standing(told, paths(), datetime.now().astimezone())
     asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
     run(told, KINDS, asked)

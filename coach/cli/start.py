@@ -12,6 +12,7 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options, run_options
 from coach.cli.first import ask_once
+from coach.cli.standing import ask_standing
 from coach.errors import CoachError
 from coach.files.paths import paths
 from coach.runtime.running import Asked, run_session
@@ -51,6 +52,8 @@ def command(
     if suggested:
         told = chosen(told, paths(), datetime.now().astimezone().date())
     told = ask_once(told, paths())
+    if resume is not True:
+        ask_standing(told, paths(), datetime.now().astimezone())
     asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
     run(told, KINDS, asked)
 

@@ -1,4 +1,4 @@
-"""What was stated of the record after the fact: deletions, corrections, who is who.
+"""What was stated of the record after the fact: deletions, corrections, who is who, who is well.
 
 A statement is never changed or dropped; it travels with exports and merges, and what it says is
 applied wherever the session stands that it is about. Owns that a deleted session stays deleted, and
@@ -21,15 +21,18 @@ from coach.model.aim import Aim
 from coach.model.person import Person
 from coach.model.start import Start
 from coach.record.people import key_of
+from coach.record.standing import CLEARED, WELL
 
 DELETED, LEFT_OUT, DROPPED, FIXED = "deleted", "left-out", "dropped", FIX
 FORGOTTEN = "forgotten"
 #: What is stated of people: their body begins with what somebody is known by.
 PEOPLE = ("rename", "join", "apart")
+#: That what stands of a person has ended: their key, the claim, and the session begun last before.
+ENDED = "ended"
 #: What is stated of one person's wishes: an answer to a proposal, a trial begun, and given up.
 ANSWERED, TRIED, TRIED_ENOUGH = "answered", "tried", "tried-enough"
 WISHES = (ANSWERED, TRIED, TRIED_ENOUGH)
-KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, *PEOPLE, *WISHES)
+KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, ENDED, *PEOPLE, *WISHES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,10 @@ def check(one: Stated) -> None:
     elif one.kind == FIXED:
         shape = (str, str, object, object)
         _check_fix(body)
+    elif one.kind == ENDED:
+        shape = (str, str, str)
+        if not any(str(item).startswith((CLEARED, WELL)) for item in body[1:2]):
+            raise ValueError("body: nothing ends by that")
     else:
         shape = (str, str)
     if len(body) != len(shape) or not all(map(isinstance, body, shape)):
@@ -128,9 +135,8 @@ def _forget_people(journal: Journal) -> None:
     forgotten = {one.body[0]: one.wall for one in every_one if one.kind == FORGOTTEN}
     for one in every_one if forgotten else ():
         digests = {named(str(item)) for item in one.body}
-        if one.kind in (*PEOPLE, *WISHES) and any(
-            one.wall <= forgotten.get(name, "") for name in digests
-        ):
+        about = one.kind in (ENDED, *PEOPLE, *WISHES)
+        if about and any(one.wall <= forgotten.get(name, "") for name in digests):
             journal.db.execute("DELETE FROM statement WHERE uid = ?", (one.uid,))
 
 

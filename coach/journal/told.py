@@ -1,13 +1,15 @@
 """What was told of a person's body in any session, and what of it stands.
 
 `stands_for` gives signs, hurts and soreness that nobody cleared; `coach.record.standing` says when
-one ends.
+one ends. `end` keeps that one has.
 """
 
+import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 
-from coach.journal import codec
+from coach.journal import codec, statements
 from coach.journal.database import explained
 from coach.journal.people import person_of, sessions_of
 from coach.journal.store import Journal, SessionId
@@ -28,9 +30,32 @@ SELECT session.id, seq, instant, begun, kind, told.body FROM (
 
 
 def told_by(journal: Journal, someone: Someone) -> list[Told]:
-    """Signs, feels and claims by key of a person in every session, the earliest first."""
+    """Signs, feels and claims by key of a person in every session, the earliest first.
+
+    What was stated between sessions comes last.
+    """
     numbers = sessions_of(journal, someone)
-    return [told for who, told in _every_told(journal) if _theirs(who, told, numbers)]
+    told = [told for who, told in _every_told(journal) if _theirs(who, told, numbers)]
+    return told + [one for key, one in _ended(journal) if key in someone.keys]
+
+
+def end(journal: Journal, someone: Someone, claim: str, wall: datetime) -> None:
+    """Keep that what stands of a person has ended by a claim ('well:wrists'), typed by a key."""
+    with journal.transaction("keeping a statement"):
+        last = journal.rows("SELECT uid FROM session ORDER BY id DESC LIMIT 1")
+        before = last[0][0] if last else ""
+        statements.keep(journal, statements.ENDED, wall, someone.keys[0], claim, before)
+
+
+_ENDED = "SELECT wall, body FROM statement WHERE kind = ? ORDER BY wall, uid"
+
+
+def _ended(journal: Journal) -> Iterator[tuple[str, Told]]:
+    """Whose, and what was stated to have ended."""
+    for number, (wall, body) in enumerate(journal.rows(_ENDED, statements.ENDED), 1):
+        key, claim, _ = json.loads(body)
+        when = datetime.fromisoformat(wall)
+        yield key, Told(Place(-number, 0, when.timestamp()), when.date(), claim)
 
 
 def _theirs(who: int, told: Told, numbers: dict[SessionId, int]) -> bool:
@@ -49,7 +74,7 @@ def _every_told(journal: Journal) -> Iterator[tuple[int, Told]]:
             else:
                 fact = codec.decode_fact(kind, body)
                 assert isinstance(fact, SignTold | Felt)
-                yield fact.who, Told(place, day, fact)
+                yield fact.who, Told(replace(place, after=fact.at), day, fact)
 
 
 def stands_for(journal: Journal, someone: Someone) -> tuple[Stands, ...]:
@@ -86,12 +111,18 @@ class Before:
             " JOIN session AS earlier ON earlier.uid = later.previous"
         )
         self._earlier: dict[int, int] = dict(pairs)
+        numbers = dict(journal.rows("SELECT uid, id FROM session"))
+        rows = journal.rows(_ENDED, statements.ENDED)
+        for number, (_, body) in enumerate(rows, 1):
+            self._earlier[-number] = numbers.get(json.loads(body)[2], 0)
 
     def __call__(self, first: Place, second: Place) -> bool:
         """Whether the first surely comes before the second."""
         if first.session == second.session:
             return first.seq < second.seq
-        if first.instant < second.instant:
+        # what was stated between sessions counts against what came before that very moment
+        after = first.after if second.session < 0 else 0.0
+        if first.instant + after < second.instant:
             return True
         session = second.session
         seen = {session}

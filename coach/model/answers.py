@@ -304,6 +304,10 @@ class Meaning(StrEnum):
     )  # fmt: skip
     #: why somebody was away for a while
     BREAK = "break", Nature(_LOWERS, asked=True)
+    #: seven days without symptoms have passed after an illness
+    SYMPTOM_FREE = "symptom-free", Nature(_RAISES, asked=True)
+    #: who has cleared an injury; said aloud it lifts nothing
+    CLEARED_BY = "cleared-by", Nature(_NEUTRAL, asked=True, chosen=True)
     SAME = "same", Nature(_NEUTRAL, asked=True)
     CHANGED = "changed", Nature(_NEUTRAL, asked=True)
     #: which of the focuses that were offered: the name of its movement, or its place
@@ -351,6 +355,8 @@ TOLD_OF_A_TRY = ("end", "cause", "effort", "beside")
 
 #: Why somebody may have been away for a while.
 BREAKS = ("holiday", "illness", "injury", "birth")
+#: Who may have cleared an injury.
+CLEARERS = ("doctor", "physio", "nobody")
 
 
 @dataclass(frozen=True, slots=True)
@@ -415,6 +421,7 @@ _NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
     "sign": lambda answer, item: replace(answer, sign=item),
     "cause": lambda answer, item: replace(answer, cause=_one_of(CAUSES, item)),
     "break": lambda answer, item: replace(answer, reason=_one_of(BREAKS, item)),
+    "cleared-by": lambda answer, item: replace(answer, reason=_one_of(CLEARERS, item)),
     "key-move": lambda answer, item: replace(answer, key_move=_one_of(KEY_MOVES, item)),
     "style": lambda answer, item: replace(answer, style=_one_of(STYLES, item)),
 }

@@ -5,7 +5,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 
 from dataclasses import dataclass
 
-from coach.model.answers import BREAKS, Meaning
+from coach.model.answers import BREAKS, CLEARERS, Meaning
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import HEAD_QUESTIONS
 
@@ -73,6 +73,21 @@ _ALL = (
         safety=True,
     ),
     Question("break", tuple(f"break:{reason}" for reason in BREAKS), wait=12.0, safety=True),
+    Question(
+        "symptom-free",
+        ("symptom-free", "no"),
+        silence="no",
+        wait=10.0,
+        plain=(("yes", ""), ("no", "no")),
+        safety=True,
+    ),
+    Question(
+        "cleared-by",
+        tuple(f"cleared-by:{who}" for who in CLEARERS),
+        silence="cleared-by:nobody",
+        wait=10.0,
+        safety=True,
+    ),
     Question(
         "place", ("same", "changed"), silence="changed", plain=(("yes", "same"), ("no", "changed"))
     ),

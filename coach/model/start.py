@@ -53,6 +53,8 @@ class Options:
     """Whether anything is asked after a hard try."""
     again: tuple[tuple[int, Message], ...] = ()
     """What was sore or hurt again and again: who, what is said of it."""
+    stands: tuple[tuple[int, Message], ...] = ()
+    """What stands of earlier days: who, what is said of it at the start."""
     open_end: bool = False
     """Nobody told when it is over: the minutes are only the most that are looked after."""
 

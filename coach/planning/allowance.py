@@ -16,6 +16,9 @@ from coach.planning.same import Same
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
 GENTLE = 1
 
+#: Among what holds somebody back: nothing but gentle mobility.
+MOBILITY = "mobility"
+
 
 def gentle(movement: Movement) -> bool:
     """Whether a movement loads no part beyond the gentle."""
@@ -61,7 +64,7 @@ class Allowance:
             movement.name in self._able
             and not (movement.hang is not None and gates.waits(movement, self._shut))
             and (not self._tags or self._tags.isdisjoint(movement.leave_out))
-            and (returning.BIRTH not in self._tags or returning.fits_after_birth(movement))
+            and (MOBILITY not in self._tags or returning.mobility(movement))
         )
 
     def ease(self, name: str) -> Movement | None:
@@ -115,5 +118,5 @@ def holds(day: Day, person: Person) -> Holds:
     sign = CapReason.SIGN
     signs = (f"sign:{cap.part}" for cap in mine if cap.reason is sign)
     shut = gates.shut(mine, person.who)
-    birth = (returning.BIRTH,) if returning.after_birth(day, person.who) else ()
-    return person, tuple(sorted(ceilings.items())), shut, frozenset((*signs, *feels, *birth))
+    only = (MOBILITY,) if returning.mobility_only(day, person.who) else ()
+    return person, tuple(sorted(ceilings.items())), shut, frozenset((*signs, *feels, *only))

@@ -29,7 +29,7 @@ def spared(day: Day, who: int) -> bool:
 
 def signed(day: Day, who: int) -> bool:
     """Whether a person spares something all day, whatever a check says."""
-    return returning.after_birth(day, who) or any(
+    return returning.mobility_only(day, who) or any(
         c.who == who and c.most == 0 and (c.reason is CapReason.SIGN or c.rule in _FOR_TODAY)
         for c in day.caps
     )

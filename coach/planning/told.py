@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 
 from coach.errors import UsageError
+from coach.model.body import Part
 
 #: Head of the tags that say how many hard tries there are at most, and the most that one says.
 TRIES, MOST_TRIES = "tries:", 9
@@ -30,6 +31,10 @@ TOLD: dict[str, str] = {
     "no-partner": "nobody else is there",
     "high-or-leaping": "the hard boulder is high, or leaps",
     "edge:low": "today's edge check is below one's own usual",
+    "ill": "symptoms of an illness within the last seven days",
+    "sign:untold": "a warning sign of an earlier day, of a part that nobody told",
+    "well:all": "well again: the first day with load",
+    **{f"well:{part}": f"well again: the first day with load on the {part}" for part in Part},
 }
 #: And the same for a number of hard tries that is wanted at most.
 WANTED = {f"{TRIES}{n}": f"at most {n} hard tries are wanted" for n in range(MOST_TRIES + 1)}

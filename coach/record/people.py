@@ -88,22 +88,24 @@ class People:
 
     people: tuple[Someone, ...] = ()
     by_key: dict[str, Someone] = field(default_factory=dict)
+    others: frozenset[str] = frozenset()
+    """Names that are surely not whoever the journal belongs to: seen beside them, or stated."""
 
     def who_is(self, person: Person, several: int = 1) -> Someone:
         """The person that somebody is in a session of so many people; a new one where unknown."""
         key = key_of(person, several)
         found = self.by_key.get(key)
-        if found is None and several == 1 and key.startswith(NAME):
-            found = self._mistyped(key)
+        if person.who == 1 and several <= FEW and key.startswith(NAME):
+            found = self._owner(key) or found
         if found is None:
             name = " ".join(person.name.split())
             found = Someone(_id([key]), name, (name,) if name else (), (key,), 0)
         return found
 
-    def _mistyped(self, key: str) -> Someone | None:
+    def _owner(self, key: str) -> Someone | None:
         """Whoever the journal belongs to: if they have no name yet, or one that is nearly this."""
         own = self.by_key.get(OWN)
-        if own is None:
+        if own is None or key in self.others:
             return None
         names = [one for one in own.keys if one.startswith(NAME)]
         return own if not names or any(_alike(key, name) for name in names) else None
@@ -145,7 +147,11 @@ def people(attendances: Iterable[Attendance], statements: Sequence[Statement]) -
             )
         )
     found.sort(key=lambda one: (one.id != OWN, normal(one.name), one.id))
-    return People(tuple(found), {key: one for one in found for key in one.keys})
+    beside = {one.session for one in took_part if one.key == OWN}
+    others = {one.key for one in took_part if one.session in beside and one.key != OWN}
+    others |= {one.key for one in statements if one.kind == "apart"}
+    by_key = {key: one for one in found for key in one.keys}
+    return People(tuple(found), by_key, frozenset(others))
 
 
 def _links(took_part: Sequence[Attendance]) -> list[tuple[str, str]]:

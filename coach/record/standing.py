@@ -2,7 +2,9 @@
 
 A warning sign stands until somebody states by key that a clinician cleared it ('cleared:PART', or
 'cleared:SIGN' where it had no part). What was told to hurt stands until it is stated by key to be
-well again ('well:PART'), or cleared. What was sore stands until the part was told to feel better.
+well again ('well:PART'), or cleared; an illness until it is well again ('well:SIGN') or cleared.
+What was sore stands until the part was told to feel better, or is well again. `coach.record.ending`
+has what is asked before.
 """
 
 from collections.abc import Callable, Sequence
@@ -13,6 +15,8 @@ from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import Felt, SignTold
 
 CLEARED, WELL = "cleared:", "well:"
+#: Signs that end like a pain does: by being well again, after what is asked then.
+ILL = ("fever", "ill", "after-illness")
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,9 +24,12 @@ class Place:
     """Where in the journal something stands."""
 
     session: int
+    """Its number; below 0 for what was stated between sessions."""
     seq: int
     instant: float
     """Seconds since 1970 at which its session began, by the clock of that day."""
+    after: float = 0.0
+    """Seconds from there to the moment itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +57,22 @@ class Stands:
     @property
     def ends_by(self) -> str:
         """The claim that ends it; '' where feeling better does."""
-        if self.sign:
-            return CLEARED + str(self.part or self.sign)
-        return WELL + str(self.part) if self.feel is Feel.HURTING else ""
+        if self.sign and self.sign not in ILL:
+            return CLEARED + self.what
+        return WELL + self.what if self.feel is not Feel.SORE else ""
+
+    @property
+    def told(self) -> str:
+        """What it is and since when, as the beginning of a line."""
+        name = f"{self.part}, a warning sign ({self.sign})" if self.part else self.sign
+        if not self.sign:
+            name = f"{self.part} {self.feel}"
+        return f"{name.replace('-', ' ').capitalize()}, told on {self.day:%d %B %Y}"
+
+    @property
+    def what(self) -> str:
+        """What a claim calls it: its part, else its sign."""
+        return str(self.part or self.sign)
 
 
 Before = Callable[[Place, Place], bool]
@@ -73,6 +93,20 @@ def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
     )  # fmt: skip
 
 
+def ended_after(told: Sequence[Told], before: Before, last: Place | None) -> tuple[str, ...]:
+    """The parts, or signs without one, that a claim ended after a person's last session.
+
+    `last` is where that session began; None for no session at all.
+    """
+    found = []
+    for claim in told:
+        if isinstance(claim.what, str) and (last is None or not before(claim.place, last)):
+            what = claim.what.removeprefix(CLEARED).removeprefix(WELL)
+            if any(not isinstance(one.what, str) and _ends(claim, one, before) for one in told):
+                found.append(what)
+    return tuple(dict.fromkeys(found))
+
+
 def _lasts(one: Told) -> bool:
     if isinstance(one.what, Felt):
         return one.what.feel in (Feel.HURTING, Feel.SORE)
@@ -86,8 +120,12 @@ def _ends(other: Told, one: Told, before: Before) -> bool:
         return False
     if isinstance(later, str):
         if isinstance(what, SignTold):
-            return later == CLEARED + str(what.part or what.sign)
+            named = str(what.part or what.sign)
+            return later == CLEARED + named or (what.sign in ILL and later == WELL + named)
         return later in (CLEARED + str(what.part), WELL + str(what.part))
+    if isinstance(what, SignTold) and isinstance(later, SignTold):
+        # seven days without symptoms have passed: the easy weeks begin
+        return what.sign in ILL[:-1] and later.sign == ILL[-1]
     return (
         isinstance(what, Felt)
         and isinstance(later, Felt)
@@ -98,8 +136,13 @@ def _ends(other: Told, one: Told, before: Before) -> bool:
 
 
 def _repeats(other: Told, one: Told) -> bool:
-    """Whether a feel of the same part was told again, no better: the last one tells the day."""
+    """Whether the same sign, or a feel of the same part no better, was told again.
+
+    The last one tells the day.
+    """
     what, later = one.what, other.what
+    if isinstance(what, SignTold) and isinstance(later, SignTold):
+        return (what.sign, what.part) == (later.sign, later.part)
     return (
         isinstance(what, Felt)
         and isinstance(later, Felt)

@@ -5,7 +5,7 @@ says which that is, and leaves the session as it was.
 """
 
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Generic
@@ -20,14 +20,10 @@ from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.clock import doubt
 from coach.journal.entries import entries
-from coach.journal.people import person_of
 from coach.journal.store import Unfinished
-from coach.journal.told import stands_for
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of, own_rests
 from coach.model.aim import AimKind
-from coach.model.body import Feel
 from coach.model.start import Options, Start
-from coach.planning.returning import BIRTH, BIRTH_SIGN
 from coach.record.doses import practised
 from coach.runtime.kinds import KINDS, kind_of
 from coach.runtime.replay import replay, rules_version
@@ -61,7 +57,7 @@ def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[An
     """A new session, on the record from now on; what its people have to know first is told."""
     kind = KINDS[setup.kind]
     _look_at_the_clock(journal, now, tell)
-    options = _completed(journal, setup, now, tell) if kind.from_record else setup.options
+    options = _completed(journal, setup, now) if kind.from_record else setup.options
     start = Start(
         routine=setup.library.routine.name,
         minutes=round(setup.minutes),
@@ -90,25 +86,12 @@ def _look_at_the_clock(journal: Journal, now: datetime, tell: Tell) -> None:
     tell("'coach history fix NUMBER --date' corrects a session that has the wrong day.")
 
 
-def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Options:
-    """The options with what the journal knows: signs that stand, focuses, if there was a last time.
+def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
+    """The options with what the journal knows: what stands, focuses, if there was a last time.
 
     Where there was none, there is nothing to be the same as.
     """
     options, notes = of_record(setup.options, journal, now.date()), paths().notes
-    standing = [
-        (person.who, sign)
-        for person in options.people
-        for sign in journal.standing_signs(person, len(options.people))
-    ]
-    signs = tuple((who, sign.part) for who, sign in standing if sign.part is not None)
-    birth = {(who, BIRTH) for who, sign in standing if sign.sign == BIRTH_SIGN}
-    for _, sign in standing:
-        if sign.part is None and sign.sign != BIRTH_SIGN:
-            tell(
-                f"A warning sign of an earlier day ({sign.sign}) still stands, of no part by name: "
-                "have somebody qualified look at it before you climb hard."
-            )
     same = options.same_place
     if same is None and journal.last_session(setup.library.place.name) is None:
         same = False
@@ -116,10 +99,6 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
     favoured = tuple(aim.what for aim in all_aims(journal) if aim.kind is AimKind.FOCUS)
     return replace(
         options,
-        signs=signs,
-        told=(*options.told, *sorted(birth - set(options.told))),
-        away=tuple(who for who in options.away if (who, BIRTH) not in birth),
-        complaints=(*options.complaints, *_hurts(journal, options)),
         same_place=same,
         practised=tuple(
             (person.who, focus)
@@ -135,14 +114,6 @@ def _completed(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Opt
         rests=tuple((dict(own_rests(journal, people)) | dict(options.rests)).items()),
         wall=f"{now:%Y-%m-%d %H:%M:%S}",
     )
-
-
-def _hurts(journal: Journal, options: Options) -> Iterator[tuple[int, str]]:
-    """What was told to hurt on an earlier day and stands: who, answer key."""
-    for person in options.people:
-        for one in stands_for(journal, person_of(journal, person)):
-            if one.feel is Feel.HURTING and one.part is not None:
-                yield person.who, f"hurt:{one.part}"
 
 
 def take_up(

@@ -28,9 +28,9 @@ def begin(draft: Draft) -> None:
     draft.course = replace(draft.course, idle_since=draft.now)
     boulders.begin(draft)
     draft.say(message("welcome"))
-    for who, again in draft.s.options.again:
-        several = len(draft.s.people) > 1
-        draft.say(message(again.key, **{**dict(again.values), "who": who if several else 0}))
+    options, several = draft.s.options, len(draft.s.people) > 1
+    for who, told in (*options.stands, *options.again):
+        draft.say(message(told.key, **{**dict(told.values), "who": who if several else 0}))
     if draft.s.options.aim is not None:
         draft.say(draft.s.options.aim)
     ask_next(draft)
@@ -81,25 +81,54 @@ def _open_day(draft: Draft, minutes: float) -> bool:
         _tell(draft, who, Answer(Meaning.FEEL, part, feel))
     for who, key in s.options.complaints:
         _complained(draft, who, parse(key))
+    known = {(who, one.key) for who, one in s.options.stands}
     for who, tag in s.options.told:
+        if (who, _how(tag)) in known:
+            continue
         if tag in returning.CLINICAL:
-            _say_how(draft, who, tag)
-        _returns(draft, who, tag)
+            _returns(draft, who, tag)
     return True
+
+
+def _how(tag: str) -> str:
+    """The key of what the reason of a break means for the day."""
+    return f"back-after-{tag.partition(':')[2] or 'break'}"
 
 
 def _say_how(draft: Draft, who: int, tag: str) -> None:
     """What the reason of a break means for the day."""
-    reason = tag.partition(":")[2] or "break"
-    draft.say(message(f"back-after-{reason}", who=who if len(draft.s.people) > 1 else 0))
+    draft.say(message(_how(tag), who=who if len(draft.s.people) > 1 else 0))
 
 
 def _returns(draft: Draft, who: int, tag: str) -> None:
-    """After birth it goes on the record, where it stands; after an injury its part is asked."""
+    """What the reason of a break means is said; after birth it goes on the record, where it stands.
+
+    What else there is to know is asked.
+    """
+    if tag != returning.ILLNESS:
+        _say_how(draft, who, tag)
     if tag == returning.BIRTH:
         draft.record(SignTold(draft.now, who, returning.BIRTH_SIGN, None))
     elif tag == returning.INJURY:
         draft.ask_later(Asking("which-part", who, step=BREAK, about=BEFORE))
+    elif tag == returning.ILLNESS:
+        draft.ask_later(Asking("symptom-free", who))
+
+
+def been_ill(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Whether seven days passed without symptoms: if not, or untold, nothing is loaded."""
+    free = answer.meaning is Meaning.SYMPTOM_FREE
+    sign = returning.ILLNESS_SIGN if free else returning.ILL_SIGN
+    draft.record(SignTold(draft.now, asking.who, sign, None))
+    if free:
+        _say_how(draft, asking.who, returning.ILLNESS)
+    else:
+        told = (asking.who, returning.ILL)
+        draft.options = replace(draft.s.options, told=(*draft.s.options.told, told))
+        draft.day = replace(draft.day, told=(*draft.day.told, told))
+        several = len(draft.s.people) > 1
+        draft.say(message("not-yet-well", who=asking.who if several else 0))
+    draft.go_on = True
 
 
 def injured(draft: Draft, asking: Asking, answer: Answer) -> None:
@@ -107,7 +136,18 @@ def injured(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.record(SignTold(draft.now, asking.who, "before", answer.part))
     if answer.part is not None:
         _tell(draft, asking.who, replace(BEFORE, part=answer.part))
-        draft.say(message("uncleared-sign", part=answer.part.value))
+    draft.ask_later(Asking("cleared-by", asking.who, part=answer.part))
+    draft.go_on = True
+
+
+def cleared_by(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Who cleared an injury: it stays spared today whoever did, and until that is typed."""
+    who = asking.who if len(draft.s.people) > 1 else 0
+    part = asking.part.value if asking.part is not None else ""
+    if answer.meaning is Meaning.CLEARED_BY and answer.reason != "nobody":
+        draft.say(message("cleared-aloud", who=who))
+    elif part:
+        draft.say(message("uncleared-sign", who=who, part=part))
     draft.go_on = True
 
 
@@ -249,7 +289,6 @@ def came_back(draft: Draft, who: int, reason: str | None) -> None:
         same_place=options.same_place or False,
     )
     draft.day = replace(day, told=(*day.told, (who, tag)))
-    _say_how(draft, who, tag)
     _returns(draft, who, tag)
     draft.go_on = True
 

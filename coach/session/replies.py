@@ -243,6 +243,8 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "minutes": _minutes,
     "hurting": _staged,
     "break": _break,
+    "symptom-free": checkin.been_ill,
+    "cleared-by": checkin.cleared_by,
     "place": _place,
     "go-ahead": _go_ahead,
     "which-part": _staged,

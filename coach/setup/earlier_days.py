@@ -18,13 +18,14 @@ from coach.record.lately import lately
 from coach.record.pace import paces
 from coach.record.repeated import repeated
 from coach.setup.settling import Setup, check_minutes
+from coach.setup.standing import with_standing
 
 
 def of_record(options: Options, journal: Journal, today: date) -> Options:
     """The options with what the sessions of each person tell.
 
-    That is a break, a hard session yesterday, what a scale read at edge checks, and what was sore
-    or hurt again and again.
+    That is what stands, a break, a hard session yesterday, what a scale read at edge checks, and
+    what was sore or hurt again and again.
 
     What was typed of a break is not asked again. The aims are those of the first person.
     """
@@ -43,9 +44,10 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
         for person, earlier in zip(options.people, every, strict=True)
         for one in repeated(earlier)
     )
-    return replace(
+    options = replace(
         options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual), again=again
     )
+    return with_standing(options, journal)
 
 
 def _told_of_a_break(told: Sequence[tuple[int, str]], who: int) -> bool:

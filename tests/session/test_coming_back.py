@@ -8,10 +8,15 @@ from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session.events import Source
 from coach.session.state import Phase
+from tests import poses
 from tests.session.stage import Play
 
 QUESTION = "A while since last time: holiday, illness, injury, or birth?"
 CLINICIAN = "An easy day. How fast you come back is a clinician's decision."
+
+#: What is more than the least effort, as poses (our reading of the published easy weeks).
+EXERTION = {"hopping", "on the wall", "falling or landing", "hanging from the hands"}
+EXERTION |= {"pulling with the arms", "weight on flat hands"}
 
 
 def back(reason: str, **day: object) -> Play:
@@ -26,7 +31,7 @@ def back(reason: str, **day: object) -> Play:
 
 SAID = {
     "": CLINICIAN,
-    "illness": "Seven days without symptoms first; then two easy weeks.",
+    "illness": "Then rest: nothing that loads you today.",
     "injury": "Gentle work only. How fast you come back is a clinician's decision.",
     "birth": "Gentle mobility until a midwife, doctor or pelvic-health physio clears you.",
 }
@@ -96,16 +101,73 @@ def signs(play: Play) -> list[tuple[str, Part | None]]:
     return [(fact.sign, fact.part) for fact in play.facts if isinstance(fact, SignTold)]
 
 
-def test_the_part_of_an_injury_is_asked_and_stands_on_the_record() -> None:
+FREE = "Seven days without any symptom? Say: a week clear, or no."
+
+
+@pytest.mark.parametrize(
+    ("told", "sign"),
+    [("symptom-free", "after-illness"), ("no", "ill"), ("", "ill"), ("yes", "ill")],
+)
+def test_after_an_illness_seven_days_are_asked_and_two_easy_weeks_stand(
+    told: str, sign: str
+) -> None:
+    """Salman D et al. (2021) BMJ 372:m4721; six days free is not yet (Covid), nor is silence."""
+    play = Play(away=(1,))
+    play.until(Phase.CHECK_IN, question="break")
+    play.say("break:illness")
+    play.until(Phase.ASK, question="symptom-free")
+    assert play.said[-1] == FREE
+    if told:
+        play.say(told)
+    play.until(Phase.LEAD_IN)
+    assert signs(play) == [(sign, None)]
+    names = {f.movement for s in play.session.course.steps for f in s.forms if f.movement}
+    seen = {pose for name in names for pose in poses.SEEN[name]}
+    if told == "symptom-free":
+        assert "After an illness: gentle mobility for two easy weeks." in play.said
+        assert names
+        assert seen & EXERTION == set()
+    else:
+        assert "Then rest: nothing that loads you today." in play.said
+        assert seen <= {"lying still"}
+
+
+def test_after_an_illness_that_stands_nobody_is_asked_again() -> None:
+    play = Play(
+        told=((1, "break:illness"),),
+        stands=((1, message("back-after-illness")),),
+    )
+    play.until(Phase.LEAD_IN)
+    play.run(20.0)
+    assert FREE not in play.said
+    assert signs(play) == []
+    assert play.said.count("After an illness: gentle mobility for two easy weeks.") == 1
+
+
+def injured(*answers: str) -> Play:
+    """A check-in after an injury, up to the plan; '' leaves a question unanswered."""
     play = Play(away=(1,))
     play.until(Phase.CHECK_IN, question="break")
     play.say("break:injury")
-    play.until(Phase.ASK, question="which-part")
-    play.say("part:elbows")
+    for question, answer in zip(("which-part", "cleared-by"), answers, strict=False):
+        play.until(Phase.ASK, question=question)
+        if answer:
+            play.say(answer)
     play.until(Phase.LEAD_IN)
+    return play
+
+
+@pytest.mark.parametrize(
+    "cleared", ["cleared-by:doctor", "cleared-by:physio", "cleared-by:nobody", ""]
+)
+def test_the_part_of_an_injury_is_asked_and_stands_whoever_cleared_it(cleared: str) -> None:
+    """Said aloud it lifts nothing: it ends by key only."""
+    play = injured("part:elbows", cleared)
     assert signs(play) == [("before", Part.ELBOWS)]
     assert ceiling(play.session.day.caps, 1, Part.ELBOWS) == 0
     assert not any(step.kind is StepKind.CLIMB for step in play.session.course.steps)
+    aloud = "Good. Type that before next time; today it rests." in play.said
+    assert aloud is (cleared in ("cleared-by:doctor", "cleared-by:physio"))
 
 
 def test_an_injury_without_a_part_loads_nothing() -> None:

@@ -3,10 +3,11 @@
 These rules fire once for each person when the plan is made, after the budget has chosen.
 """
 
-from coach.model.body import CapReason
+from coach.model.body import CapReason, Part
 from coach.model.person import AgeBand
 from coach.model.routine import BlockKind, Reach
 from coach.planning import checks, fit, target, unfolding
+from coach.planning.returning import EVERYWHERE
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
 from coach.planning.told import TRIES
@@ -32,15 +33,31 @@ def _age_untold(s: Situation) -> bool:
     return _opening(s) and s.person.age is AgeBand.UNKNOWN
 
 
+#: Caps of all day that have rules of their own.
+_OTHER = frozenset({"hurt", *EVERYWHERE})
+
+
+def _capped(s: Situation, *, hurt: bool) -> list[Part]:
+    """The parts that are spared all day by what was hurt, or by signs."""
+    mine = [c for c in s.day.caps if c.who == s.who and c.reason is CapReason.SIGN]
+    return [c.part for c in mine if (c.rule == "hurt" if hurt else c.rule not in _OTHER)]
+
+
 def _uncleared(s: Situation) -> bool:
-    return _opening(s) and any(
-        cap.who == s.who and cap.reason is CapReason.SIGN for cap in s.day.caps
-    )
+    return _opening(s) and bool(_capped(s, hurt=False))
 
 
 def _spare_it(s: Situation, draft: Draft) -> None:
-    capped = [c.part for c in s.day.caps if c.who == s.who and c.reason is CapReason.SIGN]
-    draft.part = capped[-1]
+    draft.part = _capped(s, hurt=False)[-1]
+    draft.no_tries()
+
+
+def _still_hurt(s: Situation) -> bool:
+    return _opening(s) and bool(_capped(s, hurt=True))
+
+
+def _spare_hurt(s: Situation, draft: Draft) -> None:
+    draft.part = _capped(s, hurt=True)[-1]
     draft.no_tries()
 
 
@@ -138,6 +155,17 @@ RULES = (
         sure=Sure.DESIGN_CHOICE,
         source="Return after an injury is a clinician's decision (Schoeffl VR, Schoeffl I 2006, J "
         "Hand Surg 31A(4):647-654)",
+    ),
+    Rule(
+        name="still-hurt",
+        fires="a part that was hurt, and is not well again",
+        does="no load on that part; no hard tries",
+        when=_still_hurt,
+        then=_spare_hurt,
+        say="still-hurt",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
     ),
     Rule(
         name="hard-yesterday",

@@ -4,7 +4,17 @@ These rules fire once for each person when the plan is made.
 """
 
 from coach.model.body import CapReason, Part
-from coach.planning.returning import BIRTH, INJURY, SOMEWHERE
+from coach.planning.returning import (
+    ALL,
+    BIRTH,
+    ILL,
+    ILLNESS,
+    INJURY,
+    SIGN_UNTOLD,
+    SOMEWHERE,
+    UNTOLD,
+    WELL,
+)
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
 
@@ -18,7 +28,33 @@ def _holiday(s: Situation) -> bool:
 
 
 def _illness(s: Situation) -> bool:
-    return _told(s, "break:illness")
+    return _told(s, ILLNESS)
+
+
+def _not_yet_well(s: Situation) -> bool:
+    return _told(s, ILL)
+
+
+def _sign_untold(s: Situation) -> bool:
+    return _told(s, SIGN_UNTOLD)
+
+
+def _well(s: Situation) -> list[Part]:
+    """The parts that are loaded again for the first time."""
+    if _told(s, WELL + ALL):
+        return list(Part)
+    return [part for part in Part if _told(s, WELL + part)]
+
+
+def _well_again(s: Situation) -> bool:
+    return bool(_well(s))
+
+
+def _first_load(s: Situation, draft: Draft) -> None:
+    for part in _well(s):
+        draft.part = part
+        draft.cap(part, 1, CapReason.SORE, "well-again")
+    draft.no_tries()
 
 
 def _injury(s: Situation) -> bool:
@@ -62,6 +98,39 @@ RULES = (
         source="What is unknown counts as risky",
     ),
     Rule(
+        name=UNTOLD,
+        fires="a sign of an earlier day that no clinician cleared, and nobody told of which part",
+        does="no load on any part: it could be any",
+        when=_sign_untold,
+        then=_no_tries,
+        say="sign-untold",
+        values=(),
+        sure=Sure.DESIGN_CHOICE,
+        source="What is unknown counts as risky",
+    ),
+    Rule(
+        name="not-yet-well",
+        fires="after an illness, and not seven days without symptoms, or nobody tells",
+        does="no load on any part",
+        when=_not_yet_well,
+        then=_no_tries,
+        say="not-yet-well",
+        values=(),
+        sure=Sure.PUBLISHED,
+        source="Salman D et al. (2021) BMJ 372:m4721: seven days without symptoms come first",
+    ),
+    Rule(
+        name="well-again",
+        fires="the first session after something was cleared, or is well again",
+        does="gentle work only there; no hard tries",
+        when=_well_again,
+        then=_first_load,
+        say="well-again",
+        values=("part",),
+        sure=Sure.DESIGN_CHOICE,
+        source="One gentle session before the usual load; no source gives a number of them",
+    ),
+    Rule(
         name="back-after-injury",
         fires="back after an injury",
         does="no load on its part until a clinician cleared it, so no boulders; the rest gentle",
@@ -89,15 +158,15 @@ RULES = (
     ),
     Rule(
         name="back-after-illness",
-        fires="back after an illness",
-        does="gentle work only, and no more of it in place of the hard tries that go",
+        fires="back after an illness, after seven days without symptoms",
+        does="gentle mobility only, as after birth: no boulders, hangs, jumps or hard pulls",
         when=_illness,
         then=_gentle_day,
         say="back-after-illness",
         values=(),
         sure=Sure.PUBLISHED,
         source="Salman D et al. (2021) BMJ 372:m4721: seven days without symptoms, then two weeks "
-        "of least effort",
+        "of least effort; that mobility alone is least effort is our reading",
     ),
     Rule(
         name="back-after-break",

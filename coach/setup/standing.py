@@ -1,0 +1,114 @@
+"""What stands for people from earlier days, into what a session of any kind begins with.
+
+`coach start`, `rest`, `plan` and `group` all go through here: a hurt, a sign or an illness that
+nobody ended loads nothing, whatever the kind of session and the spelling of a name.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from coach.journal import Journal
+from coach.journal.entries import entries
+from coach.journal.people import person_of
+from coach.journal.told import Before, told_by
+from coach.model.body import Feel, Part
+from coach.model.messages import Message, message
+from coach.model.person import Person
+from coach.model.start import Options
+from coach.planning import returning
+from coach.record.people import FEW, Someone
+from coach.record.standing import ILL, Place, Stands, ended_after, standing
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What stands for one person of a session, and what ended since their last one."""
+
+    who: int
+    someone: Someone
+    stands: tuple[Stands, ...]
+    """A hurt or a sign, the earliest first; what was sore is asked at the check-in anyway."""
+    ended: tuple[str, ...]
+    """Parts, and signs without one."""
+
+
+def standing_of(options: Options, journal: Journal, *, group: bool = False) -> Iterator[Standing]:
+    """What stands for each person. In a group somebody is known again by name alone."""
+    several = FEW + 1 if group else len(options.people)
+    for person in options.people:
+        someone = _known(journal, person, several)
+        if someone is not None:
+            yield of_someone(journal, someone, person.who)
+
+
+def _known(journal: Journal, person: Person, several: int) -> Someone | None:
+    if several > FEW and not person.name.strip():
+        return None
+    return person_of(journal, person, several)
+
+
+def of_someone(journal: Journal, someone: Someone, who: int = 1) -> Standing:
+    """What stands for a person of the journal."""
+    told, before = told_by(journal, someone), Before(journal)
+    every = tuple(one for one in standing(told, before) if one.sign or one.feel is Feel.HURTING)
+    return Standing(who, someone, every, ended_after(told, before, _last(journal, someone)))
+
+
+def _last(journal: Journal, someone: Someone) -> Place | None:
+    """Where a person's last session began in which anything was done."""
+    done = [one for one in entries(journal, someone) if one.digest.seconds > 0]
+    return Place(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
+
+
+def with_standing(options: Options, journal: Journal, *, group: bool = False) -> Options:
+    """The options with what stands; what a group says aloud names nobody."""
+    for one in standing_of(options, journal, group=group):
+        options = _with(options, one, group)
+    return options
+
+
+def _with(options: Options, one: Standing, group: bool) -> Options:
+    who, signs = one.who, [item for item in one.stands if item.sign]
+    hurt = [item.part for item in one.stands if not item.sign and item.part is not None]
+    parts = [item.part for item in signs if item.part is not None]
+    names = {item.sign for item in signs if item.part is None}
+    tags = [f"{returning.WELL}{_part_of(what)}" for what in one.ended]
+    tags += [tag for tag, there in _tags(names, group) if there]
+    said = [message("still-hurt", part=_listed(hurt))] if hurt else []
+    said += [message("uncleared-sign", part=_listed(parts))] if parts else []
+    said += _said_of(names)
+    return replace(
+        options,
+        signs=(*options.signs, *((who, part) for part in parts)),
+        complaints=(*options.complaints, *((who, f"hurt:{part}") for part in hurt)),
+        told=tuple(dict.fromkeys((*options.told, *((who, tag) for tag in tags)))),
+        away=tuple(number for number in options.away if number != who or not names),
+        stands=(*options.stands, *((who, told) for told in said)),
+    )
+
+
+def _tags(names: set[str], group: bool) -> Iterator[tuple[str, bool]]:
+    """What is told of the day by signs without a part; in a group nobody is asked for symptoms."""
+    known = {returning.BIRTH_SIGN, *ILL}
+    yield returning.ILL, group and bool(names & {"fever", returning.ILL_SIGN})
+    yield returning.BIRTH, returning.BIRTH_SIGN in names
+    yield returning.ILLNESS, not names.isdisjoint(ILL)
+    yield returning.SIGN_UNTOLD, bool(names - known)
+
+
+def _said_of(names: set[str]) -> Iterator[Message]:
+    """What is said of them; where symptoms are still to be asked about, the question says it."""
+    if returning.BIRTH_SIGN in names:
+        yield message("back-after-birth")
+    if returning.ILLNESS_SIGN in names:
+        yield message("back-after-illness")
+    if names - {returning.BIRTH_SIGN, *ILL}:
+        yield message("sign-untold")
+
+
+def _part_of(what: str) -> str:
+    return what if what in list(Part) else returning.ALL
+
+
+def _listed(parts: list[Part]) -> str:
+    return " ".join(dict.fromkeys(part.value for part in parts))
