@@ -50,6 +50,10 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
     output.line(
         f"{title.get(setup.language.code, setup.library.routine.name)}, {total / 60:.0f} min"
     )
+    several = len(setup.options.people) > 1
+    for who, told in (*setup.options.stands, *setup.options.again):
+        values = {**dict(told.values), "who": who if several else 0}
+        output.line(setup.language.text(message(told.key, **values)))
     output.table(_rows(steps, setup.language))
     output.line()
     output.lines(_tiers(setup))

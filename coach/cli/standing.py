@@ -27,21 +27,16 @@ class Stays(CoachError):
 
 def lines(stands: tuple[Stands, ...]) -> list[str]:
     """What stands, a line each, with the command that ends it."""
-    return [
-        f"{one.told}: no load until it is over. "
-        f"'coach people {one.ends_by.replace(':', ' ')}' says so."
-        for one in stands
-    ]
+    return [f"{one.told}. {one.until}" for one in stands]
 
 
 def found(stands: tuple[Stands, ...], what: str) -> Stands:
     """The thing that stands of that part or sign; UsageError where there is none."""
     named = {one.what: one for one in stands}
     if what not in named:
-        known = ", ".join(named) or "nothing"
         raise UsageError(
             f"nothing stands that is called {what!r}",
-            advice(what, list(named)) if named else f"Here stands {known}.",
+            advice(what, list(named)) if named else "Nothing stands at all.",
         )
     return named[what]
 
@@ -52,7 +47,7 @@ def ended(journal: Journal, someone: Someone, claim: str, now: datetime) -> str:
     Stays where a check was not passed. UsageError where nothing ends by the claim.
     """
     head, _, what = claim.partition(":")
-    stands = of_someone(journal, someone).stands
+    stands = of_someone(journal, someone, now.date()).stands
     one = found(stands, what)
     why = refused(one, claim)
     if why:
@@ -99,14 +94,14 @@ def ask_standing(choices: Choices, paths: Paths, now: datetime) -> None:
         return
     with Journal.open(paths.journal, write=False) as journal:
         someone = person_of(journal, Person(1, choices.called or ""))
-        stands = of_someone(journal, someone).stands
+        stands = of_someone(journal, someone, now.date()).stands
         waits = journal.unfinished() is not None
     if not stands or waits:
         return
     for line in lines(stands):
         diagnostics.note(line)
     usable()
-    ways = ", ".join(f"'{one.ends_by.replace(':', ' ')}'" for one in stands)
+    ways = ", ".join(f"'{one.typed}'" for one in stands)
     while told := _typed(f"Enter leaves it so. To end it: {ways}"):
         head, _, what = told.partition(" ")
         if f"{head}:" not in (CLEARED, WELL):
@@ -118,5 +113,5 @@ def ask_standing(choices: Choices, paths: Paths, now: datetime) -> None:
         except (Stays, UsageError) as error:
             diagnostics.note(str(error))
         with Journal.open(paths.journal, write=False) as journal:
-            if not of_someone(journal, someone).stands:
+            if not of_someone(journal, someone, now.date()).stands:
                 return

@@ -90,7 +90,7 @@ def _lines(made: Suggestion, today: date) -> Iterator[str]:
         most = f", {made.most_tries} at most" if made.most_tries else ""
         yield (f"Hard tries: from {made.hard_from:%A %d %B}{most}, if the day's checks say so too.")
     else:
-        yield "Hard tries: not before it is cleared."
+        yield "Hard tries: none this time."
     if made.day:
         yield f"Next usual day for them: {made.day:%A %d %B}."
     yield "To start just this: coach start --suggested"

@@ -17,6 +17,9 @@ from coach.model.facts import Felt, SignTold
 CLEARED, WELL = "cleared:", "well:"
 #: Signs that end like a pain does: by being well again, after what is asked then.
 ILL = ("fever", "ill", "after-illness")
+#: Days from a sign of the head to the first hard try, even where a clinician has cleared it (UK
+#: guidance for sport outside professional care, 2023: no competition before day 21).
+HEAD_DAYS = 21
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,17 @@ class Stands:
         return f"{name.replace('-', ' ').capitalize()}, told on {self.day:%d %B %Y}"
 
     @property
+    def typed(self) -> str:
+        """The claim as it is typed: 'well wrists'."""
+        return self.ends_by.replace(":", " ")
+
+    @property
+    def until(self) -> str:
+        """How it ends, as a sentence."""
+        how = "a clinician has cleared it" if self.ends_by.startswith(CLEARED) else "it is well"
+        return f"It stands until {how}: then type 'coach people {self.typed}'."
+
+    @property
     def what(self) -> str:
         """What a claim calls it: its part, else its sign."""
         return str(self.part or self.sign)
@@ -93,18 +107,26 @@ def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
     )  # fmt: skip
 
 
-def ended_after(told: Sequence[Told], before: Before, last: Place | None) -> tuple[str, ...]:
-    """The parts, or signs without one, that a claim ended after a person's last session.
+def eased(told: Sequence[Told], before: Before, last: Place | None, today: date) -> tuple[str, ...]:
+    """The parts, or signs without one, that a claim ended and that stay careful today.
 
-    `last` is where that session began; None for no session at all.
+    Those that ended after a person's last session, and a head for three weeks. `last` is where that
+    session began; None for no session at all.
     """
     found = []
     for claim in told:
-        if isinstance(claim.what, str) and (last is None or not before(claim.place, last)):
-            what = claim.what.removeprefix(CLEARED).removeprefix(WELL)
-            if any(not isinstance(one.what, str) and _ends(claim, one, before) for one in told):
-                found.append(what)
+        if not isinstance(claim.what, str):
+            continue
+        ended = [one for one in told if one is not claim and _ends(claim, one, before)]
+        first = last is None or not before(claim.place, last)
+        if (ended and first) or any(_of_the_head(one, today) for one in ended):
+            found.append(claim.what.removeprefix(CLEARED).removeprefix(WELL))
     return tuple(dict.fromkeys(found))
+
+
+def _of_the_head(one: Told, today: date) -> bool:
+    head = isinstance(one.what, SignTold) and one.what.part is Part.HEAD
+    return head and (today - one.day).days < HEAD_DAYS
 
 
 def _lasts(one: Told) -> bool:

@@ -12,7 +12,7 @@ from statistics import median
 
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
-from coach.model.facts import Filmed, SignTold
+from coach.model.facts import Filmed
 from coach.planning.told import MOST_TRIES
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
@@ -21,6 +21,7 @@ from coach.record.entry import Entry, none_after
 from coach.record.helped import helped
 from coach.record.lately import BREAK
 from coach.record.repeated import repeated
+from coach.record.standing import Stands
 from coach.record.weeks import BUILD, easier
 from coach.record.words import count, duration, listed
 
@@ -62,7 +63,7 @@ class Suggestion:
     """Name of a focus movement; '' where any does."""
     leave_out: list[str] = field(default_factory=list)
     hard_from: date | None = None
-    """Earliest day for hard tries; None for none until something is cleared or felt again."""
+    """Earliest day for hard tries; None for none in the next session."""
     most_tries: int | None = None
     """Hard tries at most; None leaves them to the plan."""
     boulder: str = ""
@@ -116,8 +117,10 @@ class Known:
     entries: Sequence[Entry]
     """The person's, the earliest first."""
     today: date
-    signs: Sequence[SignTold] = ()
-    """Warning signs that stand."""
+    stands: Sequence[Stands] = ()
+    """What was hurt, and signs, that stand."""
+    eased: Sequence[str] = ()
+    """Parts, and signs without one, that stay careful though they have ended."""
     aims: Sequence[Aim] = ()
     focuses: Sequence[str] = ()
     """Every focus there is to choose from."""
@@ -193,20 +196,19 @@ def _sore(known: Known, made: Suggestion) -> None:
     made.reasons.append(Reason(f"{what} sore last time: less of it, felt again first.", COMMON))
 
 
-def _signs(known: Known, made: Suggestion) -> None:
-    if not known.signs:
-        return
-    parts = sorted({sign.part or "whole body" for sign in known.signs})
-    made.kind = GENTLE
-    made.leave_out += [f"any load on the {part}" for part in parts]
-    made.hard_from = None
-    made.reasons.append(
-        Reason(
-            f"A warning sign stands ({listed(parts)}), until you say by key that a clinician "
-            "cleared it.",
-            COMMON,
-        )
-    )
+def _standing(known: Known, made: Suggestion) -> None:
+    """Nothing that stands is loaded, and there is no day for hard tries while anything does."""
+    for one in known.stands:
+        made.kind = GENTLE
+        made.leave_out.append(f"any load on the {one.part}" if one.part else "any load at all")
+        made.hard_from = None
+        made.reasons.append(Reason(f"{one.told}. {one.until}", COMMON))
+    for what in known.eased:
+        made.kind = GENTLE if made.kind == FULL else made.kind
+        made.hard_from = None
+        made.reasons.append(Reason(f"First day back after {what}: gentle there.", CHOICE))
+    if known.stands or known.eased:
+        made.leave_out.append("hard tries")
 
 
 def _repeated(known: Known, made: Suggestion) -> None:
@@ -247,6 +249,8 @@ def _easier_week(known: Known, made: Suggestion) -> None:
 
 def _boulder(known: Known, made: Suggestion) -> None:
     """The named boulder that was tried last and not topped, with how far it went."""
+    if known.stands:
+        return
     for entry in reversed(known.entries):
         for name, _ in reversed(entry.digest.tried):
             every = [one.digest.highest.get(name) for one in known.entries]
@@ -287,7 +291,7 @@ def _not_before(made: Suggestion, day: date) -> None:
 
 
 _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
-    _signs,
+    _standing,
     _usual_minutes,
     _break,
     _hard_yesterday,

@@ -47,7 +47,7 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
     options = replace(
         options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual), again=again
     )
-    return with_standing(options, journal)
+    return with_standing(options, journal, today)
 
 
 def _told_of_a_break(told: Sequence[tuple[int, str]], who: int) -> bool:

@@ -6,6 +6,7 @@ nobody ended loads nothing, whatever the kind of session and the spelling of a n
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import date
 
 from coach.journal import Journal
 from coach.journal.entries import entries
@@ -17,28 +18,30 @@ from coach.model.person import Person
 from coach.model.start import Options
 from coach.planning import returning
 from coach.record.people import FEW, Someone
-from coach.record.standing import ILL, Place, Stands, ended_after, standing
+from coach.record.standing import ILL, Place, Stands, eased, standing
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What stands for one person of a session, and what ended since their last one."""
+    """What stands for one person of a session, and what has ended and stays careful today."""
 
     who: int
     someone: Someone
     stands: tuple[Stands, ...]
     """A hurt or a sign, the earliest first; what was sore is asked at the check-in anyway."""
-    ended: tuple[str, ...]
-    """Parts, and signs without one."""
+    eased: tuple[str, ...]
+    """Parts, and signs without one, that stay careful though they have ended."""
 
 
-def standing_of(options: Options, journal: Journal, *, group: bool = False) -> Iterator[Standing]:
+def standing_of(
+    options: Options, journal: Journal, today: date, *, group: bool = False
+) -> Iterator[Standing]:
     """What stands for each person. In a group somebody is known again by name alone."""
     several = FEW + 1 if group else len(options.people)
     for person in options.people:
         someone = _known(journal, person, several)
         if someone is not None:
-            yield of_someone(journal, someone, person.who)
+            yield of_someone(journal, someone, today, person.who)
 
 
 def _known(journal: Journal, person: Person, several: int) -> Someone | None:
@@ -47,11 +50,11 @@ def _known(journal: Journal, person: Person, several: int) -> Someone | None:
     return person_of(journal, person, several)
 
 
-def of_someone(journal: Journal, someone: Someone, who: int = 1) -> Standing:
+def of_someone(journal: Journal, someone: Someone, today: date, who: int = 1) -> Standing:
     """What stands for a person of the journal."""
     told, before = told_by(journal, someone), Before(journal)
     every = tuple(one for one in standing(told, before) if one.sign or one.feel is Feel.HURTING)
-    return Standing(who, someone, every, ended_after(told, before, _last(journal, someone)))
+    return Standing(who, someone, every, eased(told, before, _last(journal, someone), today))
 
 
 def _last(journal: Journal, someone: Someone) -> Place | None:
@@ -60,9 +63,11 @@ def _last(journal: Journal, someone: Someone) -> Place | None:
     return Place(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
 
 
-def with_standing(options: Options, journal: Journal, *, group: bool = False) -> Options:
+def with_standing(
+    options: Options, journal: Journal, today: date, *, group: bool = False
+) -> Options:
     """The options with what stands; what a group says aloud names nobody."""
-    for one in standing_of(options, journal, group=group):
+    for one in standing_of(options, journal, today, group=group):
         options = _with(options, one, group)
     return options
 
@@ -72,7 +77,7 @@ def _with(options: Options, one: Standing, group: bool) -> Options:
     hurt = [item.part for item in one.stands if not item.sign and item.part is not None]
     parts = [item.part for item in signs if item.part is not None]
     names = {item.sign for item in signs if item.part is None}
-    tags = [f"{returning.WELL}{_part_of(what)}" for what in one.ended]
+    tags = [f"{returning.WELL}{_part_of(what)}" for what in one.eased]
     tags += [tag for tag, there in _tags(names, group) if there]
     said = [message("still-hurt", part=_listed(hurt))] if hurt else []
     said += [message("uncleared-sign", part=_listed(parts))] if parts else []

@@ -1,6 +1,6 @@
 """The proposal of `coach suggest` for a day, and the options of a session that is just that."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -15,11 +15,9 @@ from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.journal.people import person_of
-from coach.journal.told import signs_of, stands_for
 from coach.journal.tries import earlier_tries
 from coach.journal.wishes import answer_of
-from coach.model.body import Feel
-from coach.model.facts import Filmed, SignTold
+from coach.model.facts import Filmed
 from coach.model.movement import Family
 from coach.model.person import Person
 from coach.planning.told import MOST_TRIES
@@ -30,6 +28,7 @@ from coach.record.proposal import Beside, propose
 from coach.record.suggest import Known, Suggestion
 from coach.record.weeks import BUILD
 from coach.setup.choices import Choices
+from coach.setup.standing import of_someone
 
 
 def known_of(
@@ -38,10 +37,12 @@ def known_of(
     """What a proposal is made from: a person's record up to a day."""
     movements = load_movements(paths.user_dirs)
     build = load_settings(paths.settings).build_weeks
+    standing = of_someone(journal, person, today)
     return Known(
         sessions,
         today,
-        (*signs_of(journal, person), *_hurts(journal, person)),
+        standing.stands,
+        standing.eased,
         all_aims(journal),
         tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
         _films(journal, sessions),
@@ -92,13 +93,6 @@ def as_choices(choices: Choices, made: Suggestion, today: date) -> Choices:
         boulder=choices.boulder or boulder,
         today=told or None,
     )
-
-
-def _hurts(journal: Journal, person: Someone) -> Iterator[SignTold]:
-    """What was told to hurt and stands: until it is well again it counts as a sign does."""
-    for one in stands_for(journal, person):
-        if one.feel is Feel.HURTING:
-            yield SignTold(0.0, 1, "hurt", one.part)
 
 
 def _films(journal: Journal, sessions: Sequence[Entry]) -> tuple[Filmed, ...]:

@@ -17,7 +17,7 @@ from coach.model.facts import Filmed
 from coach.model.person import Person
 from coach.session.events import KeyClaimed, TimePassed
 from tests.journal.made import start
-from tests.record.days import MONDAY
+from tests.record.days import MONDAY, ended
 from tests.record.invented import sessions
 
 Type = Callable[..., tuple[ExitCode, str, str]]
@@ -142,7 +142,7 @@ def test_suggest_gives_reasons(typed: Type, year: Path) -> None:
     assert out.startswith("An easy day")
     assert "any load on the shoulders" in out
     assert "Because: " in out
-    assert "Hard tries: not before it is cleared.\n" in out
+    assert "Hard tries: none this time.\n" in out
     made = document(typed, "suggest", "--until", "2025-04-05", "--journal", year)
     assert made["suggestion"]["minutes"]
     assert typed("suggest", "--journal", year)[1].startswith("An easy day")
@@ -152,6 +152,13 @@ def test_suggest_gives_a_day_for_hard_tries_once_nothing_stands(typed: Type, fil
     with Journal.open(file, write=True) as journal:
         session = journal.begin(start("2025-04-05T18:00:00+02:00"))
         journal.commit(session, KeyClaimed(0.0, "well:shoulders", 1), [], MONDAY)
+        journal.close_session(session, "done")
+    first = typed("suggest", "--until", "2025-04-06", "--journal", file)[1]
+    assert "First day back after shoulders" in first
+    assert "Hard tries: none this time.\n" in first
+    with Journal.open(file, write=True) as journal:
+        session = journal.begin(start("2025-04-05T20:00:00+02:00"))
+        journal.commit(session, TimePassed(3600.0), [ended(60, None)], MONDAY)
         journal.close_session(session, "done")
     out = typed("suggest", "--until", "2025-04-06", "--journal", file)[1]
     assert "shoulders" not in out

@@ -8,10 +8,11 @@ from hypothesis import strategies as st
 
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
-from coach.model.facts import Fact, Felt, Filmed, SignTold, StepEnded, Tried
+from coach.model.facts import Fact, Felt, Filmed, StepEnded, Tried
 from coach.record.aims import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
+from coach.record.standing import Stands
 from coach.record.suggest import GENTLE, RETURN, Known, suggest
 from tests.record.days import ended, entry
 
@@ -80,12 +81,15 @@ def test_sore_last_time() -> None:
 
 
 def test_a_sign_that_stands_ends_hard_tries() -> None:
-    signs = (SignTold(1.0, 1, "pop", Part.FINGERS), SignTold(1.0, 1, "faint", None))
+    signs = (Stands(day(1), Part.FINGERS, "pop"), Stands(day(1), None, "faint"))
     made = suggest(Known([entry(0)], day(20), signs))
     assert made.hard_from is None
     assert made.kind == GENTLE
     assert "any load on the fingers" in made.leave_out
-    assert "a clinician cleared it" in made.reasons[0].text
+    assert made.reasons[0].text == (
+        "Fingers, a warning sign (pop), told on 01 March 2026. It stands until a clinician has "
+        "cleared it: then type 'coach people cleared fingers'."
+    )
     later = suggest(Known([entry(0, TRY)], day(2), signs))
     assert later.hard_from is None
 
@@ -136,7 +140,7 @@ def test_effort_may_only_ask_for_less(
 def test_a_sign_never_makes_a_day_harder(record: list[tuple[int, list[Fact]]], any_: bool) -> None:
     today = date(2026, 4, 15)
     plain = suggest(Known(made_of(record, [5]), today))
-    signed = suggest(Known(made_of(record, [5]), today, (SignTold(1.0, 1, "pop", Part.FINGERS),)))
+    signed = suggest(Known(made_of(record, [5]), today, (Stands(today, Part.FINGERS, "pop"),)))
     assert signed.hard_from is None
     assert set(plain.leave_out) <= set(signed.leave_out)
     assert all(reason.sure for reason in signed.reasons)
