@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from coach.cli import diagnostics, output
 from coach.cli.arguments import place_names, routine_names, run_options, voice_names
 from coach.cli.sheet import sheet_of
 from coach.cli.start import screen_wanted
-from coach.errors import UsageError
+from coach.errors import JournalError, UsageError
 from coach.files.answers import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.paths import Paths, paths
@@ -25,6 +26,7 @@ from coach.group.gathering import Group
 from coach.group.kind import GROUP
 from coach.group.phrases import ADDRESSED, heard_from
 from coach.group.progress import new_group
+from coach.journal import Journal
 from coach.language import Language
 from coach.model.person import Person
 from coach.model.place import Board
@@ -35,6 +37,7 @@ from coach.runtime.running import Asked, run_session
 from coach.runtime.sound import Wanted
 from coach.setup.call_word import call_word
 from coach.setup.settling import USUAL_VOICE, Setup, place_called
+from coach.setup.standing import standing_of, with_standing
 
 #: The routine of a line that names none.
 USUAL = "group"
@@ -130,6 +133,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
     )
     minutes = float(told["minutes"]) if told["minutes"] is not None else None
     options = Options(roster.people, minutes, roster.hurting)
+    options, roster = _standing(options, roster, known)
     address = call_word(told["call"] or remembered.call, roster.people, language)
     language = _naming(language, roster.people)
     setup = Setup(
@@ -146,6 +150,27 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         ),
     )
     return setup, stations, roster
+
+
+def _standing(options: Options, roster: Roster, known: Paths) -> tuple[Options, Roster]:
+    """The options with what stands for people by name, and the roster with it for the sheet."""
+    if not known.journal.exists():
+        return options, roster
+    today, notes = datetime.now().astimezone().date(), dict(roster.notes)
+    try:
+        with Journal.open(known.journal, write=False) as journal:
+            found = list(standing_of(options, journal, today, group=True))
+            options = with_standing(options, journal, today, group=True)
+    except JournalError as error:
+        diagnostics.note(f"{error}\nNo earlier day counts: ask everybody what hurts.")
+        return options, roster
+    for one in found:
+        told = (f"{item.told}. {item.until}" for item in one.stands)
+        notes[one.who] = " ".join(filter(None, (notes.get(one.who, ""), *told)))
+    spared = sum(bool(one.stands) for one in found)
+    if spared:
+        diagnostics.note(f"Spared for what earlier days left: {spared}. --sheet tells whom.")
+    return options, replace(roster, notes=tuple((who, text) for who, text in notes.items() if text))
 
 
 def _kept(path: Path, known: Paths) -> Path:

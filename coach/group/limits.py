@@ -16,7 +16,7 @@ from coach.model.movement import Movement
 from coach.model.person import AgeBand, Person
 from coach.model.questions import QUESTIONS
 from coach.model.start import Options
-from coach.planning import adapt, ages, gates, open_day
+from coach.planning import adapt, ages, gates, open_day, returning
 from coach.planning.allowance import GENTLE
 
 #: Questions of the rules that a leader is asked; others are about one person's own session.
@@ -38,7 +38,12 @@ def day_of(options: Options, library: Library) -> Day:
         day = careful(change, who, library)
     for who, key in options.complaints:
         day = careful(told(day, who, parse(key), library, "hurting"), who, library)
-    return day
+    for who, tag in options.told:
+        if tag.startswith(returning.WELL):
+            what = tag.removeprefix(returning.WELL)
+            parts = Part if what == returning.ALL else (Part(what),)
+            day = _capped(day, who, parts, GENTLE, CapReason.SORE, "well-again")
+    return returning.sparing(day)
 
 
 def told(day: Day, who: int, answer: Answer, library: Library, question: str = "") -> Change:
@@ -132,6 +137,9 @@ def why_not(movement: Movement, person: Person, day: Day) -> str:
         over = movement.load.get(cap.part, 0) > cap.most
         if cap.who == person.who and over and cap.reason is not CapReason.GATE:
             return cap.rule
+    if returning.mobility_only(day, person.who) and not returning.mobility(movement):
+        birth = (person.who, returning.BIRTH) in day.told
+        return "back-after-birth" if birth else "back-after-illness"
     if gates.waits(movement, gates.shut(day.caps, person.who)):
         return "check"
     if any(load > ceiling(day.caps, person.who, part) for part, load in movement.load.items()):

@@ -53,8 +53,12 @@ def _known(journal: Journal, person: Person, several: int) -> Someone | None:
 def of_someone(journal: Journal, someone: Someone, today: date, who: int = 1) -> Standing:
     """What stands for a person of the journal."""
     told, before = told_by(journal, someone), Before(journal)
-    every = tuple(one for one in standing(told, before) if one.sign or one.feel is Feel.HURTING)
-    return Standing(who, someone, every, eased(told, before, _last(journal, someone), today))
+    every = [one for one in standing(told, before) if one.sign or one.feel is Feel.HURTING]
+    # of a part that hurts and has signs the last sign counts: it ends with all of it
+    named = {one.what: one for one in sorted(every, key=lambda one: bool(one.sign))}
+    return Standing(
+        who, someone, tuple(named.values()), eased(told, before, _last(journal, someone), today)
+    )
 
 
 def _last(journal: Journal, someone: Someone) -> Place | None:
