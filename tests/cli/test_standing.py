@@ -61,7 +61,7 @@ def ran(day: str, name: str) -> tuple[Options, tuple[Committed, ...], str]:
     with TemporaryDirectory() as folder:
         path = Path(folder) / "day.txt"
         path.write_text(script, "utf-8")
-        items = read_answers(path, language.find)
+        items = read_answers(path, language.breath)
         done = rehearse(new_session(library, options), language, items, keeper)
     return options, tuple(keeper.committed), done.session.how or "done"
 

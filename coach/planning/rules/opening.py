@@ -6,8 +6,7 @@ These rules fire once for each person when the plan is made, after the budget ha
 from coach.model.body import CapReason, Part
 from coach.model.person import AgeBand
 from coach.model.routine import BlockKind, Reach
-from coach.planning import checks, fit, target, unfolding
-from coach.planning.returning import EVERYWHERE
+from coach.planning import checks, fit, returning, target, unfolding
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
 from coach.planning.told import TRIES
@@ -34,7 +33,7 @@ def _age_untold(s: Situation) -> bool:
 
 
 #: Caps of all day that have rules of their own.
-_OTHER = frozenset({"hurt", *EVERYWHERE})
+_OTHER = frozenset({"hurt", *returning.EVERYWHERE})
 
 
 def _capped(s: Situation, *, hurt: bool) -> list[Part]:
@@ -105,6 +104,7 @@ def _no_edge(s: Situation) -> bool:
         _opening(s)
         and checks.without_an_edge(s.steps, s.day, s.library, s.who)
         and not checks.spared(s.day, s.who)
+        and not returning.mobility_only(s.day, s.who)
     )
 
 
