@@ -218,8 +218,7 @@ def _carry_on(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _re_warm(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.REWARM:
-        plan(draft, asking.who, answer, "re-warm")
+    plan(draft, asking.who, answer, "re-warm")
     draft.go_on = True
 
 

@@ -28,6 +28,7 @@ from coach.session.events import Event, Started
 from coach.session.state import Session
 from coach.session.step import new_session
 from coach.setup.choices import Choices
+from coach.setup.earlier_days import recorded
 from coach.setup.settling import Setup, settle
 from tests.record.real import Answering, Kept
 
@@ -101,7 +102,7 @@ def ran(script: str, seed: int | None = None, **told: Any) -> frozenset[str]:
     """The rules of one day: options, and phrases of a file of answers; a seed answers the rest."""
     usual = {"minutes": 90, "hurting": "no", "same_place": True, "place": "tarnwick"}
     options = {**usual, "age": ("adult",), **told}
-    setup = settle(Choices(**options), paths(), NOW)
+    setup = recorded(settle(Choices(**options), paths(), NOW), paths(), NOW.date(), print)
     with TemporaryDirectory() as folder:
         path = Path(folder) / "day.txt"
         path.write_text(script, "utf-8")

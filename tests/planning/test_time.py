@@ -176,7 +176,8 @@ def test_a_make_up_that_is_skipped_costs_the_hard_tries() -> None:
     assert "mat.5-make-up" not in {step.name for step in walk.steps}
 
 
-def test_go_without_the_whole_warm_up_opens_nothing() -> None:
+def test_go_without_the_whole_warm_up_opens_no_hard_try() -> None:
+    """What was cut caps every load below the hardest, whatever is answered."""
     walk = Walker().to("mat.5").tell("skip").to("easy.1").tell("skip").to("mat.5-make-up")
     walk.past()
     skipped = walk.change.day.skipped
@@ -184,8 +185,6 @@ def test_go_without_the_whole_warm_up_opens_nothing() -> None:
     left = tuple(step for step in walk.steps if "make-up" not in step.name)
     walk.change = Change(walk.change.day, left)
     walk.to("go-ahead").answer("go")
-    assert walk.fired == ["go-cold"]
-    assert walk.change.day.go == ()
     assert walk.tries() == 0
 
 

@@ -92,10 +92,6 @@ def missing(s: Situation) -> tuple[str, ...]:
     return tuple(q for q in GATES if q in shut and q != GO_AHEAD)
 
 
-def _cold(s: Situation) -> bool:
-    return any(c.who == s.who and c.reason is CapReason.COLD for c in s.day.caps)
-
-
 def _go_too_early(s: Situation) -> bool:
     return _go(s) and bool(missing(s))
 
@@ -125,20 +121,15 @@ def _before_rest(draft: Draft, name: str) -> str:
     return name
 
 
-def _go_cold(s: Situation) -> bool:
-    return _go(s) and not missing(s) and _cold(s)
-
-
-def _leave_out(s: Situation, draft: Draft) -> None:
-    draft.no_tries()
-
-
 def _go_clear(s: Situation) -> bool:
-    return _go(s) and not missing(s) and not _cold(s)
+    return _go(s) and not missing(s)
 
 
 def _let_go(s: Situation, draft: Draft) -> None:
     draft.open(GO_AHEAD)
+    if any(c.who == s.who and c.reason is CapReason.COLD for c in s.day.caps):
+        # what was cut of the warm-up is made up before this, or there is no hard try
+        draft.no_tries()
 
 
 def _high(s: Situation) -> bool:
@@ -236,18 +227,6 @@ RULES = (
         values=("gate",),
         sure=Sure.DESIGN_CHOICE,
         source="",
-    ),
-    Rule(
-        name="go-cold",
-        fires="go, while a part of the warm-up is missing",
-        does="no hard tries",
-        when=_go_cold,
-        then=_leave_out,
-        say="go-cold",
-        values=(),
-        sure=Sure.COMMON_PRACTICE,
-        source="Never fewer than five middle boulders and a full warm-up before hard tries "
-        "(common practice)",
     ),
     Rule(
         name="go",
