@@ -24,10 +24,16 @@ class Setup:
 class Usual:
     """One's own past: the setup, how many checks, their median and spread.
 
-    The spread is 1.4826 times the median distance from the median.
+    The spread is 1.4826 times the median distance from the median; old checks weigh less in both.
     """
 
     setup: Setup
     checks: int
     median: float
     spread: float
+    worth: float | None = None
+    """How many checks of equal weight they come to; None where all weigh alike."""
+    recent: tuple[float, ...] = ()
+    """The last two, the newest last."""
+    earlier: float | None = None
+    """The median without those two, which may be low already; None where there are too few."""

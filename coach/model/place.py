@@ -45,7 +45,8 @@ class Place:
     equipment: frozenset[str] = frozenset()
     """What is there besides boards: 'mat', 'bar', 'wall', 'band', ...
 
-    With 'scale', the edge check also takes the reading of a scale, by key.
+    With 'scale', the edge check is done with the feet on and takes the kilograms that the hands
+    held, by key.
     """
     title: str = ""
     """What it is called aloud and on the screen."""

@@ -4,12 +4,12 @@ Owns their order and their names, and which sets are the least of their item.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
 
 from coach.model.day import Library
-from coach.model.movement import Movement, Unit
+from coach.model.movement import Feet, Hold, Movement, Unit
 from coach.model.routine import BlockKind, BlockSpec, Item
 from coach.planning import gates
 from coach.planning.offers import BATCH, BOULDERS
@@ -119,7 +119,7 @@ def _blocks(library: Library) -> Iterator[Block]:
 def _sets(library: Library, block: BlockSpec) -> Iterator[Set]:
     """The sets of a block in order; boulders come in batches that are easy to count."""
     for item in block.items:
-        movement = library.movements.get(item.movement)
+        movement = _weighed(library.movements.get(item.movement), library)
         if movement is None:
             continue
         dose = item.amount or movement.amount
@@ -135,6 +135,20 @@ def _sets(library: Library, block: BlockSpec) -> Iterator[Set]:
                 least = done < item.least_sets * dose or item.core
                 yield Set(item, movement, number, size, least)
                 done += size
+
+
+def _weighed(movement: Movement | None, library: Library) -> Movement | None:
+    """The edge check feet on where the place has a scale: with the feet off it tells the weight."""
+    hang = movement.hang if movement is not None else None
+    if movement is None or hang is None or "scale" not in library.place.equipment:
+        return movement
+    if hang.hold is not Hold.USUAL_EDGE or hang.feet is Feet.ON:
+        return movement
+    for name in (movement.easier, *movement.also_easier):
+        form = library.movements.get(name or "")
+        if form is not None and form.hang == replace(hang, feet=Feet.ON):
+            return form
+    return movement
 
 
 def batches(kind: BlockKind, boulders: int) -> list[int]:

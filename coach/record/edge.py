@@ -7,13 +7,20 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from statistics import median
 
 from coach.model.body import Feel
 from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked
-from coach.planning.edge import CUT_OFF, LEAST_CHECKS, NOISE
-from coach.record.baseline import Baseline, baseline, ewma, half_width, mad
+from coach.planning.edge import LEAST_CHECKS, TOGETHER, VARIATION
+from coach.record.baseline import (
+    HALF_LIFE,
+    Baseline,
+    ewma,
+    half_width,
+    recent,
+    weights,
+    worth,
+)
 from coach.record.entry import Entry
 from coach.record.panel import Level, Panel, Series, Shape
 from coach.record.words import count, listed
@@ -27,17 +34,14 @@ STEPS = {
     Feel.SORE: 2.0,
     Feel.HURTING: 1.0,
 }
-#: The least spread of feels: one step of the scale (a design choice).
-FEEL_FLOOR = 1.0
-#: The least spread of readings, as a part of their median: what noise makes of it.
-READING_FLOOR = NOISE / CUT_OFF
-
-#: Checks before a check that make its usual (our choice: some three months of two a week).
-LATEST = 24
+#: The least spread of feels: half a step of the scale, so that two sore checks in a row, or three
+#: fresh ones, leave the limits of somebody to whom it always felt fine (a design choice).
+FEEL_FLOOR = 0.5
 
 _NOTE = (
-    f"The usual is the median of up to {LATEST} comparable checks before each. A check that looks "
-    "usual never clears pain. Feel is told, not measured; the limits describe one's own past."
+    "The usual is the median of the comparable checks before each; a check of "
+    f"{HALF_LIFE:.0f} days earlier weighs half. A check that looks usual never clears pain. Feel "
+    "is told, not measured; the limits describe one's own past."
 )
 
 
@@ -65,14 +69,19 @@ def _setup(fact: EdgeChecked) -> Setup:
 
 def usual(entries: Sequence[Entry], setup: Setup, *, by_reading: bool = False) -> Usual:
     """One's own past of one setup, for the planner: by feel (as STEPS) or by reading."""
-    like = [fact for entry in entries for fact in entry.digest.edges if _setup(fact) == setup]
+    like = [(e.day, fact) for e in entries for fact in e.digest.edges if _setup(fact) == setup]
     if by_reading:
-        values = [fact.reading for fact in like if fact.reading is not None]
+        found = [(day, fact.reading) for day, fact in like if fact.reading is not None]
     else:
-        values = [STEPS[fact.feel] for fact in like]
-    if not values:
+        found = [(day, STEPS[fact.feel]) for day, fact in like]
+    if not found:
         return Usual(setup, 0, 0.0, 0.0)
-    return Usual(setup, len(values), median(values), mad(values))
+    days, values = zip(*found, strict=True)
+    own = recent(days, values)
+    last = len(values) - (TOGETHER - 1)
+    earlier = recent(days[:last], values[:last]).centre if last >= LEAST_CHECKS else None
+    worths = worth(weights(days))
+    return Usual(setup, len(values), own.centre, own.spread, worths, values[-2:], earlier)
 
 
 def usual_readings(entries: Sequence[Entry]) -> tuple[Usual, ...]:
@@ -88,7 +97,7 @@ def feels(entries: Sequence[Entry]) -> Panel:
     """How the same edge felt, against its own median, spread and slow drift."""
     checks, others = comparable(entries)
     values = [STEPS[check.fact.feel] for check in checks]
-    limits = _rolling(values, lambda _: FEEL_FLOOR)
+    limits = _rolling(checks, values, lambda _: FEEL_FLOOR)
     text = _intro(checks, others)
     if checks:
         times = Counter(check.fact.feel for check in checks)
@@ -107,32 +116,32 @@ def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
     told = [check for check in checks if check.fact.reading is not None]
     values = [check.fact.reading or 0.0 for check in told]
     if fixed is None:
-        limits = _rolling(values, lambda centre: abs(centre) * READING_FLOOR)
+        limits = _rolling(told, values, lambda centre: abs(centre) * VARIATION)
     else:
         limits = [fixed] * len(values)
     text = _intro(told, others)
     if values:
         text.append(f"Last reading {values[-1]:g} kg.")
-    own = baseline(values[-LATEST:], 0.0)
-    if own is not None:
-        number = len(values[-LATEST:])
-        text.append(f"The latest {number}: median {own.centre:g} kg, MAD {own.spread:.4f}.")
+    if len(values) >= LEAST_CHECKS:
+        own = recent([check.day for check in told], values)
+        text.append(f"Usual now: median {own.centre:g} kg, MAD {own.spread:.4f}.")
     if values and limits[-1] is not None:
         text.append(_drift(values, limits))
     return _panel("edge-readings", "Readings of the same edge", "kg", told, values, limits, text)
 
 
-def _rolling(values: Sequence[float], floor: Callable[[float], float]) -> list[Baseline | None]:
-    """One's own usual at each check, from the LATEST before it; None where there are too few.
+def _rolling(
+    checks: Sequence[Check], values: Sequence[float], floor: Callable[[float], float]
+) -> list[Baseline | None]:
+    """One's own usual at each check, from those before it; None where there are too few.
 
     A year ago's usual is no measure of today's, and a check is no part of what it is held against.
     """
-    found: list[Baseline | None] = []
-    for number in range(len(values)):
-        before = baseline(values[max(number - LATEST, 0) : number], 0.0)
-        if before is not None:
-            before = Baseline(before.centre, max(before.spread, floor(before.centre)))
-        found.append(before)
+    days = [check.day for check in checks]
+    found: list[Baseline | None] = [None] * min(len(values), LEAST_CHECKS)
+    for number in range(len(found), len(values)):
+        own = recent(days[:number], values[:number])
+        found.append(Baseline(own.centre, max(own.spread, floor(own.centre))))
     return found
 
 

@@ -1,5 +1,8 @@
 """A scale's reading beside the edge check: never needed, told by key alone, raises no load.
 
+It is the kilograms that the hands held on the edge, both feet on the ground: what a scale at the
+edge shows, or the weight of the body less what a scale under the feet shows. So a low one can only
+mean weaker. With the feet off the hands hold the whole weight, whoever hangs: it takes none.
 One that is below one's own usual keeps the fingers' gate shut, or shuts it again.
 Only where the place has a scale, and only of somebody who hung and whose fingers may be loaded.
 """
@@ -8,9 +11,11 @@ from dataclasses import replace
 
 from coach.model import scale
 from coach.model.body import Feel, Part, ceiling
+from coach.model.day import Library
 from coach.model.edge import Setup
 from coach.model.facts import ScaleRead
 from coach.model.messages import message
+from coach.model.movement import Feet
 from coach.model.plan import Step, StepKind
 from coach.planning.edge import is_low
 from coach.session.draft import Draft
@@ -29,7 +34,8 @@ def begin(draft: Draft, question: str, who: int) -> None:
         return
     hang = next((step for step in reversed(s.course.past) if step.hangs), None)
     form = hang.form(who) if hang is not None else None
-    if form is None or not form.movement or ceiling(s.day.caps, who, Part.FINGERS) == 0:
+    spared = ceiling(s.day.caps, who, Part.FINGERS) == 0
+    if form is None or spared or _feet(form.movement, s.library) is not Feet.ON:
         draft.course = replace(draft.course, weighing=None)
     elif s.course.weighing is None or s.course.weighing.who != who or s.course.weighing.checked:
         draft.course = replace(draft.course, weighing=Weighing(who))
@@ -42,7 +48,12 @@ def setup(draft: Draft, who: int) -> Setup | None:
         return None
     form, person = hang.form(who), next(p for p in draft.s.options.people if p.who == who)
     movement = form.movement if form is not None else ""
-    return Setup(person.edge, movement, "on" if "feet-on" in movement else "off")
+    return Setup(person.edge, movement, _feet(movement, draft.s.library) or Feet.OFF)
+
+
+def _feet(movement: str, library: Library) -> Feet | None:
+    found = library.movements.get(movement)
+    return found.hang.feet if found is not None and found.hang is not None else None
 
 
 def judge(draft: Draft, who: int, reading: float) -> bool:

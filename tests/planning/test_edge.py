@@ -1,11 +1,12 @@
 """Today's edge check beside one's own usual."""
 
+from dataclasses import replace
 from statistics import median
 
 import pytest
 
 from coach.model.edge import Setup, Usual
-from coach.planning.edge import LEAST_CHECKS, NOISE, Verdict, compare, is_low
+from coach.planning.edge import LEAST_CHECKS, Verdict, compare, is_low
 
 SETUP = Setup("medium", "half-crimp", "off")
 FEELS = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)
@@ -61,17 +62,27 @@ def test_noise_of_a_reading_is_what_its_variation_makes(percent: float, noise: f
     assert 1.96 * 2**0.5 * percent == pytest.approx(noise, abs=0.03)
 
 
-def test_a_reading_within_the_noise_is_usual() -> None:
-    past = Usual(SETUP, 12, 40.0, 0.0)
-    assert pytest.approx(1.96 * 2**0.5 * 0.0337, abs=1e-4) == NOISE
-    assert compare(40.0 * (1 - NOISE) + 0.01, SETUP, past, step=0) is Verdict.USUAL
-    assert compare(40.0 * (1 - NOISE) - 0.01, SETUP, past, step=0) is Verdict.LOW
+@pytest.mark.parametrize(("checks", "percent"), [(8, 7.38), (12, 7.18), (60, 6.84)])
+def test_a_reading_within_the_noise_is_usual(checks: int, percent: float) -> None:
+    """2.5 times 2.7 %, more where few checks make the median; products computed by hand."""
+    past = Usual(SETUP, checks, 40.0, 0.0)
+    assert compare(40.0 * (1 - percent / 100) + 0.01, SETUP, past, step=0) is Verdict.USUAL
+    assert compare(40.0 * (1 - percent / 100) - 0.01, SETUP, past, step=0) is Verdict.LOW
 
 
 def test_a_reading_is_low_beside_the_past_of_the_same_hang_alone() -> None:
-    """By what noise makes of the median: 9.34 % of 50 kg is 4.67 kg."""
+    """Of eight checks 7.38 % of 50 kg is 3.7 kg."""
     past = [Usual(SETUP, 8, 50.0, 0.0), Usual(Setup("small", "open", "off"), 8, 20.0, 0.0)]
-    assert is_low(45.0, SETUP, past)
-    assert not is_low(46.0, SETUP, past)
+    assert is_low(46.2, SETUP, past)
+    assert not is_low(46.4, SETUP, past)
     assert not is_low(1.0, Setup("large", "open", "off"), past)
     assert not is_low(1.0, SETUP, [])
+
+
+def test_three_readings_that_are_all_a_little_low_are_low_together() -> None:
+    """The mean of three is out by 2.5 * 2.7 % * sqrt(1/3 + pi/80) of 50 kg: 2.06 kg."""
+    past = Usual(SETUP, 40, 50.0, 0.0, recent=(47.7, 47.9), earlier=50.0)
+    assert is_low(48.1, SETUP, [past])
+    assert not is_low(48.3, SETUP, [past])
+    assert not is_low(48.1, SETUP, [replace(past, recent=(49.9, 50.0))])
+    assert not is_low(48.1, SETUP, [replace(past, earlier=None)])

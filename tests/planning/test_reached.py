@@ -54,7 +54,9 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "edge-below-usual": ({"place": "weighing", "edge": "medium"}, f"{FINE}18:00 30 kg\n", 1),
 }
 #: A hall of the user's with a scale, and a routine of the user's that stretches long.
-_HALL = (SHIPPED / "places" / "tarnwick.toml").read_text("utf-8").replace('"mat", ', '"mat", "scale", ')
+_HALL = (
+    (SHIPPED / "places" / "tarnwick.toml").read_text("utf-8").replace('"mat", ', '"mat", "scale", ')
+)
 _STRETCHED = """
 extends = "full"
 title.en = "Stretched"

@@ -349,7 +349,7 @@ def _edges(every: list[Sitting]) -> dict[str, Rows]:
     same = [c for c in checks if all(c[k] == checks[-1][k] for k in ("edge", "grip", "feet"))]
     feels = [(check["day"], FEELS[check["feel"]]) for check in same]
     read = [(check["day"], check["reading"]) for check in same if check["reading"] is not None]
-    return {"edge": _rolling(feels, 1.0, 0.0), "edge-readings": _rolling(read, 0.0, 0.0934)}
+    return {"edge": _rolling(feels, 0.5, 0.0), "edge-readings": _rolling(read, 0.0, 0.027)}
 
 
 def _rolling(checks: list[tuple[str, float]], floor: float, part: float) -> Rows:
@@ -357,15 +357,17 @@ def _rolling(checks: list[tuple[str, float]], floor: float, part: float) -> Rows
     found: Rows = {"check": {}, "moving average": {}, "usual": {}, "limits": {}}
     average, number = None, 0
     for n, (_, value) in enumerate(checks):
-        before = [v for _, v in checks[max(n - 24, 0) : n]]
+        before = checks[max(n - 60, 0) : n]
         found["check"][str(n)] = value
         for name in ("moving average", "usual", "limits"):
             found[name][str(n)] = None
         if len(before) < 8:
             continue
-        centre = median(before)
-        spread = 1.4826 * median(abs(v - centre) for v in before)
-        spread = max(spread, floor, abs(centre) * part / 2.5)
+        last = date.fromisoformat(before[-1][0])
+        weighed = [(v, 2.0 ** ((date.fromisoformat(day) - last).days / 21.0)) for day, v in before]
+        centre = _balanced(weighed)
+        spread = 1.4826 * _balanced([(abs(v - centre), weight) for v, weight in weighed])
+        spread = max(spread, floor, abs(centre) * part)
         average = 0.3 * value + 0.7 * (centre if average is None else average)
         number += 1
         width = 3.0 * spread * (0.3 / 1.7 * (1 - 0.7 ** (2 * number))) ** 0.5
@@ -373,6 +375,18 @@ def _rolling(checks: list[tuple[str, float]], floor: float, part: float) -> Rows
         found["moving average"][str(n)] = average
         found["limits"][str(n)] = centre + width
     return found
+
+
+def _balanced(weighed: list[tuple[float, float]]) -> float:
+    """The value with as much weight below as above; the middle of two where they balance."""
+    everything = sum(weight for _, weight in weighed)
+    fits = []
+    for value in {value for value, _ in weighed}:
+        below = sum(weight for other, weight in weighed if other < value)
+        above = sum(weight for other, weight in weighed if other > value)
+        if max(below, above) <= everything / 2 * (1 + 1e-9):
+            fits.append(value)
+    return (min(fits) + max(fits)) / 2
 
 
 def _weeks(every: list[Sitting], today: date, by: str) -> dict[str, Rows]:

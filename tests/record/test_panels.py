@@ -1,7 +1,7 @@
 """What the panels say."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
@@ -20,9 +20,20 @@ from coach.model.facts import (
     WentForIt,
 )
 from coach.model.place import Circuit
-from coach.planning.edge import Verdict, compare
+from coach.planning.edge import LEAST_CHECKS, Verdict, compare
 from coach.record import climbing, doses, edge, hard_tries, load, wear
-from coach.record.baseline import B, Baseline, baseline, ewma, half_width, mad
+from coach.record.baseline import (
+    B,
+    Baseline,
+    baseline,
+    ewma,
+    half_width,
+    mad,
+    recent,
+    weighted_median,
+    weights,
+    worth,
+)
 from coach.record.digest import Digest
 from coach.record.entry import Entry
 from coach.record.panel import Panel
@@ -196,7 +207,7 @@ def test_readings_take_part_only_where_there_is_one() -> None:
     panel = edge.readings(entries)
     assert len(panel.labels) == 10
     assert "Last reading 50 kg." in panel.text
-    assert panel.levels[1].values[-1] == pytest.approx(50 + half_width(2, 50 * edge.READING_FLOOR))
+    assert panel.levels[1].values[-1] == pytest.approx(50 + half_width(2, 50 * 0.027))
     assert edge.readings([entry(0, check())]).text == ("No edge check was recorded.",)
 
 
@@ -210,14 +221,45 @@ def test_the_planner_gets_ones_own_usual() -> None:
     entries = [entry(n, check(reading=50.0 + n)) for n in range(9)]
     entries += [entry(20, check(edge="large", reading=90.0)), entry(21, check(Feel.SORE))]
     setup = Setup("medium", "half-crimp", "off")
-    assert edge.usual(entries, setup) == Usual(setup, 10, 4.0, 0.0)
+    by_feel = edge.usual(entries, setup)
+    assert (by_feel.checks, by_feel.median, by_feel.spread) == (10, 4.0, 0.0)
+    assert by_feel.recent == (4.0, 2.0)
     by_reading = edge.usual(entries, setup, by_reading=True)
-    assert by_reading == Usual(setup, 9, 54.0, 2 * B)
+    assert (by_reading.checks, by_reading.median, by_reading.spread) == (9, 54.0, 2 * B)
+    assert by_reading.recent == (57.0, 58.0)
+    assert 8.5 < (by_reading.worth or 0.0) < 9.0
     assert compare(40.0, setup, by_reading, 0.0) is Verdict.LOW
     assert compare(54.0, setup, by_reading, 0.0) is Verdict.USUAL
     assert edge.usual([], setup) == Usual(setup, 0, 0.0, 0.0)
     assert edge.usual_readings(entries) == (by_reading,)
     assert edge.usual_readings(entries[:7]) == ()
+
+
+def test_old_values_weigh_less() -> None:
+    """20 20 21 22 22 23 24 25 with a half-life of 3 checks: 23, and worth 6.329 (computed)."""
+    row = (20, 20, 21, 22, 22, 23, 24, 25)
+    days = [date(2026, 1, 1) + timedelta(days=7 * n) for n in range(8)]
+    assert sum(weights(days)) == pytest.approx(4.0839, abs=1e-4)
+    assert worth(weights(days)) == pytest.approx(6.329, abs=1e-3)
+    assert weighted_median(row, weights(days)) == recent(days, row).centre == 23
+    assert weighted_median((1, 2, 3, 4), (1, 1, 1, 1)) == 2.5
+    assert weighted_median((4, 1, 3, 2), (3, 1, 1, 1)) == 3.5
+
+
+def test_one_check_a_week_still_weighs_like_a_baseline() -> None:
+    """What the half-life is chosen by: it is the shortest whole week of which that holds."""
+    days = [date(2026, 1, 1) + timedelta(days=7 * n) for n in range(60)]
+    assert worth(weights(days)) >= LEAST_CHECKS
+    fortnight = [0.5 ** (n / 2) for n in range(60)]
+    assert worth(fortnight) < LEAST_CHECKS
+
+
+@pytest.mark.parametrize(("feel", "times"), [(Feel.SORE, 2), (Feel.FRESH, 3)])
+def test_limits_of_feel_can_be_crossed_both_ways(feel: Feel, times: int) -> None:
+    usual = [entry(n, check()) for n in range(12)]
+    row = [*usual, *(entry(12 + n, check(feel)) for n in range(times))]
+    assert edge.feels(row[:-1]).marked == ()
+    assert edge.feels(row).marked == (11 + times,)
 
 
 def test_mad_of_equal_values_is_zero_and_floored() -> None:

@@ -28,7 +28,7 @@ _LABELS = {
     "key-nothing-asked": "No question is open now.",
     "key-not-understood": "That isn't an answer here.",
     "show-scale": "Scale: type its reading.",
-    "key-scale": "scale's reading",
+    "key-scale": "kilograms held",
     "key-scale-typed": "Scale: {typed} kg, then Enter.",
 }
 

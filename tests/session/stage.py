@@ -28,9 +28,15 @@ LANGUAGE = load_language("en", LIBRARY.movements)
 
 @cache
 def library_of(routine: str, place: str | None = None) -> Library:
-    """A shipped routine at a place; 'goes' is the full one with a hang in goes by feel."""
+    """A shipped routine at a place.
+
+    'goes' is the full one with a hang in goes by feel, 'weighed' where there is a scale.
+    """
     if routine == "goes":
         return _with_goes()
+    if routine == "weighed":
+        hall = LIBRARY.place
+        return replace(LIBRARY, place=replace(hall, equipment=hall.equipment | {"scale"}))
     plain = routine == "full" and place is None
     return LIBRARY if plain else load_library(routine, place, ())
 

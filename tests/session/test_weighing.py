@@ -20,11 +20,7 @@ from tests.session.stage import Play
 
 def with_a_scale(**more: object) -> Play:
     """A session under way at a place that has a scale."""
-    play = Play(**more)  # type: ignore[arg-type]
-    place = play.session.library.place
-    there = replace(place, equipment=place.equipment | {"scale"})
-    play.session = replace(play.session, library=replace(play.session.library, place=there))
-    return play
+    return Play(routine="weighed", **more)  # type: ignore[arg-type]
 
 
 def tell(play: Play, text: str, who: int = 1) -> Message | None:
@@ -262,3 +258,23 @@ def test_who_has_hung_nothing_is_asked_for_no_reading() -> None:
     play.say("feel:fine")
     assert play.found(EdgeChecked) == []
     assert tell(play, "42.5") == message("reading-not-now")
+
+
+def test_a_hang_with_the_feet_off_takes_no_reading() -> None:
+    """It would tell what somebody weighs: a low one could mean anything."""
+    play = Play()
+    place = play.session.library.place
+    there = replace(place, equipment=place.equipment | {"scale"})
+    play.session = replace(play.session, library=replace(play.session.library, place=there))
+    at_the_check(play)
+    hung = next(step for step in reversed(play.session.course.past) if step.hangs)
+    assert hung.form(1).movement == "edge-check"
+    assert look(play.session).weighs == 0
+    assert tell(play, "42.5") == message("reading-not-now")
+
+
+def test_where_there_is_a_scale_the_edge_is_checked_with_the_feet_on() -> None:
+    play = at_the_check(with_a_scale())
+    play.say("feel:fine")
+    (checked,) = play.found(EdgeChecked)
+    assert (checked.grip, checked.feet) == ("edge-check-feet-on", "on")
