@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from coach.planning.edge import is_low
+from coach.planning.edge import LEAST_CHECKS, is_low
 from coach.record import edge
 from coach.record.entry import Entry
 from tests.record.days import check, entry
@@ -82,7 +82,7 @@ def alarms(dice: Random, mean: float, spread: float) -> Share:
     found = judged = 0
     for day in evenings(dice, YEAR):
         reading = dice.gauss(mean, spread)
-        if len(entries) >= edge.LEAST_CHECKS:
+        if len(entries) >= LEAST_CHECKS:
             judged += 1
             found += low(entries, reading)
         entries.append(_read(day, reading))
