@@ -65,7 +65,8 @@ def returns(bench: GroupBench, answer: Answer) -> None:
         if limits.hurting_parts(bench.g.programme.day, who):
             ask_let_in(bench, who)
         else:
-            bench.say(message("group-where", people=str(who)))
+            where = message("group-where")
+            bench.tell_of(answer, where, where)
             about = Answer(Meaning.RETURN)
             bench.ask(Asked("which-part", who, about), answers_to("which-part"), 2 * THINK)
     elif bench.g.status(who) is not Status.HERE:
@@ -133,7 +134,8 @@ def undo(bench: GroupBench, answer: Answer) -> None:
         _in(bench, who, answer, mat=False)
     else:
         bench.close_window()
-        bench.tell(answer, message("group-back", people=str(who)))
+        shown = message("group-back-shown", people=str(who))
+        bench.tell_of(answer, shown, message("group-back"))
         seating.replan(bench)
 
 
@@ -146,8 +148,9 @@ def gone(bench: GroupBench, who: int, status: Status, answer: Answer) -> None:
     bench.record(Presence(bench.now, who, status.value, answer.key))
     bench.about_nobody()
     bench.took(answer, message(f"group-{status.value}-shown", people=str(who)))
-    key = "group-later" if status is Status.LATE else "group-aside"  # 'aside' tells no reason
-    bench.say(message(key, people=str(who)))
+    later = status is Status.LATE
+    # 'aside' tells neither who nor why
+    bench.say(message("group-later", people=str(who)) if later else message("group-aside"))
     _reseat(bench)
 
 

@@ -17,6 +17,8 @@ class GroupBench(Workbench[Group]):
     """A group under change."""
 
     between = 1.0  # the leader can begin to speak
+    quiet = False
+    """Whether the leader tells it by a key: what is about one person is then shown, not said."""
 
     @property
     def g(self) -> Group:
@@ -83,3 +85,9 @@ class GroupBench(Workbench[Group]):
         """Say what an answer did, and show it."""
         self.took(answer, what)
         self.say(what)
+
+    def tell_of(self, answer: Answer, shown: Message, said: Message) -> None:
+        """Show what an answer about one person did; what is said names nobody."""
+        self.took(answer, shown)
+        if not self.quiet:
+            self.say(said)

@@ -27,6 +27,7 @@ def answered(bench: GroupBench, event: Answered) -> None:
         bench.tell(answer, message("once-more", answer=answer.key))
         return
     bench.took(answer, None)
+    bench.quiet = event.source is Source.KEY
     handler(bench, answer)
 
 

@@ -41,7 +41,8 @@ def person(bench: GroupBench, answer: Answer) -> None:
     else:
         unanswered(bench)
         bench.hush()
-        bench.say(message("group-about", people=str(who)))
+        about = message("group-about", people=str(who))
+        bench.tell_of(answer, about, about)  # the leader has just said whom
         bench.ask(Asked("", who), ABOUT, THINK)
 
 
@@ -174,7 +175,8 @@ def _careful(bench: GroupBench, asked: Asked) -> Day:
 
 
 def _ask_where(bench: GroupBench, who: int, about: Answer) -> None:
-    bench.say(message("group-where", people=str(who)))
+    where = message("group-where")
+    bench.tell_of(about, where, where)
     bench.ask(Asked("which-part", who, about), answers_to("which-part"), THINK)
 
 
@@ -183,7 +185,8 @@ def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None
     change = limits.told(bench.g.programme.day, who, answer, bench.g.library, question)
     _told(bench, who, answer, change.day)
     if change.ask in limits.ASKED:
-        bench.say(message(f"ask-{change.ask}", who=who))
+        asks = message(f"ask-{change.ask}")
+        bench.tell_of(answer, asks, asks)
         bench.ask(Asked(change.ask, who, answer), answers_to(change.ask), THINK)
 
 
@@ -192,11 +195,13 @@ def _told(bench: GroupBench, who: int, answer: Answer, day: Day) -> None:
     before = _ahead(bench.g, who)
     _lower(bench, who, day)
     bench.about_nobody()
-    if bench.g.status(who) is not Status.HERE:
-        bench.took(answer, message("group-noted", people=str(who)))
+    here = bench.g.status(who) is Status.HERE
+    key = "group-eased" if here and _ahead(bench.g, who) != before else "group-noted"
+    shown = message(f"{key}-shown", people=str(who))
+    if here:
+        bench.tell_of(answer, shown, message(key))
     else:
-        changed = _ahead(bench.g, who) != before
-        bench.tell(answer, message("group-eased" if changed else "group-noted", people=str(who)))
+        bench.took(answer, shown)
     seating.replan(bench)
 
 

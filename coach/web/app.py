@@ -131,7 +131,7 @@ class Site:
         by = self._pass(request)
         if by is None:
             return _no_token(self._text)
-        return HTMLResponse(page(self.scenes.scene, by, self.language), headers=_HEADERS)
+        return HTMLResponse(page(by.sees(self.scenes.scene), by, self.language), headers=_HEADERS)
 
     async def _static(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -192,15 +192,16 @@ class Site:
             # a page without scripts looks once: let it see what its press did
             await asyncio.sleep(SETTLED)
             return RedirectResponse("./", 303, headers=_HEADERS)
-        shown = page(self.scenes.scene, by, self.language, reply, waits)
+        shown = page(by.sees(self.scenes.scene), by, self.language, reply, waits)
         return HTMLResponse(shown, 200 if outcome.taken else 409, headers=_HEADERS)
 
     async def _events(self, request: Request) -> Response:
-        if self._pass(request) is None:
+        by = self._pass(request)
+        if by is None:
             return _no_token(self._text)
         if self.scenes.viewers >= MOST_VIEWERS:
             return PlainTextResponse(self._text(message("web-full")), 429)
-        return Stream(self.scenes, labels(self.language))
+        return Stream(self.scenes, by, labels(self.language))
 
 
 def _no_token(text: Callable[[Message], str]) -> Response:
@@ -222,9 +223,9 @@ async def _body(request: Request) -> dict[str, str] | None:
 class Stream(Response):
     """Scenes as server-sent events, to one viewer, until either side leaves."""
 
-    def __init__(self, scenes: Scenes, words: Mapping[str, str]) -> None:
+    def __init__(self, scenes: Scenes, by: Pass, words: Mapping[str, str]) -> None:
         super().__init__()
-        self._scenes, self._words = scenes, words
+        self._scenes, self._by, self._words = scenes, by, words
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Send until the viewer is gone; one that takes nothing for a while is given up."""
@@ -255,7 +256,7 @@ class Stream(Response):
                 yield b": quiet\n\n"
                 continue
             shown, scene = found
-            yield _event("scene", scene.document())
+            yield _event("scene", self._by.sees(scene).document())
         yield _event("over", {})
 
 

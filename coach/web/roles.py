@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from coach.web.scene import Scene
+
 
 class Role(StrEnum):
     """What a link lets its holder do."""
@@ -25,6 +27,10 @@ class Pass:
     role: Role
     who: int = 0
     """The person whose answers a climber's link gives; 0 for nobody's."""
+
+    def sees(self, scene: Scene) -> Scene:
+        """What of a scene its holder is shown: who only watches, what is public."""
+        return scene.public() if self.role is Role.WATCH else scene
 
 
 class Passes:

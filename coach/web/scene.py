@@ -4,7 +4,7 @@ Nothing here is about anybody's age or reasons: a scene holds what the large vie
 """
 
 import hashlib
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 
 from coach.language import Language
 from coach.model.answers import Tendency, parse
@@ -58,6 +58,11 @@ class Scene:
     """The answers that count now, the expected one first; a raising one never stands first."""
     standing: bool = False
     over: bool = False
+
+    def public(self) -> "Scene":
+        """What everybody hears and sees anyway: no answers, nor whom a leader speaks of."""
+        turn = "" if self.stations else self.turn
+        return replace(self, heard="", did="", turn=turn, offers=())
 
     def document(self) -> dict[str, object]:
         """As values that JSON holds."""

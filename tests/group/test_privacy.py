@@ -6,16 +6,22 @@ is a reader who has learnt from many public transcripts, knows how many there ar
 """
 
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from coach.group.display import stands, title
-from coach.group.gathering import Group
-from coach.group.progress import new_group
+from coach.group.display import look, stands, title
+from coach.group.gathering import Act, Group
+from coach.group.progress import deadline, new_group, step
+from coach.model.answers import parse
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
+from coach.session.effects import Say
+from coach.session.events import Answered, Event, Started, TimePassed
+from coach.session.state import Phase
+from coach.web.scene import Shown, scene_of
 from tests.group.readers import Reader, public_words
 from tests.group.runs import BOARDS, WALL, group, language, library, run
 
@@ -105,3 +111,33 @@ def test_no_public_line_of_a_change_is_about_one_person_with_a_limit(tmp_path: P
         return f"{language().text(title(now))} {stands(now)}"
 
     assert not any("under" in shown(now) or "sore" in shown(now) for now, _, _ in seen.turns)
+
+
+def told_by_key(who: int, keys: tuple[str, ...]) -> list[str]:
+    """What everybody hears and sees of a session in which the leader's keys tell of somebody."""
+    now, _ = step(group((AgeBand.ADULT,) * 8, minutes=30), Started(0.0))
+    left, public = [f"person:{who}", *keys], list[str]()
+    while now.phase is not Phase.OVER:
+        due = deadline(now)
+        assert due is not None
+        event: Event = TimePassed(max(due, now.at))
+        if now.act is Act.ROTA and now.saying is None and left:
+            event = Answered(now.at + 1, parse(left.pop(0)), 0, now.at + 1, window_of(now))
+        now, effects = step(now, event)
+        public += [language().text(e.what) for e in effects if isinstance(e, Say)]
+        scene = scene_of(Shown(look(now), now.at, now.options.people, stands(now)), language())
+        public.append(str(replace(scene.public(), state="", now=0.0)))
+    assert not left
+    return public
+
+
+def window_of(now: Group) -> int | None:
+    return now.window.number if now.window is not None else None
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize(
+    "keys", [("feel:sore", "part:fingers", "tissue:joint"), ("feel:sore", "part:knees", "undo")]
+)
+def test_what_a_leader_tells_by_key_is_public_of_nobody(keys: tuple[str, ...]) -> None:
+    assert told_by_key(2, keys) == told_by_key(5, keys)

@@ -15,7 +15,7 @@ from coach.errors import UsageError
 from coach.session.events import Answered
 from coach.web.presses import Presses
 from coach.web.roles import Role, passes_for
-from coach.web.scene import Scene
+from coach.web.scene import Offer, Scene, Station
 from coach.web.server import Sharing, reachable
 from tests.web.sessions import language
 
@@ -173,3 +173,23 @@ def test_an_address_for_everywhere_is_told_as_one_that_opens() -> None:
     everywhere = "0.0.0.0"  # noqa: S104  # asked about, not bound
     assert reachable("127.0.0.1") == "127.0.0.1"
     assert reachable(everywhere) != everywhere
+
+
+def test_who_watches_is_told_nothing_of_anybody(room: Room) -> None:
+    """Whom a leader speaks of, and what came of it, are for the leader's own page."""
+    hers, answers = Offer("person:7", "Osk"), (Offer("hurts", "is hurting"),)
+    told = Scene("two", "move", cue="Next change: 4.", heard="is hurting", did="Osk: no load.",
+                 turn="Osk", stations=(Station("wall", (hers,), ()),), offers=answers)  # fmt: skip
+    room.scene = told
+    watch, climb = room.links[Role.WATCH], room.links[Role.CLIMBER]
+    time.sleep(0.5)
+    with httpx.stream("GET", f"{watch}events", timeout=10) as reply:
+        for line in reply.iter_lines():
+            if line.startswith("data: {") and "state" in line:
+                shown = json.loads(line[6:])
+                break
+
+    private = {"heard": "", "did": "", "turn": "", "offers": []}
+    assert shown == json.loads(json.dumps({**told.document(), **private}))
+    assert "no load" not in httpx.get(watch).text
+    assert "no load" in httpx.get(climb).text
