@@ -25,6 +25,7 @@ from coach.group.arrangement import options_of
 from coach.group.gathering import Group
 from coach.group.kind import GROUP
 from coach.group.phrases import ADDRESSED, heard_from
+from coach.group.programme import more_time
 from coach.group.progress import new_group
 from coach.journal import Journal
 from coach.language import Language
@@ -99,6 +100,9 @@ def command(sheet: bool, answers: Path | None, **told: Any) -> None:
     setup, stations, roster = _settle(told, known)
     wanted = {"roll": told["roll_call"], "cool_down": not told["no_cool_down"]}
     group = new_group(setup.library, setup.options, stations, roster.late, **wanted)
+    if group.programme.mat_only and stations:
+        told_more = more_time(setup.options, setup.library, stations, wanted["cool_down"])
+        diagnostics.note(f"There is time for the mat alone. {told_more}")
     if sheet:
         output.lines(sheet_of(group, setup.language, roster.notes))
     elif answers is not None:

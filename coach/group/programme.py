@@ -32,7 +32,7 @@ AT = {BlockKind.BOARD: "board", BlockKind.EASY: "wall", BlockKind.MIDDLE: "wall"
 #: fast in its first 3 to 5 minutes, Bishop D 2003, Sports Med 33(6):439-454, from memory).
 LEAST_WARM = 240
 #: Boulders in a turn that has shrunk as far as it can.
-FEWEST = 2
+FEWEST = 1
 #: Share of a rota that a team may wait, all in all, before people share places instead.
 BEARABLE = 0.1
 
@@ -49,6 +49,8 @@ class Programme:
     teams: Mapping[int, tuple[int, ...]]
     """The lower number of a team -> everybody in it."""
     omitted: tuple[Omitted, ...] = ()
+    mat_only: bool = False
+    """Whether the minutes are too few for any turn at a station: boards and wall come after it."""
 
     @property
     def seconds(self) -> float:
@@ -75,14 +77,15 @@ class Programme:
 def programme_of(
     options: Options, library: Library, stations: Sequence[Station], cool_down: bool = True
 ) -> Programme:
-    """The fullest programme that the minutes allow.
+    """The fullest programme that the minutes allow; the mat alone where no turn fits.
 
-    UsageError where nobody is here, or where even the least of it takes longer: it says how many
-    people could, what they all would need, and what to drop.
+    UsageError where even the least of the mat takes longer.
     """
     found = _Fitting(options, library, stations, cool_down).found()
     if found is None:
-        raise UsageError(*_too_short(options, library, stations, cool_down))
+        minutes = options.minutes or library.routine.minutes
+        what = f"{minutes:g} minutes are too few for the mat"
+        raise UsageError(what, more_time(options, library, stations, cool_down))
     return found
 
 
@@ -119,6 +122,10 @@ class _Fitting:
                 made = self._seated(stops, self.seconds - least)
                 if made is not None:
                     return self._completed(must, mat, stops, *made)
+        for must in (whole, short):
+            if together(self.callouts.of(must)) <= self.seconds:
+                made = self._completed(must, mat, (), Rota(), self.alone)
+                return replace(made, mat_only=True)
         return None
 
     def possible(self) -> bool:
@@ -247,10 +254,10 @@ def _shrunk(offer: Offer, most: int) -> Offer:
     return replace(offer, shapes=shapes, seconds=whole_seconds(shapes) * offer.sides)
 
 
-def _too_short(
-    options: Options, library: Library, stations: Sequence[Station], cool_down: bool
-) -> tuple[str, str]:
-    """How many could, how long all would need, what to drop."""
+def more_time(
+    options: Options, library: Library, stations: Sequence[Station], cool_down: bool = True
+) -> str:
+    """How many could have turns at the stations in these minutes, and how long all would need."""
     minutes = options.minutes or library.routine.minutes
     people = options.people
     longer, fewer = range(int(minutes) + 1, MOST_MINUTES + 1), range(1, len(people))
@@ -261,8 +268,7 @@ def _too_short(
 
     needed = bisect_left(longer, True, key=lambda more: fits(more, len(people)))
     could = bisect_left(fewer, True, key=lambda count: not fits(minutes, count))
-    what = f"{minutes:g} minutes are too few for {len(people)} people"
-    do = [f"{could} of them can in that time." if could else "Not even one can in that time."]
+    told = [f"Boards and wall in that time are for {could} people."] if could else []
     if needed < len(longer):
-        do.append(f"All of them need --minutes {longer[needed]}.")
-    return what, " ".join(do)
+        told.append(f"All {len(people)} need --minutes {longer[needed]} for them.")
+    return " ".join(told)

@@ -1,5 +1,6 @@
 """What a leader says, and what comes of it: who moves where, and what is on the record."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from coach.group.display import look, next_change, stands
 from coach.group.gathering import Act, Group, Status
 from coach.group.limits import why_not
 from coach.group.phrases import heard_from
+from coach.group.programme import more_time
 from coach.group.progress import new_group, step
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import Feel
@@ -408,15 +410,25 @@ def test_short_times_are_ordinary(people: int, minutes: int) -> None:
     assert {stop.kind for stop in given.stops} >= {"wall"}
 
 
-def test_minutes_too_few_say_how_many_can() -> None:
-    with pytest.raises(UsageError) as error:
-        group((AgeBand.ADULT,) * 30, minutes=10)
+def test_where_no_turn_fits_there_is_the_mat_and_it_is_said_what_would_do(tmp_path: Path) -> None:
+    wall = (Station("wall", "wall", 5),)
+    given = group((AgeBand.ADULT,) * 30, minutes=10, stations=wall)
 
-    assert "too few for 30 people" in error.value.what
-    assert "can in that time" in error.value.do
-    assert "--minutes" in error.value.do
-    with pytest.raises(UsageError, match="too few"):
-        group((AgeBand.ADULT,), minutes=5)
+    done, _ = run(given, "", tmp_path)
+
+    assert given.programme.mat_only
+    assert given.programme.warm
+    assert done.session.how == "done"
+    assert done.session.recorded_seconds <= 600 + 20
+    told = more_time(given.options, library(), wall)
+    needed = int(re.fullmatch(r".* are for (\d+) people\. .*--minutes (\d+) .*", told)[2])  # type: ignore[index]
+    assert not group((AgeBand.ADULT,) * 30, minutes=needed, stations=wall).programme.mat_only
+    assert group((AgeBand.ADULT,) * 30, minutes=needed - 1, stations=wall).programme.mat_only
+
+
+def test_minutes_too_few_for_the_mat_are_refused() -> None:
+    with pytest.raises(UsageError, match="too few for the mat"):
+        group((AgeBand.ADULT,), minutes=3)
 
 
 def test_a_group_is_read_back_from_what_it_began_with() -> None:
@@ -469,13 +481,6 @@ def test_next_where_nothing_of_the_warm_up_is_lost(tmp_path: Path) -> None:
 
     assert done.session.how == "done"
     assert down.step.name
-
-
-def test_where_no_minutes_do_the_message_says_how_many_can() -> None:
-    one_place = (Station("wall", "wall", 1),)
-    with pytest.raises(UsageError) as error:
-        group((AgeBand.ADULT,) * 30, minutes=20, stations=one_place)
-    assert "can in that time" in error.value.do
 
 
 def test_where_nobody_may_hang_there_is_no_board(tmp_path: Path) -> None:
