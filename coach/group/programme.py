@@ -124,8 +124,8 @@ class _Fitting:
                     return self._completed(must, mat, stops, *made)
         for must in (whole, short):
             if together(self.callouts.of(must)) <= self.seconds:
-                made = self._completed(must, mat, (), Rota(), self.alone)
-                return replace(made, mat_only=True)
+                alone = self._completed(must, mat, (), Rota(), self.alone)
+                return replace(alone, mat_only=True)
         return None
 
     def possible(self) -> bool:

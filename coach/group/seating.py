@@ -213,11 +213,17 @@ def wait_again(bench: GroupBench) -> None:
     bench.g = replace(bench.g, waits_from=bench.now)
 
 
+def _until_a_seat(g: Group, waits: tuple[int, ...]) -> float:
+    """Seconds until the last of these people has a seat, or until the rota is over."""
+    starts = {who: seat.start for seat in reversed(g.pending) for who in g.members(seat)}
+    end = max((seat.end for seat in (*g.seated, *g.pending)), default=0)
+    return max(starts.get(who, end) for who in waits) - g.rota_second
+
+
 def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
     """What everybody does who waits: a movement of the body and one of the hands, for all alike."""
     g = bench.g
-    next_at = next_change(g)
-    if not waits or next_at is None or next_at - bench.now < SHORT_WAIT:
+    if not waits or _until_a_seat(g, waits) < SHORT_WAIT:
         return []
     # everybody here has to be able to do it, so that it tells nothing of those who wait
     found = Callouts(g.programme.day, g.library).keeping_warm(g.here, g.waits)

@@ -86,7 +86,7 @@ def test_in_a_moment_with_answers(coach: Coach, roster: str, tmp_path: Path) -> 
     ran = coach("group", "--roster", roster, "--minutes", "45", "--answers", str(answers))
 
     assert ran.code == ExitCode.OK, ran.err
-    assert "Runa: a rest to the side." in ran.out
+    assert "One of us rests to the side." in ran.out
     assert "'let them in' was never said" in ran.err
     said = [line for line in ran.out.splitlines() if " said " in line]
     assert not any("under" in line or "first time" in line for line in said)
