@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from coach.model.answers import Answer, in_one_breath, parse
+from coach.model.answers import DESCRIBES, Answer, in_one_breath, parse
 from coach.model.messages import Message, Value
 from coach.model.movement import Movement
 from coach.model.person import Person
@@ -56,6 +56,16 @@ class Language:
             if normal(name) and normal(name) not in taken
         }
         return replace(self, names=names, answers={**self.answers, **heard})
+
+    def at(self, circuits: Iterable[str]) -> "Language":
+        """The same pack, which hears the circuits of a place by their names."""
+        taken = {normal(text) for texts in self.answers.values() for text in texts}
+        heard = {
+            f"circuit:{name}": (name, f"{self.words['on-circuit']} {name}")
+            for name in circuits
+            if normal(name) and normal(name) not in taken
+        }
+        return replace(self, answers={**self.answers, **heard})
 
     def text(self, what: Message) -> str:
         """The sentence of a message; KeyError with its key if the pack has none."""
@@ -179,7 +189,7 @@ class Language:
         """Phrase -> answer key; also without a first word that may stand between, as 'a'."""
         found: dict[str, str] = {}
         for key, phrases in self.answers.items():
-            if parse(key).meaning.nature.tells:
+            if parse(key).meaning.nature.tells or parse(key).meaning in DESCRIBES:
                 for phrase in map(normal, phrases):
                     first, _, rest = phrase.partition(" ")
                     if rest and first in self._between:

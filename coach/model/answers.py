@@ -13,6 +13,7 @@ from typing import Self
 from coach.model.body import Feel, Part, Tissue
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import SIGNS
+from coach.model.tries import HANDS
 
 
 class Tendency(StrEnum):
@@ -292,11 +293,13 @@ class Meaning(StrEnum):
         _NEUTRAL, "how hard the last try was beside the one before",
         moves=True, chosen=True, about=About.LAST_TRY, result="easier", tells="effort",
     )  # fmt: skip
-    #: what kind of boulder it is
+    #: what kind of boulder it is, on which circuit, and which hand does its key move
     STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
     #: more hard tries in the time that was gained, by its own phrase
     MORE_TRIES = "more-tries", Nature(_RAISES, asked=True)
     HOME_EARLY = "home-early", Nature(_LOWERS, asked=True, chosen=True)
+    CIRCUIT = "circuit", Nature(_NEUTRAL, asked=True, chosen=True)
+    HAND = "hand", Nature(_NEUTRAL, asked=True, chosen=True)
     #: shorter rests from now on, by its own phrase
     SHORTER = "shorter", Nature(_RAISES, asked=True)
     MINUTES = "minutes", Nature(
@@ -353,6 +356,13 @@ CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.
 #: What of a try may be told in one breath, the first of it deciding.
 TOLD_OF_A_TRY = ("end", "cause", "effort", "beside")
 
+#: What one breath may tell of a boulder: what it is about comes first.
+DESCRIBES = (
+    Meaning.KEY_MOVE, Meaning.STYLE, Meaning.CIRCUIT, Meaning.COUNT, Meaning.MOVE, Meaning.HAND,
+)  # fmt: skip
+#: Of these a number is one part, and nothing by itself.
+_NUMBERS = frozenset({Meaning.COUNT, Meaning.MOVE})
+
 #: Why somebody may have been away for a while.
 BREAKS = ("holiday", "illness", "injury", "birth")
 #: Who may have cleared an injury.
@@ -375,6 +385,8 @@ class Answer:
     style: str | None = None
     key_move: str | None = None
     variation: str | None = None
+    circuit: str | None = None
+    hand: str | None = None
 
     @property
     def key(self) -> str:
@@ -382,7 +394,7 @@ class Answer:
         named = (
             self.part, self.feel, self.tissue, self.number, self.sign, self.focus, self.cause,
             self.reason,
-            self.style, self.key_move, self.variation,
+            self.style, self.key_move, self.variation, self.circuit, self.hand,
         )  # fmt: skip
         return ":".join([self.meaning.value, *(str(item) for item in named if item is not None)])
 
@@ -398,11 +410,15 @@ class Answer:
 
 
 def in_one_breath(answers: Iterable[Answer]) -> tuple[Answer, ...]:
-    """Answers that tell of one try, the one that decides first; empty where they are no breath.
+    """Answers that tell of one try or boulder, what decides first; empty where they are no breath.
 
     There are two at least, and no two of them tell the same of it.
     """
     told = tuple(answers)
+    about = {answer.meaning: answer for answer in told}
+    described = about.keys() <= frozenset(DESCRIBES) and not about.keys() <= _NUMBERS
+    if described and 1 < len(about) == len(told):
+        return tuple(about[what] for what in DESCRIBES if what in about)
     found = {answer.meaning.nature.tells: answer for answer in told}
     if len(told) < 2 or len(found) < len(told) or "" in found:
         return ()
@@ -424,6 +440,8 @@ _NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
     "cleared-by": lambda answer, item: replace(answer, reason=_one_of(CLEARERS, item)),
     "key-move": lambda answer, item: replace(answer, key_move=_one_of(KEY_MOVES, item)),
     "style": lambda answer, item: replace(answer, style=_one_of(STYLES, item)),
+    "circuit": lambda answer, item: replace(answer, circuit=item),
+    "hand": lambda answer, item: replace(answer, hand=_one_of(HANDS, item)),
 }
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from coach.model.answers import BREAKS, CLEARERS, Meaning
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import HEAD_QUESTIONS
+from coach.model.tries import HANDS, MOST_MOVES
 
 #: Answers that one window takes at most: what is heard among more is heard wrongly.
 MOST = 8
@@ -34,6 +35,8 @@ class Question:
     """Asked even of somebody who wants no more questions."""
     late: bool = False
     """An answer after its window still counts for a while: what it decides has not passed."""
+    boulder: bool = False
+    """A circuit's name counts in it: it is asked before, or about, a hard boulder."""
     offer: bool = False
     """It wants no answer: it says what comes by itself, and is said once."""
 
@@ -55,6 +58,14 @@ _FELT = ("felt-harder", "felt-same", "felt-easier")
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
 #: What may be told of a try, whichever of its questions is asked.
 OF_A_TRY = (*_ENDS, *_CAUSES, *_FELT, "closer")
+
+#: What may be told of the hard boulder at the go-ahead; its circuits are those of the place.
+DESCRIBED = (
+    *(f"key-move:{name}" for name in KEY_MOVES),
+    *(f"style:{name}" for name in STYLES),
+    *(f"move:{number}" for number in range(1, MOST_MOVES + 1)),
+    *(f"hand:{hand}" for hand in HANDS),
+)
 
 _ALL = (
     # check-in
@@ -105,6 +116,8 @@ _ALL = (
         plain=(("yes", ""), ("no", "not-today")),
         safety=True,
         late=True,
+        also=DESCRIBED,
+        boulder=True,
     ),
     # minutes were gained on the way: silence goes home early
     Question(
@@ -180,7 +193,9 @@ _ALL = (
         also=OF_A_TRY,
         plain=(("yes", "went"), ("no", "held-back")),
     ),
-    Question("which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0),
+    Question(
+        "which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0, boulder=True
+    ),
     Question("boulder-style", (*(f"style:{style}" for style in STYLES), "no")),
     # for an overhang; of another style those of the table of key moves are offered in their place
     Question("boulder-about", (*(f"key-move:{name}" for name in KEY_MOVES[:7]), "no")),

@@ -9,6 +9,9 @@ HEIGHTS = ("start", "middle", "top", "topped")
 #: Which hand does the key move.
 HANDS = ("left", "right")
 
+#: Moves that a boulder may have: those that have a phrase of their own.
+MOST_MOVES = 12
+
 #: A boulder that nobody named is called so with its number of the day; it means nothing tomorrow.
 UNNAMED = "boulder"
 

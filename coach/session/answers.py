@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from coach.model.answers import (
     ANYTIME,
+    DESCRIBES,
     About,
     Answer,
     Meaning,
@@ -23,7 +24,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
-from coach.session import checkin, injury, pauses, questions, readings
+from coach.session import boulders, checkin, injury, pauses, questions, readings
 from coach.session.changes import ask_now, plan
 from coach.session.commands import COMMANDS
 from coach.session.draft import Draft
@@ -220,6 +221,11 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         return
     if asking is not None and answer.meaning in (Meaning.YES, Meaning.NO):
         _plainly(draft, who, asking, answer)
+        return
+    if asking is not None and not draft.course.planned and answer.meaning in DESCRIBES:
+        # told beside another question of the check-in, which stays open
+        boulders.told(draft, who, (answer, *draft.also))
+        draft.show(boulders.in_words(draft.s, who))
         return
     handler = COMMANDS.get(answer.meaning)
     if handler is None or not draft.takes_now(answer):

@@ -1,9 +1,11 @@
 """Which hard boulder each person is on, and what is known of it."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from coach.model.answers import Answer, Meaning
 from coach.model.facts import BoulderNamed
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.tries import UNNAMED, Boulder, Went
 from coach.planning import drills, settle
 from coach.planning import tries as judged
@@ -74,9 +76,11 @@ def _stand_at(draft: Draft, who: int, boulder: Boulder) -> None:
     draft.tries = replace(draft.tries, on=on)
 
 
-def another(draft: Draft, who: int, number: int | None) -> None:
-    """Go to another boulder: one that has a number, or one that nobody names."""
-    if number is not None:
+def another(draft: Draft, who: int, number: int | None, circuit: str | None = None) -> None:
+    """Go to another boulder: one that has a number, is on a circuit, or that nobody names."""
+    if circuit is not None:
+        name(draft, who, Boulder(_on_circuit(draft.s, circuit, number)))
+    elif number is not None:
         name(draft, who, Boulder(f"number {number}"))
     else:
         mine = {went.boulder for went in draft.tries.went if went.who == who and went.today}
@@ -118,19 +122,65 @@ def named(boulder: Boulder) -> bool:
     return boulder.name.rpartition(" ")[0] != UNNAMED
 
 
-def described(draft: Draft, who: int, *, style: str = "", about: str = "") -> None:
-    """What a person tells of the boulder that they are on; its drill comes into the plan."""
-    here = boulder_of(draft.s, who)
-    here = replace(here, style=style or here.style, about=about or here.about)
+#: What an answer tells of a boulder: the field, and its value.
+_FIELDS: dict[Meaning, Callable[[Answer], tuple[str, str | int | None]]] = {
+    Meaning.KEY_MOVE: lambda answer: ("about", answer.key_move),
+    Meaning.STYLE: lambda answer: ("style", answer.style),
+    Meaning.HAND: lambda answer: ("hand", answer.hand),
+    Meaning.MOVE: lambda answer: ("key_at", answer.number),
+    Meaning.CIRCUIT: lambda answer: ("name", answer.circuit),
+}
+
+
+def told(draft: Draft, who: int, answers: Iterable[Answer]) -> None:
+    """What a person tells of the boulder that they are on; its drill comes into the plan.
+
+    On a circuit it is the one that is known there, where there is just one, or has its number.
+    """
+    before, answers = boulder_of(draft.s, who), tuple(answers)
+    here = before
+    for answer in answers:
+        if answer.meaning in _FIELDS:
+            field, value = _FIELDS[answer.meaning](answer)
+            here = replace(here, **{field: value}) if value else here  # type: ignore[arg-type]
+    number = next((one.number for one in answers if one.meaning is Meaning.COUNT), None)
+    if here.name != before.name:
+        here = replace(here, name=_on_circuit(draft.s, here.name, number))
+    elif number is not None:
+        here = replace(here, name=f"number {number}")
+    if here == before:
+        return
     if named(here):
         name(draft, who, here)
     else:
         _stand_at(draft, who, here)
-    if about and draft.course.planned:
-        laid = drills.before_first_tries(
-            draft.course.steps, draft.day, draft.s.library, dict(draft.tries.on)
-        )
-        fresh = not any(went.today and went.who == who for went in draft.tries.went)
-        if fresh:
-            steps = settle.under_caps(laid, draft.day, draft.s.library)
-            draft.course = replace(draft.course, steps=steps)
+    if here.about and draft.course.planned:
+        _drill(draft, who)
+
+
+def _on_circuit(s: Session, circuit: str, number: int | None) -> str:
+    """Name of a boulder on a circuit."""
+    if number is not None:
+        return f"{circuit} {number}"
+    there = [one.name for one in s.tries.known if one.name.rpartition(" ")[0] == circuit]
+    return there[0] if len(there) == 1 else circuit
+
+
+def _drill(draft: Draft, who: int) -> None:
+    """The drill of a boulder that is new today comes before the first try."""
+    if any(went.today and went.who == who for went in draft.tries.went):
+        return
+    laid = drills.before_first_tries(
+        draft.course.steps, draft.day, draft.s.library, dict(draft.tries.on)
+    )
+    steps = settle.under_caps(laid, draft.day, draft.s.library)
+    draft.course = replace(draft.course, steps=steps)
+
+
+def in_words(s: Session, who: int) -> Message:
+    """What is known of the boulder that a person is on, in a sentence or two."""
+    here = boulder_of(s, who)
+    key = "about" if here.about else "about-untold"
+    key += "-on" if named(here) else ""
+    hand = f"hand-{here.hand}" if here.hand else ""
+    return message(key, about=here.about, move=here.key_at, hand=hand, boulder=here.name)

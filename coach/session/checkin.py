@@ -248,6 +248,8 @@ def _make_plan(draft: Draft) -> None:
         return
     draft.course = replace(draft.course, planned=True)
     draft.take(change, "check-in", quiet=draft.s.library.routine.only_tries)
+    if draft.tries.on != draft.s.options.boulders and len(draft.s.people) == 1:
+        draft.say(boulders.in_words(draft.s, draft.s.people[0]))
     draft.go_on = True
 
 

@@ -217,11 +217,15 @@ def ready(draft: Draft, who: int, answer: Answer) -> None:
 
 def key_move(draft: Draft, who: int, answer: Answer) -> None:
     """What the hard boulder is about, told unasked."""
-    if answer.key_move is None or not draft.course.planned:
+    if answer.key_move is None:
         draft.refuse(answer)
         return
-    boulders.described(draft, who, about=answer.key_move)
-    draft.tell(message("about", about=answer.key_move))
+    boulders.told(draft, who, (answer, *draft.also))
+    told = boulders.in_words(draft.s, who)
+    if draft.questions.asking is not None:
+        draft.show(told)
+    else:
+        draft.tell(told)
 
 
 def variation(draft: Draft, who: int, answer: Answer) -> None:

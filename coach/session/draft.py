@@ -12,7 +12,7 @@ from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
 from coach.model.plan import Step
-from coach.model.questions import MOST, OF_A_TRY, QUESTIONS
+from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.planning import fit, timeline
@@ -258,6 +258,11 @@ class Draft:
         keys: list[str] = []
         if asking is not None:
             keys += QUESTIONS[asking.question].also
+            early = not self.course.planned and len(self.s.people) == 1
+            if early:
+                keys += DESCRIBED
+            if early or QUESTIONS[asking.question].boulder:
+                keys += [f"circuit:{one.name}" for one in self.s.library.place.circuits]
             keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
         keys += self._of_the_last_try()
         if missed is not None:

@@ -56,7 +56,9 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
 
 def takes(asking: Asking, key: str) -> bool:
     """Whether an answer answers it, shown or not."""
-    return key in answers_of(asking) or key in QUESTIONS[asking.question].also
+    question = QUESTIONS[asking.question]
+    circuit = question.boulder and key.startswith(Meaning.CIRCUIT.value + ":")
+    return circuit or key in answers_of(asking) or key in question.also
 
 
 def begin(draft: Draft, asking: Asking) -> None:
@@ -83,6 +85,12 @@ def begin(draft: Draft, asking: Asking) -> None:
     else:
         draft.questions = replace(draft.questions, asked=draft.questions.asked | {asking.question})
         draft.say(words(draft.s, asking), After.WINDOW)
+
+
+def go_on_asking(draft: Draft, asking: Asking, told: Message) -> None:
+    """The question stays open, with all its patience: what was told beside it is said back."""
+    draft.questions = replace(draft.questions, asking=replace(asking, times=1, closes=None))
+    draft.say(told, After.WINDOW)
 
 
 def put_off(draft: Draft, *, first: bool = False) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from coach.model.answers import Answer, Meaning
+from coach.model.answers import DESCRIBES, Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
@@ -19,6 +19,7 @@ from coach.session import (
     focuses,
     injury,
     pauses,
+    questions,
     readings,
     rests,
     steps,
@@ -59,11 +60,11 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.key_move is not None:
-        boulders.described(draft, asking.who, about=answer.key_move)
-        draft.tell(message("about", about=answer.key_move))
-        draft.ask_later(replace(asking, offered=(), closes=None))
-        draft.go_on = True
+    if answer.meaning in DESCRIBES:
+        boulders.told(draft, asking.who, (answer, *draft.also))
+        told = boulders.in_words(draft.s, asking.who)
+        draft.show(told)
+        questions.go_on_asking(draft, asking, told)
         return
     if answer.meaning is Meaning.SILENCE:
         # only the rests are looked after: her tries are hers, and the time goes on
@@ -165,7 +166,7 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
             boulder = f"number {answer.number}"
         tries.untimed(draft, asking.who, boulder, asking.about)
     else:
-        boulders.another(draft, asking.who, answer.number)
+        boulders.another(draft, asking.who, answer.number, answer.circuit)
         strange = boulders.strange(draft, asking.who)
         if strange is not None:
             draft.ask_later(strange)
@@ -174,8 +175,8 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
     """What it is about is only asked of somebody who tells of it."""
-    if answer.style is not None:
-        boulders.described(draft, asking.who, style=answer.style)
+    if answer.meaning in DESCRIBES:
+        boulders.told(draft, asking.who, (answer, *draft.also))
         about = boulders.about(draft, asking)
         if about is not None:
             draft.ask_later(about)
@@ -183,8 +184,8 @@ def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _boulder_about(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.key_move is not None:
-        boulders.described(draft, asking.who, about=answer.key_move)
+    if answer.meaning in DESCRIBES:
+        boulders.told(draft, asking.who, (answer, *draft.also))
     draft.go_on = True
 
 

@@ -8,7 +8,7 @@ from coach.errors import UsageError
 from coach.files.names import advice, nearest
 from coach.model.key_moves import KEY_MOVES, STYLES
 from coach.model.person import Person
-from coach.model.tries import HANDS, UNNAMED, Boulder
+from coach.model.tries import HANDS, MOST_MOVES, UNNAMED, Boulder
 
 _MOVES = re.compile(r"(\d{1,2})( moves?)?")
 #: 'leap at 5', 'move 5': which move is the hardest.
@@ -30,8 +30,6 @@ _SHORT = {
     "pinch": "pinches",
     "squeeze": "squeezing",
 }
-#: Moves that a boulder may have: those that have a phrase of their own.
-MOST_MOVES = 12
 
 #: Likeness, 0 to 100, from which on a name is a circuit mistyped: 'flnt', not 'slab' for 'slate'.
 NEARLY = 80.0

@@ -97,6 +97,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     library = load_library(choices.routine or USUAL_ROUTINE, place_name, paths.user_dirs)
     voice = load_voice(choices.voice or remembered.voice or USUAL_VOICE, paths.user_dirs)
     language = load_language(voice.language, library.movements, paths.user_dirs)
+    language = language.at(circuit.name for circuit in library.place.circuits)
     library = replace(library, words=frozenset(language.answers))
     if choices.circuits is not None:
         remembered = _still_there(remembered, library.place)
@@ -131,6 +132,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
 def going_on(setup: Setup, start: Start, paths: Paths) -> Setup:
     """The setup for a session that goes on: it speaks of the people and movements of its own."""
     language = load_language(setup.language.code, start.library.movements, paths.user_dirs)
+    language = language.at(circuit.name for circuit in start.library.place.circuits)
     return replace(setup, language=language.naming(start.people))
 
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
 from coach.model.facts import BoulderNamed, StepEnded, Tried, Varied
 from coach.model.key_moves import KEY_MOVES
@@ -12,7 +13,7 @@ from coach.planning import drills
 from coach.session.events import Source
 from coach.session.state import Phase
 from docs import tries as docs
-from tests.session.stage import Play
+from tests.session.stage import LANGUAGE, Play
 
 LEAP = Boulder("flint 4", "overhang", 9, "leap", 5, "left")
 
@@ -147,10 +148,40 @@ class TestWhatItIsAbout:
         play = Play(routine="rests", minutes=120.0)
         play.until(Phase.ASK, question="go-ahead")
         play.say("key-move:leap")
-        assert "It is about a leap, then." in play.said
+        assert "It is about a leap." in play.said
         play.until(Phase.WORK, StepKind.TRY)
         assert drilled(play) == ["two-hands-together"]
         assert play.said[-1] == "Eyes on the far hold. Know how you land."
+
+    @pytest.mark.parametrize("about", KEY_MOVES)
+    def test_each_key_move_counts_at_the_go_ahead_with_its_number_and_hand(
+        self, about: str
+    ) -> None:
+        play = Play(routine="rests", minutes=120.0)
+        for key in (f"key-move:{about}", "move:5", "hand:left", "style:overhang"):
+            play.until(Phase.ASK, question="go-ahead")
+            play.say(key)
+        here = dict(play.session.tries.on)[1]
+        assert (here.about, here.key_at, here.hand, here.style) == (about, 5, "left", "overhang")
+        assert sum("Landing clear" in said for said in play.said) == 1
+        play.until(Phase.WORK, StepKind.TRY)
+        assert drilled(play)
+
+    def test_one_breath_tells_all_of_it_and_the_circuit(self) -> None:
+        language = LANGUAGE.at(["flint", "slate"])
+        told = language.breath("it's a leap on flint, move five")
+        assert [one.key for one in told] == ["key-move:leap", "circuit:flint", "move:5"]
+        assert language.breath("it's a leap, move five, move six") == ()
+        assert language.breath("on flint") == (Answer(Meaning.CIRCUIT, circuit="flint"),)
+
+    def test_told_in_the_check_in_it_bends_the_whole_day(self) -> None:
+        play = Play(hurting=None)
+        play.until(Phase.CHECK_IN, question="hurting")
+        play.say("key-move:leap")
+        assert play.session.questions.asking.question == "hurting"
+        play.say("no")
+        play.until(Phase.ASK, question="focus")
+        assert play.session.questions.asking.offered[0] == "focus:hips-first"
 
     @pytest.mark.parametrize("about", KEY_MOVES)
     def test_the_easy_boulders_offer_its_focus_first(self, about: str) -> None:
