@@ -128,8 +128,9 @@ _DAY = (
     ),
     click.option(
         "--ask",
-        type=click.Choice(["results", "nothing"]),
-        help="What is asked after a hard try: how it went, or nothing; told, it counts anyway.",
+        type=click.Choice(["results", "feeling", "nothing"]),
+        help="What is asked after a hard try: how it went; also what you felt, before a change is "
+        "offered; or nothing. Told, it counts anyway.",
     ),
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(

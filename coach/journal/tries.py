@@ -21,6 +21,7 @@ from coach.model.facts import (
     Tried,
     Varied,
     WentForIt,
+    Won,
 )
 from coach.model.key_moves import KEY_MOVES
 from coach.model.person import Person
@@ -41,7 +42,7 @@ def earlier_tries(journal: Journal, people: tuple[Person, ...], place: str) -> t
 def tries_of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
     """How these people's tries of one session went, on boulders with a name."""
     facts = list(
-        journal.facts(row.id, Tried, CauseTold, EffortFelt, WentForIt, Varied, BoulderNamed)
+        journal.facts(row.id, Tried, CauseTold, EffortFelt, WentForIt, Varied, Won, BoulderNamed)
     )
     for person, one in people_in(journal, row, people):
         for went in _told(facts, one.who):
@@ -185,6 +186,8 @@ def _told(facts: list[Fact], who: int) -> list[Went]:
                 _mark(log, boulder, variation=variation)
             case WentForIt(boulder=boulder, gone=gone):
                 _mark(log, boulder, gone=gone)
+            case Won(boulder=boulder, what="closer"):
+                _mark(log, boulder, closer=True)
     return log
 
 

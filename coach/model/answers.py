@@ -253,7 +253,7 @@ class Meaning(StrEnum):
     )  # fmt: skip
     OWN_REST = "own-rest", Nature(
         _RAISES, "minutes of rest between hard tries, from here on",
-        moves=True, about=About.LAST_TRY,
+        moves=True, about=About.LAST_TRY, numbers=(2, 3, 4, 5, 6),
     )  # fmt: skip
     LAST_GO = "last-go", Nature(
         _LOWERS, "one more hard try, and no further ones",
@@ -295,11 +295,11 @@ class Meaning(StrEnum):
     )  # fmt: skip
     #: what kind of boulder it is, on which circuit, and which hand does its key move
     STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
+    CIRCUIT = "circuit", Nature(_NEUTRAL, asked=True, chosen=True)
+    HAND = "hand", Nature(_NEUTRAL, asked=True, chosen=True)
     #: more hard tries in the time that was gained, by its own phrase
     MORE_TRIES = "more-tries", Nature(_RAISES, asked=True)
     HOME_EARLY = "home-early", Nature(_LOWERS, asked=True, chosen=True)
-    CIRCUIT = "circuit", Nature(_NEUTRAL, asked=True, chosen=True)
-    HAND = "hand", Nature(_NEUTRAL, asked=True, chosen=True)
     #: shorter rests from now on, by its own phrase
     SHORTER = "shorter", Nature(_RAISES, asked=True)
     MINUTES = "minutes", Nature(
@@ -358,10 +358,8 @@ TOLD_OF_A_TRY = ("end", "cause", "effort", "beside")
 
 #: What one breath may tell of a boulder: what it is about comes first.
 DESCRIBES = (
-    Meaning.KEY_MOVE, Meaning.STYLE, Meaning.CIRCUIT, Meaning.COUNT, Meaning.MOVE, Meaning.HAND,
+    Meaning.KEY_MOVE, Meaning.STYLE, Meaning.CIRCUIT, Meaning.MOVE, Meaning.HAND,
 )  # fmt: skip
-#: Of these a number is one part, and nothing by itself.
-_NUMBERS = frozenset({Meaning.COUNT, Meaning.MOVE})
 
 #: Why somebody may have been away for a while.
 BREAKS = ("holiday", "illness", "injury", "birth")
@@ -416,7 +414,7 @@ def in_one_breath(answers: Iterable[Answer]) -> tuple[Answer, ...]:
     """
     told = tuple(answers)
     about = {answer.meaning: answer for answer in told}
-    described = about.keys() <= frozenset(DESCRIBES) and not about.keys() <= _NUMBERS
+    described = about.keys() <= frozenset(DESCRIBES)
     if described and 1 < len(about) == len(told):
         return tuple(about[what] for what in DESCRIBES if what in about)
     found = {answer.meaning.nature.tells: answer for answer in told}

@@ -116,7 +116,7 @@ _ALL = (
         plain=(("yes", ""), ("no", "not-today")),
         safety=True,
         late=True,
-        also=DESCRIBED,
+        also=(*DESCRIBED, *Meaning.OWN_REST.numbered),
         boulder=True,
     ),
     # minutes were gained on the way: silence goes home early
@@ -193,6 +193,8 @@ _ALL = (
         also=OF_A_TRY,
         plain=(("yes", "went"), ("no", "held-back")),
     ),
+    # asked before a change is offered, of somebody who wants to look for herself first
+    Question("own-view", ("no", *_CAUSES), wait=15.0, also=OF_A_TRY),
     Question(
         "which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0, boulder=True
     ),

@@ -51,6 +51,8 @@ class Options:
     """The rest between hard tries that somebody chose, or took on earlier days: who, seconds."""
     ask_tries: bool = True
     """Whether anything is asked after a hard try."""
+    view_first: bool = False
+    """Whether somebody tells what she felt before a change is offered."""
     again: tuple[tuple[int, Message], ...] = ()
     """What was sore or hurt again and again: who, what is said of it."""
     stands: tuple[tuple[int, Message], ...] = ()

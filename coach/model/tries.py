@@ -51,6 +51,8 @@ class Went:
     """The one thing that was agreed to be different in it; '' for none."""
     felt: str = ""
     """How hard it was beside the one before: 'harder', 'same' or 'easier'; '' where not asked."""
+    closer: bool = False
+    """Whether the climber called it closer than the one before."""
     gone: bool | None = None
     """Whether the climber went for it (True) or held back; None where not asked."""
     today: bool = True

@@ -44,7 +44,7 @@ def fell(went: Went) -> bool:
 
 def gave(before: Sequence[Went], went: Went) -> str:
     """What a try with a variation gave beside the best try before it."""
-    if went.result == "topped" or went.felt == "easier":
+    if went.result == "topped" or went.felt == "easier" or went.closer:
         return BETTER
     top = best(before)
     if top is None or not (went.move or went.result in HEIGHTS):

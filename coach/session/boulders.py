@@ -79,7 +79,7 @@ def _stand_at(draft: Draft, who: int, boulder: Boulder) -> None:
 def another(draft: Draft, who: int, number: int | None, circuit: str | None = None) -> None:
     """Go to another boulder: one that has a number, is on a circuit, or that nobody names."""
     if circuit is not None:
-        name(draft, who, Boulder(_on_circuit(draft.s, circuit, number)))
+        name(draft, who, Boulder(_on_circuit(draft.s, circuit)))
     elif number is not None:
         name(draft, who, Boulder(f"number {number}"))
     else:
@@ -135,19 +135,16 @@ _FIELDS: dict[Meaning, Callable[[Answer], tuple[str, str | int | None]]] = {
 def told(draft: Draft, who: int, answers: Iterable[Answer]) -> None:
     """What a person tells of the boulder that they are on; its drill comes into the plan.
 
-    On a circuit it is the one that is known there, where there is just one, or has its number.
+    On a circuit it is the one that is known there, where there is just one.
     """
-    before, answers = boulder_of(draft.s, who), tuple(answers)
+    before = boulder_of(draft.s, who)
     here = before
     for answer in answers:
         if answer.meaning in _FIELDS:
             field, value = _FIELDS[answer.meaning](answer)
             here = replace(here, **{field: value}) if value else here  # type: ignore[arg-type]
-    number = next((one.number for one in answers if one.meaning is Meaning.COUNT), None)
     if here.name != before.name:
-        here = replace(here, name=_on_circuit(draft.s, here.name, number))
-    elif number is not None:
-        here = replace(here, name=f"number {number}")
+        here = replace(here, name=_on_circuit(draft.s, here.name))
     if here == before:
         return
     if named(here):
@@ -158,10 +155,8 @@ def told(draft: Draft, who: int, answers: Iterable[Answer]) -> None:
         _drill(draft, who)
 
 
-def _on_circuit(s: Session, circuit: str, number: int | None) -> str:
-    """Name of a boulder on a circuit."""
-    if number is not None:
-        return f"{circuit} {number}"
+def _on_circuit(s: Session, circuit: str) -> str:
+    """Name of a boulder on a circuit that nobody told the number of."""
     there = [one.name for one in s.tries.known if one.name.rpartition(" ")[0] == circuit]
     return there[0] if len(there) == 1 else circuit
 

@@ -24,6 +24,8 @@ WORN = frozenset({"tired", "skin"})
 LONGER = 60.0
 #: Falls at one place after which the drill is done again.
 AGAIN = 2
+#: In the names of its steps.
+AGAIN_MARK = ".again."
 #: Least seconds of the rest that are left to sit down in before the drill.
 SIT = 45.0
 
@@ -55,6 +57,22 @@ def judged(draft: Draft, before: list[Went], went: Went, number: int) -> None:
         draft.tell(message("vary-next", variation=following))
 
 
+def gave_last(s: Session, who: int, boulder: str) -> str:
+    """What the change of the last try gave, as far as it is known; '' where none was made."""
+    log = boulders.tries_on(s, who, boulder)
+    return variations.gave(log[:-1], log[-1]) if log and log[-1].variation else ""
+
+
+def judged_again(draft: Draft, who: int, boulder: str, gave: str) -> None:
+    """More was told of the last try: what its change gave may be better than it looked."""
+    now = gave_last(draft.s, who, boulder)
+    if now == variations.BETTER and gave != now:
+        last = boulders.tries_on(draft.s, who, boulder)[-1]
+        number = dict(draft.tries.counts)[who]
+        draft.record(Varied(draft.now, who, boulder, number, last.variation, now))
+        draft.tell(message("vary-helped", variation=last.variation))
+
+
 def consider(draft: Draft, who: int, boulder: str) -> bool:
     """After what was told of a try: a change to offer, the drill to do again; whether it offered.
 
@@ -68,7 +86,21 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
         _offer_drill(draft, who, here)
     if next_variation(draft.s, who, boulder) or not variations.due(log):
         return False
+    mark = f"view-{who}-{boulder}-{len(log)}"
+    if draft.s.options.view_first and not log[-1].cause and mark not in draft.questions.asked:
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+        draft.ask_later(Asking("own-view", who, step=boulder))
+        return True
     return _offer(draft, who, here, log)
+
+
+def last_over(draft: Draft, who: int) -> None:
+    """After somebody's last hard try: one that she likes, where nothing is to be spared."""
+    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
+    well = draft.s.how != "hurt" and not variations.held_back(draft.day, who)
+    if not left and well:
+        several = len(draft.s.people) > 1
+        draft.tell(message("last-over", who=who if several else 0))
 
 
 def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
@@ -119,7 +151,7 @@ def offered(s: Session) -> tuple[str, ...]:
     waiting = [name for name in agreed if name not in tried]
     if len(waiting) < OFFERED_AT_ONCE:
         return ()
-    return (f"variation:{waiting[1]}", "variation:2")
+    return (f"variation:{waiting[1]}", f"variation:{waiting[0]}", "variation:2")
 
 
 def likely_causes(s: Session) -> tuple[str, ...]:
@@ -191,7 +223,7 @@ def drill_waits(s: Session) -> bool:
     here = boulders.boulder_of(s, who).name if who else ""
     offered_ = _drill_mark(who, here) in s.questions.asked
     had = any(
-        ".again." in one.name and one.turn == who for one in (*s.course.past, *s.course.steps)
+        AGAIN_MARK in one.name and one.turn == who for one in (*s.course.past, *s.course.steps)
     )
     return offered_ and not had and bool(_laid(s, who))
 
@@ -273,6 +305,15 @@ def remember(draft: Draft, who: int) -> None:
     fresh = not any(went.today for went in log)
     if helped and fresh and not draft.tries.agreed_on(who, here.name):
         agree(draft, who, here.name, (helped,))
+
+
+def of_drill(s: Session, step: Step) -> list[Message]:
+    """Why a drill comes before a try, once for all its sides."""
+    again = AGAIN_MARK in step.name
+    marked = [one for one in s.course.past if drills.is_drill(one) and one.turn == step.turn]
+    if any((AGAIN_MARK in one.name) == again for one in marked):
+        return []
+    return [message("drill-once-more" if again else "drill-low")]
 
 
 def in_mind(s: Session, step: Step) -> list[Message]:

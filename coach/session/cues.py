@@ -4,7 +4,7 @@ from coach.errors import UsageError
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.planning import drills, pyramid
-from coach.session import coaching
+from coach.session import boulders, coaching
 from coach.session.draft import Draft
 
 #: Counts that a batch of boulders is told by at most: the highest ones, said last.
@@ -24,7 +24,7 @@ def cues(draft: Draft, step: Step) -> list[Message]:
         left = sum(one.kind is StepKind.TRY and one.turn == turn for one in draft.course.steps)
         key = "try-last" if left == 1 and tries else "try"
         words = [*coaching.last_time(draft.s, step), message(key, number=tries + 1, who=who)]
-        return words + coaching.before_the_go(draft.s, turn)
+        return words + _spotting(draft, turn) + coaching.before_the_go(draft.s, turn)
     named = {"who": step.turn} if several and drills.is_drill(step) else {}
     opening = _opening(draft, step)
     words = [message(opening, movement=shared, amount=step.amount, side=step.side, **named)]
@@ -35,8 +35,19 @@ def cues(draft: Draft, step: Step) -> list[Message]:
     ]
     words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
     if drills.is_drill(step):
-        words = [*coaching.last_time(draft.s, step), *words]
+        words = [*coaching.last_time(draft.s, step), *coaching.of_drill(draft.s, step), *words]
     return words + _circuits(draft, step) + coaching.in_mind(draft.s, step)
+
+
+def _spotting(draft: Draft, turn: int) -> list[Message]:
+    """Before the first try of each on a boulder: who spots, whoever rests longest from now."""
+    here = boulders.boulder_of(draft.s, turn).name
+    tried = any(one.today for one in boulders.tries_on(draft.s, turn, here))
+    others = [who for who in draft.s.people if who != turn]
+    if tried or not others:
+        return []
+    ready = dict(draft.rests.ready_at)
+    return [message("spot", who=max(others, key=lambda who: ready.get(who, 0.0)))]
 
 
 def _circuits(draft: Draft, step: Step) -> list[Message]:

@@ -265,6 +265,8 @@ class Draft:
                 keys += [f"circuit:{one.name}" for one in self.s.library.place.circuits]
             keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
         keys += self._of_the_last_try()
+        if self._before_a_try():
+            keys += Meaning.OWN_REST.numbered
         if missed is not None:
             keys += QUESTIONS[missed.asking.question].answers
         if len(self.s.people) == 1 and not self._moving():
@@ -273,11 +275,15 @@ class Draft:
             key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
         )
 
+    def _before_a_try(self) -> bool:
+        """Whether the rest before a hard try runs."""
+        step = self.rests.resting.step if self.rests.resting is not None else None
+        return step is not None and step.block is BlockKind.HARD
+
     def _of_the_last_try(self) -> tuple[str, ...]:
         """In the rest before the next try: what is still untold of the last one."""
-        resting, tries = self.rests.resting, self.tries
-        step = resting.step if resting is not None else None
-        if step is None or step.block is not BlockKind.HARD or not tries.last:
+        tries = self.tries
+        if not self._before_a_try() or not tries.last:
             return ()
         if any(one[0] == tries.last for one in tries.untold):
             return OF_A_TRY

@@ -62,20 +62,21 @@ def home(draft: Draft, who: int) -> Message:
     return message("leave-home", movement=movement) if movement else message("leave-home-rest")
 
 
-def _next_time(draft: Draft) -> Message:
+def _next_time(draft: Draft) -> tuple[Message, ...]:
     """What waits for the next time: the boulder that was last tried and not topped."""
     last = draft.tries.went[-1] if draft.tries.went else None
     named = last is not None and last.boulder.rpartition(" ")[0] != UNNAMED
     if last is None or not named or not last.today or last.result == "topped":
-        return message("leave-next")
-    return message("leave-next-boulder", boulder=last.boulder)
+        # who only had the rests looked after warmed up without us
+        return () if draft.s.library.routine.only_tries else (message("leave-next"),)
+    return (message("leave-next-boulder", boulder=last.boulder),)
 
 
 def _end(draft: Draft, *, away: bool = False, first: tuple[Message, ...] = ()) -> None:
     """Drop what is left and go to the debrief; away, with words for home and for next time."""
     s = draft.s
     _untold_hurt(draft)
-    words = (home(draft, s.people[0]), _next_time(draft)) if away else ()
+    words = (home(draft, s.people[0]), *_next_time(draft)) if away else ()
     draft.standing = draft.standing.over(draft.now)
     notes.end(draft)
     draft.hush()

@@ -66,6 +66,10 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         draft.show(told)
         questions.go_on_asking(draft, asking, told)
         return
+    if answer.meaning is Meaning.OWN_REST:
+        rests.choose(draft, asking.who, 60.0 * (answer.number or 0), quiet=True)
+        questions.go_on_asking(draft, asking, rests.in_words(answer.number or 0))
+        return
     if answer.meaning is Meaning.SILENCE:
         # only the rests are looked after: her tries are hers, and the time goes on
         if "go-untold" not in draft.questions.asked:
@@ -146,6 +150,18 @@ def _of_try(draft: Draft, asking: Asking, answer: Answer) -> None:
     more = tuple(one for one in (answer, *draft.also) if one.meaning.nature.tells != "end")
     if more and answer.meaning is not Meaning.SILENCE:
         tries.add(draft, asking.who, asking.step, more)
+    draft.go_on = True
+
+
+def _own_view(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """What she felt herself; then what fits is offered."""
+    told = tuple(
+        one for one in (answer, *draft.also) if one.meaning.nature.tells not in ("", "end")
+    )
+    if told:
+        tries.add(draft, asking.who, asking.step, told)
+    else:
+        coaching.consider(draft, asking.who, asking.step)
     draft.go_on = True
 
 
@@ -259,6 +275,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "try-cause": _of_try,
     "try-effort": _of_try,
     "went-for-it": _went_for_it,
+    "own-view": _own_view,
     "which-boulder": _which_boulder,
     "boulder-style": _boulder_style,
     "boulder-about": _boulder_about,

@@ -27,6 +27,8 @@ NEARLY = 30.0
 LAST_SECONDS = 10.0
 #: Somebody goes before their turn where they are ready so many seconds sooner.
 SWAP = 20.0
+#: The first rest between tries tells what to do in it.
+FIRST = "rest-first"
 #: Waits of fewer seconds are none.
 SHORTEST = 0.5
 
@@ -130,7 +132,12 @@ def renew(draft: Draft) -> None:
         rest_on(draft)
 
 
-def choose(draft: Draft, who: int, seconds: float) -> None:
+def in_words(minutes: int) -> Message:
+    """The rest that somebody chose."""
+    return message("own-rest", minutes=minutes)
+
+
+def choose(draft: Draft, who: int, seconds: float, *, quiet: bool = False) -> None:
     """The rest between hard tries that a person wants from here on, the one that runs included."""
     seconds = recovery.within_own(seconds)
     own = dict(draft.rests.own) | {who: seconds}
@@ -143,7 +150,8 @@ def choose(draft: Draft, who: int, seconds: float) -> None:
     ready = dict(draft.rests.ready_at).get(who)
     if ready is not None:
         _ready_at(draft, who, max(ready, draft.now))
-    draft.tell(message("own-rest", minutes=round(seconds / 60.0)))
+    if not quiet:
+        draft.tell(in_words(round(seconds / 60.0)))
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
@@ -163,7 +171,10 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
         return
     draft.enter(Phase.REST)
     if seconds >= SHORT_REST:
-        draft.say(message(_opening(draft), seconds=round(seconds)))
+        opening = _opening(draft)
+        draft.say(message(opening, seconds=round(seconds)))
+        if opening == FIRST and (span := _range(draft)) is not None:
+            draft.say(span)
         rest_on(draft)
 
 
@@ -189,10 +200,18 @@ def sooner(draft: Draft) -> float:
 
 def _opening(draft: Draft) -> str:
     """The first long rest of tries tells what to do in it; after that one word is enough."""
-    if not between_tries(draft) or "rest-first" in draft.questions.asked:
+    if not between_tries(draft) or FIRST in draft.questions.asked:
         return "rest"
-    draft.questions = replace(draft.questions, asked=draft.questions.asked | {"rest-first"})
-    return "rest-first"
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {FIRST})
+    return FIRST
+
+
+def _range(draft: Draft) -> Message | None:
+    """How long rests between tries are, in whole minutes; None where she told it herself."""
+    own = dict(draft.rests.own).get(draft.tries.last)
+    least, most = recovery.suggested("hard") if own is None else (own, own)
+    low, high = int(least // 60), ceil(most / 60)
+    return message("rest-range", least=low, most=high) if low < high else None
 
 
 def rest_on(draft: Draft) -> None:

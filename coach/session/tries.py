@@ -21,7 +21,9 @@ from coach.session.state import Asking
 #: How a try may be told to have ended.
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
 #: Questions about a try: they wait until the breath is back.
-QUESTIONS = frozenset({"try-result", "try-cause", "try-effort", "went-for-it", "after-top"})
+QUESTIONS = frozenset(
+    {"try-result", "try-cause", "try-effort", "went-for-it", "after-top", "own-view"}
+)
 #: Moves that the window of a try takes by number.
 MOVES = 3
 
@@ -153,7 +155,12 @@ def untimed(draft: Draft, who: int, boulder: str, answer: Answer) -> None:
 def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True) -> bool:
     """Put a try on the record, and tell as a fact what it brought; whether a change was offered."""
     before = tries_on(draft.s, went.who, went.boulder)
-    went = replace(went, variation=coaching.next_variation(draft.s, went.who, went.boulder))
+    went = replace(
+        went,
+        variation=coaching.next_variation(draft.s, went.who, went.boulder),
+        closer=any(one.meaning is Meaning.CLOSER for one in draft.also),
+        felt=next(filter(None, map(felt_of, draft.also)), ""),
+    )
     draft.record(
         Tried(
             draft.now,
@@ -195,6 +202,7 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
     that runs; then one change for the next try may be offered.
     """
     was_falling, worn = judged.falling(tries_on(draft.s, who, boulder)), False
+    gave = coaching.gave_last(draft.s, who, boulder)
     for answer in answers:
         if answer.cause is not None:
             draft.record(CauseTold(draft.now, who, boulder, answer.cause))
@@ -204,8 +212,12 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
             draft.record(EffortFelt(draft.now, who, boulder, how))
             _mark(draft, who, boulder, felt=how)
             worn |= how == "harder"
+            if how == "easier":
+                _won(draft, who, boulder, "easier")
         elif answer.meaning is Meaning.CLOSER:
+            _mark(draft, who, boulder, closer=True)
             _closer(draft, who, boulder)
+    coaching.judged_again(draft, who, boulder, gave)
     log = tries_on(draft.s, who, boulder)
     if log and log[-1].result == "topped":
         return

@@ -119,6 +119,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         same_place=choices.same_place,
         rests=_rests(choices.rest, people),
         ask_tries=choices.ask != "nothing",
+        view_first=choices.ask == "feeling",
         boulders=boulders_of(
             choices.boulder, people, [circuit.name for circuit in library.place.circuits]
         ),

@@ -44,7 +44,7 @@ class TestALeapMissedForTiming:
         fall(play, "move:5")
         fall(play, "move:5", "cause:timing")
         play.run(10.0)
-        assert "Move 5 again. Next one swing, then from a standstill." in play.said
+        assert "Move 5 again. Next: one swing, or from a standstill?" in play.said
         play.until(Phase.WORK, StepKind.TRY)
         assert play.said[-1] == "One swing, then leave."
         assert not any("slow" in said.lower() for said in play.said)
@@ -54,7 +54,7 @@ class TestALeapMissedForTiming:
         fall(play, "move:5")
         fall(play, "move:5", "cause:timing")
         fall(play, "move:5")
-        assert "Then from a standstill." in play.said
+        assert "Now from a standstill, then." in play.said
         fall(play, "move:7")
         assert "2 holds further than before." in play.said
         play.run(10.0)
@@ -80,7 +80,7 @@ class TestALeapMissedForTiming:
         play = rests()
         for _ in range(9):
             fall(play, "move:5")
-        offers = [said for said in play.said if "Next " in said]
+        offers = [said for said in play.said if "Next: " in said]
         made = [fact.variation for fact in play.found(Varied)]
         assert len(offers) == len(set(offers))
         assert len(made) == len(set(made)) >= 4

@@ -96,8 +96,8 @@ def test_the_second_fall_for_one_cause_offers_a_change_at_once() -> None:
         play.until(Phase.WORK, StepKind.TRY)
         play.run(20.0)
         breath(play, "fell at move five, foot slipped")
-    assert play.said[-1].startswith("Move 5 again. Next ") or any(
-        one.startswith("Move 5 again. Next ") for one in play.said[-3:]
+    assert play.said[-1].startswith("Move 5 again. Next: ") or any(
+        one.startswith("Move 5 again. Next: ") for one in play.said[-3:]
     )
 
 

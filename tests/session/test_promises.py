@@ -75,7 +75,11 @@ def test_a_chosen_rest_begins_with_the_one_that_runs() -> None:
     resting = play.session.rests.resting
     play.say("own-rest:4", source=Source.KEY)
     assert play.session.rests.resting.until == pytest.approx(resting.since + 240.0)
-    assert play.said[-1] == "4 minutes of rest between tries from here on."
+    play.run(8.0)
+    assert play.said[-2:] == [
+        "2 to 4 minutes, as you feel.",
+        "4 minutes of rest between tries from here on.",
+    ]
     play.say("how-long", source=Source.KEY)
     play.run(8.0)
     assert "seconds of rest left" in " ".join(play.said)

@@ -100,7 +100,10 @@ def test_a_rest_of_any_other_kind_has_no_half() -> None:
 
 def test_people_are_called_by_name_and_rest_each_on_their_own() -> None:
     play = rests(people=2, names=("Ada", "Mira", ""))
-    assert play.said[-1] == "Ada: Try 1. Decide, then climb."
+    assert play.said[-2:] == [
+        "Ada: Try 1. Decide, then climb.",
+        "Mira: Spot, and keep the landing clear.",
+    ]
     for _ in range(2):
         for who in (1, 2):
             play.until(Phase.WORK, StepKind.TRY)
@@ -347,7 +350,6 @@ def test_i_have_to_go_ends_well_within_a_minute() -> None:
     assert play.said[said:] == [
         "One hard try, no tops.",
         "At home: something warm to wear, water, an easy walk.",
-        "Next time, the whole warm-up first.",
         "How hard was the whole thing: easy, moderate, hard, very hard, or all out?",
         "It's on the record. Rest well.",
     ]

@@ -68,7 +68,7 @@ def test_what_ended_it_is_asked_only_where_tries_stand_still() -> None:
     (told,) = play.found(CauseTold)
     assert told.cause == "grip"
     first, second = "hips closer to the wall", "that one move alone"
-    assert play.said[-1] == f"Next {first}, then {second}."
+    assert play.said[-1] == f"Next: {first}, or {second}?"
     go(play, "ended-middle")
 
 
@@ -97,7 +97,7 @@ def test_three_falls_told_at_once_bring_a_change_and_no_question() -> None:
     assert play.session.questions.asking is None
     assert results(play) == ["middle", "middle", "middle"]
     assert play.session.tries.agreed_on(1, "boulder 1") == ("hips-in", "other-foot")
-    assert sum("Next hips closer" in said for said in play.said) == 1
+    assert sum("Next: hips closer" in said for said in play.said) == 1
 
 
 def test_silence_about_the_cause_keeps_the_try() -> None:
@@ -122,7 +122,7 @@ def test_each_cause_brings_a_change_that_fits(cause: str) -> None:
     table = play.session.library.key_moves
     agreed = play.session.tries.agreed_on(1, "boulder 1")
     assert agreed == table.causes[cause][:2]
-    assert play.said[-1].startswith("Next ")
+    assert play.said[-1].startswith("Next: ")
 
 
 def test_a_longer_rest_is_given_at_once() -> None:
@@ -142,7 +142,7 @@ def test_the_cause_can_be_told_unasked_by_key() -> None:
     go(play, "ended-middle")
     play.say("cause:plan", source=Source.KEY)
     assert play.found(CauseTold)[0].cause == "plan"
-    assert not any(said.startswith("Next ") for said in play.said)
+    assert not any(said.startswith("Next: ") for said in play.said)
 
 
 def test_a_cause_without_a_try_is_not_understood() -> None:
