@@ -292,6 +292,7 @@ class Listener:
     def _told_of(self, heard: _Heard, onset: float, at: float) -> list[Event]:
         """The answer; of one that is unsure only as many as may be asked about."""
         answer = self._answered(heard, onset, at)
+        self._vocabulary.heard(heard.meant, self._seconds(self._ears.heard))
         if heard.sureness is Sureness.SURE:
             self._askings.answered(at)
             return [answer]

@@ -8,7 +8,8 @@ while the speech lasts counts for nothing.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coach.model.answers import ANYTIME, CALLED
+from coach.model.answers import ANYTIME, CALLED, parse
+from coach.model.questions import OF_A_TRY
 from coach.session.effects import CloseWindow, OpenWindow
 
 #: Seconds for which a room goes on sounding after a cue.
@@ -16,6 +17,9 @@ TAIL = 0.3
 
 #: Windows and cues that are remembered.
 KEPT = 8
+
+#: Seconds after a part of what is told of a try in which the same breath may go on.
+BREATH = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,8 @@ class Vocabulary:
     """Answers that may be given outside windows after it."""
     _windows: list[_Window] = field(default_factory=list)
     _cues: list[_Cue] = field(default_factory=list)
+    _goes_on: tuple[int, float] = (0, 0.0)
+    """The window in which a part of what is told of a try was heard, and until when more counts."""
 
     def open(self, window: OpenWindow) -> None:
         """From window.at on its answers count; an earlier window closes."""
@@ -72,6 +78,11 @@ class Vocabulary:
         for one in self._windows:
             if one.number == window.window and one.closes is None:
                 one.closes = window.at
+
+    def heard(self, meant: Meant, end: float) -> None:
+        """An answer was told; after a part of how a try went, more of it may follow."""
+        if meant.window is not None and tells(meant.key):
+            self._goes_on = (meant.window, end + BREATH)
 
     def sounding(self, text: str, start: float, end: float | None) -> None:
         """One of our cues sounds; tones have no text and say nothing."""
@@ -107,6 +118,10 @@ class Vocabulary:
                 for phrase in self.phrases.get(key, ())[:2]:
                     meant[f"{self.address}, {phrase}"] = Meant(key, addressed=True)
         self._add(meant, ANYTIME, None)
+        number, until = self._goes_on
+        before = next((one for one in self._windows if one.number == number), None)
+        if before is not None and onset <= until:
+            self._add(meant, OF_A_TRY, before)
         if window is not None:
             self._add(meant, window.beside, window)
             self._add(meant, window.answers, window)
@@ -138,6 +153,11 @@ class Vocabulary:
             for cue in self._cues
             if cue.start < end and (cue.end is None or onset < cue.end + TAIL)
         ]
+
+
+def tells(key: str) -> bool:
+    """Whether an answer tells how a try went."""
+    return bool(parse(key).meaning.nature.tells)
 
 
 def words(text: str) -> str:

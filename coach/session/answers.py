@@ -35,7 +35,7 @@ from coach.session.state import Asking, Missed, Phase, Session
 
 #: Nobody in particular.
 UNKNOWN = 0
-#: Seconds after a window for a try has closed in which the same breath goes on.
+#: Seconds after a part of how a try went in which the same breath may go on.
 BREATH = 1.5
 
 
@@ -69,6 +69,8 @@ def answered(draft: Draft, event: Answered) -> None:
     draft.show(None)
     if in_one_breath((answer, *event.also))[:1] == (answer,):
         draft.also = event.also
+    elif event.source is Source.VOICE and nature.tells:
+        draft.breath = BREATH
     act(draft, who, answer)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
 

@@ -99,6 +99,8 @@ class Draft:
     """Whether the answer that was heard is not taken now."""
     also: tuple[Answer, ...] = ()
     """What else of the try was told in the same breath."""
+    breath = 0.0
+    """Seconds that our own words wait for more of it."""
 
     began = Value[float]()
     ended = Value[float | None]()
@@ -156,7 +158,7 @@ class Draft:
     def say(self, what: Message, after: After = After.NOTHING) -> None:
         """Say it now, or after what is being said."""
         if self.speech.saying is None:
-            self._speak(Queued(what, after), self.now + LEAD)
+            self._speak(Queued(what, after), self.now + LEAD + self.breath)
         else:
             self.speech = replace(self.speech, queue=(*self.speech.queue, Queued(what, after)))
 

@@ -228,3 +228,31 @@ def test_compute_time_is_charged_where_the_device_is_simulated(scorer: WhisperSc
     assert at(hidden / 2) == at(0.0)
     longer = (LOW_HANG - PAUSE) * CHUNK / HEARING_RATE
     assert 0.3 - longer - 1e-9 <= at(0.3) - at(0.0) <= 0.3 - hidden + 1e-9
+
+
+@pytest.mark.parametrize("voice", VOICES[:3], ids=" ".join)
+def test_how_a_try_went_is_heard_part_by_part_in_one_breath(
+    scorer: WhisperScorer, voice: tuple[str, str]
+) -> None:
+    """Each pause is shorter than the session takes to close the window of the try."""
+    run = Run(scorer)
+    run.listener = Listener(scorer, load_language("en", load_library("full").movements).answers)
+    run.window(3, ("down", "topped", "ended-middle", "move:4", "move:5", "move:6"), 0.5)
+    parts, at = [], 1.0
+    for text in ("move five", "my foot", "felt harder"):
+        sound = say(text, *voice)
+        parts.append((at, sound))
+        at += len(sound) / RATE + 0.4
+    # the first part closes it
+    run.at(2.4, lambda: run.listener.close(CloseWindow(3, 2.4)))
+    answers = run.hear(track(at + 1.5, *parts))
+    assert keys(answers)[:2] == ["move:5", "cause:foot"]
+    assert {answer.window for answer in answers} == {3}
+
+
+def test_what_ended_a_try_ends_none(scorer: WhisperScorer) -> None:
+    """On the wall a cause alone is talk: only after an end that was told does it count."""
+    run = Run(scorer)
+    run.listener = Listener(scorer, load_language("en", load_library("full").movements).answers)
+    run.window(3, ("down", "topped", "ended-middle", "move:4", "move:5", "move:6"), 0.5)
+    assert keys(run.hear(track(3.0, (1.0, say("my foot"))))) == []
