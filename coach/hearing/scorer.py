@@ -23,6 +23,8 @@ from coach.hearing.weights import OWN_LANGUAGE, whisper_folder
 
 #: Phrases that get the exact score by their first token: beside an acceptor, and without one.
 KEPT, KEPT_ALONE = 6, 10
+#: And of those that end alike, where they are many.
+MANY = 16
 #: So many that begin alike all get it; of more, the likeliest next tokens are looked for, in at
 #: most LOOKS looks, of some milliseconds each.
 FEW, LOOKS = 3, 6
@@ -109,7 +111,27 @@ class WhisperScorer:
         told = (
             Scored(one.phrase, acceptor.alone(one.score)) for one in self._scored(frames, forms)
         )
-        return tuple(sorted((*known, *told), key=lambda one: -one.score))
+        scored = tuple(sorted((*known, *told), key=lambda one: -one.score))
+        return self._told_apart(frames, scored, phrases)
+
+    def _told_apart(
+        self, frames: Floats, scored: tuple[Scored, ...], phrases: Sequence[str]
+    ) -> tuple[Scored, ...]:
+        """Of many phrases that end like the best one, as minutes by number, their texts decide.
+
+        'Fifteen minutes' is in 'a hundred and fifteen minutes' as well: the networks hear both.
+        """
+        ends = _last_word(scored[0].phrase) if scored else ""
+        alike = [one for one in phrases if _last_word(one) == ends]
+        if len(alike) <= KEPT:
+            return scored
+        likely = {*(phrase for phrase, _ in self._likely(frames, alike, MANY)), scored[0].phrase}
+        exact = self.exact(frames, tuple(likely))
+        first = max(exact.values())
+        most = max(scored[0].score, acceptor.alone(first))
+        apart = [Scored(p, most - acceptor.SLOPE * (first - score)) for p, score in exact.items()]
+        others = [one for one in scored if _last_word(one.phrase) != ends]
+        return tuple(sorted((*apart, *others), key=lambda one: -one.score))
 
     def encode(self, sound: Floats) -> Floats:
         """The encoder's frames (150, 384) of at most 3 s at 16 kHz."""
@@ -212,3 +234,7 @@ class WhisperScorer:
         return tuple(
             tuple(self._tokenizer.encode(text, add_special_tokens=False).ids) for text in texts
         )
+
+
+def _last_word(phrase: str) -> str:
+    return phrase.rpartition(" ")[2]

@@ -63,7 +63,7 @@ class Nature:
     overtakes: bool = False
     """Taken before everything else that waits."""
     asked_back: bool = False
-    """Asked back when it was heard unsurely."""
+    """Asked back when it was heard unsurely: in its own question only where it has a number."""
     goes_on: bool = False
     """By key it also lets the next hang or hard try begin while nobody can be heard."""
     letter: str = ""
@@ -303,7 +303,7 @@ class Meaning(StrEnum):
     #: shorter rests from now on, by its own phrase
     SHORTER = "shorter", Nature(_RAISES, asked=True)
     MINUTES = "minutes", Nature(
-        _NEUTRAL, asked=True, chosen=True, numbers=tuple(range(10, 181, 5))
+        _NEUTRAL, asked=True, chosen=True, asked_back=True, numbers=tuple(range(10, 181, 5))
     )  # fmt: skip
     #: why somebody was away for a while
     BREAK = "break", Nature(_LOWERS, asked=True)

@@ -61,7 +61,7 @@ def answered(draft: Draft, event: Answered) -> None:
             )
             draft.tell(message("once-more", answer=answer.key))
             return
-        if nature.asked_back and not _in_question(draft, answer):
+        if nature.asked_back and (nature.numbers or not _in_question(draft, answer)):
             ask_back(draft, who, answer)
             return
     if event.source is Source.KEY and nature.goes_on:
@@ -261,9 +261,21 @@ def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     elif asking.question == "confirm" and about is not None:
         draft.go_on = True
         if answer.meaning is Meaning.YES:
-            act(draft, asking.who, about)
+            _confirmed(draft, asking.who, about)
     else:
         resolve(draft, asking, answer)
+
+
+def _confirmed(draft: Draft, who: int, answer: Answer) -> None:
+    """It was meant: it answers the question that was put off for it, or acts by itself."""
+    pending = draft.questions.pending
+    meant = next((one for one in pending if questions.takes(one, answer.key)), None)
+    if meant is None or not answer.meaning.nature.asked:
+        act(draft, who, answer)
+        return
+    left = tuple(one for one in pending if one is not meant)
+    draft.questions = replace(draft.questions, pending=left)
+    _resolve(draft, meant, answer)
 
 
 def _of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:

@@ -202,3 +202,27 @@ def test_more_minutes_heard_unsurely_change_nothing_by_themselves() -> None:
         )
     )
     assert ends(play) == before
+
+
+def test_minutes_that_were_heard_unsurely_are_asked_back() -> None:
+    """Fifteen and a hundred and fifteen differ by little sound and a whole session."""
+    play = Play(minutes=None)
+    play.until(Phase.CHECK_IN, question="minutes")
+    play.say("minutes:115", sure=Sureness.UNSURE)
+    assert play.session.options.minutes is None
+    play.until(Phase.ASK, question="confirm")
+    assert play.said[-1] == "Did you mean a hundred and fifteen minutes?"
+    play.say("no")
+    play.until(Phase.CHECK_IN, question="minutes")
+    play.say("minutes:45", sure=Sureness.UNSURE)
+    play.until(Phase.ASK, question="confirm")
+    play.say("yes")
+    assert play.session.options.minutes == 45.0
+
+
+def test_minutes_that_nobody_confirms_are_not_taken() -> None:
+    play = Play(minutes=None)
+    play.until(Phase.CHECK_IN, question="minutes")
+    play.say("minutes:180", sure=Sureness.UNSURE)
+    play.run(90.0)
+    assert play.session.options.minutes == LIBRARY.routine.minutes
