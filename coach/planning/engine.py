@@ -70,6 +70,12 @@ def _added(s: Situation, draft: Draft) -> int:
     return round(max(draft.seconds - s.seconds, 0.0))
 
 
+def _again(s: Situation, draft: Draft) -> int:
+    """Whether a step asks about the part once more."""
+    asks = (GATES.get(step.question) for step in draft.steps)
+    return int(any(gate is not None and gate.about is draft.part for gate in asks))
+
+
 #: Everything that a rule's message may hold.
 VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "part": lambda s, draft: draft.part.value if draft.part is not None else "",
@@ -86,6 +92,7 @@ VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "who": lambda s, draft: s.who if len(s.day.people) > 1 else 0,
     "longer": lambda s, draft: round(target.longer(s.day)),
     "to": lambda s, draft: draft.to,
+    "again": _again,
     "idle": lambda s, draft: (s.answer.number or 0) // 60,
 }
 

@@ -22,12 +22,26 @@ def plan(
     change = planning.adapt(draft.day, s.course.steps, s.at, who, answer, question, s.library)
     running = s.course.running
     draft.take(change, answer.key, question, quiet=quiet)
-    if change.ask and change.ask != question:
+    if change.ask and change.ask != question and _follows(draft, change.ask, who, answer):
         draft.ask_later(Asking(change.ask, who, part=answer.part))
     if running is not None and (not change.steps or change.steps[0] != running.step):
         whole = answer.meaning is Meaning.SKIP and not answer.number
         outcome = "skipped" if whole else "cut"
         _leave(draft, running, change, outcome)
+
+
+def _follows(draft: Draft, question: str, who: int, answer: Answer) -> bool:
+    """Whether a report of the body leads to a question: twice for one and the same, no more.
+
+    What was answered stands, and so does what it took away.
+    """
+    if question not in questions.FOLLOWS:
+        return True
+    part = next((one.part.value for one in reversed(draft.day.reports) if one.who == who), "")
+    cause = f"{question} {who} {part} {answer.key}"
+    followed = draft.questions.followed
+    draft.questions = replace(draft.questions, followed=(*followed, cause))
+    return followed.count(cause) < questions.TIMES
 
 
 def after_idle(draft: Draft) -> None:

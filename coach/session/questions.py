@@ -29,6 +29,8 @@ _PLACES = ("first", "second", "third")
 _OF = {2: "-of-two", 3: "-of-three"}
 #: Questions that follow what somebody told: not answered once, they are not asked again.
 STAGED = frozenset({"which-part", "how-is-it"})
+#: Questions that a report of a part leads to: no more than TIMES for the same report.
+FOLLOWS = frozenset({"tissue", "sign"})
 #: Questions that wait for ever: nothing may be concluded from silence.
 WAITS = frozenset({"carry-on", "after-hurt"})
 #: Seconds of patience for somebody who is hurt, each time the question is asked; from the fourth on

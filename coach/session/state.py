@@ -267,6 +267,8 @@ class Questions:
     """Whether nothing more is asked but what keeps somebody safe."""
     untold: frozenset[tuple[str, int]] = frozenset()
     """Where and how it is, asked and not answered: question, who. It is not asked again."""
+    followed: tuple[str, ...] = ()
+    """What was asked because of a report of the body, each time: question, who, part, report."""
     missed: Missed | None = None
     """The last question that may still be answered late."""
 

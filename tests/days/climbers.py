@@ -56,7 +56,7 @@ class Climber:
 
     @staticmethod
     def _is_question(answers: tuple[str, ...]) -> bool:
-        steps = {"done", "ready", "down", "whats-next", "starting"}
+        steps = {"done", "ready", "down", "whats-next", "starting", "again"}
         return not steps & set(answers)
 
     def choose(self, answers: tuple[str, ...]) -> str:

@@ -12,6 +12,7 @@ from typing import Any
 from tests import poses
 from tests.days.climbers import Climber, Hurt
 from tests.days.hall import Hall, Line
+from tests.days.truth import true
 
 #: Minutes that a session may take beyond its own, and beyond that where somebody stood still
 #: (our choice).
@@ -70,7 +71,19 @@ def bounded(day: LivedDay) -> list[str]:
         if line.what.key.startswith("ask-") and "try" not in line.what.key
     )
     found += [f"asked {n} times: {text!r}" for text, n in questions.items() if n > 12]
-    return found
+    return found + _followed(day)
+
+
+def _followed(day: LivedDay) -> list[str]:
+    """What follows a report of the body is asked twice for each that was told, each time twice."""
+    told = {line.text for line in day.lines("heard") if line.text.startswith(("feel", "tissue"))}
+    most = 2 * ASKED * max(len(told), 1)
+    said = Counter(line.text for line in day.lines("said") if line.what.key in _FOLLOWING)
+    return [f"asked {n} times for {len(told)}: {text!r}" for text, n in said.items() if n > most]
+
+
+#: What is asked because of a report of the body.
+_FOLLOWING = frozenset({"ask-sign", "ask-tissue"})
 
 
 def counted(day: LivedDay) -> list[str]:
@@ -157,4 +170,5 @@ JUDGES: dict[str, Callable[[LivedDay], list[str]]] = {
     "spared": spared,
     "rested": calm,
     "replays": replays,
+    "true": true,
 }

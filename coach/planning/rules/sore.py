@@ -222,11 +222,11 @@ RULES = (
     Rule(
         name="sore-muscle",
         fires="what is sore is a muscle",
-        does="gentle work only, and its check once more after five minutes",
+        does="gentle work only; fingers and shoulders are asked once more after five minutes",
         when=_muscle,
         then=_check_later,
         say="sore-muscle",
-        values=("part",),
+        values=("part", "again"),
         sure=Sure.DESIGN_CHOICE,
         source="",
     ),
