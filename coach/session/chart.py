@@ -103,7 +103,7 @@ def _step_due(draft: Draft) -> None:
         return
     if running is not None and running.step.kind is StepKind.TRY:
         # nobody is called onto a landing of which nobody said that it is clear
-        pauses.stop(draft, running.step.turn)
+        pauses.stop(draft, running.step.turn, by_itself=True)
     else:
         changes.give_up(draft)
 

@@ -10,7 +10,7 @@ from coach.session import changes, course, endings, notes, questions, steps
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, Reopened
 from coach.session.state import Asking, Phase
-from coach.session.waits import STANDING
+from coach.session.waits import STANDING, leaves_at
 
 #: A machine that stood still for less is no pause: the session goes on, only later.
 STALL = 30.0
@@ -55,11 +55,12 @@ def begin_work(draft: Draft) -> None:
         steps.begin_work(draft)
 
 
-def stop(draft: Draft, who: int) -> None:
+def stop(draft: Draft, who: int, *, by_itself: bool = False) -> None:
     """Stand still and ask: carry on or finish."""
     if draft.s.phase in (Phase.STOPPED, Phase.HURT):
         return
     _stand_still(draft)
+    draft.standing = replace(draft.standing, by_itself=by_itself)
     draft.enter(Phase.STOPPED)
     questions.begin(draft, Asking("carry-on", who))
 
@@ -79,7 +80,8 @@ def hurt(draft: Draft, who: int) -> None:
     draft.enter(Phase.HURT)
     draft.how = "hurt"
     # the questions that follow have a course of their own; only the last of standing still holds
-    draft.standing = replace(draft.standing, reminded=len(STANDING) - 1)
+    last = len(STANDING) - 1
+    draft.standing = replace(draft.standing, reminded=last, by_itself=False)
     draft.course = replace(draft.course, running=None)
     draft.questions = replace(draft.questions, pending=())
     draft.tell(message("hurt-now"))
@@ -88,7 +90,7 @@ def hurt(draft: Draft, who: int) -> None:
 def still(draft: Draft) -> None:
     """It still stands: somebody is reminded; at last the session is saved, and ends."""
     reminded = draft.standing.reminded
-    if reminded + 1 == len(STANDING):
+    if draft.now >= leaves_at(draft.s):
         draft.hush()
         draft.say(message("left-standing"))
         draft.how = "hurt" if draft.s.how == "hurt" else "ended"

@@ -282,6 +282,8 @@ class Standing:
     """Seconds paused so far."""
     reminded: int = 0
     """How often somebody was reminded since it stands still."""
+    by_itself: bool = False
+    """Whether nobody asked for it: nobody told that a landing is clear."""
 
     def over(self, now: float) -> "Standing":
         """It goes on: the pause is counted."""

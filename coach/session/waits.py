@@ -4,6 +4,7 @@ The deadline of a session and what is done when its time has come both read it, 
 disagree. Where several things are awaited, the first to come counts.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -42,7 +43,7 @@ COURSES: dict[Awaited, str] = {
     Awaited.ANSWER: "the question is asked once more; then silence is taken for its answer",
     Awaited.STEP: "a timed step ends; an untimed one is asked about once, then left as untold",
     Awaited.REST: "its words are said, what waits for the breath is asked, and it ends",
-    Awaited.STANDING: "reminded after 6 and 15 minutes; after 30 the session is saved and ends",
+    Awaited.STANDING: "reminded after 6 and 15 minutes; ends after 30, sooner if nobody meant it",
     Awaited.TIME_UP: "10 minutes after its minutes a session ends, whatever is left of it",
     Awaited.NOTHING: "after 30 s the session goes on to what comes next",
 }
@@ -69,10 +70,24 @@ def _bound(s: Session) -> Wait:
     """What ends a session that would not end by itself: its minutes, or those of standing still."""
     since = s.standing.paused_since
     if since is not None:
-        return Wait(Awaited.STANDING, since + STANDING[s.standing.reminded])
+        return Wait(Awaited.STANDING, min(since + STANDING[s.standing.reminded], leaves_at(s)))
     ends = s.day.ends_at + OVERTIME if s.day is not None else s.began + UNTOLD
     # the last words and the last question are over in a minute
     return Wait(Awaited.TIME_UP, ends if s.phase is not Phase.DEBRIEF else max(ends, s.at + UNTOLD))
+
+
+def leaves_at(s: Session) -> float:
+    """When a session that stands still is saved and ends; math.inf while it does not stand.
+
+    One that nobody brought to a stand ends no later than its minutes and the usual bound.
+    """
+    since = s.standing.paused_since
+    if since is None:
+        return math.inf
+    last = since + STANDING[-1]
+    if s.standing.by_itself and s.day is not None:
+        last = min(last, max(s.day.ends_at + OVERTIME, since + STANDING[0]))
+    return last
 
 
 def _waits(s: Session) -> Iterator[Wait]:

@@ -21,6 +21,8 @@ OVER, STANDING = 12.0, 35.0
 ASKED, SAID = 2, 3
 #: Blocks of the board and the wall: they use every part, so nothing for somebody who is hurt.
 _LOADING = frozenset({"board", "easy", "middle", "hard"})
+#: By these somebody brings a session to a stand.
+_STANDS = ("pause", "stop", "hurt")
 #: What the screen says where an answer means nothing.
 _NOTHING = frozenset({"not-now", "not-now-standing", "not-now-early", "nothing-asked"})
 
@@ -47,7 +49,7 @@ def ends(day: LivedDay) -> list[str]:
     """Time goes on, and the session ends within its minutes and a bound."""
     if day.stopped:
         return [day.stopped]
-    stood = any(line.text in ("pause", "stop", "hurt") for line in day.lines("heard"))
+    stood = any(line.text in _STANDS for line in day.lines("heard"))
     most = day.minutes + OVER + (STANDING if stood else 0.0)
     took = day.hall.now() / 60.0
     return [f"took {took:.0f} of {day.minutes:.0f} min"] if took > most else []
@@ -70,7 +72,8 @@ def bounded(day: LivedDay) -> list[str]:
         for line in day.lines("said")
         if line.what.key.startswith("ask-") and "try" not in line.what.key
     )
-    found += [f"asked {n} times: {text!r}" for text, n in questions.items() if n > 12]
+    most = max(12, ASKED * len(day.lines("heard")))
+    found += [f"asked {n} times: {text!r}" for text, n in questions.items() if n > most]
     return found + _followed(day)
 
 
@@ -119,7 +122,9 @@ def answered(day: LivedDay) -> list[str]:
     for at, line in enumerate(log):
         if line.kind == "heard" and line.shown:
             reply = next((one for one in log[at + 1 : at + 3] if one.kind == "told"), None)
-            if reply is not None and reply.at == line.at and reply.what.key in _NOTHING:
+            if reply is None or dict(reply.what.values).get("answer", line.text) != line.text:
+                continue  # it is the reply to somebody else
+            if reply.at == line.at and reply.what.key in _NOTHING:
                 found.append(f"{line.at:.0f} s: {line.text} -> {reply.text!r}")
     return found
 
