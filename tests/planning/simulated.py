@@ -1,6 +1,6 @@
 """Simulated days: people, places and answers drawn from a seed, run through planning.
 
-`python -m tests.planning.simulated` prints how often each rule fired in 400 days.
+`python -m tests.planning.simulated` prints how often each rule fired in them.
 """
 
 from collections import Counter
@@ -26,7 +26,7 @@ from coach.planning.told import TOLD, WANTED
 from tests.planning.days import UNASKED
 
 State = tuple[Day, tuple[Step, ...]]
-DAYS = 400
+DAYS = 100
 SEED = 20240229
 
 

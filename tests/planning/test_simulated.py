@@ -1,4 +1,7 @@
-"""Simulated days: every rule is reached, and no day breaks what planning promises."""
+"""Simulated days: none breaks what planning promises.
+
+Every rule is reached in test_reached.py; `python -m tests.bench.days` tries whole sessions.
+"""
 
 from collections import Counter
 from random import Random
@@ -9,7 +12,6 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.plan import StepKind
 from coach.planning.offers import cost
-from coach.planning.rules import RULES
 from tests import oracle
 from tests.planning.simulated import DAYS, SEED, Happened, day_of
 
@@ -43,16 +45,13 @@ def broken(one: Happened) -> list[str]:
 
 
 @pytest.mark.no_cover
-def test_simulated_days_reach_every_rule_and_break_no_promise() -> None:
-    fired: Counter[str] = Counter()
+def test_simulated_days_break_no_promise() -> None:
     raised: Counter[Meaning] = Counter()
     for number in range(DAYS):
         for one in day_of(Random(f"{SEED}-{number}")):
-            fired.update(item.rule for item in one.change.fired)
             assert broken(one) == [], (number, one.answer, one.question, one.now)
             if one.answer is not None and oracle.raises(one.before, one.after):
                 raised[one.answer.meaning] += 1
-    assert [rule.name for rule in RULES if not fired[rule.name]] == []
     assert {Meaning.GO, Meaning.FEEL, Meaning.LONGER, Meaning.HARDER} <= set(raised)
 
 
