@@ -44,6 +44,7 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("trends",),
     ("suggest",),
     ("suggest", "--not-today"),
+    ("trial",),
     ("boulders",),
     ("people", "list"),
     ("people", "rename", "Runa", "Osk"),

@@ -28,6 +28,7 @@ COMMANDS = {
     "history": "List sessions, tell one, compare two, correct one.",
     "trends": "Show what became of many sessions.",
     "suggest": "Suggest what the next session could be, with the reasons.",
+    "trial": "Try one change for four sessions; without WHAT, tell what became of those before.",
     "boulders": "List hard boulders, or tell all about one.",
     "notes": "List, play and delete spoken notes.",
     "export": "Write the record to OUT for other programs.",

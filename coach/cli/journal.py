@@ -1,7 +1,6 @@
 """`coach journal`: verify, copy, merge, delete, and what the climber is after."""
 
 import os
-import uuid
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
@@ -9,22 +8,15 @@ from pathlib import Path
 import click
 
 from coach.cli import diagnostics, output
+from coach.cli.aims import command as aim_command
 from coach.cli.page import command as page_command
 from coach.cli.progress import shown
 from coach.cli.recorded import journal_option, opened, someone
 from coach.errors import CoachError, ExitCode, JournalError, UsageError
-from coach.files.movements import load_movements
-from coach.files.names import advice
 from coach.files.paths import paths
-from coach.files.places import list_places, load_place
 from coach.journal import Journal, Recorded, SessionId, rolling
-from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.transfer import Outcome
-from coach.model.aim import Aim, AimKind
-from coach.model.movement import Family
 from coach.model.start import Start
-from coach.planning.grades import GRADES, grade
-from coach.record.digest import DOSES
 from coach.record.words import count
 from coach.runtime.kinds import kind_of
 from coach.runtime.replay import rules_version
@@ -174,6 +166,7 @@ def _outcomes(outcomes: dict[Outcome, int]) -> None:
 
 
 command.add_command(page_command, "page")
+command.add_command(aim_command, "aim")
 
 
 @command.command("delete")
@@ -263,85 +256,3 @@ def seal_command(file: Path | None) -> None:
         path = journal.path
     finish(path)
     output.line(f"Sealed {count(number, 'session')}. Verified; {copy_of(path).name} is gone.")
-
-
-@command.command("aim")
-@click.argument("kind", type=click.Choice([kind.value for kind in AimKind]), required=False)
-@click.argument("what", required=False)
-@click.option(
-    "--by",
-    type=click.DateTime(["%Y-%m-%d"]),
-    metavar="YYYY-MM-DD",
-    help="A date for a boulder or grade.",
-)
-@click.option("--minutes", type=click.FloatRange(1, 10_000), help="Minutes a week, of a dose.")
-@click.option("--drop", metavar="NUMBER", type=int, help="Forget an aim of the list.")
-@journal_option
-def aim_command(
-    kind: str | None,
-    what: str | None,
-    by: datetime | None,
-    minutes: float | None,
-    drop: int | None,
-    file: Path | None,
-) -> None:
-    """List aims, add one, drop one.
-
-    Such as 'boulder "slate 4" --by 2026-06-01', 'focus quiet-feet' or
-    'dose mobility --minutes 40'.
-    """
-    changes = drop is not None or kind is not None
-    with opened(file, write=changes) as journal:
-        if drop is not None:
-            aim = _numbered(all_aims(journal), drop)
-            drop_aim(journal, aim.uid, datetime.now().astimezone())
-        elif kind is not None:
-            add_aim(journal, _aim(AimKind(kind), what, by, minutes, journal))
-        aims = all_aims(journal)
-    output.table(
-        (str(n), aim.kind, aim.what, aim.by or (f"{aim.minutes:g} min a week" * bool(aim.minutes)))
-        for n, aim in enumerate(aims, 1)
-    )
-
-
-def _grade(what: str, journal: Journal) -> str:
-    """A grade, or a circuit of a place that the files or the record know; UsageError for others."""
-    places = [load_place(name, paths().user_dirs) for name in list_places(paths().user_dirs)]
-    circuits = {circuit.name for place in places for circuit in place.circuits}
-    last = journal.last_session()
-    if last is not None:
-        circuits |= {circuit.name for circuit in journal.circuits_of(last.id)}
-    if what in circuits:
-        return what
-    try:
-        return grade(what).name
-    except UsageError:
-        names = [*sorted(circuits), *GRADES]
-        raise UsageError(f"there is no circuit or grade {what!r}", advice(what, names)) from None
-
-
-def _numbered(aims: list[Aim], number: int) -> Aim:
-    if not 1 <= number <= len(aims):
-        raise UsageError(f"there is no aim {number}", "'coach journal aim' lists them.")
-    return aims[number - 1]
-
-
-def _aim(
-    kind: AimKind, what: str | None, by: datetime | None, minutes: float | None, journal: Journal
-) -> Aim:
-    if not what:
-        raise UsageError(f"which {kind}?", f"Such as: coach journal aim {kind} NAME")
-    if kind is AimKind.GRADE:
-        what = _grade(what, journal)
-    if kind is AimKind.FOCUS:
-        known = load_movements(paths().user_dirs)
-        names = [name for name, one in known.items() if one.family is Family.FOCUS]
-        if what not in names:
-            raise UsageError(f"no focus is called {what!r}", advice(what, names))
-    if kind is AimKind.DOSE and (what not in DOSES or not minutes):
-        raise UsageError(
-            f"a dose is one of {', '.join(DOSES)}, with --minutes",
-            "Such as: coach journal aim dose mobility --minutes 40",
-        )
-    day = by.date().isoformat() if by else ""
-    return Aim(uuid.uuid4().hex, kind, what, day, minutes or 0.0)

@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 from coach.distribution import add
 from coach.errors import CoachError
-from coach.record.digest import DOSES
+from coach.model.doses import DOSES
 from coach.record.entry import Entry
 from coach.record.words import count, duration
 

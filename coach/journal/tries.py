@@ -18,6 +18,7 @@ from coach.model.facts import (
     NoteMade,
     RestChosen,
     Rested,
+    StepEnded,
     Tried,
     Varied,
     WentForIt,
@@ -123,6 +124,25 @@ def rests_before_good(facts: Iterable[Fact]) -> list[float]:
                     found.append(rested)
                 log.append(went)
                 rested = 0.0
+    return found
+
+
+def drilled(journal: Journal, person: Person) -> dict[str, frozenset[int]]:
+    """Session uid -> the numbers of a person's tries that a drill came right before."""
+    found: dict[str, frozenset[int]] = {}
+    for row in list(journal.sessions())[-LATEST:]:
+        for _, one in people_in(journal, row, (person,)):
+            numbers, drill = set(), False
+            for fact in journal.facts(row.id, StepEnded, Tried):
+                if fact.who != one.who:
+                    continue
+                if isinstance(fact, Tried):
+                    numbers |= {fact.number} if drill else set()
+                    drill = False
+                elif isinstance(fact, StepEnded):
+                    drill |= ".drill-" in fact.step and fact.amount > 0
+            if numbers:
+                found[row.uid] = frozenset(numbers)
     return found
 
 

@@ -1,4 +1,4 @@
-"""What a climber is after: a boulder or grade, a focus to favour, a dose a week."""
+"""What a climber is after: boulders or grades, a focus to favour, a dose a week."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -9,11 +9,11 @@ class AimKind(StrEnum):
 
     #: a boulder, by its name or number
     BOULDER = "boulder"
-    #: a grade or circuit
+    #: so many boulders of a grade or circuit
     GRADE = "grade"
     #: a focus that should come up more often, by the name of its movement
     FOCUS = "focus"
-    #: minutes a week of 'mobility', 'hangs' or 'focus'
+    #: minutes or times a week of 'mobility', 'hangs' or 'focus'
     DOSE = "dose"
 
 
@@ -27,4 +27,10 @@ class Aim:
     by: str = ""
     """ISO date; '' for no date."""
     minutes: float = 0.0
-    """Minutes a week, of a dose."""
+    """Minutes a week, of a dose; 0 where it is counted in times."""
+    count: int = 1
+    """How many different boulders, of a grade or circuit."""
+    times: int = 0
+    """Sessions a week with it, of a dose; 0 where it is counted in minutes."""
+    since: str = ""
+    """ISO date on which it was set; '' for unknown."""

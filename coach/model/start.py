@@ -45,6 +45,10 @@ class Options:
     """Who comes back after a break whose reason is still to be asked."""
     aim: Message | None = None
     """Where an aim stands, told at the start."""
+    review: tuple[tuple[int, Message], ...] = ()
+    """What of the year is told at the start instead: who, a trial's outcome or an aim's review."""
+    doses: tuple[tuple[int, str, float], ...] = ()
+    """Seconds of each dose in the year so far: who, dose, seconds."""
     complaints: tuple[tuple[int, str], ...] = ()
     """What else was told of a body: who, answer key of a sign, or of a pain with its strength."""
     rests: tuple[tuple[int, float], ...] = ()

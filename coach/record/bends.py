@@ -11,7 +11,6 @@ a try after which it gets worse, at all.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from statistics import fmean
 
 from coach.planning.recovery import OWN
 from coach.planning.told import MOST_TRIES
@@ -23,6 +22,8 @@ STEP = 15
 #: Sessions that it needs (our choice), and F of 1 and many degrees of freedom at 95 % and 99.9 %:
 #: the second is asked of any claim, since the bend was looked for and is looked for every session.
 SESSIONS, F_RANGE, F_CLAIM = 12, 3.84, 10.83
+#: The latest sessions that are looked at: nobody stays the same for ten years (our choice).
+LATEST = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def _bent(
     beyond: Callable[[float, float], float],
 ) -> Bend | None:
     """The bend of heights over something, by how far beyond a bend each of it lies."""
-    days = [day for day in every if len(day) > 1]
+    days = [day for day in every if len(day) > 1][-LATEST:]
     tries = sum(map(len, days))
     left = tries - len(days) - 2
     if len(days) < SESSIONS or left < 1:
@@ -118,5 +119,5 @@ def _bent(
 
 
 def _less_their_mean(values: Sequence[float]) -> list[float]:
-    mean = fmean(values)
+    mean = sum(values) / len(values)
     return [one - mean for one in values]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from coach.model.body import Feel, Part
+from coach.model.doses import FOCUS, dose_of
 from coach.model.facts import (
     Climbed,
     Decided,
@@ -25,18 +26,11 @@ from coach.model.facts import (
     Tried,
     WentForIt,
 )
-from coach.model.movement import Family, Movement
+from coach.model.movement import Movement
 from coach.model.plan import StepKind
-from coach.model.routine import BlockKind
 
 #: Changes whenever `digest` would make something else of the same facts.
 VERSION = 3
-
-MOBILITY = "mobility"
-HANGS = "hangs"
-FOCUS = "focus"
-#: The small doses that history counts, in the order they are shown.
-DOSES = (MOBILITY, HANGS, FOCUS)
 
 #: Where a try ended, the lowest first; 'untold' is no place.
 HEIGHTS = ("start", "middle", "top", "topped")
@@ -128,9 +122,14 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         seconds=ended[-1].seconds if ended else max((fact.at for fact in own), default=0.0),
         effort=ended[-1].effort if ended else None,
         how=ended[-1].how if ended else "",
-        doses=_sums((_dose(step, movements), step.seconds) for step in steps),
+        doses=_sums(
+            (dose_of(movements.get(step.movement), step.block), step.seconds) for step in steps
+        ),
         focuses=_sums(
-            (step.movement if _dose(step, movements) == FOCUS else "", step.seconds)
+            (
+                step.movement if dose_of(movements.get(step.movement), step.block) == FOCUS else "",
+                step.seconds,
+            )
             for step in steps
         ),
         blocks=_sums((step.block, step.seconds) for step in steps),
@@ -162,22 +161,6 @@ def _edges(own: Iterable[Fact]) -> tuple[EdgeChecked, ...]:
         elif isinstance(fact, ScaleRead) and edges:
             edges[-1] = replace(edges[-1], reading=fact.reading)
     return tuple(edges)
-
-
-_MOBILITY = (Family.MAT, Family.HANDS, Family.SHOULDERS, Family.COOL_DOWN)
-_BY_BLOCK: dict[str, str] = {BlockKind.MAT: MOBILITY, BlockKind.BOARD: HANGS}
-
-
-def _dose(step: StepEnded, movements: Mapping[str, Movement]) -> str:
-    """Which of DOSES a step adds to; '' for none."""
-    movement = movements.get(step.movement)
-    if movement is None:
-        return _BY_BLOCK.get(step.block, "")
-    if movement.family is Family.FOCUS:
-        return FOCUS
-    if movement.hang is not None:
-        return HANGS
-    return MOBILITY if movement.family in _MOBILITY else ""
 
 
 def _sums(pairs: Iterable[tuple[str, Number]]) -> dict[str, Number]:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 
-from coach.record.digest import DOSES
+from coach.model.doses import DOSES
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import Span, grouped, over_time

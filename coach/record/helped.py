@@ -129,7 +129,7 @@ def _usual_rest(entries: Sequence[Entry]) -> float:
 def _gap(one: Sequence[_Tried], other: Sequence[_Tried]) -> float | None:
     if not one or not other:
         return None
-    return fmean(t.height for t in one) - fmean(t.height for t in other)
+    return sum(t.height for t in one) / len(one) - sum(t.height for t in other) / len(other)
 
 
 def _longer(entry: Entry, usual: float) -> float | None:
@@ -163,7 +163,7 @@ def _drill(entry: Entry, after: frozenset[int] | None) -> float | None:
 
 def _between(entries: Sequence[Entry]) -> Iterator[tuple[str, str, list[bool | None]]]:
     """What differs between sessions: name, what, and of each session whether it was so."""
-    tried = [bool(list(_tries(entry))) for entry in entries]
+    tried = [any(result in HEIGHTS for _, result in entry.digest.tried) for entry in entries]
     hours = [entry.begun.hour + entry.begun.minute / 60 for entry in entries]
     usual = median(hours) if hours else 0.0
     yield (
@@ -196,7 +196,8 @@ def _neighbours(entries: Sequence[Entry], so: Sequence[bool | None]) -> Iterator
     for entry, kind in zip(entries, so, strict=True):
         if kind is None:
             continue
-        mean = fmean(one.height for one in _tries(entry))
+        heights = [one.height for one in _tries(entry)]
+        mean = sum(heights) / len(heights)
         if waiting is None or waiting[0] == kind:
             waiting = (kind, mean)
             continue

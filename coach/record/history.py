@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from coach.record.digest import DOSES
+from coach.model.doses import DOSES
 from coach.record.entry import Entry
 from coach.record.words import count, duration
 

@@ -5,13 +5,17 @@ stand for the day on which they were given. Nothing here asks for more than the 
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import date, timedelta
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from statistics import median
 
+from coach.record.bends import best_rest, clock, drop_off, rest_text, tries_text
 from coach.record.entry import Entry
+from coach.record.helped import helped
 from coach.record.suggest import CHOICE, EASED, FULL, LEAST_MINUTES, Known, Reason, Suggestion
 from coach.record.suggest import suggest as allowed
+from coach.record.trial import LENGTH, LONGER, REST, Trial, outcomes, proposed
 from coach.record.weeks import MINUTES, TRIES
 from coach.record.words import listed
 
@@ -32,23 +36,54 @@ class Beside:
 
     answer: str = ""
     """What was answered today, one of ANSWERS; '' for nothing."""
-    lessons: Mapping[str, str] = field(default_factory=dict)
-    """Boulder -> what the last day on it taught, and how the next begins."""
+    lesson: Callable[[str], str] = lambda boulder: ""
+    """Boulder -> what the last day on it taught, and how the next begins; '' for nothing."""
     routines: frozenset[str] = frozenset()
     """Routines that there are: one that is gone is not proposed."""
     places: frozenset[str] = frozenset()
+    trials: Sequence[Trial] = ()
+    now: datetime | None = None
+    """When it is proposed; None proposes no trial."""
 
 
 def propose(known: Known, beside: Beside) -> Suggestion:
     """The proposal of a day."""
     made = allowed(known)
     _where(known.entries, beside, made)
-    made.lesson = beside.lessons.get(made.boulder, "")
+    made.lesson = beside.lesson(made.boulder) if made.boulder else ""
+    _learn(known.entries, beside, made)
     if beside.answer == EASIER:
         _ease(made)
     made.answered = beside.answer
     made.day = _next_day(known, beside.answer, made)
     return made
+
+
+def _learn(entries: Sequence[Entry], beside: Beside, made: Suggestion) -> None:
+    """What the record can tell of what helps, and the one change that is proposed, if any."""
+    made.learnt = [one.text for one in helped(entries) if one.claimed]
+    rest, tries = best_rest(entries), drop_off(entries)
+    made.learnt += [rest_text(rest)] if rest else []
+    made.learnt += [tries_text(tries)] if tries else []
+    made.learnt += [f"{one.text}." for one in outcomes(beside.trials, entries)]
+    if beside.now is None or made.kind != FULL:
+        return
+    usual = _usual_rest(entries)
+    worth = (float(rest.at) if rest else usual + LONGER) if usual else 0.0
+    if worth < usual + LONGER / 2:
+        worth = 0.0
+    one = proposed(beside.trials, entries, worth, made.focus, beside.now)
+    if one is not None:
+        value = clock(float(one.value)) if one.what == REST else one.value
+        made.trial = (
+            f"{one.text} for {LENGTH} sessions; then we look. coach trial {one.what} {value}"
+        )
+
+
+def _usual_rest(entries: Sequence[Entry]) -> float:
+    """Seconds of rest that were taken lately between hard tries; 0 for unknown."""
+    taken = [seconds for entry in entries[-LATEST:] for _, seconds in entry.digest.rests]
+    return median(taken) if taken else 0.0
 
 
 def weekdays(entries: Sequence[Entry]) -> tuple[int, ...]:

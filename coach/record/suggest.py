@@ -18,7 +18,6 @@ from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.doses import seconds_of
 from coach.record.entry import Entry, none_after
-from coach.record.helped import helped
 from coach.record.lately import BREAK
 from coach.record.repeated import repeated
 from coach.record.standing import Stands
@@ -37,6 +36,8 @@ RETURN = "a first day back"
 APART = 2
 #: Days in which a focus counts as practised lately.
 LATELY = 28
+#: Days after which a boulder may not be there any more (halls set anew; the number is our choice).
+SET = 84
 #: Sessions that a usual length needs.
 ENOUGH = 3
 #: Minutes below which no session is suggested.
@@ -251,17 +252,23 @@ def _boulder(known: Known, made: Suggestion) -> None:
     """The named boulder that was tried last and not topped, with how far it went."""
     if known.stands:
         return
-    for entry in reversed(known.entries):
-        for name, _ in reversed(entry.digest.tried):
-            every = [one.digest.highest.get(name) for one in known.entries]
-            if has_no_name(name) or "topped" in every:
-                continue
-            made.boulder = name
-            told = [height for height in every if height is not None]
-            best = max(told, key=HEIGHTS.index) if told else ""
-            far = f", best so far the {best}" if best else ""
-            made.reasons.append(Reason(f"{name} waits{far}.", CHOICE))
-            return
+    best: dict[str, str] = {}
+    last: dict[str, None] = {}
+    for entry in known.entries:
+        if (known.today - entry.day).days > SET:
+            continue
+        for name, result in entry.digest.tried:
+            last.pop(name, None)
+            last[name] = None
+            if result in HEIGHTS:
+                best[name] = max(best.get(name, result), result, key=HEIGHTS.index)
+    for name in reversed(last):
+        if has_no_name(name) or best.get(name) == "topped":
+            continue
+        made.boulder = name
+        far = f", best so far the {best[name]}" if name in best else ""
+        made.reasons.append(Reason(f"{name} waits{far}.", CHOICE))
+        return
 
 
 def _doses(known: Known, made: Suggestion) -> None:
@@ -269,14 +276,14 @@ def _doses(known: Known, made: Suggestion) -> None:
     monday = known.today - timedelta(days=known.today.weekday())
     week = [entry for entry in known.entries if entry.day >= monday]
     for aim in known.aims:
-        if aim.kind is AimKind.DOSE:
+        if aim.kind is AimKind.DOSE and aim.times:
+            done = sum(aim.what in entry.digest.doses for entry in week)
+            if done < aim.times:
+                made.doses.append(f"{aim.what} {count(aim.times - done, 'time')} this week")
+        elif aim.kind is AimKind.DOSE:
             lacks = aim.minutes - seconds_of(week, aim.what) / 60
             if lacks >= 1:
                 made.doses.append(f"{lacks:.0f} min of {aim.what} this week")
-
-
-def _learnt(known: Known, made: Suggestion) -> None:
-    made.learnt = [one.text for one in helped(known.entries) if one.claimed]
 
 
 def _films(known: Known, made: Suggestion) -> None:
@@ -301,6 +308,5 @@ _RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
     _focus,
     _boulder,
     _doses,
-    _learnt,
     _films,
 )

@@ -170,7 +170,8 @@ def proposed(
 ) -> Trial | None:
     """The one change that is proposed next; None while one runs or the record is too short.
 
-    `rest` is the usual rest in seconds, 0 for unknown; `focus` one that is practised least.
+    `rest` is a longer rest in seconds that is worth a try, 0 for none; `focus` one that is
+    practised least.
     """
     told = [entry for entry in entries if heights(entry)]
     done = {(one.what, one.value) for one in trials}
@@ -184,10 +185,10 @@ def proposed(
         told = [entry for entry in told if entry.begun >= begun]
     if len(told) < enough:
         return None
-    longer = round(min(rest + LONGER, OWN[1]) / 30) * 30
+    longer = round(rest / 30) * 30
     usual = round(median(len(entry.digest.tried) for entry in told[-BEFORE:]))
     wanted = (
-        (REST, str(longer), bool(rest) and longer >= rest + LONGER / 2),
+        (REST, str(longer), OWN[0] <= longer <= OWN[1]),
         (TRIES, str(min(usual - FEWER, MOST_TRIES)), usual >= MANY),
         (FOCUS, focus, bool(focus)),
     )

@@ -160,16 +160,21 @@ def _away(entries: Sequence[Entry], today: date) -> Easier | None:
     return Easier(f"{days} days since the last session.", CHOICE) if days >= AWAY else None
 
 
-def _built(entries: Sequence[Entry], today: date, build: int) -> Easier | None:
-    """So many weeks in a row, none of them easier; asked again only after as many more."""
-    monday = _monday(today)
-    loads = [week.load for week in weeks_of(entries, today) if week.monday < monday]
+def in_a_row(entries: Sequence[Entry], today: date) -> int:
+    """How many whole weeks up to now followed each other, none of them easier."""
+    loads = [week.load for week in weeks_of(entries, today) if week.monday < _monday(today)]
     usual = median([load for load in loads if load] or [0.0])
     row = 0
     for load in reversed(loads):
         if load <= EASIER * usual:
             break
         row += 1
+    return row
+
+
+def _built(entries: Sequence[Entry], today: date, build: int) -> Easier | None:
+    """So many weeks in a row, none of them easier; asked again only after as many more."""
+    row = in_a_row(entries, today)
     if row < build or row % (build + 1) != build:
         return None
     return Easier(f"{row} weeks in a row without an easier one.", COMMON)

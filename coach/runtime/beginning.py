@@ -25,6 +25,7 @@ from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_o
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
 from coach.record.doses import practised
+from coach.record.trial import FOCUS
 from coach.runtime.kinds import KINDS, kind_of
 from coach.runtime.replay import replay, rules_version
 from coach.screen.terminal import usable
@@ -34,6 +35,7 @@ from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase
 from coach.setup.earlier_days import of_record
 from coach.setup.settling import Setup
+from coach.setup.trials import rests, tried, wanted
 
 #: Has a sentence read by whoever is at the terminal.
 Tell = Callable[[str], None]
@@ -97,21 +99,25 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
         same = False
     people, place = options.people, setup.library.place.name
     favoured = tuple(aim.what for aim in all_aims(journal) if aim.kind is AimKind.FOCUS)
+    trials = list(tried(journal, people))
     return replace(
         options,
+        told=(*options.told, *wanted(trials)),
         same_place=same,
         practised=tuple(
             (person.who, focus)
             for person in people
             for focus in practised(entries(journal, person))
         ),
-        favoured=favoured,
+        favoured=tuple(one.value for _, one in trials if one.what == FOCUS) or favoured,
         known=known_boulders(journal, people, place),
         went=earlier_tries(journal, people, place),
         notes=notes_of(journal, people, place, lambda name: path_of(notes, name).exists()),
         films=films_of(journal, people, place),
-        # what was typed counts before what is remembered
-        rests=tuple((dict(own_rests(journal, people)) | dict(options.rests)).items()),
+        # what was typed counts before a trial, and that before what is remembered
+        rests=tuple(
+            (dict(own_rests(journal, people)) | dict(rests(trials)) | dict(options.rests)).items()
+        ),
         wall=f"{now:%Y-%m-%d %H:%M:%S}",
     )
 

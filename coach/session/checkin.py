@@ -31,6 +31,8 @@ def begin(draft: Draft) -> None:
     options, several = draft.s.options, len(draft.s.people) > 1
     for who, told in (*options.stands, *options.again):
         draft.say(message(told.key, **{**dict(told.values), "who": who if several else 0}))
+    for _, review in options.review:
+        draft.say(review)
     if draft.s.options.aim is not None:
         draft.say(draft.s.options.aim)
     ask_next(draft)

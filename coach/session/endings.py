@@ -10,7 +10,7 @@ from coach.model.routine import BlockKind
 from coach.model.signs import After as Ends
 from coach.model.signs import known
 from coach.model.tries import UNNAMED
-from coach.session import notes, questions, steps
+from coach.session import dosage, notes, questions, steps
 from coach.session.changes import plan
 from coach.session.draft import Draft
 from coach.session.effects import End
@@ -119,6 +119,9 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
         draft.say(message("debrief-filmed", tries=notes.films(draft)))
     for words_of in away:
         draft.say(words_of)
+    news = dosage.news(draft) if not away else None
+    if news is not None:
+        draft.say(news)
     questions.begin(
         draft, Asking("effort", draft.s.people[0], times=questions.TIMES - 1 if away else 0)
     )

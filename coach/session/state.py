@@ -206,6 +206,8 @@ class Course:
     idle_since: float = 0.0
     """When somebody last climbed, hung or moved."""
     boulders: int = 0
+    dosed: tuple[tuple[str, float], ...] = ()
+    """Seconds of each small dose so far, of somebody alone."""
     focuses: tuple[str, ...] = ()
     """Focuses of easy boulders that go round, the next one first; empty until one is chosen."""
     weighing: Weighing | None = None

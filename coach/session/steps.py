@@ -10,7 +10,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.planning import boulder_time, drills, timeline
 from coach.planning import tries as judged
-from coach.session import coaching, notes, questions, readings, rests, tries
+from coach.session import coaching, dosage, notes, questions, readings, rests, tries
 from coach.session.cues import cues, movement_of, work_answers
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
@@ -294,6 +294,7 @@ def leave(draft: Draft, outcome: str) -> float:
         if step.kind is StepKind.CLIMB and amount > 0 and step.block.value in _TIERS:
             tier = boulder_time.tier_of(step).value
             draft.record(Climbed(draft.now, form.who, tier, int(amount), spent))
+    dosage.count(draft, step, spent if amount > 0 else 0.0)
     if step.kind is StepKind.CLIMB:
         draft.course = replace(draft.course, boulders=draft.course.boulders + int(amount))
     drop(draft, step)

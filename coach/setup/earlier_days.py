@@ -3,20 +3,27 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 from coach.errors import JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
+from coach.journal.people import person_of
+from coach.journal.wishes import trials_of
+from coach.model.doses import DOSES
 from coach.model.messages import message
 from coach.model.start import Options
 from coach.planning.pace import library_of
-from coach.record.aims import at_check_in
+from coach.record.at_start import AtStart, at_start
+from coach.record.doses import seconds_of
 from coach.record.edge import usual_readings
+from coach.record.entry import Entry
 from coach.record.lately import lately
 from coach.record.pace import paces
 from coach.record.repeated import repeated
+from coach.setup.routes import route_of
 from coach.setup.settling import Setup, check_minutes
 from coach.setup.standing import with_standing
 
@@ -38,16 +45,42 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
             told.append((person.who, "hard-yesterday"))
         if found.away and not _told_of_a_break(options.told, person.who):
             away.append(person.who)
-    aim = at_check_in(all_aims(journal), every[0], today)
+    said = _of_the_year(options, journal, every[0], today)
     again = tuple(
         (person.who, one.told)
         for person, earlier in zip(options.people, every, strict=True)
         for one in repeated(earlier)
     )
     options = replace(
-        options, told=tuple(told), away=tuple(away), aim=aim, usual=tuple(usual), again=again
+        options,
+        told=tuple(told),
+        away=tuple(away),
+        aim=said.aim,
+        review=tuple((options.people[0].who, one) for one in said.review),
+        doses=tuple(_doses(options, every[0], today)),
+        usual=tuple(usual),
+        again=again,
     )
     return with_standing(options, journal, today)
+
+
+def _of_the_year(
+    options: Options, journal: Journal, earlier: Sequence[Entry], today: date
+) -> AtStart:
+    """What is said of the year of the first person."""
+    first = options.people[0]
+    trials = trials_of(journal, person_of(journal, first, len(options.people)))
+    way = partial(route_of, journal, first, earlier, today)
+    return at_start(all_aims(journal), trials, earlier, today, way)
+
+
+def _doses(
+    options: Options, earlier: Sequence[Entry], today: date
+) -> Iterator[tuple[int, str, float]]:
+    """The small doses of somebody alone in the year so far."""
+    year = [entry for entry in earlier if entry.day.year == today.year and entry.day <= today]
+    for dose in DOSES if len(options.people) == 1 else ():
+        yield options.people[0].who, dose, seconds_of(year, dose)
 
 
 def _told_of_a_break(told: Sequence[tuple[int, str]], who: int) -> bool:

@@ -3,20 +3,20 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 from coach.errors import UsageError
 from coach.files.movements import load_movements
 from coach.files.paths import Paths
 from coach.files.places import list_places
 from coach.files.routines import list_routines
-from coach.files.settings import load_settings
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.entries import entries
 from coach.journal.people import person_of
-from coach.journal.tries import earlier_tries
-from coach.journal.wishes import answer_of
+from coach.journal.tries import tries_of
+from coach.journal.wishes import answer_of, trials_of
 from coach.model.facts import Filmed
 from coach.model.movement import Family
 from coach.model.person import Person
@@ -26,9 +26,12 @@ from coach.record.entry import Entry
 from coach.record.people import Someone
 from coach.record.proposal import Beside, propose
 from coach.record.suggest import Known, Suggestion
-from coach.record.weeks import BUILD
 from coach.setup.choices import Choices
+from coach.setup.routes import build_weeks
 from coach.setup.standing import of_someone
+
+#: Days on a boulder that are looked back on for its lesson (our choice).
+DAYS = 8
 
 
 def known_of(
@@ -36,7 +39,6 @@ def known_of(
 ) -> Known:
     """What a proposal is made from: a person's record up to a day."""
     movements = load_movements(paths.user_dirs)
-    build = load_settings(paths.settings).build_weeks
     standing = of_someone(journal, person, today)
     return Known(
         sessions,
@@ -46,7 +48,7 @@ def known_of(
         all_aims(journal),
         tuple(name for name, one in movements.items() if one.family is Family.FOCUS),
         _films(journal, sessions),
-        BUILD if build is None else build or None,
+        build_weeks(),
     )
 
 
@@ -56,9 +58,11 @@ def proposal(journal: Journal, person: Someone, known: Known, paths: Paths) -> S
         known,
         Beside(
             answer_of(journal, person, known.today),
-            _lessons(journal, person, known.entries, paths),
+            partial(_lesson, journal, person, known.entries, paths),
             frozenset(list_routines(paths.user_dirs)),
             frozenset(list_places(paths.user_dirs)),
+            trials_of(journal, person),
+            known.entries[-1].begun if known.entries else None,
         ),
     )
 
@@ -105,15 +109,15 @@ def _films(journal: Journal, sessions: Sequence[Entry]) -> tuple[Filmed, ...]:
     )
 
 
-def _lessons(
-    journal: Journal, person: Someone, sessions: Sequence[Entry], paths: Paths
-) -> dict[str, str]:
-    """What the next day on each boulder of the last place begins with."""
-    if not any(entry.digest.tried for entry in sessions[-1:]):
-        return {}
+def _lesson(
+    journal: Journal, person: Someone, sessions: Sequence[Entry], paths: Paths, boulder: str
+) -> str:
+    """What the next day on a boulder begins with, from the last days on it."""
+    days = {entry.uid for entry in sessions if boulder in entry.digest.tries}
+    rows = [row for row in journal.sessions() if row.uid in days][-DAYS:]
+    told = (went for row in rows for went in tries_of(journal, row, (Person(1, person.name),)))
+    tries = [one for one in told if one.boulder == boulder]
+    if not tries:
+        return ""
     language = load_language("en", load_movements(paths.user_dirs), paths.user_dirs)
-    went = earlier_tries(journal, (Person(1, person.name),), sessions[-1].place)
-    names = dict.fromkeys(one.boulder for one in went)
-    return {
-        name: plan([one for one in went if one.boulder == name], language.word) for name in names
-    }
+    return plan(tries, language.word)

@@ -3,6 +3,7 @@
 import json
 import shutil
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -183,22 +184,31 @@ def test_suggest_asks_for_films_until_a_session_came_after_them(typed: Type, pat
 def test_aims_are_kept_listed_and_dropped(typed: Type, file: Path) -> None:
     aim = ("journal", "aim")
     at = ("--journal", file)
+    year = datetime.now().astimezone().year + 1
     assert typed(*aim, *at)[1] == ""
     typed(*aim, "dose", "mobility", "--minutes", "40", *at)
-    out = typed(*aim, "boulder", "slate 4", "--by", "2025-06-01", *at)[1]
-    assert out.splitlines() == [
-        "1  boulder  slate 4   2025-06-01",
-        "2  dose     mobility  40 min a week",
+    out = typed(*aim, "boulder", "slate 4", "--by", f"{year}-06-01", *at)[1].splitlines()
+    assert out[:2] == [
+        f"1  boulder  slate 4 by 01 Jun {year}",
+        "2  dose     mobility 40 min a week",
     ]
+    # the route of what was added: where it stands, and weeks that are no fuller than usual
+    assert out[2].startswith(f"slate 4 by 01 Jun {year}: ")
     told = typed("suggest", "--until", "2025-04-05", *at)[1]
-    assert "Aim: boulder slate 4 by 01 Jun 2025" in told
+    assert f"Aim: boulder slate 4 by 01 Jun {year}" in told
     assert "of 40 min this week" in told
-    assert typed(*aim, "--drop", "2", *at)[1].splitlines() == ["1  boulder  slate 4  2025-06-01"]
+    kept = typed(*aim, "--drop", "2", *at)[1].splitlines()
+    assert kept == [f"1  boulder  slate 4 by 01 Jun {year}"]
     for line in (
         ["--drop", "9"],
         ["boulder"],
+        ["boulder", "slte 4"],
+        ["boulder", "slate 4", "--count", "3"],
+        ["grade", "slte", "--count", "5"],
+        ["grade", "slate", "--by", "2025-06-01"],
         ["dose", "sleep", "--minutes", "9"],
         ["dose", "hangs"],
+        ["dose", "hangs", "--times", "2", "--minutes", "9"],
     ):
         assert typed(*aim, *line, *at)[0] is ExitCode.USAGE
 

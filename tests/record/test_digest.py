@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.model.body import Feel, Part
+from coach.model.doses import DOSES
 from coach.model.facts import (
     Climbed,
     Decided,
@@ -18,7 +19,7 @@ from coach.model.facts import (
     StepEnded,
     Tried,
 )
-from coach.record.digest import DOSES, HEIGHTS, digest
+from coach.record.digest import HEIGHTS, digest
 from tests.journal.made import any_fact
 from tests.record.invented import library
 

@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from coach.model.doses import FOCUS
 from coach.model.facts import FocusChosen, StepEnded
 from coach.model.movement import Family
 from coach.model.plan import StepKind
-from coach.record.digest import FOCUS, digest
+from coach.record.digest import digest
 from coach.session.effects import OpenWindow
 from coach.session.events import Source
 from coach.session.looking import look
