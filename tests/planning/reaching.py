@@ -46,8 +46,15 @@ def _words() -> Language:
     return load_language("en", {}, ())
 
 
-def _setup(dice: Random) -> Setup:
-    told = [tag for tag in TOLD if dice.random() < 0.06 and tag != "edge:low"]
+#: Tags that leave no hard tries: a few days have one, so that the others are not all gentle.
+_STANDS = [tag for tag in TOLD if tag.startswith(("ill", "sign:", "well:"))]
+
+
+def _setup(dice: Random, stands: Random) -> Setup:
+    told = [tag for tag in TOLD if tag not in _STANDS and dice.random() < 0.06]
+    told = [tag for tag in told if tag != "edge:low"]
+    if stands.random() < 0.08:
+        told.append(stands.choice(_STANDS))
     ages = [dice.choice(("adult", "adult", "adult", "under-18", "under-16", "unknown"))]
     people = dice.choice((1, 1, 1, 2))
     choices = Choices(
@@ -65,6 +72,10 @@ def _setup(dice: Random) -> Setup:
         # what the journal gives at the start of somebody for whom a sign stands
         signs = ((1, dice.choice(list(Part))),)
         setup = replace(setup, options=replace(setup.options, signs=signs))
+    if stands.random() < 0.04:
+        # and for whom a hurt does
+        hurt = ((1, f"hurt:{stands.choice(list(Part))}"),)
+        setup = replace(setup, options=replace(setup.options, complaints=hurt))
     return setup
 
 
@@ -92,7 +103,7 @@ def _script(dice: Random, language: Language, minutes: float) -> tuple[Scripted,
 def fired(seed: int) -> frozenset[str]:
     """The rules that fired in one session."""
     dice = Random(f"reaching-{seed}")
-    setup = _setup(dice)
+    setup = _setup(dice, Random(f"standing-{seed}"))
     script = _script(dice, setup.language, setup.minutes)
     world = Answering(setup.language, script, anytime=frozenset(ANYTIME), chance=dice)
     return _fired(setup, world)

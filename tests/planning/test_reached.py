@@ -42,6 +42,8 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "pain-moderate": ({"hurting": "moderate pain in the elbow"}, "", None),
     "pain-severe": ({"hurting": "severe pain in the elbow"}, "", None),
     "go-too-early": ({"minutes": 60}, QUICK.replace("08:00 fresh\n", ""), None),
+    "sign-untold": ({"today": "sign: untold"}, "", None),
+    "not-yet-well": ({"today": "break: illness"}, "", None),
     "injury-somewhere": ({"today": "break: injury"}, "", None),
     "back-after-birth": ({"today": "break: birth"}, "", None),
     "no-board": ({"place": "home"}, "", None),
