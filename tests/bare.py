@@ -50,6 +50,7 @@ LINES: tuple[tuple[str, ...], ...] = (
     ("people", "rename", "Runa", "Osk"),
     ("people", "join", "Runa", "Osk"),
     ("people", "apart", "Runa"),
+    ("people", "age", "adult"),
     ("people", "well", "wrists"),
     ("people", "cleared", "wrists"),
     ("notes",),

@@ -38,7 +38,7 @@ from coach.runtime.running import Asked, run_session
 from coach.runtime.sound import Wanted
 from coach.setup.call_word import call_word
 from coach.setup.settling import USUAL_VOICE, Setup, place_called
-from coach.setup.standing import standing_of, with_standing
+from coach.setup.standing import standing_of, with_ages, with_standing
 
 #: The routine of a line that names none.
 USUAL = "group"
@@ -163,6 +163,7 @@ def _standing(options: Options, roster: Roster, known: Paths) -> tuple[Options, 
     today, notes = datetime.now().astimezone().date(), dict(roster.notes)
     try:
         with Journal.open(known.journal, write=False) as journal:
+            options = with_ages(options, journal, group=True)
             found = list(standing_of(options, journal, today, group=True))
             options = with_standing(options, journal, today, group=True)
     except JournalError as error:

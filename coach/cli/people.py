@@ -1,5 +1,6 @@
 """`coach people`: who the journal knows, what they are called, and who is one person."""
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -9,16 +10,20 @@ from coach.cli import output
 from coach.cli.recorded import journal_option, opened, someone
 from coach.cli.standing import ended
 from coach.errors import UsageError
+from coach.files.paths import paths
+from coach.files.settings import load_settings, save_settings
 from coach.journal import people as persons
+from coach.journal.ages import state_age
 from coach.journal.people import known_people
 from coach.journal.told import stands_for
-from coach.record.people import NAME, normal
+from coach.model.person import AgeBand
+from coach.record.people import NAME, OWN, normal
 from coach.record.words import count
 
 
 @click.group("people")
 def command() -> None:
-    """Who the journal knows, and what stands for them: list, rename, join; well, cleared.
+    """Who the journal knows, and what stands for them until it is well.
 
     A person is not a name: 'Lena', 'lena' and ' Lena ' are one, and whoever climbs alone is one
     person, with and without a name.
@@ -92,6 +97,27 @@ def apart_command(name: str, file: Path | None) -> None:
             )
         persons.apart(journal, key, _now())
     output.line(f"{name} is a person of their own now.")
+
+
+@command.command("age")
+@click.argument("band", type=click.Choice([band.value for band in AgeBand]))
+@click.option("--person", metavar="NAME", default="", help="Whose; else your own.")
+@journal_option
+def age_command(band: str, person: str, file: Path | None) -> None:
+    """State the age band of a person: from now on it counts, and is not asked.
+
+    'unknown' forgets it: then the careful rules hold, and it is asked again.
+    """
+    age = AgeBand(band)
+    with opened(file, write=True) as journal:
+        one = someone(journal, person)
+        state_age(journal, one, age, _now())
+    if one.id == OWN and file is None:
+        settings = load_settings(paths().settings)
+        save_settings(
+            paths().settings, replace(settings, age=None if age is AgeBand.UNKNOWN else age)
+        )
+    output.line(f"{one.called}: {band}.")
 
 
 def _ending(head: str, does: str) -> None:

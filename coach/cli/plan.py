@@ -77,6 +77,7 @@ def planned(setup: Setup) -> Session:
     told = setup.options
     options = replace(
         told,
+        ageless=(),
         minutes=setup.minutes,
         hurting=told.hurting if told.hurting is not None else (),
         same_place=told.same_place if told.same_place is not None else True,

@@ -18,7 +18,7 @@ from coach.journal.digests import FIX, named
 from coach.journal.rows import instant_of
 from coach.journal.store import Journal, SessionId
 from coach.model.aim import Aim
-from coach.model.person import Person
+from coach.model.person import AgeBand, Person
 from coach.model.start import Start
 from coach.record.people import key_of
 from coach.record.standing import CLEARED, WELL
@@ -29,10 +29,12 @@ FORGOTTEN = "forgotten"
 PEOPLE = ("rename", "join", "apart")
 #: That what stands of a person has ended: their key, the claim, and the session begun last before.
 ENDED = "ended"
+#: The age band of a person: their key, the band.
+AGE = "age"
 #: What is stated of one person's wishes: an answer to a proposal, a trial begun, and given up.
 ANSWERED, TRIED, TRIED_ENOUGH = "answered", "tried", "tried-enough"
 WISHES = (ANSWERED, TRIED, TRIED_ENOUGH)
-KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, ENDED, *PEOPLE, *WISHES)
+KINDS = (DELETED, LEFT_OUT, DROPPED, FIXED, FORGOTTEN, ENDED, AGE, *PEOPLE, *WISHES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,9 @@ def check(one: Stated) -> None:
     elif one.kind == FIXED:
         shape = (str, str, object, object)
         _check_fix(body)
+    elif one.kind == AGE:
+        shape = (str, str)
+        AgeBand(str(body[-1]))
     elif one.kind == ENDED:
         shape = (str, str, str)
         if not any(str(item).startswith((CLEARED, WELL)) for item in body[1:2]):
@@ -135,7 +140,7 @@ def _forget_people(journal: Journal) -> None:
     forgotten = {one.body[0]: one.wall for one in every_one if one.kind == FORGOTTEN}
     for one in every_one if forgotten else ():
         digests = {named(str(item)) for item in one.body}
-        about = one.kind in (ENDED, *PEOPLE, *WISHES)
+        about = one.kind in (ENDED, AGE, *PEOPLE, *WISHES)
         if about and any(one.wall <= forgotten.get(name, "") for name in digests):
             journal.db.execute("DELETE FROM statement WHERE uid = ?", (one.uid,))
 

@@ -24,7 +24,7 @@ SELECT session.id, seq, instant, begun, kind, told.body FROM (
     SELECT session AS s, seq, kind, body, 0 AS n FROM event WHERE kind = 'KeyClaimed'
     UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'SignTold'
     UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'Felt'
-    UNION ALL SELECT session, seq, kind, body, n FROM told
+    UNION ALL SELECT session, seq, kind, body, n FROM told WHERE kind <> 'AgeTold'
 ) AS told JOIN session ON session.id = s ORDER BY instant, uid, seq, n
 """
 

@@ -307,6 +307,8 @@ class Meaning(StrEnum):
     )  # fmt: skip
     #: why somebody was away for a while
     BREAK = "break", Nature(_LOWERS, asked=True)
+    #: which age band somebody is in: raising, for the careful rules hold until it is told
+    AGE = "age", Nature(_RAISES, asked=True, chosen=True)
     #: seven days without symptoms have passed after an illness
     SYMPTOM_FREE = "symptom-free", Nature(_RAISES, asked=True)
     #: who has cleared an injury; said aloud it lifts nothing
@@ -363,6 +365,8 @@ DESCRIBES = (
 
 #: Why somebody may have been away for a while.
 BREAKS = ("holiday", "illness", "injury", "birth")
+#: The age bands that are asked about.
+AGES = ("under-16", "under-18", "adult")
 #: Who may have cleared an injury.
 CLEARERS = ("doctor", "physio", "nobody")
 
@@ -435,6 +439,7 @@ _NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
     "sign": lambda answer, item: replace(answer, sign=item),
     "cause": lambda answer, item: replace(answer, cause=_one_of(CAUSES, item)),
     "break": lambda answer, item: replace(answer, reason=_one_of(BREAKS, item)),
+    "age": lambda answer, item: replace(answer, reason=_one_of(AGES, item)),
     "cleared-by": lambda answer, item: replace(answer, reason=_one_of(CLEARERS, item)),
     "key-move": lambda answer, item: replace(answer, key_move=_one_of(KEY_MOVES, item)),
     "style": lambda answer, item: replace(answer, style=_one_of(STYLES, item)),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from coach.model.body import CapReason, Feel, Part, Tissue
+from coach.model.person import AgeBand
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +251,13 @@ class SignTold(Fact):
 
     sign: str
     part: Part | None
+
+
+@dataclass(frozen=True, slots=True)
+class AgeTold(Fact):
+    """A person told their age band; it counts from then on, until another is told."""
+
+    band: AgeBand
 
 
 @dataclass(frozen=True, slots=True)

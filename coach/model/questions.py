@@ -5,7 +5,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 
 from dataclasses import dataclass
 
-from coach.model.answers import BREAKS, CLEARERS, Meaning
+from coach.model.answers import AGES, BREAKS, CLEARERS, Meaning
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import HEAD_QUESTIONS
 from coach.model.tries import HANDS, MOST_MOVES
@@ -83,6 +83,7 @@ _ALL = (
         wait=10.0,
         safety=True,
     ),
+    Question("age", tuple(f"age:{band}" for band in AGES), wait=10.0),
     Question("break", tuple(f"break:{reason}" for reason in BREAKS), wait=12.0, safety=True),
     Question(
         "symptom-free",

@@ -57,6 +57,10 @@ class Options:
     """Whether anything is asked after a hard try."""
     view_first: bool = False
     """Whether somebody tells what she felt before a change is offered."""
+    ageless: tuple[int, ...] = ()
+    """Whose age is asked: nobody told it yet."""
+    usual_age: tuple[int, ...] = ()
+    """Whose age is the remembered one of whoever this machine belongs to."""
     again: tuple[tuple[int, Message], ...] = ()
     """What was sore or hurt again and again: who, what is said of it."""
     stands: tuple[tuple[int, Message], ...] = ()

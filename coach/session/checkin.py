@@ -5,8 +5,9 @@ from dataclasses import replace
 from coach import planning
 from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning, parse
-from coach.model.facts import Felt, SignTold
+from coach.model.facts import AgeTold, Felt, SignTold
 from coach.model.messages import message
+from coach.model.person import AgeBand
 from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known
 from coach.planning import returning
@@ -45,6 +46,9 @@ def ask_next(draft: Draft) -> None:
     if draft.s.how == "hurt" and draft.questions.pending:
         draft.go_on = True
         return
+    if options.ageless and not draft.s.library.routine.only_tries:
+        questions.begin(draft, Asking("age", options.ageless[0]))
+        return
     if options.minutes is None:
         questions.begin(draft, _minutes(draft))
         return
@@ -64,6 +68,21 @@ def ask_next(draft: Draft) -> None:
         questions.begin(draft, Asking("seen-film", who, step=boulder))
     else:
         _make_plan(draft)
+
+
+def aged(draft: Draft, who: int, band: str | None) -> None:
+    """Take somebody's age band; untold the careful rules hold, and that is said."""
+    options = draft.s.options
+    people = options.people
+    if band is not None:
+        age = AgeBand(band)
+        draft.record(AgeTold(draft.now, who, age))
+        people = tuple(replace(one, age=age) if one.who == who else one for one in people)
+    else:
+        draft.say(message("age-untold", who=who if len(people) > 1 else 0))
+    left = tuple(one for one in options.ageless if one != who)
+    draft.options = replace(options, people=people, ageless=left)
+    draft.go_on = True
 
 
 def _open_day(draft: Draft, minutes: float) -> bool:

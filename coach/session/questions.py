@@ -14,6 +14,7 @@ from coach.session.state import After, Asking, Phase, Session
 #: Questions with a phase of their own; every other question is asked in ASK.
 _PHASES = {
     "minutes": Phase.CHECK_IN,
+    "age": Phase.CHECK_IN,
     "hurting": Phase.CHECK_IN,
     "break": Phase.CHECK_IN,
     "place": Phase.CHECK_IN,

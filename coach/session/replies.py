@@ -247,6 +247,10 @@ def _break(draft: Draft, asking: Asking, answer: Answer) -> None:
     checkin.came_back(draft, asking.who, answer.reason)
 
 
+def _age(draft: Draft, asking: Asking, answer: Answer) -> None:
+    checkin.aged(draft, asking.who, answer.reason)
+
+
 def _place(draft: Draft, asking: Asking, answer: Answer) -> None:
     checkin.place(draft, answer.meaning is Meaning.SAME)
 
@@ -258,6 +262,7 @@ def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
 _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "minutes": _minutes,
     "hurting": _staged,
+    "age": _age,
     "break": _break,
     "symptom-free": checkin.been_ill,
     "cleared-by": checkin.cleared_by,

@@ -25,7 +25,7 @@ from coach.record.pace import paces
 from coach.record.repeated import repeated
 from coach.setup.routes import route_of
 from coach.setup.settling import Setup, check_minutes
-from coach.setup.standing import with_standing
+from coach.setup.standing import with_ages, with_standing
 
 
 def of_record(options: Options, journal: Journal, today: date) -> Options:
@@ -61,7 +61,7 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
         usual=tuple(usual),
         again=again,
     )
-    return with_standing(options, journal, today)
+    return with_standing(with_ages(options, journal), journal, today)
 
 
 def _of_the_year(

@@ -111,6 +111,10 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     hurts = complaints(choices.hurting) if choices.hurting is not None else None
     options = Options(
         people=people,
+        ageless=tuple(
+            one.who for one in people if one.age is AgeBand.UNKNOWN and one.who > len(choices.age)
+        ),
+        usual_age=(1,) if not choices.age and settings.age is not None else (),
         minutes=minutes,
         open_end=choices.open_end,
         hurting=_hurting(hurts) if hurts is not None else None,

@@ -9,15 +9,16 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from coach.journal import Journal
+from coach.journal.ages import age_of
 from coach.journal.entries import entries
 from coach.journal.people import person_of
 from coach.journal.told import Before, told_by
 from coach.model.body import Feel, Part
 from coach.model.messages import Message, message
-from coach.model.person import Person
+from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.planning import returning
-from coach.record.people import FEW, Someone
+from coach.record.people import FEW, OWN, Someone
 from coach.record.standing import ILL, Place, Stands, eased, standing
 
 
@@ -65,6 +66,30 @@ def _last(journal: Journal, someone: Someone) -> Place | None:
     """Where a person's last session began in which anything was done."""
     done = [one for one in entries(journal, someone) if one.digest.seconds > 0]
     return Place(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
+
+
+def with_ages(options: Options, journal: Journal, *, group: bool = False) -> Options:
+    """The options with the ages that people told before; a remembered one is its owner's alone."""
+    several = FEW + 1 if group else len(options.people)
+    people, ageless = [], set(options.ageless)
+    for person in options.people:
+        someone = _known(journal, person, several)
+        theirs = person.who in options.usual_age and (someone is None or someone.id == OWN)
+        if someone is None or theirs or not _untold(person, options):
+            people.append(person)
+            continue
+        age = age_of(journal, someone)
+        people.append(replace(person, age=age))
+        if age is not AgeBand.UNKNOWN:
+            ageless.discard(person.who)
+        elif person.who in options.usual_age:
+            ageless.add(person.who)
+    return replace(options, people=tuple(people), ageless=tuple(sorted(ageless)))
+
+
+def _untold(person: Person, options: Options) -> bool:
+    """Whether nobody typed the age of a person for this session."""
+    return person.age is AgeBand.UNKNOWN or person.who in options.usual_age
 
 
 def with_standing(
