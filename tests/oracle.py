@@ -50,6 +50,7 @@ ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
     Meaning.KEY_MOVE: (frozenset({"dose", "peak"}), ""),
     Meaning.OWN_REST: (frozenset({"rest"}), ""),
     Meaning.ANOTHER: (frozenset({"dose"}), ""),
+    Meaning.MORE_TRIES: (frozenset({"dose"}), "time-gained"),
     Meaning.BACK: (frozenset({"peak", "dose"}), ""),
 }
 

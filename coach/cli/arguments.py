@@ -122,6 +122,11 @@ _DAY = (
         "for each person, or one for all.",
     ),
     click.option(
+        "--warm-up",
+        type=click.Choice(["usual", "long"]),
+        help="'long' for about ten minutes more of it before the first hard try.",
+    ),
+    click.option(
         "--rest",
         metavar="M:SS",
         help="Your rest between hard tries, 2:00 to 6:00; else what you chose or took before.",

@@ -13,7 +13,7 @@ from coach.files.paths import paths
 from coach.language import Language
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
-from coach.planning import timeline
+from coach.planning import bought, timeline
 from coach.planning.pyramid import tiers
 from coach.planning.rules.rule import Sure
 from coach.planning.why import lengths, once_open, swaps
@@ -58,6 +58,8 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
     output.line()
     output.lines(_tiers(setup))
     output.line("A check without a clear yes leaves what follows it in an easier form.")
+    output.line()
+    output.table([_HEADINGS, *(_bought(minutes, setup) for minutes in _lengths(setup))])
     if why:
         output.line()
         output.lines(
@@ -67,6 +69,30 @@ def command(why: bool, as_json: bool, **day: Any) -> None:
         output.lines(
             f"{what}: {sentence} ({sure})" for what, sentence, sure in _further(setup, session)
         )
+
+
+#: What `coach plan` says of each length of a session, with what was told of today.
+_HEADINGS = ("minutes", "first try", "tries", "easy", "middle", "easy after", "hangs", "mobility")
+
+
+def _lengths(setup: Setup) -> list[int]:
+    """The lengths that are shown: those that the routine has, and today's own."""
+    least = setup.library.routine.least_minutes
+    return sorted({*(n for n in bought.MINUTES if n >= least), round(setup.minutes)})
+
+
+def _bought(minutes: int, setup: Setup) -> tuple[str, ...]:
+    """One row of what minutes buy the first person."""
+    one = _buys(minutes, setup)
+    first = f"minute {one.first_try}" if one.first_try is not None else ""
+    numbers = (one.tries, one.easy, one.middle, one.later, one.hangs)
+    cells = (str(number) if number else "" for number in numbers)
+    return str(minutes), first, *cells, f"{one.mobility} min"
+
+
+def _buys(minutes: int, setup: Setup) -> bought.Bought:
+    told = replace(setup, options=replace(setup.options, minutes=float(minutes)))
+    return bought.of(_opened(planned(told)), told.options.people[0].who)
 
 
 def planned(setup: Setup) -> Session:
@@ -192,6 +218,7 @@ def _document(setup: Setup, session: Session) -> dict[str, Any]:
             }
             for one in session.course.steps
         ],
+        "minutes_buy": {minutes: asdict(_buys(minutes, setup)) for minutes in _lengths(setup)},
         "why": [
             {
                 "rule": fired.rule,

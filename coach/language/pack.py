@@ -124,10 +124,11 @@ class Language:
             return self.title(movement.name)
         if name in ("cue", "form"):
             lines = movement.cue if name == "cue" else movement.form
-            return lines.get(self.code) or next(iter(lines.values()), "")
+            line = lines.get(self.code) or next(iter(lines.values()), "")
+            return self._with_hands(line, str(values.get("side", "")))
         unit = movement.unit.value
         amount = values.get("amount", movement.amount)
-        side = str(values.get("side", ""))
+        side = "" if movement.names_hands else str(values.get("side", ""))
         dose = self.says.get(f"dose-{unit}", "")
         dose = _SLOT.sub(
             lambda slot: (
@@ -138,6 +139,18 @@ class Language:
             dose,
         )
         return f"{self.words.get(side, '')} {dose}".strip()
+
+    def _with_hands(self, line: str, side: str) -> str:
+        """A cue with the hand of a side, and the other one, in their words."""
+        if "{hand}" not in line:
+            return line
+        other = {"left": "right", "right": "left"}.get(side, "")
+        hands = {"hand": f"hand-{side}".rstrip("-"), "other-hand": f"hand-{other}"}
+        if not other:
+            hands["other-hand"] = "other-hand"
+        for slot, word in hands.items():
+            line = line.replace(f"{{{slot}}}", self.words[word])
+        return line[:1].upper() + line[1:]
 
     def title(self, movement: str) -> str:
         """Two or three words for a movement."""

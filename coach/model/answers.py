@@ -187,6 +187,9 @@ class Meaning(StrEnum):
         _RAISES, "more minutes for the session as a whole",
         shown=True, called=True, twice=True, numbers=(5, 10, 15, 20, 30),
     )  # fmt: skip
+    LONG_WARM_UP = "long-warm-up", Nature(
+        _LOWERS, "a longer warm-up, told before the plan", shown=True, called=True, early=True
+    )  # fmt: skip
     NO_QUESTIONS = "no-questions", Nature(
         _NEUTRAL, "asks nothing more but what keeps somebody safe", shown=True, called=True
     )  # fmt: skip

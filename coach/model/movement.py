@@ -110,3 +110,8 @@ class Movement:
     """Everything that the body does in it; empty where nobody said."""
     aims: frozenset[Part] = frozenset()
     """The parts that it is meant to work or move; the others are loaded beside them."""
+
+    @property
+    def names_hands(self) -> bool:
+        """Whether its cue says what each hand does, so that it is said in full for each side."""
+        return any("{hand}" in line for line in self.cue.values())

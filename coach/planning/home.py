@@ -15,7 +15,7 @@ from coach.planning import timeline
 from coach.planning.gates import GO_AHEAD
 
 #: Seconds that a plan may end before her minutes do and still fill them (our choice).
-FILLED = 180.0
+FILLED = 240.0
 #: Seconds by which an answer has to change the plan to move the end.
 _MOVED = 60.0
 

@@ -5,7 +5,7 @@ again. A Draft lives only inside one call of `adapt`; `coach.planning.settle` th
 the steps under the new caps and fits them to the time.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from coach.model.answers import Answer
@@ -194,6 +194,21 @@ class Draft:
         out = set(mine[keep:])
         self.tell(NO_MORE_TRIES)
         self.steps = [_rest_instead(s) if s.name in out else s for s in self.steps]
+
+    def sit_out(self, fits: Callable[[Step], bool]) -> None:
+        """Leave this person out of every step that fits; where nobody else does it, it goes."""
+        self.steps = [
+            kept for step in self.steps if (kept := self._without_me(step) if fits(step) else step)
+        ]
+
+    def _without_me(self, step: Step) -> Step | None:
+        forms, intended = (
+            tuple(Form(f.who, "", {}) if f.who == self.who else f for f in those)
+            for those in (step.forms, step.intended)
+        )
+        if not any(form.movement for form in intended):
+            return None
+        return replace(step, forms=forms, intended=intended)
 
     def drop(self, name: str) -> None:
         """Leave out one step."""

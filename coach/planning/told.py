@@ -12,6 +12,8 @@ from coach.model.body import Part
 
 #: Head of the tags that say how many hard tries there are at most, and the most that one says.
 TRIES, MOST_TRIES = "tries:", 9
+#: The tag of a longer warm-up.
+LONG_WARM_UP = "long-warm-up"
 #: Tag -> what it means, as help and documents show it.
 TOLD: dict[str, str] = {
     "short-of-sleep": "slept little or badly",
@@ -27,7 +29,7 @@ TOLD: dict[str, str] = {
     "cold": "the place is cold",
     "morning": "it is early in the morning",
     "over-50": "over 50 years old",
-    "long-warm-up": "a longer warm-up is wanted",
+    LONG_WARM_UP: "a longer warm-up is wanted",
     "no-partner": "nobody else is there",
     "high-or-leaping": "the hard boulder is high, or leaps",
     "edge:low": "today's edge check is below one's own usual",

@@ -11,6 +11,7 @@ from coach.model.person import AgeBand
 from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known
 from coach.planning import returning
+from coach.planning.told import LONG_WARM_UP
 from coach.session import boulders, endings, questions
 from coach.session.draft import Draft
 from coach.session.facts import of_change
@@ -259,6 +260,16 @@ def told_early(draft: Draft, who: int, answer: Answer) -> None:
     else:
         draft.options = replace(draft.s.options, hurting=None)
         draft.show(message("noted"))
+
+
+def longer_warm_up(draft: Draft, who: int) -> None:
+    """Kept for the plan, whether the day has been opened or not."""
+    mine = (who or draft.s.people[0], LONG_WARM_UP)
+    if mine not in draft.s.options.told:
+        draft.options = replace(draft.s.options, told=(*draft.s.options.told, mine))
+    if draft.s.day is not None and mine not in draft.day.told:
+        draft.day = replace(draft.day, told=(*draft.day.told, mine))
+    draft.tell(message("long-warm-up"))
 
 
 def _make_plan(draft: Draft) -> None:

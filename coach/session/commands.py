@@ -80,6 +80,14 @@ def _no_questions(draft: Draft, who: int, answer: Answer) -> None:
     draft.tell(message("no-questions"))
 
 
+def _long_warm_up(draft: Draft, who: int, answer: Answer) -> None:
+    """Told before there is a plan it is in it; a plan that is made stays."""
+    if draft.course.planned:
+        draft.refuse(answer)
+    else:
+        checkin.longer_warm_up(draft, who)
+
+
 def _pause(draft: Draft, who: int, answer: Answer) -> None:
     pauses.pause(draft)
 
@@ -135,6 +143,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.WHATS_NEXT: _whats_next,
     Meaning.HOW_LONG: _how_long,
     Meaning.WHY: _why,
+    Meaning.LONG_WARM_UP: _long_warm_up,
     Meaning.NO_QUESTIONS: _no_questions,
     Meaning.PAUSE: _pause,
     Meaning.STOP: _stop,

@@ -72,7 +72,9 @@ def _opening(draft: Draft, step: Step) -> str:
         return "cue"
     if step.side == last.side:
         return "cue-again"
-    return "cue-other-side" if step.side and last.side else "cue"
+    movement = draft.s.library.movements.get(movement_of(step))
+    whole = movement is not None and movement.names_hands
+    return "cue-other-side" if step.side and last.side and not whole else "cue"
 
 
 def work_answers(step: Step) -> tuple[str, ...]:

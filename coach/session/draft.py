@@ -15,7 +15,7 @@ from coach.model.plan import Step
 from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.planning import fit, timeline
+from coach.planning import fit
 from coach.session import home_time
 from coach.session.effects import (
     LEAD,
@@ -327,7 +327,8 @@ class Draft:
         """Put a change of plan into force, on the record and, unless quiet, in words."""
         for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):
             self.record(fact)
-        before = self.course.steps
+        tries = fit.tries(self.course.steps)
+        ended = home_time.ends(self.s) if self.course.planned else 0.0
         self.day = change.day
         fired = (*self.course.fired, *change.fired)
         self.course = replace(self.course, steps=change.steps, fired=fired)
@@ -337,13 +338,13 @@ class Draft:
         if change.say is not None:
             self.tell(change.say)
         if "minutes" not in told and "tries" not in told:
-            self._tell_what_is_left(before)
+            self._tell_what_is_left(ended, tries)
 
-    def _tell_what_is_left(self, before: tuple[Step, ...]) -> None:
-        """Where a change took or gave minutes or a try: what there is now, in the same breath."""
-        now = self.course.steps
-        rested, tries = timeline.of_day(self.day), fit.tries(now)
-        seconds = timeline.seconds_of(now, self.now, rested)
-        changed = abs(seconds - timeline.seconds_of(before, self.now, rested))
-        if changed > TOLD or tries != fit.tries(before):
+    def _tell_what_is_left(self, ended: float, had: int) -> None:
+        """Where a change took or gave minutes or a try: what there is now, in the same breath.
+
+        `ended` is when she went home before it, `had` the tries.
+        """
+        tries = fit.tries(self.course.steps)
+        if abs(home_time.ends(self.s) - ended) > TOLD or tries != had:
             self.say(message("left", minutes=home_time.minutes_left(self.s), tries=tries))

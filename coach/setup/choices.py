@@ -30,6 +30,8 @@ class Choices:
     edge: str | None = None
     voice: str | None = None
     call: str | None = None
+    warm_up: str | None = None
+    """`long` for a longer warm-up."""
     rest: str | None = None
     """The rest between hard tries, 'M:SS' or minutes."""
     ask: str | None = None

@@ -34,7 +34,7 @@ from coach.model.voice import VoiceProfile
 from coach.planning import recovery
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
-from coach.planning.told import TAGS, TOLD
+from coach.planning.told import LONG_WARM_UP, TAGS, TOLD
 from coach.record.pace import Pace
 from coach.setup.boulders import boulders_of
 from coach.setup.call_word import call_word
@@ -119,7 +119,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         open_end=choices.open_end,
         hurting=_hurting(hurts) if hurts is not None else None,
         complaints=_complaints(hurts or ()),
-        told=_told(choices.today) if choices.today else (),
+        told=_told(choices.today or "", choices.warm_up),
         same_place=choices.same_place,
         rests=_rests(choices.rest, people),
         ask_tries=choices.ask != "nothing",
@@ -362,10 +362,10 @@ def _until(text: str, now: datetime) -> float:
     return float((ends - now).total_seconds() // 60)
 
 
-def _told(text: str) -> tuple[tuple[int, str], ...]:
-    """What was typed after --today, as tags of the day."""
-    found = []
-    for clause in text.lower().split(","):
+def _told(text: str, warm_up: str | None) -> tuple[tuple[int, str], ...]:
+    """What was typed after --today and --warm-up, as tags of the day."""
+    found = [(1, LONG_WARM_UP)] if warm_up == "long" else []
+    for clause in text.lower().split(",") if text else ():
         tag = "-".join(clause.replace(":", ": ").split()).replace(":-", ":")
         if tag not in TAGS:
             names = [name.replace(":", ": ").replace("-", " ") for name in TOLD]

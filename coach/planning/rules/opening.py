@@ -5,6 +5,7 @@ These rules fire once for each person when the plan is made, after the budget ha
 
 from coach.model.body import CapReason, Part
 from coach.model.person import AgeBand
+from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind, Reach
 from coach.planning import checks, fit, returning, target, unfolding
 from coach.planning.rules.rule import Rule, Sure
@@ -68,8 +69,17 @@ def _short_of_sleep(s: Situation) -> bool:
     return _opening(s) and (s.told("short-of-sleep") or s.told("tired"))
 
 
-def _half_the_tries(s: Situation, draft: Draft) -> None:
+def _weary(s: Situation, draft: Draft) -> None:
+    """Less of all that loads, and nothing in its place: the session ends sooner."""
     draft.fewer_tries(fit.tries(draft.steps, s.who) // 2)
+    draft.sit_out(_beyond_the_least)
+    draft.shorter = True
+
+
+def _beyond_the_least(step: Step) -> bool:
+    """Hangs, and middle boulders, that are not of the least warm-up."""
+    middle = step.block is BlockKind.MIDDLE and step.kind is StepKind.CLIMB
+    return (step.hangs or middle) and not (step.floor or step.core)
 
 
 def _wanted(s: Situation) -> list[int]:
@@ -170,9 +180,9 @@ RULES = (
     Rule(
         name="hard-yesterday",
         fires="a hard session yesterday",
-        does="half of the hard tries",
+        does="half of the hard tries; of hangs and middle boulders the least; nothing instead",
         when=_hard_yesterday,
-        then=_half_the_tries,
+        then=_weary,
         say="hard-yesterday",
         values=("tries",),
         sure=Sure.DESIGN_CHOICE,
@@ -181,9 +191,9 @@ RULES = (
     Rule(
         name="short-of-sleep",
         fires="short of sleep, or tired at the check-in",
-        does="half of the hard tries",
+        does="half of the hard tries; of hangs and middle boulders the least; nothing instead",
         when=_short_of_sleep,
-        then=_half_the_tries,
+        then=_weary,
         say="short-of-sleep",
         values=("tries",),
         sure=Sure.DESIGN_CHOICE,
