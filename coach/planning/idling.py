@@ -9,9 +9,6 @@ from coach.model.plan import Step
 from coach.planning import engine, timeline, today
 from coach.planning.situation import CLOCK, IDLE, Situation
 
-#: Seconds that a plan may run over before it is fitted again.
-SLACK = 30.0
-
 
 def after_idle(
     day: Day, steps: tuple[Step, ...], now: float, idle_seconds: float, library: Library
@@ -34,7 +31,7 @@ def keep_time(day: Day, steps: tuple[Step, ...], now: float, library: Library) -
 
     Call it where a block ends and after pauses: hard tries go first, floors last.
     """
-    if now + timeline.seconds_of(steps, now, timeline.of_day(day)) <= day.ends_at + SLACK:
+    if now + timeline.seconds_of(steps, now, timeline.of_day(day)) <= day.ends_at + timeline.SLACK:
         return Change(day, steps)
     who = day.people[0].who
     answer = Answer(Meaning.SILENCE)

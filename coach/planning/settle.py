@@ -37,7 +37,7 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
         if most - taken >= WORTH_FILLING and not draft.shorter:
             fewer = fit.tries(steps) < fit.tries(before)
             steps = filling.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
-    draft.steps = _in_time(steps, draft, room)
+    draft.steps = _in_time(steps, draft, room + draft.slack)
     checks.follow(draft, before)
 
 

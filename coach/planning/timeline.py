@@ -11,6 +11,8 @@ from coach.model.body import Part
 from coach.model.day import Day
 from coach.model.plan import Step
 
+#: Seconds that a plan may run over before it is fitted again (our choice).
+SLACK = 30.0
 #: Who and part -> the second from which it may be loaded again.
 Rested = Mapping[tuple[int, Part], float]
 _NOTHING: Rested = {}

@@ -11,7 +11,6 @@ from coach.model.answers import SHOWN, Answer, Meaning, parse
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
-from coach.model.plan import Step
 from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options

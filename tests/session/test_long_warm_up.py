@@ -8,7 +8,7 @@ def first_try(play: Play) -> float:
     """Seconds from the plan to its first hard try, by its own steps."""
     steps = play.session.course.steps
     place = next(n for n, step in enumerate(steps) if step.kind.value == "try")
-    return sum(one.lead + one.seconds for one in steps[:place])
+    return float(sum(one.lead + one.seconds for one in steps[:place]))
 
 
 def planned(word: str = "") -> Play:

@@ -55,6 +55,7 @@ def _wind_down(s: Situation, draft: Draft) -> None:
 
 
 def _less(s: Situation, draft: Draft) -> None:
+    draft.slack = 0.0
     draft.day = replace(draft.day, ends_at=min(s.day.ends_at, s.now + _left(s)))
 
 
