@@ -1,4 +1,4 @@
-"""A longer warm-up is had by a word at the check-in and by an option, and comes before the tries."""
+"""A longer warm-up is had by a word at the check-in, or by an option, before the hard tries."""
 
 from coach.session.state import Phase
 from tests.session.stage import Play
