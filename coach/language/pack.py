@@ -145,7 +145,7 @@ class Language:
         if "{hand}" not in line:
             return line
         other = {"left": "right", "right": "left"}.get(side, "")
-        hands = {"hand": f"hand-{side}".rstrip("-"), "other-hand": f"hand-{other}"}
+        hands = {"hand": f"this-hand-{side}".rstrip("-"), "other-hand": f"this-hand-{other}"}
         if not other:
             hands["other-hand"] = "other-hand"
         for slot, word in hands.items():
