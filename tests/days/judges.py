@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tests import poses
+from tests.days import warmed
 from tests.days.climbers import Climber, Hurt
 from tests.days.hall import Hall, Line
 from tests.days.truth import true
@@ -172,6 +173,9 @@ JUDGES: dict[str, Callable[[LivedDay], list[str]]] = {
     "bounded": bounded,
     "counted": counted,
     "answered": answered,
+    "rested": warmed.rested,
+    "warmed": warmed.warmed,
+    "believed": warmed.believed,
     "spared": spared,
     "rested": calm,
     "replays": replays,
