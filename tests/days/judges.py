@@ -173,7 +173,7 @@ JUDGES: dict[str, Callable[[LivedDay], list[str]]] = {
     "bounded": bounded,
     "counted": counted,
     "answered": answered,
-    "rested": warmed.rested,
+    "kept apart": warmed.kept_apart,
     "warmed": warmed.warmed,
     "believed": warmed.believed,
     "spared": spared,

@@ -36,7 +36,7 @@ def _kept(day: Any) -> list[Any]:
     return [line.what for line in day.lines("kept")]
 
 
-def rested(day: Any) -> list[str]:
+def kept_apart(day: Any) -> list[str]:
     """What one movement loads most rests for as long as it says before it is loaded again."""
     found: list[str] = []
     since: dict[tuple[int, str], tuple[float, str]] = {}
