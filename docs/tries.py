@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import median
 
 from coach.files.answers import read_answers
 from coach.files.key_moves import load_key_moves
@@ -72,9 +73,7 @@ class Heard:
 
 SCRIPTS = Path(__file__).parent / "heard"
 HEARD = (
-    Heard(
-        "leap", "A leap, missed twice for timing", ("flint 4, overhang, 9 moves, leap at 5, left",)
-    ),
+    Heard("leap", "A leap, missed twice for timing", ("flint 4, overhang, 9 moves",)),
     Heard("slab", "A slab, and fear", ("slate 2, slab, balance",)),
     Heard("edges", "Tired fingers on small edges", ("marble 6, wall, small edges",)),
     Heard("top", "A top on the second go", ("basalt 3, overhang, hooks",)),
@@ -125,24 +124,48 @@ ABOUT_TRIES = (
     "ask-try-effort",
     "ask-went-for-it",
     "ask-after-top",
+    "ask-own-view",
 )
 
 
-def counted(made: Rehearsed[Session]) -> tuple[int, int]:
-    """Tries, and how often a question about one was said, a second time included."""
-    words = {made.transcript.language.says[key] for key in ABOUT_TRIES}
-    said = [entry.text for entry in made.transcript.entries if entry.question]
-    asked = sum(any(text.endswith(one) for one in words) for text in said)
-    return sum(count for _, count in made.session.tries.counts), asked
+def asked_by_try(made: Rehearsed[Session]) -> list[int]:
+    """How often a question was said after each try and before the next; said twice counts twice."""
+    says = made.transcript.language.says
+    words = tuple(says[key] for key in ABOUT_TRIES)
+    call = says["try"].partition("{")[0]
+    found: list[int] = []
+    for entry in made.transcript.entries:
+        if entry.kind == "said" and call in entry.text and entry.text.endswith(", then climb."):
+            found.append(0)
+        elif found and entry.question and entry.text.endswith(words):
+            found[-1] += 1
+    return found
 
 
 def costs() -> str:
     """What each of them costs: tries, questions after a try, and the part of the time spoken."""
-    rows = []
+    rows, every = [], []
     for heard in HEARD:
         made = rehearsed(heard)
-        tries, asked = counted(made)
-        totals = made.transcript.totals()
-        share = 100.0 * totals.speech_seconds / (60.0 * totals.minutes)
-        rows.append((heard.title, str(tries), str(asked), f"{share:.0f} %"))
-    return table_of(("transcript", "tries", "questions after tries", "speech"), rows)
+        asked = asked_by_try(made)
+        every += asked
+        share = 100.0 * speech_share(made)
+        rows.append((heard.title, *_asked(asked), f"{share:.0f} %"))
+    rows.append(("all of them", *_asked(every), ""))
+    heads = ("transcript", "tries", "questions", "a try on average", "median", "speech")
+    return table_of(heads, rows)
+
+
+def _asked(asked: list[int]) -> tuple[str, str, str, str]:
+    return (
+        str(len(asked)),
+        str(sum(asked)),
+        f"{sum(asked) / len(asked):.1f}",
+        f"{median(asked):g}",
+    )
+
+
+def speech_share(made: Rehearsed[Session]) -> float:
+    """The part of the block's time in which the coach spoke."""
+    totals = made.transcript.totals()
+    return totals.speech_seconds / (60.0 * totals.minutes)

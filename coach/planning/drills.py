@@ -25,8 +25,11 @@ FIRST, AGAIN = ("middle", "easy"), ("hard", "middle", "easy")
 LEAST, MOST = 2, 3
 #: Seconds of rest between the drill and the try: the warmth and the feel of it are still there.
 BEFORE_TRY = 90.0
-#: And least and most of them.
-LEAST_BEFORE, MOST_BEFORE = 60.0, 180.0
+#: And after the drill that comes once more: a whole rest stood before it.
+BEFORE_AGAIN = 75.0
+
+#: The try before which it is kept for two falls at the move, and how its steps are called.
+THIRD, KEPT = 3, ".again"
 
 On = Mapping[int, Boulder]
 
@@ -90,7 +93,8 @@ def steps_of(
                 intended=_of(laid.intended, who),
             )
         )
-    found[-1] = replace(found[-1], rest=max(BEFORE_TRY, found[-1].rest))
+    before = BEFORE_TRY if tiers == FIRST else BEFORE_AGAIN
+    found[-1] = replace(found[-1], rest=max(before, found[-1].rest))
     return tuple(found)
 
 
@@ -128,6 +132,40 @@ def before_first_tries(
     return (*steps[:first], *drilled, *steps[first:])
 
 
+def once_more(steps: Sequence[Step], day: Day, library: Library, on: On) -> tuple[Step, ...]:
+    """The steps with the drill of each person once more before the third try, closest to the move.
+
+    It is done only after two falls at the move, else it goes: so its load and seconds are planned
+    from the start, and nothing is added to a day that is under way.
+    """
+    found, day = list(steps), hopeful(day)
+    for who, boulder in on.items():
+        tries = [one for one in found if one.kind is StepKind.TRY and one.turn == who]
+        if len(tries) < THIRD or any(is_kept(one) and one.turn == who for one in found):
+            continue
+        third = tries[THIRD - 1]
+        stem = third.name.rpartition(".")[0] + KEPT
+        at = found.index(third)
+        found[at:at] = steps_of(day, library, who, boulder, stem, AGAIN)
+    return tuple(found)
+
+
+def is_kept(step: Step) -> bool:
+    """Whether a step is the drill that is kept for two falls at the move."""
+    return is_drill(step) and f"{KEPT}." in step.name
+
+
+def put_off(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps with the kept drill, now first, before the try after the next; else without it."""
+    who = steps[0].turn
+    mine = [one for one in steps if is_kept(one) and one.turn == who]
+    left = [one for one in steps if one not in mine]
+    tries = [at for at, one in enumerate(left) if one.kind is StepKind.TRY and one.turn == who]
+    if len(tries) > 1:
+        left[tries[1] : tries[1]] = mine
+    return tuple(left)
+
+
 def _one_after_the_other(each: Sequence[Sequence[Step]], library: Library) -> list[Step]:
     """The drills of several people: while one rests before the try, the next one drills."""
     found: list[Step] = []
@@ -144,10 +182,15 @@ def is_drill(step: Step) -> bool:
 
 
 def seconds(day: Day, library: Library, on: On) -> float:
-    """Seconds that the drills before the first tries take: the plan leaves them free."""
+    """Seconds that the drills take before the first tries and again: the plan leaves them free."""
     day = hopeful(day)
-    return timeline.seconds_of(
-        step for who, boulder in on.items() for step in steps_of(day, library, who, boulder, "")
+    return sum(
+        timeline.seconds_of(
+            step
+            for who, boulder in on.items()
+            for step in steps_of(day, library, who, boulder, "", tiers)
+        )
+        for tiers in (FIRST, AGAIN)
     )
 
 

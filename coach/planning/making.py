@@ -87,6 +87,7 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
     day, chosen = _chosen(day, now, whole, drills.seconds(day, whole, on))
     library = today.library_of(day, whole)
     steps = drills.before_first_tries(chosen, day, library, on)
+    steps = drills.once_more(steps, day, library, on)
     steps = settle.under_caps(steps, day, library)
     fired: list[Fired] = []
     for person in day.people:

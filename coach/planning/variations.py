@@ -46,6 +46,8 @@ def gave(before: Sequence[Went], went: Went) -> str:
     """What a try with a variation gave beside the best try before it."""
     if went.result == "topped" or went.felt == "easier" or went.closer:
         return BETTER
+    if went.gone and any(one.today and one.cause == "head" for one in before):
+        return BETTER  # what held her back was the head, and she went
     top = best(before)
     if top is None or not (went.move or went.result in HEIGHTS):
         return CANT_TELL

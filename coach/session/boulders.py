@@ -165,9 +165,9 @@ def _drill(draft: Draft, who: int) -> None:
     """The drill of a boulder that is new today comes before the first try."""
     if any(went.today and went.who == who for went in draft.tries.went):
         return
-    laid = drills.before_first_tries(
-        draft.course.steps, draft.day, draft.s.library, dict(draft.tries.on)
-    )
+    on, library = dict(draft.tries.on), draft.s.library
+    laid = drills.before_first_tries(draft.course.steps, draft.day, library, on)
+    laid = drills.once_more(laid, draft.day, library, on)
     steps = settle.under_caps(laid, draft.day, draft.s.library)
     draft.course = replace(draft.course, steps=steps)
 

@@ -25,7 +25,7 @@ LONGER = 60.0
 #: Falls at one place after which the drill is done again.
 AGAIN = 2
 #: In the names of its steps.
-AGAIN_MARK = ".again."
+AGAIN_MARK = f"{drills.KEPT}."
 #: Least seconds of the rest that are left to sit down in before the drill.
 SIT = 45.0
 
@@ -82,8 +82,10 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
     here = boulders.boulder_of(draft.s, who)
     if here.name != boulder or not log or not log[-1].today:
         return False
-    if variations.falls_there(log) >= AGAIN:
-        _offer_drill(draft, who, here)
+    if _at_the_move(here, log):
+        _drill_comes(draft, who, here)
+    elif variations.cause_of(log) in WORN:
+        _drill_goes(draft, who, here)
     if next_variation(draft.s, who, boulder) or not variations.due(log):
         return False
     mark = f"view-{who}-{boulder}-{len(log)}"
@@ -206,15 +208,54 @@ def _laid(s: Session, who: int) -> tuple[Step, ...]:
         return ()
     stem = next_try.name.rpartition(".")[0]
     here = boulders.boulder_of(s, who)
-    return drills.steps_of(day, s.library, who, here, f"{stem}.again", drills.AGAIN)
+    return drills.steps_of(day, s.library, who, here, stem + drills.KEPT, drills.AGAIN)
 
 
-def _offer_drill(draft: Draft, who: int, here: Boulder) -> None:
-    """Once on a boulder, after two falls at one place: it takes her own word, for it is more."""
+def _at_the_move(here: Boulder, log: list[Went]) -> bool:
+    """Whether the last two falls were at the key move, and no wear ended them."""
+    if variations.falls_there(log) < AGAIN or variations.cause_of(log) in WORN:
+        return False
+    return not (here.key_at and log[-1].move) or here.key_at == log[-1].move
+
+
+def _drill_comes(draft: Draft, who: int, here: Boulder) -> None:
+    """Once on a boulder, after two falls at its move: the drill that was kept for it comes.
+
+    Where the plan kept none, it takes her own word, for it is more.
+    """
     mark = _drill_mark(who, here.name)
-    if mark not in draft.questions.asked and _laid(draft.s, who):
-        draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
-        draft.tell(message("drill-offer"))
+    if mark in draft.questions.asked:
+        return
+    kept = any(drills.is_kept(one) and one.turn == who for one in draft.course.steps)
+    if not kept and not _laid(draft.s, who):
+        return
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+    draft.tell(message("drill-once-more" if kept else "drill-offer"))
+
+
+def _drill_goes(draft: Draft, who: int, here: Boulder) -> None:
+    """It turns out that she is worn: a drill that was announced gives way to rest."""
+    steps = draft.course.steps
+    left = tuple(one for one in steps if not (drills.is_kept(one) and one.turn == who))
+    if _drill_mark(who, here.name) in draft.questions.asked and left != steps:
+        draft.course = replace(draft.course, steps=left)
+        draft.tell(message("drill-dropped"))
+
+
+def past_kept_drills(draft: Draft) -> Step:
+    """The step that comes next: a drill that is kept and not needed yet is put off, or goes."""
+    while _not_needed(draft, step := draft.course.steps[0]):
+        draft.course = replace(draft.course, steps=drills.put_off(draft.course.steps))
+    return step
+
+
+def _not_needed(draft: Draft, step: Step) -> bool:
+    if not drills.is_kept(step):
+        return False
+    here = boulders.boulder_of(draft.s, step.turn)
+    log = boulders.tries_on(draft.s, step.turn, here.name)
+    due = _drill_mark(step.turn, here.name) in draft.questions.asked
+    return not (due and log and log[-1].today and variations.fell(log[-1]))
 
 
 def drill_waits(s: Session) -> bool:
@@ -313,7 +354,7 @@ def of_drill(s: Session, step: Step) -> list[Message]:
     marked = [one for one in s.course.past if drills.is_drill(one) and one.turn == step.turn]
     if any((AGAIN_MARK in one.name) == again for one in marked):
         return []
-    return [message("drill-once-more" if again else "drill-low")]
+    return [] if again else [message("drill-low", who=step.turn if len(s.people) > 1 else 0)]
 
 
 def in_mind(s: Session, step: Step) -> list[Message]:

@@ -9,6 +9,7 @@ from coach.session import (
     boulders,
     changes,
     checkin,
+    coaching,
     endings,
     focuses,
     questions,
@@ -86,7 +87,7 @@ def begin_step(draft: Draft) -> None:
     if not draft.course.steps:
         endings.debrief(draft)
         return
-    step = draft.course.steps[0]
+    step = coaching.past_kept_drills(draft)
     if step.kind is StepKind.ASK:
         for who in _asked(draft, step):
             offered = boulders.at_go_ahead(s, who) if step.question == "go-ahead" else ()

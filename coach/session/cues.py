@@ -25,7 +25,8 @@ def cues(draft: Draft, step: Step) -> list[Message]:
         key = "try-last" if left == 1 and tries else "try"
         words = [*coaching.last_time(draft.s, step), message(key, number=tries + 1, who=who)]
         return words + _spotting(draft, turn) + coaching.before_the_go(draft.s, turn)
-    named = {"who": step.turn} if several and drills.is_drill(step) else {}
+    of_drill = coaching.of_drill(draft.s, step) if drills.is_drill(step) else []
+    named = {"who": step.turn} if several and drills.is_drill(step) and not of_drill else {}
     opening = _opening(draft, step)
     words = [message(opening, movement=shared, amount=step.amount, side=step.side, **named)]
     words += [
@@ -35,7 +36,7 @@ def cues(draft: Draft, step: Step) -> list[Message]:
     ]
     words += [message("sit-out", who=form.who) for form in step.forms if not form.movement]
     if drills.is_drill(step):
-        words = [*coaching.last_time(draft.s, step), *coaching.of_drill(draft.s, step), *words]
+        words = [*coaching.last_time(draft.s, step), *of_drill, *words]
     return words + _circuits(draft, step) + coaching.in_mind(draft.s, step)
 
 

@@ -126,7 +126,8 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
     more = draft.also or answer.meaning.nature.tells not in ("", "end") or _of_nerve(answer)
     result = result_of(draft, who, answer) or (("below", 0) if more else ("untold", 0))
     # a change is offered once the rest of the answer is on the record
-    _keep(draft, Went(who, boulder, *result, seconds=seconds), number, offer=not more)
+    went = Went(who, boulder, *result, seconds=seconds)
+    _keep(draft, went, number, offer=not more, judge=not _of_nerve(answer))
     draft.questions = replace(
         draft.questions,
         pending=tuple(
@@ -152,7 +153,7 @@ def untimed(draft: Draft, who: int, boulder: str, answer: Answer) -> None:
     _keep(draft, Went(who, boulder, *result), counts[who])
 
 
-def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True) -> bool:
+def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True, judge: bool = True) -> bool:
     """Put a try on the record, and tell as a fact what it brought; whether a change was offered."""
     before = tries_on(draft.s, went.who, went.boulder)
     went = replace(
@@ -178,7 +179,8 @@ def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True) -> bool:
     won = judged.win(before, went)
     if won is not None:
         _won(draft, went.who, went.boulder, *won)
-    coaching.judged(draft, before, went, number)
+    if judge:
+        coaching.judged(draft, before, went, number)
     if went.result == "topped":
         coaching.topped(draft, went.who, went.boulder)
         return True
@@ -243,7 +245,9 @@ def went_for_it(draft: Draft, who: int, boulder: str, gone: bool) -> None:
     _mark(draft, who, boulder, gone=gone)
     if gone:
         _won(draft, who, boulder, "went-for-it")
-    else:
+    *before, last = tries_on(draft.s, who, boulder)
+    coaching.judged(draft, before, last, dict(draft.tries.counts)[who])
+    if not gone:
         add(draft, who, boulder, (Answer(Meaning.CAUSE, cause="head"),))
 
 

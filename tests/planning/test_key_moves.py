@@ -189,11 +189,15 @@ class TestPlan:
         day = open_day((ADULT,), minutes, lib)
         steps = make_plan(day, 0.0, lib, {1: Boulder("flint 4", about=about)}).steps
         assert timeline.seconds_of(steps) <= minutes * 60
-        drilled = [i for i, step in enumerate(steps) if drills.is_drill(step)]
+        kept = [i for i, step in enumerate(steps) if drills.is_kept(step)]
+        drilled = [i for i, step in enumerate(steps) if drills.is_drill(step) and i not in kept]
         tries = [i for i, step in enumerate(steps) if step.kind is StepKind.TRY]
         assert bool(drilled) == bool(tries)
         if tries:
             assert drilled[-1] == tries[0] - 1
+        assert bool(kept) == (len(tries) > 2)
+        if kept:
+            assert kept[-1] == tries[2] - 1
 
     def test_each_of_a_pair_drills_before_the_first_round(self) -> None:
         people = (ADULT, Person(2, age=AgeBand.ADULT))
