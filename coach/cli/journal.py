@@ -2,19 +2,19 @@
 
 import os
 from collections.abc import Sequence
-from datetime import datetime
 from pathlib import Path
 
 import click
 
 from coach.cli import diagnostics, output
 from coach.cli.aims import command as aim_command
+from coach.cli.deleting import command as delete_command
 from coach.cli.page import command as page_command
 from coach.cli.progress import shown
-from coach.cli.recorded import journal_option, opened, someone
-from coach.errors import CoachError, ExitCode, JournalError, UsageError
+from coach.cli.recorded import journal_option, opened
+from coach.errors import ExitCode, JournalError, UsageError
 from coach.files.paths import paths
-from coach.journal import Journal, Recorded, SessionId, rolling
+from coach.journal import Journal, Recorded, rolling
 from coach.journal.transfer import Outcome
 from coach.model.start import Start
 from coach.record.words import count
@@ -167,76 +167,7 @@ def _outcomes(outcomes: dict[Outcome, int]) -> None:
 
 command.add_command(page_command, "page")
 command.add_command(aim_command, "aim")
-
-
-@command.command("delete")
-@click.option("--session", type=int, metavar="NUMBER", help="A session, as 'coach history' says.")
-@click.option("--person", metavar="NAME", help="Everything of a person.")
-@click.option("--prove", is_flag=True, help="Read every file of ours again, for what is deleted.")
-@click.option("-f", "--force", is_flag=True, help="Do not ask.")
-@journal_option
-@click.pass_context
-def delete_command(
-    ctx: click.Context,
-    session: int | None,
-    person: str | None,
-    prove: bool,
-    force: bool,
-    file: Path | None,
-) -> None:
-    """Delete a session or a person for good.
-
-    Nothing of it is left in the file, in spoken notes, or in the backups that this program made;
-    no merge brings it back. Copies and exports that you made yourself are not reached.
-    """
-    from coach.journal.deletion import delete_person, delete_session, find
-
-    if (session is None) == (person is None):
-        raise UsageError("what is to be deleted?", "Either --session NUMBER or --person NAME.")
-    what = f"session {session}" if session is not None else f"everything of {person!r}"
-    if not force and not click.confirm(f"Delete {what} for good?", err=True):
-        raise CoachError("nothing was deleted")
-    now = datetime.now().astimezone()
-    with opened(file, write=True) as journal:
-        if session is not None:
-            gone = delete_session(journal, SessionId(session), now)
-            output.line(f"Session {session} is gone.")
-        else:
-            gone = delete_person(journal, someone(journal, person or ""), now)
-            alone = count(gone.alone, "session")
-            output.line(f"Gone: {alone}. Kept for others, without the name: {gone.shared}.")
-        path = journal.path
-    _notes_gone(gone.notes)
-    renewed = rolling.renew(path, now.date())
-    if renewed:
-        output.line(f"Backups of before: {renewed} deleted, one made anew.")
-    if not gone.scoured:
-        diagnostics.note(
-            "Somebody still reads the journal, so that old pages are still in its log. End that "
-            "program and give this command again."
-        )
-    if prove:
-        left = list(find(_ours(path), gone.words))
-        output.lines(left or ["No file of ours holds any of it."])
-        if left:
-            ctx.exit(ExitCode.JOURNAL)
-    diagnostics.note("Copies and exports that you made yourself still hold it.")
-
-
-def _notes_gone(names: Sequence[str]) -> None:
-    """Delete the files of spoken notes."""
-    from coach.audio.notes import path_of
-
-    for name in names:
-        path_of(paths().notes, name).unlink(missing_ok=True)
-
-
-def _ours(journal: Path) -> list[Path]:
-    """Every file that this program keeps, the journal's own first."""
-    known = paths()
-    folders = (journal.parent, known.data, known.state, known.cache, known.config)
-    found = dict.fromkeys(file for folder in folders for file in folder.rglob("*"))
-    return [file for file in found if file.is_file() and not file.is_symlink()]
+command.add_command(delete_command, "delete")
 
 
 @command.command("seal")

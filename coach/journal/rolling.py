@@ -75,11 +75,16 @@ def roll(journal: Path, today: date) -> Path:
 
 
 def renew(journal: Path, today: date) -> int:
-    """After a deletion: drop every backup and make one of what is left; how many were dropped."""
+    """After a deletion: drop every backup and make one of what is left; how many were dropped.
+
+    What a kill left of making one goes as well, and the copy of before a sealing.
+    """
     old = backups(journal)
-    for _, file in old:
-        for one in (file, *file.parent.glob(f"{file.name}-*")):
-            one.unlink(missing_ok=True)
+    for one in (
+        *folder_of(journal).glob(_NAME.format(day="*") + "*"),
+        *journal.parent.glob(f"{journal.name}.*"),
+    ):
+        one.unlink(missing_ok=True)
     if old:
         roll(journal, today)
     return len(old)

@@ -18,7 +18,7 @@ from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
-from coach.journal.clock import doubt
+from coach.journal.clock import SLACK, doubt
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of, own_rests
@@ -138,7 +138,7 @@ def take_up(
         return None
     gap = (now - datetime.fromisoformat(left.wall)).total_seconds()
     start = journal.start_of(left.id)
-    if start.kind not in kinds and (resume or (resume is None and gap <= TOO_LONG)):
+    if start.kind not in kinds and (resume or (resume is None and -SLACK <= gap <= TOO_LONG)):
         raise _other_kind(start, kinds)
     if start.rules_version != rules_version():
         what = f"the session of {_when(start)} was begun by another version of the coach"
@@ -147,7 +147,9 @@ def take_up(
             raise UsageError(f"{what} and can't go on", "It is on the record as it was.")
         tell(f"{what}; it is closed, and on the record as it was.")
         return None
-    if not resume and not (resume is None and gap <= TOO_LONG and _wanted(start, left, gap)):
+    # one that is of the time to come is of another clock, so that nobody goes on with it
+    recent = -SLACK <= gap <= TOO_LONG
+    if not resume and not (resume is None and recent and _wanted(start, left, gap)):
         journal.close_session(left.id, "closed")
         tell(f"The session of {_when(start)} was not finished; it is closed now.")
         return None

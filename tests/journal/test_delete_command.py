@@ -1,0 +1,75 @@
+"""`coach journal delete`: gone wherever this program kept it, and told so."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.audio.notes import path_of
+from coach.cli import commands, diagnostics
+from coach.errors import ExitCode
+from coach.files.paths import paths
+from coach.journal import Journal, rolling
+from coach.journal.sealing import copy_of
+from coach.runtime.spare import Spare
+from tests.record import real
+
+
+@pytest.fixture
+def filled(home: Path) -> Path:
+    """Alone, with a partner, and a copy that a session left which could not be saved."""
+    path = paths().journal
+    with Journal.open(path, write=True) as journal:
+        real.put(journal, real.day(20, "rests"), real.FIRST, "alone")
+        ran = real.day(21, "rests-pair")
+        later = (real.FIRST + timedelta(days=2)).isoformat()
+        left = journal.begin(replace(ran.start, wall=later), "left")
+        journal.commit(left, *ran.committed[0])
+        spare = Spare(journal, left)
+        spare.close(None)
+        rolling.roll(path, date(2026, 1, 1))
+    for file in (
+        copy_of(path),
+        path.with_name("journal.db.part"),
+        rolling.folder_of(path) / "journal-2026-01-02.db.new",
+        rolling.folder_of(path) / "journal-2026-01-02.db.new.part",
+        paths().cues / "0a1b.pcm",
+        paths().takes("en") / "0a1b.npz",
+        path_of(paths().notes, "her-own-file"),
+    ):
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(b"Runa")
+    return path
+
+
+def delete(*line: str) -> ExitCode:
+    return diagnostics.guarded(commands, ["journal", "delete", "-f", "--prove", *line])
+
+
+def test_a_partner_is_gone_from_every_file_that_the_program_made(
+    filled: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path_of(paths().notes, "her-own-file").unlink()
+    (paths().takes("en") / "0a1b.npz").unlink()
+    assert delete("--person", "runa") is ExitCode.OK
+    told = capsys.readouterr().out
+    assert "Gone: 0 sessions. Kept for others, without the name: 1." in told
+    assert "Backups of before: 1 deleted, one made anew." in told
+    assert "Sentences kept ready: 1 deleted" in told
+    assert "No file of ours holds any of it." in told
+    assert not copy_of(filled).exists()
+
+
+def test_what_is_left_is_named(filled: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A file that no session names is not ours to delete: the proof says where it is."""
+    assert delete("--person", "Runa") is ExitCode.JOURNAL
+    assert f"{path_of(paths().notes, 'her-own-file')}: in its bytes" in capsys.readouterr().out
+
+
+def test_with_whom_the_journal_belongs_to_go_the_takes(
+    filled: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert delete("--person", "own") is ExitCode.OK
+    assert "Takes of your voice: 1 deleted." in capsys.readouterr().out
+    assert list(paths().takes("en").iterdir()) == []
