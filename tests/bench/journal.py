@@ -2,28 +2,40 @@
 
 Commits are measured on the disk that holds the temporary folder, with a 90-minute day of the real
 core. Commands are measured as a climber runs them, modules compiled before: wall and processor
-seconds, both less those of a bare start-up, and the most memory. The sessions beyond the first few
-are copies of them on other days. A FILE is a journal that was made before, by `... make SESSIONS
-FILE`.
+seconds, both less those of a bare start-up, and the most memory. A start is from the command line
+to the first sentence, without sound. The sessions are so many of the real core (alone, pairs,
+groups, only rests), all that follow are copies of them on other days, each sealed anew. A FILE is a
+journal that was made before, by `... make SESSIONS FILE`.
 """
 
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, fields, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
+from itertools import islice
+from multiprocessing import get_context
 from pathlib import Path
+from random import Random
 from statistics import median
 
-from coach.journal import Journal, SessionId
+from coach.journal import Journal, SessionId, codec, seals
+from coach.journal.seals import Sealed
+from coach.journal.transfer import put_all
 from coach.model.facts import Rested
 from coach.session.events import TimePassed
 from tests.journal.made import start
-from tests.record.rehearsed import rehearse_into
+from tests.record import real
+from tests.record.invented import session
 
-SIZES = ("100", "1500")
+SIZES = ("150", "1500")
+#: Sessions that are run; the others are copies.
+DIFFERENT = 60
 COMMITS = 1000
 RUNS = 5
 
@@ -81,25 +93,39 @@ def bare_syncs(folder: Path) -> list[float]:
 
 
 def fill(journal: Journal, sessions: int) -> None:
-    """Sessions of the real core, the first few run and the others copied in SQL."""
-    began = datetime(2016, 1, 4, 18, 0, tzinfo=UTC)
-    for n in range(min(sessions, 5)):
-        rehearse_into(journal, (began + timedelta(days=2 * n)).isoformat())
-    have = min(sessions, 5)
+    """Sessions of the real core, the first ones run and the others copied and sealed anew."""
+    have = min(sessions, DIFFERENT)
+    evenings = list(islice(real.evenings(Random(1)), sessions))
+    put_all(journal, (session(real.day(n), evenings[n], f"{n:08}") for n in range(have)))
     sources = [SessionId(n + 1) for n in range(have)]
+    sealed = [seals.load(journal.db, source) for source in sources]
     starts = [journal.start_of(source) for source in sources]
-    with journal.transaction("copying"):
+
+    def copies() -> Iterator[Sealed]:
         for n in range(have, sessions):
-            wall = (began + timedelta(days=2.4 * n)).isoformat()
-            new = journal.insert_session(replace(starts[n % have], wall=wall), f"copy {n}", "")
+            begun = codec.encode_start(replace(starts[n % have], wall=evenings[n].isoformat()))
+            source = sealed[n % have]
+            assert source is not None
+            yield replace(source, uid=f"{n:08}", start=begun)
+
+    with (
+        ProcessPoolExecutor(mp_context=get_context("spawn")) as pool,
+        journal.transaction("copying"),
+    ):
+        for n, (frame, sha) in enumerate(pool.map(seals.packed, copies(), chunksize=16), have):
+            wall = evenings[n].isoformat()
+            new = journal.insert_session(replace(starts[n % have], wall=wall), f"{n:08}", "")
+            source, packed = sources[n % have], sealed[n % have]
+            assert packed is not None
+            journal.db.execute("INSERT INTO seal VALUES (?, ?, ?)", (new, frame, sha))
             for query in _COPY:
-                journal.db.execute(query, (new, sources[n % have]))
-            journal.mark_closed(new, "done")
+                journal.db.execute(query, (new, source))
+            journal.db.execute("UPDATE session SET body = '' WHERE id = ?", (new,))
+            journal.mark_closed(new, packed.how)
 
 
 _COPY = (
-    "INSERT INTO event SELECT ?, seq, wall, kind, body, crc FROM event WHERE session = ?",
-    "INSERT INTO fact SELECT ?, seq, n, kind, body FROM fact WHERE session = ?",
+    "INSERT INTO told SELECT ?, seq, n, kind, body FROM told WHERE session = ?",
     "INSERT INTO digest SELECT ?, who, version, body FROM digest WHERE session = ?",
 )
 
@@ -140,11 +166,9 @@ def made(path: Path, sessions: int) -> None:
 def sized(folder: Path, path: Path) -> None:
     """Print the figures of a journal."""
     with Journal.open(path, write=False) as journal:
-        ((sessions, events),) = journal.rows(
-            "SELECT (SELECT count(*) FROM session), (SELECT count(*) FROM event)"
-        )
+        ((sessions,),) = journal.rows("SELECT count(*) FROM session")
     size = path.stat().st_size
-    print(f"{sessions} sessions, {events} events, {size / sessions / 1000:.0f} kB per session")
+    print(f"{sessions} sessions, {size / sessions / 1000:.1f} kB per session (goal at 1,500: 15)")
     named = ("--journal", str(path))
     rows = {
         "history (list)": ("history", *named),
@@ -155,6 +179,12 @@ def sized(folder: Path, path: Path) -> None:
         "export parquet": ("export", str(folder / f"{sessions}.d"), "--format", "parquet", *named),
         "journal verify": ("journal", "verify", *named),
     }
+    begins = [median(taken) for taken in zip(*(started(path) for _ in range(RUNS)), strict=True)]
+    print(
+        f"  to the first sentence of a session {begins[0]:.2f} s, {begins[1]:.2f} s of the"
+        " processor (goal 1.0)",
+        flush=True,
+    )
     cli("trends", *named)
     bare = best(RUNS, "paths")
     print(f"  {'':16} {'wall s':>9} {'processor s':>12} {'most MB':>8}   over `coach paths`:")
@@ -163,6 +193,41 @@ def sized(folder: Path, path: Path) -> None:
         took = best(1 if name.startswith(("export", "journal")) else RUNS, *line)
         wall, processor = took.wall - bare.wall, took.processor - bare.processor
         print(f"  {name:16} {wall:9.3f} {processor:12.3f} {_mb(took):8.0f}", flush=True)
+
+
+def started(path: Path) -> tuple[float, float]:
+    """Seconds from the command line to the first sentence of a session, and of the processor."""
+    with tempfile.TemporaryDirectory() as home:
+        (Path(home) / "data").mkdir()
+        shutil.copy(path, Path(home) / "data" / "journal.db")
+        began = time.perf_counter()
+        running = subprocess.Popen(
+            [sys.executable, "-c", "from coach.cli import main; main()", *_START],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            env=os.environ
+            | {
+                "COACH_HOME": home,
+                "PYTHONPYCACHEPREFIX": str(Path(tempfile.gettempdir()) / "bench"),
+            },
+        )
+        assert running.stdout is not None
+        heard = any("Hello" in line for line in running.stdout)
+        took = time.perf_counter() - began
+        running.kill()
+        used = os.wait4(running.pid, 0)[2]
+        running.returncode = -9
+        running.communicate()
+    assert heard, "the session ended before its first sentence"
+    return took, used.ru_utime + used.ru_stime
+
+
+_START = (
+    "start", "--new", "--plain", "--no-sound", "--age", "adult", "--minutes", "90",
+    "--hurting", "no",
+)  # fmt: skip
 
 
 def _mb(took: Took) -> float:
