@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics
+from coach.cli.progress import shown
 from coach.cli.recorded import Read, record, record_options
 from coach.errors import UsageError
 from coach.exports.tables import Session
@@ -89,7 +90,7 @@ def _jsonl(read: Read, out: Path, told: Told) -> str:
     if read.named or len(numbers) < number_of(read.journal, read.person):
         sessions = [session for session in sessions if session in numbers]
     with whole_file(out) as part, part.open("w", encoding="utf-8", newline="\n") as to:
-        lines.write(read.journal, sessions, to)
+        lines.write(read.journal, shown(sessions, len(sessions), "Writing"), to)
     return count(len(sessions), "session")
 
 
@@ -144,7 +145,8 @@ def _sessions(read: Read, told: Told) -> Iterator[Session]:
     """The rows of tables: the person's own facts, and those of everybody."""
     climber = told.pseudonym or read.person.name
     maker = Maker(read.journal.db)
-    for entry in read.each_asked():
+    number = number_of(read.journal, read.person)
+    for entry in shown(read.each_asked(), number, "Writing"):
         facts = tuple(fact for fact in maker.facts(entry.id) if fact.who in (0, entry.who))
         yield _session(climber, entry, facts)
 

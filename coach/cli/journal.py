@@ -10,9 +10,10 @@ from coach.cli import diagnostics, output
 from coach.cli.aims import command as aim_command
 from coach.cli.deleting import command as delete_command
 from coach.cli.page import command as page_command
-from coach.cli.progress import shown
+from coach.cli.progress import copying, showing, shown
 from coach.cli.recorded import journal_option, opened
-from coach.errors import ExitCode, JournalError, UsageError
+from coach.errors import ExitCode, JournalError
+from coach.exports.whole import whole_file
 from coach.files.paths import paths
 from coach.journal import Journal, Recorded, rolling
 from coach.journal.transfer import Outcome
@@ -45,7 +46,9 @@ def verify_command(ctx: click.Context, as_json: bool, file: Path | None) -> None
     from coach.journal.verify import verify
 
     processes = os.cpu_count() or 1
-    verdict = verify(file or paths().journal, replayed, rules_version(), processes)
+    verdict = verify(
+        file or paths().journal, replayed, rules_version(), processes, showing("Verifying")
+    )
     if as_json:
         output.document(verdict)
     else:
@@ -80,7 +83,8 @@ def backup_command(to: Path, file: Path | None) -> None:
     """Copy the journal to TO, also while a session runs."""
     from coach.journal.backup import backup
 
-    backup(file or paths().journal, to)
+    with copying("Copying") as told:
+        backup(file or paths().journal, to, told)
     diagnostics.note(f"Wrote {to}.")
 
 
@@ -116,7 +120,7 @@ def import_command(source: Path, partly: bool, file: Path | None) -> None:
 
     lines.check(source)
     with opened(file, write=True) as journal:
-        imported = lines.read(source, journal, partly=partly)
+        imported = lines.read(source, journal, partly=partly, shown=showing("Importing"))
     if imported.wrong and not partly:
         raise JournalError(
             f"{source}: {imported.wrong}",
@@ -151,10 +155,13 @@ def rescue_command(damaged: Path, to: Path) -> None:
     """
     from coach.journal.rescue import rescue
 
-    if to.exists():
-        raise UsageError(f"{to}: it is there already", "Choose another name.")
-    with Journal.open_damaged(damaged) as source, Journal.open(to, write=True) as journal:
-        rescued = rescue(source, journal)
+    with whole_file(to) as part:
+        try:
+            with Journal.open_damaged(damaged) as source, Journal.open(part, write=True) as journal:
+                rescued = rescue(source, journal, showing("Saving"))
+        finally:
+            for beside in part.parent.glob(f"{part.name}-*"):
+                beside.unlink()
     output.line(f"Saved whole: {count(rescued.whole, 'session')}.")
     output.lines(f"cut short: {text}" for text in rescued.cut)
     output.lines(f"lost: {text}" for text in rescued.lost)

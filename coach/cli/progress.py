@@ -5,7 +5,8 @@ Ctrl-C ends the work at any moment; whoever does it leaves nothing half done.
 
 import sys
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import TypeVar
 
 import click
@@ -14,10 +15,33 @@ from coach.cli import diagnostics
 
 T = TypeVar("T")
 
+Shown = Callable[[Iterable[T], int], Iterator[T]]
+"""Lets things through as they are, of so many, and shows how far it is."""
+
 #: Seconds of work from which on its length is told (our choice).
 LONG = 10.0
 #: Seconds after which it is guessed from what was done so far.
 GUESS_AFTER = 1.0
+
+
+def showing(label: str) -> Shown[T]:
+    """As `shown`, for whoever knows better what there is to go through."""
+    return lambda work, total: shown(work, total, label)
+
+
+@contextmanager
+def copying(label: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar that is told how many there are of how many; elsewhere than on a terminal nothing."""
+    if not sys.stderr.isatty():
+        yield lambda done, whole: None
+        return
+    with click.progressbar(length=1, label=label, file=sys.stderr) as bar:
+
+        def told(done: int, whole: int) -> None:
+            bar.length = max(whole, 1)
+            bar.update(done - bar.pos)
+
+        yield told
 
 
 def shown(work: Iterable[T], total: int, label: str) -> Iterator[T]:

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics, output
+from coach.cli.progress import showing
 from coach.cli.recorded import record, record_options
 from coach.errors import UsageError
 from coach.exports.terminal import draw
@@ -71,7 +72,7 @@ def command(
     elif out is not None:
         from coach.exports.charts import write_charts
 
-        write_charts(made, out, label)
+        write_charts(made, out, label, showing("Drawing"))
         diagnostics.note(f"Wrote {out}.")
     else:
         for panel in made:

@@ -6,7 +6,7 @@ that print, a grey screen and any eye can tell things apart. The drawing is matp
 
 import html
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -45,7 +45,17 @@ _STYLE = {
 WIDTH, HEIGHT = 8.0, 2.7
 
 
-def write_charts(panels: Sequence[Panel], to: Path, label: str = "") -> None:
+Shown = Callable[[Iterable[Panel], int], Iterable[Panel]]
+"""Lets panels through as they are, of so many, so that somebody sees how far it is."""
+
+
+def _unseen(panels: Iterable[Panel], number: int) -> Iterable[Panel]:
+    return panels
+
+
+def write_charts(
+    panels: Sequence[Panel], to: Path, label: str = "", shown: Shown = _unseen
+) -> None:
     """Write panels to a .png, .svg or .html file, with `label` (such as 'invented') on it.
 
     A picture gets its words beside it, in a file of the same name with '.txt' added. Raises
@@ -56,11 +66,11 @@ def write_charts(panels: Sequence[Panel], to: Path, label: str = "") -> None:
     panels = [panel for panel in panels if not panel.empty]
     if to.suffix == ".html":
         with whole_file(to) as part:
-            part.write_text(page(panels, label), encoding="utf-8")
+            part.write_text(page(panels, label, shown), encoding="utf-8")
         return
     with whole_file(to.with_name(to.name + ".txt")) as words, whole_file(to) as part:
         words.write_text(text(panels, label), encoding="utf-8")
-        part.write_bytes(picture(panels, to.suffix[1:], label))
+        part.write_bytes(picture(panels, to.suffix[1:], label, shown))
 
 
 def text(panels: Sequence[Panel], label: str = "") -> str:
@@ -72,7 +82,7 @@ def text(panels: Sequence[Panel], label: str = "") -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-def picture(panels: Sequence[Panel], kind: str, label: str = "") -> bytes:
+def picture(panels: Sequence[Panel], kind: str, label: str = "", shown: Shown = _unseen) -> bytes:
     """One picture of all panels, one under the other; `kind` is 'png' or 'svg'."""
     pyplot, style = _matplotlib()
     with style.context(["default", _STYLE]):
@@ -81,7 +91,7 @@ def picture(panels: Sequence[Panel], kind: str, label: str = "") -> bytes:
         figure.get_layout_engine().set(w_pad=0.12, h_pad=0.08)
         try:
             parts = figure.subfigures(len(heights), 1, squeeze=False, height_ratios=heights)
-            for panel, (part,) in zip(panels, parts, strict=False):
+            for panel, (part,) in zip(shown(panels, len(panels)), parts, strict=False):
                 _draw(panel, part.subplots())
             if label:
                 figure.text(0.99, 0.995, label, ha="right", va="top", style="italic")
@@ -104,10 +114,10 @@ def _named(svg: bytes, label: str, told: str) -> bytes:
     return head + tag + b'role="img" ' + opening + close + b"\n " + names.encode() + body
 
 
-def page(panels: Sequence[Panel], label: str = "") -> str:
+def page(panels: Sequence[Panel], label: str = "", shown: Shown = _unseen) -> str:
     """A page with every panel as a picture, in words and as a table."""
     figures = []
-    for panel in panels:
+    for panel in shown(panels, len(panels)):
         svg = picture([panel], "svg").decode()
         words = "".join(f"<p>{html.escape(line)}</p>" for line in panel.text)
         note = f"<p><small>{html.escape(panel.note)}</small></p>" if panel.note else ""

@@ -5,6 +5,7 @@ Owns the promise that no half-written copy is ever left under the name that was 
 
 import os
 import sqlite3
+from collections.abc import Callable
 from pathlib import Path
 
 from coach.errors import JournalError
@@ -12,8 +13,14 @@ from coach.journal.database import connect, explained
 from coach.journal.lock import WriterLock
 from coach.journal.verify import verify
 
+#: Pages that are copied at a time: between two of them it can be stopped.
+AT_ONCE = 256
 
-def backup(path: Path, to: Path) -> None:
+Told = Callable[[int, int], None]
+"""How many pages are copied, of how many."""
+
+
+def backup(path: Path, to: Path, told: Told | None = None) -> None:
     """Copy a journal with SQLite's online backup; a session may be running.
 
     Raises JournalError when `to` exists, or the copy fails; then nothing is left of it.
@@ -23,19 +30,19 @@ def backup(path: Path, to: Path) -> None:
     with explained(path, "the backup"):
         source = connect(path, write=False)
         try:
-            _copy(source, to)
+            _copy(source, to, told)
         finally:
             source.close()
 
 
-def _copy(source: sqlite3.Connection, to: Path) -> None:
+def _copy(source: sqlite3.Connection, to: Path, told: Told | None = None) -> None:
     part = to.with_name(to.name + ".part")
     part.unlink(missing_ok=True)
     try:
         os.close(os.open(part, os.O_CREAT | os.O_RDWR, 0o600))
         target = sqlite3.connect(part)
         try:
-            source.backup(target)
+            source.backup(target, pages=AT_ONCE, progress=_progress(told))
             # One file, without a log beside it, is easier to carry.
             target.execute("PRAGMA journal_mode = DELETE")
         finally:
@@ -49,6 +56,11 @@ def _copy(source: sqlite3.Connection, to: Path) -> None:
     finally:
         for left in (part, part.with_name(part.name + "-journal")):
             left.unlink(missing_ok=True)
+
+
+def _progress(told: Told | None) -> Callable[[int, int, int], None] | None:
+    """As SQLite reports it: the last step's status, pages left, pages in all."""
+    return None if told is None else lambda _, left, whole: told(whole - left, whole)
 
 
 def restore(copy: Path, path: Path) -> None:

@@ -7,7 +7,7 @@ file that was cut short is known as such.
 import json
 import re
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -128,7 +128,13 @@ def check(path: Path) -> None:
         _Reading(path).head(lines)
 
 
-def read(path: Path, into: Journal, *, partly: bool = False) -> Imported:
+Shown = Callable[[Iterable[str], int], Iterator[str]]
+"""Lets lines through as they are, of so many, so that somebody sees how far it is."""
+
+
+def read(
+    path: Path, into: Journal, *, partly: bool = False, shown: Shown | None = None
+) -> Imported:
     """Put what a file holds into a journal: all of it, or nothing where a line is damaged.
 
     With `partly` a damaged file gives what stands before the damage: whole sessions, and the
@@ -139,7 +145,8 @@ def read(path: Path, into: Journal, *, partly: bool = False) -> Imported:
     try:
         with _opened(path) as lines, into.transaction("importing"):
             try:
-                for one in reading.things(lines):
+                seen = lines if shown is None else shown(lines, _number_of_lines(path))
+                for one in reading.things(seen):
                     reading.keep(into, one, outcomes)
             except _Damage as damage:
                 if not partly:
@@ -150,6 +157,11 @@ def read(path: Path, into: Journal, *, partly: bool = False) -> Imported:
     except _Damage as damage:
         return Imported(dict.fromkeys(Outcome, 0), str(damage))
     return Imported(outcomes, "")
+
+
+def _number_of_lines(path: Path) -> int:
+    with path.open("rb") as file:
+        return sum(block.count(b"\n") for block in iter(lambda: file.read(1 << 20), b""))
 
 
 def _keep(into: Journal, one: Whole | Aim | Stated, outcomes: dict[Outcome, int]) -> None:

@@ -6,7 +6,7 @@ reach any more is looked for in the pages of the file (`coach.journal.carving`).
 """
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -83,7 +83,15 @@ class _Source:
         return None, "its seal can't be read"
 
 
-def rescue(damaged: Journal, into: Journal) -> Rescued:
+Shown = Callable[[Iterable[SessionId], int], Iterable[SessionId]]
+"""Lets sessions through as they are, of so many, so that somebody sees how far it is."""
+
+
+def _unseen(sessions: Iterable[SessionId], number: int) -> Iterable[SessionId]:
+    return sessions
+
+
+def rescue(damaged: Journal, into: Journal, shown: Shown = _unseen) -> Rescued:
     """Copy what can be read of a damaged journal; the damaged one is only read."""
     with Journal(damaged.path, carved(damaged.path), None) as pages:
         sources = [_Source(damaged), _Source(pages)]
@@ -92,7 +100,8 @@ def rescue(damaged: Journal, into: Journal) -> Rescued:
         if lost:
             lost = _statements_and_aims(pages, into) and lost
         saved, cut = 0, []
-        for session in sorted(set().union(*(source.sessions() for source in sources))):
+        every = sorted(set().union(*(source.sessions() for source in sources)))
+        for session in shown(every, len(every)):
             rows = [row for source in sources if (row := source.rows.get(session))]
             name = f"session {session}" + (f" of {rows[0].begun}" if rows else "")
             one, wrong = _best(sources, session)

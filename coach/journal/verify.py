@@ -5,7 +5,7 @@ Owns what counts as whole. A session is replayed only under the rules version th
 
 import hashlib
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
 from pathlib import Path
@@ -64,8 +64,20 @@ class Verdict:
         return type(self)(*parts)
 
 
+Shown = Callable[[Iterable[Verdict], int], Iterable[Verdict]]
+"""Lets verdicts through as they come, of so many, so that somebody sees how far it is."""
+
+
+def _unseen(verdicts: Iterable[Verdict], number: int) -> Iterable[Verdict]:
+    return verdicts
+
+
 def verify(
-    path: Path, replay: Replay | None = None, rules_version: str = "", processes: int = 1
+    path: Path,
+    replay: Replay | None = None,
+    rules_version: str = "",
+    processes: int = 1,
+    shown: Shown = _unseen,
 ) -> Verdict:
     """Read everything and say what is wrong; JournalError if the file can't be opened at all.
 
@@ -80,7 +92,7 @@ def verify(
         work = partial(_share, path, replay, rules_version)
         with side_by_side(work, shares, processes) as verdicts:
             found = Verdict(findings=(*_file(journal.db), *_beside(journal)))
-            for verdict in verdicts:
+            for verdict in shown(verdicts, len(shares)):
                 found = found.joined(verdict)
     return found
 
