@@ -105,7 +105,7 @@ def test_a_terminal_is_shown_how_far_it_is(
     out.mkdir()
     (out / "two.jsonl").write_bytes(held(both[1]))
     monkeypatch.setattr(verify, "SHARE", 1)
-    monkeypatch.setattr(journal_commands.os, "cpu_count", lambda: 1)
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     assert diagnostics.guarded(commands, list(lines_of(both, out)[name])) is ExitCode.OK
     told = capsys.readouterr().err
@@ -120,7 +120,7 @@ def test_what_takes_long_is_told_with_its_cost(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     clock = iter(range(0, 10_000, 2))
-    monkeypatch.setattr(progress.time, "monotonic", lambda: float(next(clock)))
+    monkeypatch.setattr("coach.cli.progress.time.monotonic", lambda: float(next(clock)))
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     assert list(progress.shown(range(50), 50, "Merging")) == list(range(50))
     assert capsys.readouterr().err.count("This takes about 100 s. Ctrl-C stops it.") == 1
