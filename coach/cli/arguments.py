@@ -153,6 +153,12 @@ _DAY = (
         "Grades are optional: 'pumice 3 to 4, slate 5 to 6A'.",
     ),
     click.option(
+        "--climbing",
+        type=click.IntRange(0, 900),
+        metavar="MONTHS",
+        help="For how many months you have climbed; remembered. Untold, the usual doses hold.",
+    ),
+    click.option(
         "--comfortable", metavar="CIRCUIT", help="The circuit that is comfortable; remembered."
     ),
     click.option(

@@ -30,6 +30,8 @@ class Settings:
     age: AgeBand | None = None
     place: str | None = None
     """Name of a file of `routines/places`."""
+    climbing: int | None = None
+    """Months of climbing when it was told."""
     comfortable: str | None = None
     """The comfortable circuit at that place."""
     best: str | None = None
@@ -57,6 +59,7 @@ class SettingsTable(Table):
 
     age: Annotated[AgeBand, ByValue] | None = None
     place: str | None = None
+    climbing: Annotated[int, Field(ge=0, le=900)] | None = None
     comfortable: str | None = None
     best: str | None = None
     edge: str | None = None

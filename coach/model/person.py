@@ -26,3 +26,5 @@ class Person:
     """The usual edge for the edge check, by its name on the board."""
     best: str = ""
     """Best boulder so far, as a grade or circuit."""
+    months: int | None = None
+    """Months of climbing; None where untold."""

@@ -10,7 +10,7 @@ from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.person import Person
-from coach.planning import ages, gates, returning
+from coach.planning import ages, gates, levels, returning
 from coach.planning.same import Same
 
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
@@ -92,13 +92,15 @@ class Allowance:
 
 @lru_cache(maxsize=64)
 def _able(same: Same, person: Person) -> frozenset[str]:
-    """The movements that a person may do by age and by what is there, whatever else is known."""
+    """The movements that a person may do by age, level and gear, whatever else is known."""
     place = same.library.place
     there = place.equipment | ({"board"} if place.boards else set())
     return frozenset(
         movement.name
         for movement in same.library.movements.values()
-        if movement.equipment <= there and ages.allows(person, movement)
+        if movement.equipment <= there
+        and ages.allows(person, movement)
+        and levels.allows(person, movement)
     )
 
 

@@ -18,6 +18,7 @@ from coach.planning.offers import BOULDERS, Offer
 #: Rounds of hard tries below which none are planned: fewer are not worth the way to them (our
 #: choice).
 LEAST_ROUNDS = 3
+_USUAL: Mapping[BlockKind, int] = {}
 _SHARING = frozenset({BlockKind.MAT, BlockKind.BOARD})
 
 
@@ -27,19 +28,21 @@ def select(
     target: float,
     movements: Mapping[str, Movement],
     rounds: int = LEAST_ROUNDS,
+    boulders: Mapping[BlockKind, int] = _USUAL,
 ) -> tuple[Step, ...] | None:
     """The steps for the seconds, in the order in which they are done; None where they don't fit.
 
     With hard tries at least so many rounds of them have to fit, behind the boulders that have to
     come before; more of the warm-up is taken as long as the first try begins within `target`
-    seconds. Without, what is worth most together is taken.
+    seconds. Without, what is worth most together is taken. `boulders` are more than the usual
+    least that have to come before, by tier.
     """
     tried = [offer for offer in offers if offer.tries]
     if not tried:
         return _plain(offers, seconds, movements)
     first = next(i for i, offer in enumerate(offers) if is_hard(offer))
     before, behind = offers[:first], offers[first:]
-    needed = _needed(before)
+    needed = _needed(before, boulders)
     if needed is None:
         return None
     keep = {offer.name for offer in tried[: min(rounds, len(tried))]}
@@ -68,10 +71,11 @@ def is_hard(offer: Offer) -> bool:
     return offer.tries or offer.question == GO_AHEAD
 
 
-def _needed(before: Sequence[Offer]) -> frozenset[str] | None:
+def _needed(before: Sequence[Offer], more: Mapping[BlockKind, int]) -> frozenset[str] | None:
     """Names of the boulders that hard tries need besides the floors; None where there are none."""
     names: set[str] = set()
-    for kind, (least, _) in BOULDERS.items():
+    for kind, (usual, _) in BOULDERS.items():
+        least = max(usual, more.get(kind, 0))
         of_kind = [offer for offer in before if offer.kind is kind]
         batches = [offer for offer in of_kind if offer.boulders]
         have = 0

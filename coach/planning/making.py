@@ -23,6 +23,7 @@ from coach.planning import (
     fit,
     gates,
     home,
+    levels,
     remainder,
     returning,
     settle,
@@ -33,6 +34,7 @@ from coach.planning import (
     unfolding,
 )
 from coach.planning import told as tags
+from coach.planning.offers import Offer
 from coach.planning.situation import PLAN, Situation
 
 #: Longest session that is planned, in minutes.
@@ -71,7 +73,12 @@ def open_day(
         caps.extend(ages.caps(person))
         for question in gates.of_routine(routine):
             caps.extend(gates.caps(question, person.who))
-    return Day(people=people, ends_at=minutes * 60.0, caps=tuple(caps), told=tags.check(told))
+    return Day(
+        people=people,
+        ends_at=minutes * 60.0,
+        caps=tuple(caps),
+        told=(*tags.check(told), *levels.tags(people, library.place)),
+    )
 
 
 def make_plan(day: Day, now: float, library: Library, on: drills.On | None = None) -> Change:
@@ -124,6 +131,13 @@ def _spared(day: Day, steps: Sequence[Step], library: Library) -> Message | None
     return message("plan-sparing", part=" ".join(parts), left=left, parts=moved)
 
 
+def _with_rounds(offers: Sequence[Offer], most: int | None) -> tuple[Offer, ...]:
+    """The offers with so many rounds of hard tries at most, None for all."""
+    tried = [offer.name for offer in offers if offer.tries]
+    out = frozenset(tried[most:] if most is not None else ())
+    return tuple(offer for offer in offers if offer.name not in out)
+
+
 def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day, tuple[Step, ...]]:
     """The steps of the session that reaches furthest in the time that is left, and its reach.
 
@@ -135,11 +149,11 @@ def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day
     for reach in shorter.reaches(library.routine):
         day = replace(day, reach=reach)
         shown = today.library_of(day, library)
-        offers = unfolding.of_routine(day, shown)
+        offers = _with_rounds(unfolding.of_routine(day, shown), levels.rounds(day))
         within = target.seconds(day, now)
         tried = any(offer.tries for offer in offers)
         seconds = whole - drilled if tried else whole
-        found = doses.select(offers, seconds, within, library.movements, rounds)
+        found = doses.select(offers, seconds, within, library.movements, rounds, levels.least(day))
         if found is not None:
             return day, found
         floors = [step for offer in offers if offer.must for step in offer.steps]

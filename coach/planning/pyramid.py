@@ -14,6 +14,9 @@ from coach.model.person import Person
 from coach.model.place import Circuit, Place
 from coach.planning import grades
 
+#: Months of climbing below which hard is one circuit above the comfortable one (our choice).
+NEW = 6
+
 
 @dataclass(frozen=True, slots=True)
 class Tiers:
@@ -49,7 +52,7 @@ def tiers(person: Person, place: Place) -> Tiers | None:
     if not place.circuits or not (person.best or person.comfortable):
         return None
     comfortable = index_of(person.comfortable, place) if person.comfortable else None
-    best = _index_of_best(person.best, place) if person.best else None
+    best = index_of_best(person.best, place) if person.best else None
     if best is None:
         if comfortable is None:
             return None
@@ -57,7 +60,9 @@ def tiers(person: Person, place: Place) -> Tiers | None:
     if comfortable is None:
         comfortable = max(best - 2, 0)
     comfortable = min(comfortable, best)
-    hard = min(best, comfortable + 2)
+    # for somebody new hard is the next circuit above what is comfortable
+    new = person.months is not None and person.months < NEW
+    hard = min(best, comfortable + (1 if new else 2))
     middle = max(hard - 1, comfortable) if hard > comfortable else comfortable
     easy = min(comfortable, max(middle - 1, 0)) if middle <= comfortable else comfortable
     names = [circuit.name for circuit in place.circuits]
@@ -67,10 +72,10 @@ def tiers(person: Person, place: Place) -> Tiers | None:
 def check_best(best: str, place: Place) -> None:
     """UsageError with the nearest name for what is no circuit of the place and no boulder grade."""
     if best:
-        _index_of_best(best, place)
+        index_of_best(best, place)
 
 
-def _index_of_best(best: str, place: Place) -> int | None:
+def index_of_best(best: str, place: Place) -> int | None:
     """The circuit of the best boulder, told as a circuit or as a grade; None where unmapped."""
     names = [circuit.name for circuit in place.circuits]
     if best in names:

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from coach.model.body import Feel
 from coach.model.day import Day
+from coach.planning.levels import Level
 from coach.planning.told import LONG_WARM_UP
 
 #: Minutes of a session, and the minute by which its first hard try is meant to come; between two
@@ -17,6 +18,8 @@ FIRST_TRY = ((45.0, 26.0), (60.0, 30.0), (75.0, 30.0), (90.0, 32.0))
 #: What is told of a day -> minutes by which it lengthens the warm-up.
 LONGER = {
     LONG_WARM_UP: 10.0,
+    # three more middle boulders
+    Level.STRONG.value: 5.0,
     "cold": 4.0,
     "morning": 4.0,
     "over-50": 4.0,

@@ -25,6 +25,8 @@ class Choices:
     boulder: tuple[str, ...] = ()
     age: tuple[str, ...] = ()
     circuits: str | None = None
+    climbing: int | None = None
+    """Months of climbing."""
     comfortable: str | None = None
     best: str | None = None
     edge: str | None = None

@@ -179,6 +179,7 @@ def _remember(
         remembered,
         place=place_name,
         age=AgeBand(choices.age[0]) if choices.age else remembered.age,
+        climbing=choices.climbing if choices.climbing is not None else remembered.climbing,
         comfortable=choices.comfortable or remembered.comfortable,
         best=best,
         edge=choices.edge or remembered.edge,
@@ -277,6 +278,7 @@ def _people(choices: Choices, settings: Settings) -> tuple[Person, ...]:
             name=name,
             age=age,
             comfortable=settings.comfortable or "",
+            months=settings.climbing if who == 1 else None,
             best=(settings.best or "") if who == 1 else "",
             edge=settings.edge or "",
         )

@@ -8,6 +8,7 @@ from coach.planning.rules import (
     gating,
     hurt,
     idle,
+    level,
     opening,
     pain,
     returning,
@@ -33,6 +34,7 @@ RULES: tuple[Rule, ...] = (
     *tries.RULES,
     *idle.RULES,
     *returning.RULES,
+    *level.RULES,
     *opening.RULES,
 )
 

@@ -1,0 +1,85 @@
+"""Levels: what months of climbing and the distance to one's best change about the doses.
+
+No source gives a number of months for bouldering; that beginners hang with their feet on and that
+fingers are loaded late is common practice, the months and the doses are our choice. Months that
+nobody told change nothing.
+"""
+
+from enum import StrEnum
+
+from coach.errors import UsageError
+from coach.model.day import Day
+from coach.model.movement import Feet, Hold, Movement
+from coach.model.person import Person
+from coach.model.place import Place
+from coach.model.routine import BlockKind
+from coach.planning import pyramid
+
+#: Months of climbing below which somebody is new to it, and below which the fingers still learn.
+NEW, LEARNING = pyramid.NEW, 24
+#: Circuits between the comfortable one and the best from which on somebody is strong.
+DISTANCE = 3
+#: Hard tries of somebody new at most: what is left goes to technique.
+FEW_TRIES = 5
+#: Middle boulders of the strong before hard tries, at least.
+MORE_MIDDLE = 8
+
+
+class Level(StrEnum):
+    """What decides about doses; also the tag in `Day.told` of whoever is of it."""
+
+    NEW = "new-to-climbing"
+    LEARNING = "learning"
+    STRONG = "strong"
+    USUAL = ""
+
+
+def of(person: Person, place: Place) -> Level:
+    """The level of a person at a place."""
+    if person.months is None:
+        return Level.USUAL
+    if person.months < NEW:
+        return Level.NEW
+    if person.months < LEARNING:
+        return Level.LEARNING
+    return Level.STRONG if _distance(person, place) >= DISTANCE else Level.USUAL
+
+
+def _distance(person: Person, place: Place) -> int:
+    """Circuits between the comfortable one and the best; 0 where either is unknown."""
+    try:
+        comfortable = pyramid.index_of(person.comfortable, place) if person.comfortable else None
+        best = pyramid.index_of_best(person.best, place) if person.best else None
+    except UsageError:
+        return 0
+    return 0 if comfortable is None or best is None else best - comfortable
+
+
+def tags(people: tuple[Person, ...], place: Place) -> tuple[tuple[int, str], ...]:
+    """The levels of the people as what is told of the day."""
+    found = ((person.who, of(person, place)) for person in people)
+    return tuple((who, level.value) for who, level in found if level is not Level.USUAL)
+
+
+def allows(person: Person, movement: Movement) -> bool:
+    """Whether the level lets a person do a movement.
+
+    Who is new hangs with the feet on, and never unevenly; who is learning hangs unevenly only so.
+    """
+    hang, months = movement.hang, person.months
+    if hang is None or months is None or months >= LEARNING:
+        return True
+    uneven, off = hang.hold is Hold.UNEVEN, hang.feet is Feet.OFF
+    return not (uneven or off) if months < NEW else not (uneven and off)
+
+
+def rounds(day: Day) -> int | None:
+    """Rounds of hard tries at most where all are new, so that technique gets the minutes."""
+    new = all((person.who, Level.NEW.value) in day.told for person in day.people)
+    return FEW_TRIES if new else None
+
+
+def least(day: Day) -> dict[BlockKind, int]:
+    """Boulders before hard tries beyond the usual least: more middle ones where all are strong."""
+    strong = all((person.who, Level.STRONG.value) in day.told for person in day.people)
+    return {BlockKind.MIDDLE: MORE_MIDDLE} if strong else {}
