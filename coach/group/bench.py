@@ -5,6 +5,7 @@ from dataclasses import replace
 from coach.group.gathering import Act, Asked, Group
 from coach.model.answers import Answer
 from coach.model.messages import Message, message
+from coach.model.questions import QUESTIONS
 from coach.session.workbench import Workbench
 
 #: Seconds after the cues of a change until they are said once more.
@@ -34,9 +35,15 @@ class GroupBench(Workbench[Group]):
 
     # windows
 
-    def open_window(self, answers: tuple[str, ...], who: int = 0, wait: float = OPEN_FOR) -> None:
+    def open_window(
+        self,
+        answers: tuple[str, ...],
+        who: int = 0,
+        wait: float = OPEN_FOR,
+        beside: tuple[str, ...] = (),
+    ) -> None:
         """Open a window for the leader; the one before closes."""
-        self.opened(answers, who, self.now)
+        self.opened(answers, who, self.now, beside)
         self.g = replace(self.g, closes=self.now + wait)
 
     def close_window(self) -> None:
@@ -46,7 +53,9 @@ class GroupBench(Workbench[Group]):
 
     def ask(self, asked: Asked, answers: tuple[str, ...], wait: float) -> None:
         """Ask the leader about somebody."""
-        self.open_window(answers, asked.who, wait)
+        question = QUESTIONS.get(asked.question)
+        beside = question.also if question is not None else ()
+        self.open_window(answers, asked.who, wait, beside)
         self.g = replace(self.g, asked=asked)
 
     def about_nobody(self) -> None:

@@ -170,7 +170,12 @@ def unanswered(bench: GroupBench) -> None:
 def _careful(bench: GroupBench, asked: Asked) -> Day:
     day = bench.g.programme.day
     if asked.question == "which-part":
-        return limits.everywhere(day, asked.who)
+        # how it feels is known, where is not: by the same rule as for one person alone
+        about = asked.about or Answer(Meaning.FEEL, feel=Feel.SORE)
+        felt = replace(about, meaning=Meaning.FEEL, feel=about.feel or Feel.HURTING, part=None)
+        return limits.careful(
+            limits.told(day, asked.who, felt, bench.g.library), asked.who, bench.g.library
+        )
     return limits.unasked(day, asked.who, asked.question, bench.g.library)
 
 
@@ -188,6 +193,8 @@ def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None
         asks = message(f"ask-{change.ask}")
         bench.tell_of(answer, asks, asks)
         bench.ask(Asked(change.ask, who, answer), answers_to(change.ask), THINK)
+    elif change.say is not None and change.say.key == "emergency-sign":
+        bench.say(change.say)
 
 
 def _told(bench: GroupBench, who: int, answer: Answer, day: Day) -> None:

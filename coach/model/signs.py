@@ -117,6 +117,24 @@ def strange(name: str | None) -> bool:
     return name is not None and name not in SIGNS and name not in UNNAMED
 
 
+#: Parts that are grave by being hurt at all, and the sign that this counts as.
+GRAVE: dict[Part, str] = {
+    Part.HEAD: "head-knock",
+    Part.NECK: "neck-pain",
+    Part.CHEST: "chest-pain",
+}
+#: Parts of which a sign is grave, whichever it is: those, and the back and the skin.
+GRAVE_SIGN: dict[Part, str] = {**GRAVE, Part.BACK: "back-pain", Part.SKIN: "bleeding"}
+
+
+def meant(name: str | None, part: Part | None) -> Sign:
+    """What a sign of a part counts as; one that stands since an earlier day stays its part's."""
+    sign = known(name)
+    if sign.after is After.PART and part in GRAVE_SIGN and name != "before" and not strange(name):
+        return SIGNS[GRAVE_SIGN[part]]
+    return sign
+
+
 @dataclass(frozen=True, slots=True)
 class HeadQuestion:
     """One question after a knock on the head: a yes to any of its signs is enough."""

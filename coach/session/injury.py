@@ -13,7 +13,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Part
 from coach.model.facts import SignTold
 from coach.model.messages import message
-from coach.model.signs import HEAD_QUESTIONS, After, advice, known
+from coach.model.signs import GRAVE, GRAVE_SIGN, HEAD_QUESTIONS, After, advice, known, meant
 from coach.planning import remainder
 from coach.session import endings, pauses
 from coach.session.draft import Draft
@@ -23,16 +23,10 @@ from coach.session.state import Asking, Phase
 STEP = "hurt"
 
 
-#: Parts of which a sign, or being hurt, means more: head, neck and chest by being named at all, the
-#: back and the skin by one of the signs that are asked of them.
-_GRAVE = {Part.HEAD: "head-knock", Part.NECK: "neck-pain", Part.CHEST: "chest-pain"}
-GRAVE_SIGN = {**_GRAVE, Part.BACK: "back-pain", Part.SKIN: "bleeding"}
-
-
 def begin(draft: Draft, who: int, answer: Answer) -> None:
     """Somebody is hurt: head, neck, back and chest come first; a part that was named is spared."""
-    if answer.part in _GRAVE:
-        danger(draft, who, Answer(Meaning.SIGN, sign=_GRAVE[answer.part]))
+    if answer.part in GRAVE:
+        danger(draft, who, Answer(Meaning.SIGN, sign=GRAVE[answer.part]))
         return
     if answer.part is not None:
         _put(draft, who, answer)
@@ -59,9 +53,9 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
         return
     draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
     _put(draft, who, replace(answer, part=part))
-    if sign.after is After.PART and part in GRAVE_SIGN:
-        answer = Answer(Meaning.SIGN, sign=GRAVE_SIGN[part])
-        danger(draft, who, answer)
+    grave = meant(answer.sign, part)
+    if grave != sign:
+        danger(draft, who, Answer(Meaning.SIGN, sign=grave.name))
         return
     draft.tell(message(advice(sign)))
     if sign.after is After.PART:
@@ -98,8 +92,8 @@ def part_told(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _hurt_part(draft: Draft, who: int, part: Part) -> None:
-    if part in _GRAVE:
-        danger(draft, who, Answer(Meaning.SIGN, sign=_GRAVE[part]))
+    if part in GRAVE:
+        danger(draft, who, Answer(Meaning.SIGN, sign=GRAVE[part]))
         return
     _put(draft, who, Answer(Meaning.HURT, part))
     _ask(draft, "fall-sign", who, part)

@@ -7,7 +7,7 @@ from coach.model.answers import DESCRIBES, Answer, Meaning
 from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
-from coach.model.signs import HEAD_QUESTIONS
+from coach.model.signs import GRAVE_SIGN, HEAD_QUESTIONS
 from coach.planning import adapting
 from coach.planning.situation import GAINED
 from coach.session import (
@@ -125,7 +125,7 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.SIGN and asking.part in injury.GRAVE_SIGN:
+    if answer.meaning is Meaning.SIGN and asking.part in GRAVE_SIGN:
         injury.sign_told(draft, asking.who, replace(answer, part=asking.part))
     elif answer.meaning is Meaning.SIGN:
         draft.record(SignTold(draft.now, asking.who, answer.sign or "yes", asking.part))

@@ -124,15 +124,22 @@ class Workbench(ABC, Generic[S]):
 
     # windows
 
-    def opened(self, answers: tuple[str, ...], who: int, opens: float, **fields: Any) -> None:
+    def opened(
+        self,
+        answers: tuple[str, ...],
+        who: int,
+        opens: float,
+        beside: tuple[str, ...] = (),
+        **fields: Any,
+    ) -> None:
         """Open a window, and set fields with it; the one before closes."""
         if sum(not key.startswith("person:") for key in answers) > MOST:  # a group is larger
             raise ValueError(f"a window takes {MOST} answers at most: {answers}")
         self.close_window()
         number = self.state.next_window
-        self.effects.append(OpenWindow(number, answers, opens, who))
+        self.effects.append(OpenWindow(number, answers, opens, who, beside))
         kept = self.state.windows[-(WINDOWS_KEPT - 1) :]
-        windows = (*kept, Window(number, answers, opens, None, who))
+        windows = (*kept, Window(number, answers, opens, None, who, beside))
         self.set(next_window=number + 1, windows=windows, **fields)
 
     def close_window(self) -> None:

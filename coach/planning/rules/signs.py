@@ -11,7 +11,7 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part
 from coach.model.person import AgeBand
-from coach.model.signs import After, known, strange
+from coach.model.signs import After, Sign, known, meant, strange
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import UNTOLD_PART, Draft, Situation
 
@@ -26,8 +26,12 @@ def part_of(s: Situation) -> Part | None:
     return s.answer.part or own or (told[-1] if told else None)
 
 
+def _sign(s: Situation) -> Sign:
+    return meant(s.answer.sign, part_of(s))
+
+
 def _told(s: Situation, after: After) -> bool:
-    return s.answer.meaning is Meaning.SIGN and known(s.answer.sign).after is after
+    return s.answer.meaning is Meaning.SIGN and _sign(s).after is after
 
 
 def _keep(s: Situation, draft: Draft) -> None:
@@ -80,11 +84,11 @@ def _ask_where(s: Situation, draft: Draft) -> None:
 
 
 def _emergency(s: Situation) -> bool:
-    return _told(s, After.EMERGENCY) and known(s.answer.sign).published
+    return _told(s, After.EMERGENCY) and _sign(s).published
 
 
 def _first_aid(s: Situation) -> bool:
-    return _told(s, After.EMERGENCY) and not known(s.answer.sign).published
+    return _told(s, After.EMERGENCY) and not _sign(s).published
 
 
 def _head(s: Situation) -> bool:
@@ -187,8 +191,8 @@ RULES = (
     ),
     Rule(
         name="emergency-first-aid",
-        fires="chest pain, fainting, heavy bleeding, a back that hurts after a fall or a leg that "
-        "bears no weight is told",
+        fires="chest pain, fainting, heavy bleeding, a back that hurts after a fall or shows a "
+        "sign, broken skin, or a leg that bears no weight is told",
         does="no load on anything today; says to get help",
         when=_first_aid,
         then=_nothing_more,
