@@ -15,7 +15,7 @@ from coach.group.gathering import Status
 from coach.group.kind import GROUP
 from coach.group.progress import new_group
 from coach.model.answers import Answer, Meaning, parse
-from coach.model.body import Feel, Part
+from coach.model.body import Part
 from coach.model.day import Day
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
