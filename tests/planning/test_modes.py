@@ -112,7 +112,7 @@ def by_roster(key: str, age: AgeBand) -> Day:
 @cache
 def modes(key: str, age: AgeBand) -> dict[str, frozenset[str]]:
     """What each mode still offers."""
-    days = {
+    days: dict[str, Day | None] = {
         "option alone": by_option(key, age, 1),
         "option pair": by_option(key, age, 2),
         "roster": by_roster(key, age),
