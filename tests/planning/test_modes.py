@@ -52,8 +52,8 @@ def by_option(key: str, age: AgeBand, number: int) -> Day:
     """Told before the first word."""
     play = Play(people=number, age=age, complaints=((1, key),))
     play.run(SILENCE)
-    assert play.session.day is not None
-    return play.session.day
+    day: Day = play.session.day
+    return day
 
 
 def aloud(key: str, age: AgeBand, number: int) -> Day | None:
@@ -68,7 +68,8 @@ def aloud(key: str, age: AgeBand, number: int) -> Day | None:
     answer = parse(key)
     if answer.part is None and play.session.phase is Phase.HURT:
         return None
-    return play.session.day
+    day: Day = play.session.day
+    return day
 
 
 def by_leader(key: str, age: AgeBand) -> Day | None:
@@ -102,7 +103,8 @@ def by_leader(key: str, age: AgeBand) -> Day | None:
         send(Answered(world.now(), parse(said), 0, world.now(), None, Source.KEY))
         on(3.0)
     on(SILENCE)
-    return None if group.status(1) is Status.HURT else group.programme.day
+    day: Day = group.programme.day
+    return None if group.status(1) is Status.HURT else day
 
 
 def by_roster(key: str, age: AgeBand) -> Day:
