@@ -1,7 +1,8 @@
-"""The program's six short sounds, made from arithmetic so that nothing has to be shipped.
+"""The program's seven short sounds, made from arithmetic so that nothing has to be shipped.
 
 Soft onsets and few partials keep them apart from a ringing phone; each has its own contour, so
-that they are told apart without knowing the pitch: up, steady, down, a low tap, a dry one, a sweep.
+that they are told apart without knowing the pitch: up, steady, down, a low tap, a dry one, a
+wavering one, a sweep.
 """
 
 import numpy as np
@@ -21,6 +22,7 @@ NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     Tone.END: ((740.0, 0.10), (554.4, 0.10), (370.0, 0.16)),
     Tone.HEARD: ((311.1, 0.09),),
     Tone.NOT_NOW: ((196.0, 0.06),),
+    Tone.UNCLEAR: ((466.2, 0.06), (349.2, 0.06), (466.2, 0.08)),
 }
 
 #: The sweep of SYNC: hertz at its start and end, seconds. A linear sweep correlates with itself

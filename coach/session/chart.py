@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session import (
     answers,
@@ -23,7 +24,7 @@ from coach.session import (
     steps,
 )
 from coach.session.draft import Draft
-from coach.session.effects import End
+from coach.session.effects import End, Tone
 from coach.session.events import (
     Answered,
     ClockJumped,
@@ -70,8 +71,15 @@ def speech_began(draft: Draft, event: SpeechBegan) -> None:
 
 
 def speech_ended(draft: Draft, event: SpeechEnded) -> None:
-    """It was no answer."""
+    """It was no answer; while a question is open its climber is told so, once each time."""
     draft.listening = replace(draft.listening, speech=None)
+    asking, window = draft.questions.asking, draft.s.window
+    if asking is None or asking.closes is None or asking.unclear or window is None:
+        return
+    if event.onset >= window.opens:
+        draft.questions = replace(draft.questions, asking=replace(asking, unclear=True))
+        draft.show(message("not-understood"))
+        draft.tone(Tone.UNCLEAR)
 
 
 def sound_ended(draft: Draft, event: SoundEnded) -> None:

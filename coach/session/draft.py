@@ -7,7 +7,7 @@ replaced whole, by assignment; the phase alone changes by `enter`, which asks th
 from dataclasses import replace
 from typing import Any, Generic, TypeVar, overload
 
-from coach.model.answers import SHOWN, Answer, Meaning, parse
+from coach.model.answers import SHOWN, Answer, Meaning, Tendency, parse
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
@@ -270,8 +270,8 @@ class Draft:
             keys += Meaning.OWN_REST.numbered
         if missed is not None:
             keys += QUESTIONS[missed.asking.question].answers
-        if len(self.s.people) == 1 and not self._moving():
-            keys += [key for key in SHOWN if self.takes_now(parse(key))]
+        if not self._moving():
+            keys += [key for key in SHOWN if self._shown_to_all(key)]
         return tuple(
             key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
         )
@@ -293,6 +293,12 @@ class Draft:
             return ()
         told = {"end", "cause" if mine[-1].cause else "", "effort" if mine[-1].felt else ""}
         return tuple(key for key in OF_A_TRY if parse(key).meaning.nature.tells not in told)
+
+    def _shown_to_all(self, key: str) -> bool:
+        """Whether what the screen shows counts without a call word: of several nothing raises."""
+        answer = parse(key)
+        alone = len(self.s.people) == 1
+        return self.takes_now(answer) and (alone or answer.tendency is not Tendency.RAISING)
 
     def missed(self) -> Missed | None:
         """The last question that may still be answered late."""

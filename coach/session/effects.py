@@ -20,6 +20,8 @@ class Tone(StrEnum):
     HEARD = "heard"
     #: heard, and not taken now
     NOT_NOW = "not-now"
+    #: heard while a question was open, and not understood
+    UNCLEAR = "unclear"
     #: one sync sound at the start of a session
     SYNC = "sync"
 

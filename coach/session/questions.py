@@ -75,7 +75,7 @@ def begin(draft: Draft, asking: Asking) -> None:
     phase = draft.s.phase if standing else _PHASES.get(asking.question, Phase.ASK)
     draft.enter(phase)
     draft.questions = replace(
-        draft.questions, asking=replace(asking, times=asking.times + 1, closes=None)
+        draft.questions, asking=replace(asking, times=asking.times + 1, closes=None, unclear=False)
     )
     unheard = (asking.question, asking.who) in draft.questions.untold
     if unheard or (draft.questions.quiet and not QUESTIONS[asking.question].safety):

@@ -124,6 +124,8 @@ class Asking:
     """How often it has been asked."""
     closes: float | None = None
     """When its window closes; None before it opens."""
+    unclear: bool = False
+    """Whether it was told that something was heard and not understood."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The five tones: as loud as each other, unlike each other, and soft at both ends."""
+"""The tones: as loud as each other, unlike each other, and soft at both ends."""
 
 from itertools import combinations
 

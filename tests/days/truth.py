@@ -26,28 +26,31 @@ CLAIMS: dict[str, str] = {
     " down-when-clear group- sore-where stiff-where contradiction stiff no-questions easiest"
     " harder-refused falling falling-harder last-go last-helped go-untold go-too-early"
     " screen- word- web- large- filmed debrief-filmed emergency-sign head-sign ill"
-    " cleared reading reading- unknown-sign",
+    " cleared reading reading- unknown-sign rest-range spot drill-low",
     # why something is not taken: judged by `answered`
-    "not taken": "not-now not-now- nothing-asked no-such-move no-way-back others-rest rest-floor"
+    "not taken": "not-now not-now- nothing-asked not-understood no-such-move no-way-back"
+    " others-rest rest-floor rest-floor-try"
     " too-late too-short try-refused no-why nothing-next",
     # what runs on the machine: judged by tests of the devices and of the journal
-    "machine": "saved device- not-saving saving-again note-recording note-kept note-cut note-disk"
+    "machine": "saved saved- device- not-saving saving-again note-recording note-kept note-cut note-disk"
     " note-empty note-no-microphone picking-up",
     # a part gets no load, or gentle load: judged by `spared` and by tests.bench.spared
     "sparing": "plan-sparing plan-sparing-all hurt hurt-over warning-sign young- age-unknown-pain"
     " part-untold hurting hurting-over pain-severe sore worn-skin sore-skin sore-joint"
-    " injury-somewhere tired gate-silent edge-below-usual stiff-again",
+    " injury-somewhere tired gate-silent edge-below-usual stiff-again still-hurt sign-untold"
+    " not-yet-well cleared-aloud",
     # what the try before was, or what was agreed for the next: judged by tests.bench.promises
-    "boulder": "last-time last-time- drill-offer own-rest on-boulder",
+    "boulder": "last-time last-time- drill-offer own-rest on-boulder drill-once-more about-"
+    " last-over",
     # what is swapped or left out: judged by the plan's own oracle in tests/oracle.py
     "swap": "easier easier-left-out harder skip no-re-warm next short-day longer-warm-up"
-    " running-late",
+    " running-late ahead",
     "no tries": "plan-without-tries not-today skip-make-up go-cold easier-middle go-silent"
-    " back-after-holiday no-room-for-hard enough-tries",
-    "tries": "plan-in-one-sentence left go tired-all made-up try-last",
-    "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest",
+    " back-after-holiday no-room-for-hard enough-tries well-again",
+    "tries": "plan-in-one-sentence left go tired-all made-up try-last more-tries tries-wanted",
+    "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest home-early",
     "asked again": "sore-muscle fingers-by-climbing",
-    "first asked": "skip-floor",
+    "first asked": "skip-floor count-short",
     "rest": "rest-half rest-nearly-over rest-ten longer-rest offer-longer-rest go-later",
     "won": "won-",
     "done": "debrief debrief-tries",

@@ -2,11 +2,11 @@
 
 import pytest
 
-from coach.model.answers import SHOWN
+from coach.model.answers import SHOWN, Tendency, parse
 from coach.model.body import Feel, Part
 from coach.model.plan import StepKind
 from coach.session.effects import OpenWindow, Play, Tone
-from coach.session.events import Answered, Source, Sureness
+from coach.session.events import Answered, Source, SpeechBegan, SpeechEnded, Sureness
 from coach.session.state import Phase
 from tests.session.stage import Play as Playing
 
@@ -16,8 +16,6 @@ def tones(play: Playing) -> list[Tone]:
 
 
 def voice(play: Playing, key: str, window: int | None, sure: Sureness = Sureness.SURE) -> None:
-    from coach.model.answers import parse
-
     play.send(Answered(play.now, parse(key), 1, play.now, window, Source.VOICE, sure))
 
 
@@ -45,10 +43,28 @@ def test_alone_what_is_shown_is_heard_in_a_question(question: str) -> None:
     assert play.session.questions.asking.question == question
 
 
-def test_several_people_need_the_call_word() -> None:
+def test_of_several_people_what_is_shown_is_heard_too_but_for_what_raises() -> None:
     play = Playing(people=2)
     play.until(Phase.WORK, StepKind.STAY)
-    assert not set(SHOWN) - {"again", "easier", "more-time", "why"} & shown(play)
+    raising = {key for key in SHOWN if parse(key).tendency is Tendency.RAISING}
+    assert raising
+    assert set(SHOWN) - raising <= shown(play)
+    assert not raising & shown(play)
+
+
+def test_speech_that_is_no_answer_is_told_once_while_a_question_is_open() -> None:
+    play = Playing()
+    play.until(Phase.ASK, question="gate-body")
+    for _ in range(3):
+        play.send(SpeechBegan(play.now, play.now))
+        play.send(SpeechEnded(play.now, play.now))
+    assert [one for one in tones(play) if one is Tone.UNCLEAR] == [Tone.UNCLEAR]
+    assert play.session.listening.did.key == "not-understood"
+    play.say("feel:fine")
+    play.until(Phase.WORK)
+    play.send(SpeechBegan(play.now, play.now))
+    play.send(SpeechEnded(play.now, play.now))
+    assert tones(play).count(Tone.UNCLEAR) == 1
 
 
 def test_on_the_wall_nothing_else_is_heard() -> None:
