@@ -77,7 +77,9 @@ def begin(draft: Draft, asking: Asking) -> None:
     draft.questions = replace(
         draft.questions, asking=replace(asking, times=asking.times + 1, closes=None, unclear=False)
     )
-    unheard = (asking.question, asking.who) in draft.questions.untold
+    # of somebody who is hurt it is asked again and again, whatever was left unanswered before
+    untold = (asking.question, asking.who) in draft.questions.untold
+    unheard = untold and not patient(asking)
     if unheard or (draft.questions.quiet and not QUESTIONS[asking.question].safety):
         unasked = replace(asking, times=TIMES, closes=draft.now)
         draft.questions = replace(draft.questions, asking=unasked)

@@ -90,6 +90,19 @@ class Climber:
 
 
 @dataclass
+class Telling(Climber):
+    """A good day of somebody who tells of a try as she comes off: where it ended, and why."""
+
+    def _through(self, hall: Hall, word: str, key: str) -> None:
+        if word != "try":
+            super()._through(hall, word, key)
+        elif hall.view.word.value == word and hall.view.turn in (0, self.who):
+            end = self.dice.choice(("ended-middle", "ended-top", "ended-top", "topped"))
+            why = self.dice.choice(("cause:foot", "cause:grip", "closer"))
+            hall.say(self.who, end, also=() if end == "topped" else (why,))
+
+
+@dataclass
 class Silent(Climber):
     """Says nothing from some time on; from the start where `since` is 0."""
 

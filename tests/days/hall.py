@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from coach.language import Language
-from coach.model.answers import parse
+from coach.model.answers import Answer, parse
 from coach.model.messages import Message
 from coach.session.effects import (
     CloseWindow,
@@ -106,23 +106,33 @@ class Hall:
         self._count += 1
         heapq.heappush(self._queue, (at, self._count, what))
 
-    def say(self, who: int, key: str, delay: float = 0.0, *, key_press: bool = False) -> None:
-        """Somebody answers after so many seconds, by voice or by a key."""
-        self.post(self._time + delay, lambda: self._answer(who, key, key_press=key_press))
+    def say(
+        self,
+        who: int,
+        key: str,
+        delay: float = 0.0,
+        *,
+        key_press: bool = False,
+        also: tuple[str, ...] = (),
+    ) -> None:
+        """Somebody answers after so many seconds, by voice or by a key; `also` in one breath."""
+        told = tuple(map(parse, also))
+        self.post(self._time + delay, lambda: self._answer(who, key, told, key_press=key_press))
 
     def after(self, delay: float, act: Callable[[], None]) -> None:
         """Do something after so many seconds."""
         self.post(self._time + delay, act)
 
-    def _answer(self, who: int, key: str, *, key_press: bool) -> Event:
+    def _answer(self, who: int, key: str, also: tuple[Answer, ...], *, key_press: bool) -> Event:
         now = self._time
         opened = self.window
-        inside = opened is not None and key in opened.answers and opened.at <= now
+        taken = (*opened.answers, *opened.beside) if opened is not None else ()
+        inside = opened is not None and key in taken and opened.at <= now
         shown = self.view is not None and key in self.view.answers
         self.log.append(Line(now, "heard", key, key, shown))
         source = Source.KEY if key_press else Source.VOICE
         number = opened.window if inside and opened is not None else None
-        return Answered(now, parse(key), who, now, number, source)
+        return Answered(now, parse(key), who, now, number, source, also=also)
 
     def wait(self, until: float | None) -> Event | None:
         """The next event before `until`; time jumps to it."""

@@ -16,6 +16,7 @@ from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
 from coach.session.events import Answered, Event, Started
 from coach.session.looking import look
+from coach.session.state import Session
 from coach.session.step import new_session, step
 from tests.days import climbers
 from tests.days.climbers import Climber
@@ -70,8 +71,13 @@ def live(seed: int, kind: str = "", *, faults: bool = False) -> LivedDay:
     climbers_here = [_climber(dice, one.who, kind, sorted(language.answers)) for one in people]
     hall.people = [*climbers_here]
     day = LivedDay(hall, climbers_here, minutes if told_before else 120.0)
-    session = new_session(library, options)
-    first = session
+    run(day, new_session(library, options))
+    return day
+
+
+def run(day: LivedDay, session: Session) -> None:
+    """Run a session in the hall of a day to its end, and once more from its events."""
+    hall, first = day.hall, session
 
     def seen(now: Any, event: Event, effects: tuple[Effect, ...]) -> None:
         hall.seen(look(now), event, effects)
@@ -92,7 +98,6 @@ def live(seed: int, kind: str = "", *, faults: bool = False) -> LivedDay:
         for event in hall.events:
             first, _ = step(first, event)
         day.again = first
-    return day
 
 
 def _routines() -> list[str]:

@@ -32,8 +32,8 @@ CLAIMS: dict[str, str] = {
     " others-rest rest-floor rest-floor-try"
     " too-late too-short try-refused no-why nothing-next",
     # what runs on the machine: judged by tests of the devices and of the journal
-    "machine": "saved saved- device- not-saving saving-again note-recording note-kept note-cut note-disk"
-    " note-empty note-no-microphone picking-up",
+    "machine": "saved saved- device- not-saving saving-again note-recording note-kept note-cut"
+    " note-disk note-empty note-no-microphone picking-up",
     # a part gets no load, or gentle load: judged by `spared` and by tests.bench.spared
     "sparing": "plan-sparing plan-sparing-all hurt hurt-over warning-sign young- age-unknown-pain"
     " part-untold hurting hurting-over pain-severe sore worn-skin sore-skin sore-joint"
@@ -48,7 +48,8 @@ CLAIMS: dict[str, str] = {
     "no tries": "plan-without-tries not-today skip-make-up go-cold easier-middle go-silent"
     " back-after-holiday no-room-for-hard enough-tries well-again",
     "tries": "plan-in-one-sentence left go tired-all made-up try-last more-tries tries-wanted",
-    "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest home-early",
+    "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest"
+    " home-early",
     "asked again": "sore-muscle fingers-by-climbing",
     "first asked": "skip-floor count-short",
     "rest": "rest-half rest-nearly-over rest-ten longer-rest offer-longer-rest go-later",

@@ -120,6 +120,15 @@ def test_soreness_told_in_a_pause_does_not_stop_the_clock() -> None:
     silent_to_the_end(play, play.session.day.ends_at)
 
 
+def test_where_it_hurts_is_asked_on_after_a_soreness_that_nobody_placed() -> None:
+    """Unanswered for the soreness, 'where' is asked of somebody hurt as if never asked."""
+    play = Play()
+    play.until(Phase.WORK)
+    for word in ("hurt", "feel:sore"):
+        play.send(Answered(play.now, parse(word), 1, play.now, None, Source.KEY))
+    silent_to_the_end(play, play.session.day.ends_at)
+
+
 def test_nobody_tells_the_minutes_and_they_are_asked_twice_at_most() -> None:
     play = Play(minutes=None)
     play.say("minutes:20")
