@@ -136,7 +136,8 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         place=replace(library.place, boards=there or (Board("board", ()),) * hung),
     )
     minutes = float(told["minutes"]) if told["minutes"] is not None else None
-    options = Options(roster.people, minutes, roster.hurting)
+    options = Options(roster.people, minutes, roster.hurting, complaints=roster.complaints)
+    roster = _asking(roster)
     options, roster = _standing(options, roster, known)
     address = call_word(told["call"] or remembered.call, roster.people, language)
     language = _naming(language, roster.people)
@@ -154,6 +155,16 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         ),
     )
     return setup, stations, roster
+
+
+def _asking(roster: Roster) -> Roster:
+    """The roster with what is to be asked about limits among its notes; the leader reads it now."""
+    notes = dict(roster.notes)
+    for who, text in roster.asked:
+        person = next(one for one in roster.people if one.who == who)
+        diagnostics.note(f"{person.name or f'Number {who}'}: {text}")
+        notes[who] = " ".join(filter(None, (notes.get(who, ""), text)))
+    return replace(roster, notes=tuple(notes.items()))
 
 
 def _standing(options: Options, roster: Roster, known: Paths) -> tuple[Options, Roster]:

@@ -5,9 +5,11 @@ is kept as a sign of that name: it counts as hurting, is said back, and is asked
 """
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.body import Feel, Part
+from coach.model.body import Feel, Part, Tissue
 from coach.model.signs import SIGNS
 
 #: Sign -> words of which all have to be there, one group or another. Words are compared by how they
@@ -46,6 +48,12 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "pale": ("pale", "blue", "white"),
     "wound": ("wound", "deep cut"),
 }
+#: Words for the kind of sore; the first that is there counts.
+_TISSUES = {
+    "joint": Tissue.JOINT, "joints": Tissue.JOINT, "tendon": Tissue.JOINT,
+    "tendons": Tissue.JOINT, "ligament": Tissue.JOINT, "pulley": Tissue.JOINT,
+    "muscle": Tissue.MUSCLE, "muscles": Tissue.MUSCLE, "skin": Tissue.SKIN,
+}  # fmt: skip
 _PARTS: dict[str, Part] = {part.value.rstrip("s"): part for part in Part}
 _PAINS = {
     "slight": 2, "mild": 2, "little": 2,
@@ -57,11 +65,41 @@ NOTHING = frozenset({"", "no", "none", "nothing"})
 
 
 def complaints(text: str) -> tuple[Answer, ...]:
-    """The answers in a text of clauses, parted by commas, semicolons or 'and'; none for 'no'."""
+    """The answers in a text of clauses, parted by commas, semicolons or 'and'; none for 'no'.
+
+    What kind of sore it is, where that is told, comes right after the part.
+    """
     if text.strip().lower() in NOTHING:
         return ()
-    clauses = re.split(r",|;|\band\b", text.lower())
-    return tuple(complaint(clause) for clause in clauses if clause.strip())
+    found = []
+    for clause in re.split(r",|;|\band\b", text.lower()):
+        if clause.strip():
+            answer = complaint(clause)
+            kind = tissue_of(clause) if answer.part and answer.feel is Feel.SORE else None
+            if kind is Tissue.SKIN:
+                answer, kind = replace(answer, part=Part.SKIN), None
+            found += [answer, Answer(Meaning.TISSUE, tissue=kind)] if kind else [answer]
+    return tuple(found)
+
+
+def tissue_of(clause: str) -> Tissue | None:
+    """The kind of sore that a clause tells, or None."""
+    words = re.findall(r"[a-z]+", clause.lower())
+    return next((kind for word, kind in _TISSUES.items() if word in words), None)
+
+
+def split(
+    answers: Sequence[Answer], who: int
+) -> tuple[tuple[tuple[int, Part, Feel], ...], tuple[tuple[int, str], ...]]:
+    """What a person told of a part in a plain word, and the rest by answer key."""
+    plain, rest = [], []
+    for n, answer in enumerate(answers):
+        staged = [one.meaning for one in answers[n + 1 : n + 2]] == [Meaning.TISSUE]
+        if answer.part and answer.feel and answer.number is None and not staged:
+            plain.append((who, answer.part, answer.feel))
+        else:
+            rest.append((who, answer.key))
+    return tuple(plain), tuple(rest)
 
 
 def complaint(clause: str) -> Answer:

@@ -12,19 +12,20 @@ from typing import Annotated
 from pydantic import Field
 from rapidfuzz import fuzz
 
-from coach.files.complaints import complaint
+from coach.files.complaints import complaints, split
 from coach.files.document import Document, read
-from coach.files.names import advice
+from coach.files.names import advice, nearest
 from coach.files.places import EdgeTable, check_edges, edges_of
 from coach.files.positions import Key
 from coach.files.roster_table import read_table
 from coach.files.tables import ByValue, Table, Text, validate
 from coach.language import Language, normal
+from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.person import AgeBand, Person
 from coach.model.place import Board, Place
-from coach.model.signs import SIGNS, After, known
+from coach.model.signs import After, known
 from coach.planning.grades import GRADES
 from coach.planning.stations import Station
 
@@ -78,6 +79,10 @@ class Roster:
     people: tuple[Person, ...]
     hurting: tuple[tuple[int, Body, Feel], ...] = ()
     """Limits: who, part, how it feels."""
+    complaints: tuple[tuple[int, str], ...] = ()
+    """Further limits: who, answer key of a sign, a pain by its strength, or a kind of sore."""
+    asked: tuple[tuple[int, str], ...] = ()
+    """What the leader has to ask about a limit: who, what."""
     late: tuple[int, ...] = ()
     """Who is expected later."""
     notes: tuple[tuple[int, str], ...] = ()
@@ -86,6 +91,15 @@ class Roster:
     walls: tuple[Station, ...] | None = None
     edged: tuple[Board, ...] = ()
     """The boards whose edges are told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What one limit comes to."""
+
+    hurting: tuple[tuple[int, Body, Feel], ...]
+    complaints: tuple[tuple[int, str], ...]
+    asked: tuple[tuple[int, str], ...]
 
 
 def numbered(count: int) -> Roster:
@@ -108,14 +122,19 @@ def roster_of(document: Document, place: Place) -> Roster:
         what = f"{len(table.people)} people are more than the {MOST} that one leader can have"
         raise document.error(("people", MOST), what, "Make two groups.")
     numbers = _numbers(document, table.people)
-    people, hurting = [], []
+    people: list[Person] = []
+    hurting: list[tuple[int, Body, Feel]] = []
+    complained: list[tuple[int, str]] = []
+    asked: list[tuple[int, str]] = []
     for index, (who, one) in enumerate(zip(numbers, table.people, strict=True)):
         if one.best is not None:
             _check_best(document, ("people", index, "best"), one.best, place)
         people.append(Person(who, one.name or "", one.age, best=one.best or ""))
         for n, text in enumerate(one.limits):
-            part, feel = _limit(document, ("people", index, "limits", n), text)
-            hurting.append((who, part, feel))
+            found = _limit(document, ("people", index, "limits", n), text, who)
+            hurting += found.hurting
+            complained += found.complaints
+            asked += found.asked
     both = list(zip(numbers, table.people, strict=True))
     stations = [*(table.boards or ()), *(table.walls or ())]
     _no_doubles(document, table, [item.name for item in stations])
@@ -124,6 +143,8 @@ def roster_of(document: Document, place: Place) -> Roster:
     return Roster(
         people=tuple(sorted(people, key=lambda person: person.who)),
         hurting=tuple(hurting),
+        complaints=tuple(complained),
+        asked=tuple(asked),
         late=tuple(who for who, one in both if one.late),
         notes=tuple((who, one.notes) for who, one in both if one.notes),
         boards=_stations(table.boards, "board"),
@@ -183,19 +204,32 @@ def _check_best(document: Document, key: Key, best: str, place: Place) -> None:
         raise document.error(key, f"there is no circuit or grade {best!r}", advice(best, circuits))
 
 
-def _limit(document: Document, key: Key, text: str) -> tuple[Body, Feel]:
-    """'left shoulder sore' -> shoulders, sore; a part alone is hurting."""
-    told = complaint(text)
-    part = told.part or known(told.sign).part
-    if part is None and told.sign in SIGNS and known(told.sign).after is not After.PART:
-        part = Body.HEAD
-    if part is None:
-        words = normal(text).split()
-        last = words[0] if words else ""
-        raise document.error(
-            key, f"{text!r} names no part of the body", advice(last, [p.value for p in Body])
-        )
-    return part, told.feel or Feel.HURTING
+def _limit(document: Document, key: Key, text: str, who: int) -> Limits:
+    """'left shoulder sore', 'ring finger pop': as it is typed for one person; FileError if empty.
+
+    What names nothing that is known here counts as hurting, of whatever part it is.
+    """
+    if not text.strip():
+        raise document.error(key, "a limit is empty", "Leave it out, or write what hurts.")
+    answers = complaints(text)
+    plain, rest = split(answers, who)
+    asked = tuple(
+        (who, _asked(text)) for one in answers if one.meaning is not Meaning.TISSUE and _vague(one)
+    )
+    return Limits(plain, rest, asked)
+
+
+def _vague(answer: Answer) -> bool:
+    """Whether an answer leaves open where it is."""
+    sign = known(answer.sign)
+    return answer.part is None and sign.part is None and sign.after is After.PART
+
+
+def _asked(text: str) -> str:
+    words = normal(text).split()
+    near = (nearest(word, [part.value for part in Body]) for word in words)
+    meant = next((f" Or did you mean {part!r}?" for part in near if part), "")
+    return f"{text!r} is taken as hurting, of any part: ask where it is.{meant}"
 
 
 def doubtful(people: Sequence[Person], language: Language) -> dict[int, str]:

@@ -36,8 +36,11 @@ def day_of(options: Options, library: Library) -> Day:
     for who, part, feel in options.hurting or ():
         change = told(day, who, Answer(Meaning.FEEL, part=part, feel=feel), library, "hurting")
         day = careful(change, who, library)
-    for who, key in options.complaints:
-        day = careful(told(day, who, parse(key), library, "hurting"), who, library)
+    for n, (who, key) in enumerate(options.complaints):
+        change = told(day, who, parse(key), library, "hurting")
+        # which kind of sore it is may be told right after it
+        after = [parse(key).meaning for _, key in options.complaints[n + 1 : n + 2]]
+        day = change.day if after == [Meaning.TISSUE] else careful(change, who, library)
     for who, tag in options.told:
         if tag.startswith(returning.WELL):
             what = tag.removeprefix(returning.WELL)

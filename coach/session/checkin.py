@@ -178,6 +178,12 @@ def _complained(draft: Draft, who: int, answer: Answer) -> None:
     if answer.meaning is Meaning.HURT:
         _stands(draft, who, answer)
         return
+    if answer.meaning is Meaning.TISSUE:
+        # told with the part before it, so that it need not be asked
+        asked = [one for one in draft.questions.pending if one.question == "tissue"]
+        for one in asked[-1:]:
+            pending = tuple(other for other in draft.questions.pending if other is not one)
+            draft.questions = replace(draft.questions, pending=pending)
     _tell(draft, who, answer)
     if answer.meaning is not Meaning.SIGN:
         return

@@ -5,13 +5,13 @@ ask, in that order.
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from coach.errors import UsageError
-from coach.files.complaints import complaints
+from coach.files.complaints import complaints, split
 from coach.files.library import load_library
 from coach.files.movements import load_movements
 from coach.files.names import advice, nearest
@@ -22,8 +22,6 @@ from coach.files.settings import Settings, check_settings, load_settings, save_s
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.language import Language
-from coach.model.answers import Answer
-from coach.model.body import Feel, Part
 from coach.model.day import Library
 from coach.model.messages import Value
 from coach.model.person import AgeBand, Person
@@ -109,6 +107,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         settings = replace(settings, minutes=round(minutes))
     people = _people(choices, settings)
     hurts = complaints(choices.hurting) if choices.hurting is not None else None
+    plain, rest = split(hurts or (), 1)
     options = Options(
         people=people,
         ageless=tuple(
@@ -117,8 +116,8 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         usual_age=(1,) if not choices.age and settings.age is not None else (),
         minutes=minutes,
         open_end=choices.open_end,
-        hurting=_hurting(hurts) if hurts is not None else None,
-        complaints=_complaints(hurts or ()),
+        hurting=plain if hurts is not None else None,
+        complaints=rest,
         told=_told(choices.today or "", choices.warm_up),
         same_place=choices.same_place,
         rests=_rests(choices.rest, people),
@@ -377,18 +376,3 @@ def _told(text: str, warm_up: str | None) -> tuple[tuple[int, str], ...]:
             )
         found.append((1, tag))
     return tuple(found)
-
-
-def _hurting(hurts: Iterable[Answer]) -> tuple[tuple[int, Part, Feel], ...]:
-    """What was told of a part in a plain word; the rest are complaints."""
-    plain = (one for one in hurts if not _is_complaint(one))
-    return tuple((1, one.part, one.feel) for one in plain if one.part and one.feel)
-
-
-def _complaints(hurts: Iterable[Answer]) -> tuple[tuple[int, str], ...]:
-    """Signs, pains by how strong they are, and what was told of no part."""
-    return tuple((1, one.key) for one in hurts if _is_complaint(one))
-
-
-def _is_complaint(answer: Answer) -> bool:
-    return answer.part is None or answer.feel is None or answer.number is not None

@@ -36,6 +36,20 @@ def test_a_clause(text: str, key: str) -> None:
     assert parse(key) == answer
 
 
+@pytest.mark.parametrize(
+    ("text", "keys"),
+    [
+        ("elbow joint sore", ["feel:elbows:sore", "tissue:joint"]),
+        ("sore finger tendon, tired", ["feel:fingers:sore", "tissue:joint", "feel:tired"]),
+        ("shoulder muscle sore", ["feel:shoulders:sore", "tissue:muscle"]),
+        ("skin of the fingers sore", ["feel:skin:sore"]),
+        ("elbow joint hurting", ["feel:elbows:hurting"]),
+    ],
+)
+def test_the_kind_of_sore_comes_after_its_part(text: str, keys: list[str]) -> None:
+    assert [one.key for one in complaints(text)] == keys
+
+
 def test_clauses_are_parted_and_no_is_nothing() -> None:
     found = complaints("left shoulder stiff, skin sore; knee and chest pain")
     assert [one.meaning for one in found] == [Meaning.FEEL] * 3 + [Meaning.SIGN]
