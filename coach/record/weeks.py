@@ -25,8 +25,10 @@ BUILD = 3
 EASIER = 0.7
 #: What an easier week keeps of the usual minutes and of the hard tries (our choice).
 MINUTES, TRIES = 0.7, 0.5
-#: Sessions on either side that a comparison of results needs (our choice).
-SIDE = 4
+#: The latest sessions and those before them whose efforts and results are compared; the steps of
+#: height a try that weigh as much as one of effort; how much harder is enough (our choice, made on
+#: simulated climbers: `tests.bench.years`).
+NOW, THEN, STEP, HARDER = 6, 12, 0.6, 1.2
 #: Rules whose firing tells of a short night.
 SHORT_NIGHT = "short-of-sleep"
 #: Days without a session after which the first week is an easier one.
@@ -133,18 +135,16 @@ def _short_nights(entries: Sequence[Entry], today: date) -> Easier | None:
 
 
 def _falling(entries: Sequence[Entry], today: date) -> Easier | None:
-    """Effort rises while results fall, over the last four sessions with tries and four before."""
-    told = [e for e in entries if e.digest.effort is not None and _height(e) is not None][
-        -2 * SIDE :
-    ]
-    if len(told) < 2 * SIDE or (today - told[-1].day).days > AWAY:
+    """The last sessions felt harder for what came of them than those before."""
+    told = [e for e in entries if e.digest.effort is not None and _height(e) is not None]
+    before, after = told[-NOW - THEN : -NOW], told[-NOW:]
+    if len(before) < THEN or (today - told[-1].day).days > AWAY:
         return None
-    before, after = told[:SIDE], told[SIDE:]
-    harder = _effort(after) >= _effort(before) + 0.5
-    lower = _mean_height(after) <= _mean_height(before) - 0.25
-    if not (harder and lower):
+    harder = _effort(after) - _effort(before)
+    lower = _mean_height(before) - _mean_height(after)
+    if harder + lower / STEP < HARDER:
         return None
-    return Easier("Your last sessions felt harder and ended lower than those before.", CHOICE)
+    return Easier(f"Your last {NOW} sessions felt harder for what came of them.", CHOICE)
 
 
 def _all_out(entries: Sequence[Entry], today: date) -> Easier | None:

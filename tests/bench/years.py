@@ -83,11 +83,13 @@ class Climber:
         self.trials: list[Trial] = []
         self.base = self.dice.gauss(1.2, 0.3)
         self.day = 0
+        self.wave = self.dice.uniform(35.0, 90.0)
+        """Days from one heavy stretch to the next."""
 
     def climb(self, follow: bool = False) -> Entry:
         """One session more; with `follow` the trial that is proposed is begun and kept to."""
         dice, truth = self.dice, self.truth
-        hard = truth.waves and math.sin(2 * math.pi * self.day / 63) > 0
+        hard = truth.waves and math.sin(2 * math.pi * self.day / self.wave) > 0
         self.day += dice.choice((1, 2, 2) if hard else (2, 2, 3, 3, 4))
         begun = BEGUN + timedelta(days=self.day, hours=dice.choice((-2, -1, 0, 0, 1)))
         now = self._trial(begun) if follow else None
@@ -223,7 +225,7 @@ def tell(climbers: int, sessions: int, pool: ProcessPoolExecutor) -> None:
 
 def weeks_of(seed: int, sessions: int) -> Counter[str]:
     """In how many weeks each way of choosing proposes an easier one, and hits a lowest one."""
-    entries, loads = year(Random(f"week {seed}"), Truth(waves=True), sessions)
+    entries, loads = year(Random(f"weeks {seed}"), Truth(waves=True), sessions)
     last = (entries[-1].day - BEGUN.date()).days // 7
     states = {week: form(loads, 7 * week - 1) for week in range(1, last)}
     falls = {
