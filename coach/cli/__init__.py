@@ -28,6 +28,8 @@ COMMANDS = {
     "history": "List sessions, tell one, compare two, correct one.",
     "trends": "Show what became of many sessions.",
     "suggest": "Suggest what the next session could be, with the reasons.",
+    "year": "Show a year on one page: weeks, aims, doses, what was sore, firsts, what helped.",
+    "learnt": "Show what was learnt of you, change it, forget it.",
     "trial": "Try one change for four sessions; without WHAT, tell what became of those before.",
     "boulders": "List hard boulders, or tell all about one.",
     "notes": "List, play and delete spoken notes.",

@@ -46,6 +46,16 @@ class Settings:
     """The word that calls the coach outside windows; `off` for none."""
     build_weeks: int | None = None
     """Weeks that are built up before an easier one is proposed; 0 for never by counting."""
+    rest: float | None = None
+    """Your rest between hard tries in seconds, 120 to 360, instead of the one that is learnt."""
+    tries: int | None = None
+    """Hard tries of a day at most, instead of what is learnt."""
+    warm_up: str | None = None
+    """`long` for a longer warm-up, `usual` for none, instead of what is learnt."""
+    paces: Mapping[str, float] | None = None
+    """Place and tier, such as `tarnwick easy` -> seconds of one boulder, instead of the learnt."""
+    forgotten: Mapping[str, str] | None = None
+    """What was learnt and is forgotten -> the day (YYYY-MM-DD) from which it is learnt anew."""
     recogniser: str | None = None
     """The recogniser: `whisper` or `vosk`; `coach words model list` tells of both."""
     model: str | None = None
@@ -67,6 +77,11 @@ class SettingsTable(Table):
     minutes: Annotated[int, Field(ge=1, le=300)] | None = None
     call: str | None = None
     build_weeks: Annotated[int, Field(ge=0, le=12)] | None = None
+    rest: Annotated[float, Field(ge=120, le=360)] | None = None
+    tries: Annotated[int, Field(ge=1, le=9)] | None = None
+    warm_up: Annotated[str, Field(pattern=r"^(long|usual)$")] | None = None
+    paces: dict[str, Annotated[float, Field(ge=10, le=900)]] | None = None
+    forgotten: dict[str, Annotated[str, Field(pattern=r"^\d{4}-\d\d-\d\d$")]] | None = None
     recogniser: Annotated[str, Field(pattern=r"^(whisper|vosk)$")] | None = None
     model: str | None = None
     delays: dict[str, Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]] | None = None

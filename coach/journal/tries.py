@@ -77,12 +77,15 @@ def notes_of(
     return tuple((who, boulder, name) for (who, boulder), name in found.items())
 
 
-def own_rests(journal: Journal, people: tuple[Person, ...]) -> tuple[tuple[int, float], ...]:
+def own_rests(
+    journal: Journal, people: tuple[Person, ...], since: str = ""
+) -> tuple[tuple[int, float], ...]:
     """The rest between hard tries that each of these people told last, or that theirs teach.
 
-    Any place counts: it is about the person. Who is not there has no rest of their own.
+    Any place counts: it is about the person. Who is not there has no rest of their own. `since` is
+    the day, YYYY-MM-DD, before which everything is forgotten.
     """
-    rows = list(journal.sessions())[-LATEST:]
+    rows = [row for row in list(journal.sessions())[-LATEST:] if row.begun[:10] >= since]
     found = []
     for person in people:
         told, sessions = 0.0, []

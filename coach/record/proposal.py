@@ -64,7 +64,12 @@ def _learn(entries: Sequence[Entry], beside: Beside, made: Suggestion) -> None:
     made.learnt = [one.text for one in helped(entries) if one.claimed]
     rest, tries = best_rest(entries), drop_off(entries)
     made.learnt += [rest_text(rest)] if rest else []
-    made.learnt += [tries_text(tries)] if tries else []
+    if tries is not None:
+        made.learnt.append(tries_text(tries))
+        if made.most_tries is None or made.most_tries > tries.at:
+            made.most_tries = tries.at
+            why = f"Hard tries fell after number {tries.at} of the day: no more than that."
+            made.reasons.append(Reason(why, CHOICE))
     made.learnt += [f"{one.text}." for one in outcomes(beside.trials, entries)]
     if beside.now is None or made.kind != FULL:
         return

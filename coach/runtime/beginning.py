@@ -21,7 +21,7 @@ from coach.journal.aims import all_aims
 from coach.journal.clock import SLACK, doubt
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
-from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of, own_rests
+from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.model.aim import AimKind
 from coach.model.start import Options, Start
 from coach.record.doses import practised
@@ -34,6 +34,7 @@ from coach.session.kinds import Kind, S
 from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase
 from coach.setup.earlier_days import of_record
+from coach.setup.learnt import chosen, remembered
 from coach.setup.settling import Setup
 from coach.setup.trials import rests, tried, wanted
 
@@ -99,10 +100,10 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
         same = False
     people, place = options.people, setup.library.place.name
     favoured = tuple(aim.what for aim in all_aims(journal) if aim.kind is AimKind.FOCUS)
-    trials = list(tried(journal, people))
+    trials, typed = list(tried(journal, people)), dict(options.rests)
     return replace(
         options,
-        told=(*options.told, *wanted(trials)),
+        told=tuple(dict.fromkeys((*options.told, *wanted(trials), *chosen(setup, journal)))),
         same_place=same,
         practised=tuple(
             (person.who, focus)
@@ -115,9 +116,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
         notes=notes_of(journal, people, place, lambda name: path_of(notes, name).exists()),
         films=films_of(journal, people, place),
         # what was typed counts before a trial, and that before what is remembered
-        rests=tuple(
-            (dict(own_rests(journal, people)) | dict(rests(trials)) | dict(options.rests)).items()
-        ),
+        rests=tuple((remembered(setup, journal) | dict(rests(trials)) | typed).items()),
         wall=f"{now:%Y-%m-%d %H:%M:%S}",
     )
 

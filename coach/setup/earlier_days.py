@@ -23,6 +23,7 @@ from coach.record.entry import Entry
 from coach.record.lately import lately
 from coach.record.pace import paces
 from coach.record.repeated import repeated
+from coach.setup.learnt import PACED, after
 from coach.setup.routes import route_of
 from coach.setup.settling import Setup, check_minutes
 from coach.setup.standing import with_ages, with_standing
@@ -106,10 +107,13 @@ def at_own_pace(setup: Setup, journal: Journal, paths: Paths) -> Setup:
     UsageError where the minutes that were told are too few for the warm-up at that pace.
     """
     people = setup.options.people
-    known = tuple(
-        paces(entries(journal, people[0]), setup.library.place.name, with_others=len(people) - 1)
-    )
-    library = library_of(setup.library, {one.tier: one.seconds for one in known}, people)
+    place = setup.library.place.name
+    teaching = after(entries(journal, people[0]), setup.settings, "pace")
+    known = tuple(paces(teaching, place, with_others=len(people) - 1))
+    own = setup.settings.paces or {}
+    chosen = {tier: own[f"{place} {tier}"] for tier in PACED if f"{place} {tier}" in own}
+    seconds = {one.tier: one.seconds for one in known} | chosen
+    library = library_of(setup.library, seconds, people)
     if setup.options.minutes is not None:
         check_minutes(setup.options.minutes, library, paths.user_dirs)
     return replace(setup, library=library, paces=known)
