@@ -38,6 +38,7 @@ def look(g: Group) -> View:
         slope=_slope(g),
         ends_at=ends_at(g),
         turn=g.about,
+        led=True,
         window=g.window.number if g.window is not None else None,
     )
 

@@ -25,6 +25,7 @@ from coach.model.messages import Message
 from coach.screen.face import Face, minutes_left, shown_time
 from coach.screen.keys import ASKS, TOUCH, Hint, Presses
 from coach.screen.layout import draw
+from coach.screen.naming import Naming
 from coach.screen.rows import Look, Row, Rows, row_cells
 from coach.screen.shapes import Shapes, shapes_for
 from coach.screen.terminal import own_terminal
@@ -122,6 +123,7 @@ class CoachApp(App[None]):
         self._over = False
         self._presses = Presses()
         self._reading = Reading()
+        self._naming = Naming()
         self._hint: tuple[Hint, float] | None = None
         self._painted: tuple[object, ...] = ()
 
@@ -167,15 +169,16 @@ class CoachApp(App[None]):
         if self._view is not None:
             character = event.character or ""
             name = character.lower() if character.isalnum() else event.key
-            if self._reading.press(name, self._view):
-                self._read(name, self._view)
-                return
+            for typing in (self._reading, self._naming):
+                if typing.press(name, self._view):
+                    self._typed(typing, name, self._view)
+                    return
             self._presses.press(name, self._now(), self._view)
             self.set_timer(TOUCH + 0.01, self.look)
 
-    def _read(self, name: str, view: View) -> None:
-        """A key of a reading that is typed: send it, or show how far it is."""
-        told = self._reading.take(name, view, self._now())
+    def _typed(self, typing: Reading | Naming, name: str, view: View) -> None:
+        """A key of a reading or of a number that is typed: send it, or show how far it is."""
+        told = typing.take(name, view, self._now())
         if told is not None:
             self._send(told)
         self.look()
@@ -192,7 +195,7 @@ class CoachApp(App[None]):
         if self._hint is not None and now >= self._hint[1]:
             self._hint = None
         if self._view is not None:
-            typing = self._reading.hint()
+            typing = self._reading.hint() or self._naming.hint()
             self._paint(self._view, now, typing or (self._hint[0] if self._hint else None))
 
     def _paint(self, view: View, now: float, hint: Hint | None) -> None:

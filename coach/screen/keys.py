@@ -111,6 +111,16 @@ def numbered(answers: Sequence[str]) -> dict[int, str]:
     return counts or dict(enumerate(offered[:9], start=1))
 
 
+def figures_of(view: View) -> dict[int, str]:
+    """The figures of a view; none where they are the numbers of people (`coach.screen.naming`)."""
+    return {} if view.led and asks_who(view) else numbered(view.answers)
+
+
+def asks_who(view: View) -> bool:
+    """Whether it is asked who it is."""
+    return any(key.startswith(f"{Meaning.PERSON.value}:") for key in view.answers)
+
+
 def _count(key: str) -> int:
     """The figure of a count, 0 for any other answer."""
     if key.startswith(CLAIM):
@@ -131,14 +141,14 @@ def letter_of(answer: str) -> str:
 
 def press_of(answer: str, view: View) -> str:
     """What is pressed for an answer that a view shows: its letter, or its figure."""
-    figures = (str(figure) for figure, key in numbered(view.answers).items() if key == answer)
+    figures = (str(figure) for figure, key in figures_of(view).items() if key == answer)
     return letter_of(answer) or next(figures, "")
 
 
 def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
     """What a lone press means: the answer key and whether it asks first; or why it is none."""
     if name.isdigit():
-        figures = numbered(view.answers)
+        figures = figures_of(view)
         answer = figures.get(int(name))
         if answer is None:
             return Hint("key-no-figure") if figures else Hint("key-nothing-asked")
@@ -147,11 +157,18 @@ def chosen(name: str, view: View) -> tuple[str, bool] | Hint:
     if not key.answer:
         first = expected(view)
         if first is None:
-            return Hint("key-choose" if numbered(view.answers) else "key-nothing-asked")
+            return Hint("key-choose" if figures_of(view) else "key-nothing-asked")
         return first, False
     if key.also and (key.also in view.answers or view.word is Word.PAUSED):
         return key.also, False
+    if not counts_here(key.answer, view):
+        return Hint("key-not-understood")
     return key.answer, key.twice and _asks(key.answer, view)
+
+
+def counts_here(answer: str, view: View) -> bool:
+    """Whether a letter's answer can mean anything: where somebody leads, their own alone do."""
+    return not view.led or parse(answer).meaning.nature.leader
 
 
 def _asks(key: str, view: View) -> bool:

@@ -3,8 +3,18 @@
 from dataclasses import dataclass
 
 from coach.model.answers import ANYTIME
+from coach.screen import naming
 from coach.screen.face import Face, left_label
-from coach.screen.keys import KEYS, Hint, expected, letter_of, numbered, press_of
+from coach.screen.keys import (
+    KEYS,
+    Hint,
+    counts_here,
+    expected,
+    figures_of,
+    letter_of,
+    press_of,
+)
+from coach.screen.naming import none_of
 from coach.screen.rows import (
     EMPTY,
     Look,
@@ -98,7 +108,9 @@ def _heard(view: View, columns: int, face: Face, hint: Hint | None) -> tuple[Row
 def answer_rows(view: View, face: Face) -> list[Row]:
     """Each answer of the window with its key, the one that any key gives first."""
     keys = {answer: letter_of(answer) for answer in _offered(view)}
-    keys |= {answer: str(figure) for figure, answer in numbered(view.answers).items()}
+    keys |= {answer: str(figure) for figure, answer in figures_of(view).items()}
+    if none := none_of(view):
+        keys[none] = face.label("show-enter")
     if first := expected(view):
         keys[first] = face.label("show-any-key")
     return [
@@ -119,10 +131,12 @@ def key_rows(view: View, face: Face) -> list[Row]:
     items: list[Row] = []
     if view.weighs:
         items.append((Span(LETTER), Span(f" {face.label('key-scale')}", Look.FAINT)))
+    if view.led:
+        items.append((Span(naming.LETTER), Span(f" {face.label('key-person')}", Look.FAINT)))
     for name, key in KEYS.items():
         if len(name) == 1:
             answer = key.also if key.also and (resumes or key.also in view.answers) else key.answer
-            if answer not in _offered(view):
+            if answer not in _offered(view) and counts_here(answer, view):
                 items.append((Span(name), Span(f" {face.answer(answer)}", Look.FAINT)))
     return items
 

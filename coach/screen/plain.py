@@ -12,7 +12,8 @@ from coach.model import scale
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message
 from coach.screen.face import Face, left_label
-from coach.screen.keys import KEYS, Hint, chosen, letter_of, numbered, sends
+from coach.screen.keys import KEYS, Hint, asks_who, chosen, figures_of, letter_of, sends
+from coach.screen.naming import LETTER, none_of, person
 from coach.screen.near import answer_rows
 from coach.screen.rows import row_text
 from coach.screen.shapes import Shapes
@@ -91,9 +92,10 @@ class PlainScreen:
     def typed(self, text: str) -> None:
         """Send what a typed line means.
 
-        In this order: nothing is the one expected answer; a figure, the answer with that figure;
-        minutes, where these are asked; a phrase of the language pack; a scale's reading, with 'kg'
-        or where no answer has that figure; a letter of the key table. Anything else is said back.
+        In this order: nothing is the one expected answer; a person's number, for whoever leads; a
+        figure, the answer with that figure; minutes, where these are asked; a phrase of the
+        language pack; a scale's reading, with 'kg' or where no answer has that figure; a letter of
+        the key table. Anything else is said back.
         """
         view, at = self._view, self._now()
         if view is None:
@@ -122,14 +124,17 @@ class PlainScreen:
         self._send(event)
 
     def _reading(self, text: str, view: View) -> float | None:
-        figure = text.isdecimal() and int(text) in numbered(view.answers)
+        figure = text.isdecimal() and int(text) in figures_of(view)
         if not view.weighs or figure or self._find(text):
             return None
         return scale.kilograms(text)
 
     def _meaning(self, text: str, view: View) -> tuple[str, bool] | Hint:
         if not text:
-            return chosen("enter", view)
+            return (none, False) if (none := none_of(view)) else chosen("enter", view)
+        figures = text.removeprefix(LETTER).lstrip() if view.led else ""
+        if figures.isdecimal() and (figures != text or asks_who(view)):
+            return person(figures), False
         if text.isdecimal():
             pick = chosen(text, view)
             if not isinstance(pick, Hint):

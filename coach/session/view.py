@@ -117,5 +117,7 @@ class View:
     """A note is being recorded: the only time sound is kept."""
     weighs: int = 0
     """Who may tell a scale's reading of the edge check; 0 for nobody."""
+    led: bool = False
+    """Whether somebody leads: only their answers have a letter, and people are named by number."""
     window: int | None = None
     """Number of the window that is open: a key pressed on what is shown belongs to it."""

@@ -72,7 +72,7 @@ def watched(given: Group) -> Moved:
     with tempfile.TemporaryDirectory() as folder:
         _, seen = run(given, "", Path(folder))
     moved = Moved()
-    told = False
+    told: set[int] = set()
     last, left = given, dict.fromkeys(given.people, 0.0)
     warm_at = dict.fromkeys(given.people, 0.0)
     for now, _, effects in seen.turns:
@@ -81,11 +81,11 @@ def watched(given: Group) -> Moved:
             _count(moved, last, now, span, told, left, warm_at)
         elif now.act is Act.ROTA:
             left, warm_at = dict.fromkeys(given.people, now.at), dict.fromkeys(given.people, now.at)
-        if now.seated != last.seated:
-            told = False
+        told &= set(seating.waiting(now))
         keys = [e.what.key for e in effects if isinstance(e, Say)]
-        told = told or any(key in ("group-wait", "group-wait-one") for key in keys)
-        told = told or bool(now.queue and any(q.what.key == "group-wait" for q in now.queue))
+        keys += [queued.what.key for queued in now.queue]
+        if any(key in ("group-wait", "group-wait-one") for key in keys):
+            told = set(seating.waiting(now))
         last = now
     return moved
 
@@ -95,7 +95,7 @@ def _count(
     last: Group,
     now: Group,
     span: float,
-    told: bool,
+    told: set[int],
     left: dict[int, float],
     warm_at: dict[int, float],
 ) -> None:
@@ -104,7 +104,7 @@ def _count(
         if who not in waits:
             moved.at_work += span
             left[who] = warm_at[who] = now.at
-        elif told:
+        elif who in told:
             moved.kept_warm += span
             warm_at[who] = now.at
         else:
