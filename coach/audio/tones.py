@@ -28,12 +28,16 @@ NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
 #: The sweep of SYNC: hertz at its start and end, seconds. A linear sweep correlates with itself
 #: in one narrow peak, so it marks a sample in a recording.
 SWEEP = (600.0, 5_000.0, 0.15)
+#: The trill of WHISTLE: hertz, share by which it goes up and down, times a second, seconds. A pea
+#: whistle is about there (common practice), where the ear hears best (ISO 226) and speech is weak.
+TRILL = (2_700.0, 0.05, 26.0, 0.38)
 
 
 def tones(level_db: float = TONE_DB) -> dict[Tone, Samples]:
     """Every tone as samples at RATE, at an RMS of level_db re full scale."""
     made = {tone: np.concatenate([_note(*note) for note in notes]) for tone, notes in NOTES.items()}
     made[Tone.SYNC] = _sweep(*SWEEP)
+    made[Tone.WHISTLE] = _trill(*TRILL)
     return {tone: _at_level(sound, level_db) for tone, sound in made.items()}
 
 
@@ -47,6 +51,14 @@ def _sweep(low: float, high: float, seconds: float) -> Samples:
     t = np.arange(round(seconds * RATE)) / RATE
     phase = 2 * np.pi * (low * t + (high - low) * t**2 / (2 * seconds))
     return (np.sin(phase) * np.hanning(len(t))).astype(np.float32)
+
+
+def _trill(hertz: float, share: float, times: float, seconds: float) -> Samples:
+    t = np.arange(round(seconds * RATE)) / RATE
+    phase = 2 * np.pi * hertz * t - hertz * share / times * np.cos(2 * np.pi * times * t)
+    rise = np.minimum(1.0, np.minimum(t, seconds - t) / 0.03)
+    swell = np.sin(np.pi / 2 * rise) ** 2
+    return np.asarray(np.sin(phase) * swell, dtype=np.float32)
 
 
 def _swell(n: int, attack: float) -> Samples:

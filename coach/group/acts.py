@@ -129,6 +129,7 @@ def finish(bench: GroupBench, how: str) -> None:
         callouts=(),
         running=None,
         repeat=None,
+        ready_at=None,
         owing=False,
         standing=None,
         asked=None,

@@ -82,7 +82,13 @@ class GroupBench(Workbench[Group]):
         if running is not None and running.until is not None:
             assert running.since is not None, "what has an end has begun"
             running = replace(running, since=running.since + seconds, until=running.until + seconds)
-        self.g = replace(self.g, rota_at=self.g.rota_at + seconds, running=running)
+        ready = self.g.ready_at
+        self.g = replace(
+            self.g,
+            rota_at=self.g.rota_at + seconds,
+            ready_at=None if ready is None else ready + seconds,
+            running=running,
+        )
 
     # answers
 

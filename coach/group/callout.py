@@ -22,6 +22,7 @@ from coach.planning.offers import Offer, cost
 CLIMBS = 35.0
 #: Movements that keep warm what cools while people wait: the whole body first, then the hands.
 PULSES, HANDS = (Family.PULSE,), (Family.HANDS, Family.SHOULDERS)
+GAMES = (Family.GAME,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,13 +153,15 @@ class Callouts:
         fitting = self._fitting((self._people[who],), (Family.HANDS, *PULSES, *HANDS, Family.MAT))
         return next((one.name for one in fitting if one.name != instead_of.name), "")
 
-    def keeping_warm(self, who: Iterable[int], turn: int) -> tuple[str, ...]:
+    def keeping_warm(self, who: Iterable[int], turn: int, several: bool) -> tuple[str, ...]:
         """A movement of the body and one of the hands that all of them may do, others each turn.
 
-        Fewer where there are none: then people watch and spot.
+        Where several wait, every second time a game takes the place of the first. Fewer where
+        there are none: then people watch and spot.
         """
         people = [self._people[one] for one in who]
-        found = (self._fitting(people, PULSES), self._fitting(people, HANDS))
+        games = self._fitting(people, GAMES) if several and turn % 2 else []
+        found = (games or self._fitting(people, PULSES), self._fitting(people, HANDS))
         return tuple(kind[turn % len(kind)].name for kind in found if kind)
 
     def _fitting(self, people: Sequence[Person], families: tuple[Family, ...]) -> list[Movement]:

@@ -122,6 +122,8 @@ class Group:
     """When they are said once more."""
     owing: bool = False
     """Whether that time is set once they have been said."""
+    ready_at: float | None = None
+    """When many who begin a turn are asked whether they are ready; None for not at all."""
     warned: float = 0.0
     """The change of which "ten seconds" was said."""
     waits: int = 0

@@ -52,6 +52,8 @@ class Awaited(StrEnum):
     #: ten seconds before a change
     TEN = "ten"
     CHANGE = "change"
+    #: many who begin a turn have had time to get there
+    READY = "ready"
     #: the cues of a change once more
     REPEAT = "repeat"
     #: what keeps those warm who have waited long
@@ -196,6 +198,8 @@ def _of_rota(g: Group) -> list[tuple[float, Awaited]]:
             found.append((change - seating.TEN, Awaited.TEN))
     if g.repeat is not None and g.saying is None:
         found.append((g.repeat, Awaited.REPEAT))
+    if g.ready_at is not None and g.saying is None:
+        found.append((g.ready_at, Awaited.READY))
     again = seating.wait_again_at(g)
     if again is not None and g.saying is None:
         found.append((again, Awaited.WAIT))
@@ -237,6 +241,7 @@ _COMES: dict[Awaited, Callable[[GroupBench], None]] = {
     Awaited.STEP: lambda bench: acts.end_together(bench, "done"),
     Awaited.TEN: _ten,
     Awaited.CHANGE: acts.change,
+    Awaited.READY: seating.ready,
     Awaited.REPEAT: acts.repeat,
     Awaited.WAIT: seating.wait_again,
 }

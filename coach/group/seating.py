@@ -11,7 +11,16 @@ from coach.group import recording
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Act, Group
-from coach.group.turns import MAT, late_turn, members_of, moves_of, team_of, teams_of, turns_of
+from coach.group.turns import (
+    MAT,
+    MOVE,
+    late_turn,
+    members_of,
+    moves_of,
+    team_of,
+    teams_of,
+    turns_of,
+)
 from coach.model.messages import Message, message
 from coach.planning.stations import COOLED, Held, Seat, Turn
 from coach.session.effects import Tone
@@ -115,7 +124,9 @@ def change(bench: GroupBench) -> bool:
         bench.g = replace(g, move=(), repeat=None, owing=False, ready=())
         return False
     if over or starts:
-        bench.tone(Tone.END)
+        bench.tone(Tone.WHISTLE)
+    many = 2 * sum(len(g.members(seat)) for seat in starts) >= len(g.here)
+    bench.g = replace(bench.g, ready_at=bench.now + MOVE if many else None)
     waits = waiting(g)
     if starts or waits != g.ready:
         _call(bench, starts, waits)
@@ -167,18 +178,28 @@ def _call(bench: GroupBench, starts: Sequence[Seat], waits: tuple[int, ...]) -> 
 
 
 def _cues(g: Group, starts: Sequence[Seat]) -> list[Message]:
-    by_station: dict[str, list[int]] = {}
+    by_station: dict[str, list[tuple[int, ...]]] = {}
     for seat in starts:
-        by_station.setdefault(seat.station, []).extend(g.members(seat))
+        if g.members(seat):
+            by_station.setdefault(seat.station, []).append(g.members(seat))
     return [
-        message("group-move", people=people(few), station=station)
-        for station, who in sorted(by_station.items())
-        for few in _few(sorted(who))
+        message("group-move", people=" ".join(few), station=station)
+        for station, teams in sorted(by_station.items())
+        for few in _few(sorted(teams))
     ]
 
 
-def _few(who: list[int]) -> list[list[int]]:
-    return [who[at : at + IN_ONE_CUE] for at in range(0, len(who), IN_ONE_CUE)]
+def _few(teams: Sequence[tuple[int, ...]]) -> list[list[str]]:
+    """So many in one cue; two who share a place, and spot each other, stand together."""
+    found: list[list[str]] = []
+    count = IN_ONE_CUE
+    for team in teams:
+        if count + len(team) > IN_ONE_CUE:
+            found.append([])
+            count = 0
+        found[-1].append("+".join(map(str, team)))
+        count += len(team)
+    return found
 
 
 def _told(g: Group, starts: Sequence[Seat]) -> list[Message]:
@@ -199,6 +220,12 @@ def _form_of(callout: Callout) -> Message:
         return message("group-climb", movement=callout.form, own=own)
     amount = step.amount
     return message("group-form", movement=callout.form, amount=amount, side=step.side, own=own)
+
+
+def ready(bench: GroupBench) -> None:
+    """There was time to walk there and chalk: who is not ready tells the leader now."""
+    bench.g = replace(bench.g, ready_at=None)
+    bench.say(message("group-ready"))
 
 
 def wait_again_at(g: Group) -> float | None:
@@ -226,7 +253,7 @@ def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
     if not waits or _until_a_seat(g, waits) < SHORT_WAIT:
         return []
     # everybody here has to be able to do it, so that it tells nothing of those who wait
-    found = Callouts(g.programme.day, g.library).keeping_warm(g.here, g.waits)
+    found = Callouts(g.programme.day, g.library).keeping_warm(g.here, g.waits, len(waits) > 1)
     bench.g = replace(g, waits=g.waits + 1, waits_from=bench.now)
     if not found:
         return [message("group-watch")]

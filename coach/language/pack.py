@@ -3,8 +3,8 @@
 A sentence may hold `{name}` for a value, `{name?one|many}` or `{name?one|many|none}` for a
 plural ('#' is the number), and for movements
 `{movement}` (its title), `{cue}` (its line), `{form}` (what to look for) and `{dose}` (how much).
-`{people}` is everybody whose number stands in the value, by name or number; `{part}` and `{parts}`
-are the parts of the body that stand in it.
+`{people}` is everybody whose number stands in the value, by name or number, '1+2' two partners;
+`{part}` and `{parts}` are the parts of the body that stand in it.
 A value that names a thing of the program ('fingers', 'done') is put in by its own words of the
 pack.
 """
@@ -87,14 +87,18 @@ class Language:
         if name in ("part", "parts"):
             return self._listed(str(values.get(name, "")).split())
         if name == "people":
-            numbers = str(values.get(name, "")).split()
-            return ", ".join(self.names.get(int(number)) or number for number in numbers)
+            return ", ".join(map(self._together, str(values.get(name, "")).split()))
         value = values.get(name, "")
         if name == "block":
             return self.says.get(f"block-{value}", self.word(value))
         if name == "station":
             return self.words.get(f"station-{value}", self.word(value))
         return self.word(value) if slot["one"] is None else _plural(slot, value)
+
+    def _together(self, team: str) -> str:
+        """Those who share a place, as '1+2': 'Runa and Osk'."""
+        called = (self.names.get(int(number)) or number for number in team.split("+"))
+        return f" {self.words['and']} ".join(called)
 
     def _listed(self, names: list[str]) -> str:
         """Things by their words: 'hips and ankles'."""

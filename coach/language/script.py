@@ -23,7 +23,7 @@ FEW: tuple[int, ...] = (0, 1, 3)
 VALUES: Mapping[str, tuple[Value, ...]] = {
     "part": ("fingers", "back"),
     "who": (2,),
-    "people": ("2 5",),
+    "people": ("2 5", "1+2 5+6"),
     "answer": ("easier",),
     "about": ("skip",),
     "first": ("slate",),

@@ -13,6 +13,8 @@ class Family(StrEnum):
 
     MAT = "mat"
     PULSE = "pulse"
+    #: with others, while a group waits
+    GAME = "game"
     HANDS = "hands"
     SHOULDERS = "shoulders"
     BOARD = "board"

@@ -22,6 +22,8 @@ class Tone(StrEnum):
     NOT_NOW = "not-now"
     #: heard while a question was open, and not understood
     UNCLEAR = "unclear"
+    #: everybody changes places: carries across a hall
+    WHISTLE = "whistle"
     #: one sync sound at the start of a session
     SYNC = "sync"
 
