@@ -1,4 +1,4 @@
-"""The program's seven short sounds, made from arithmetic so that nothing has to be shipped.
+"""The program's eight short sounds, made from arithmetic so that nothing has to be shipped.
 
 Soft onsets and few partials keep them apart from a ringing phone; each has its own contour, so
 that they are told apart without knowing the pitch: up, steady, down, a low tap, a dry one, a
