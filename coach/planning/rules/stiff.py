@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part
+from coach.model.demands import Does
 from coach.model.movement import Family, Movement, Unit
 from coach.model.plan import Step
 from coach.model.routine import BlockKind
@@ -15,6 +16,12 @@ from coach.planning.situation import PLAN, Draft, Situation
 
 #: Where gentle movement for a part is looked for.
 _FAMILIES = (Family.MAT, Family.HANDS, Family.SHOULDERS, Family.PULSE)
+#: What moves a part that no movement is meant for by itself.
+_MOVES: dict[Part, frozenset[Does]] = {
+    Part.ELBOWS: frozenset({Does.SWINGS_ARMS}),
+    Part.NECK: frozenset({Does.BENDS_BACK}),
+    Part.CHEST: frozenset({Does.SWINGS_ARMS, Does.TURNS_BACK}),
+}
 #: Sets of gentle movement that stiffness adds.
 _SETS = 2
 #: How often a stiff part is moved in one session.
@@ -35,7 +42,11 @@ def times(s: Situation, part: Part) -> int:
 
 
 def _again(s: Situation) -> bool:
-    return _stiff(s) and s.answer.part is not None and times(s, s.answer.part) >= TIMES
+    """Whether it was moved often enough, or nothing that may be done today moves it."""
+    part = s.answer.part
+    return (
+        _stiff(s) and part is not None and (times(s, part) >= TIMES or not gentle_for(part, s))
+    )
 
 
 def _first(s: Situation) -> bool:
@@ -56,7 +67,7 @@ def _told_before(s: Situation) -> bool:
 
 def _unmoved(s: Situation) -> list[Part]:
     stiff = [r.part for r in s.day.reports if r.who == s.who and r.feel is Feel.STIFF]
-    return [part for part in stiff if not times(s, part)]
+    return [part for part in stiff if not times(s, part) and gentle_for(part, s)]
 
 
 def _move_first(s: Situation, draft: Draft) -> None:
@@ -75,7 +86,7 @@ def gentle_for(part: Part, s: Situation) -> list[Movement]:
         m
         for m in s.library.movements.values()
         if m.family in _FAMILIES
-        and part in m.aims
+        and (part in m.aims or not m.does.isdisjoint(_MOVES.get(part, frozenset())))
         and m.hang is None
         and m.unit not in (Unit.BOULDERS, Unit.GOES)
         and max(m.load.values()) <= 1
@@ -125,7 +136,7 @@ def _ask_where(s: Situation, draft: Draft) -> None:
 RULES = (
     Rule(
         name="stiff-again",
-        fires="a part is stiff after it was moved twice",
+        fires="a part is stiff after it was moved twice, or nothing moves it",
         does="no more of that: the gentler form for it from here",
         when=_again,
         then=_gentler,
