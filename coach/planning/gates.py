@@ -32,6 +32,7 @@ class Gate:
 
 
 _ALL_BUT_HARDEST = tuple((part, 2) for part in Part)
+#: What the gates of the fingers hold back: the hardest load (our choice).
 _FINGERS = ((Part.FINGERS, 2), (Part.SKIN, 2))
 
 GATES: dict[str, Gate] = {

@@ -38,6 +38,8 @@ class Grade:
     most: int
 
 
+#: Grades of boulders with their least and most place on the scale: Draper N et al. (2015), seen in
+#: transcriptions; where these differ, both.
 _V: dict[str, tuple[int, int]] = {
     "VB": (9, 9),
     "V0-": (11, 11),

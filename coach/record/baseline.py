@@ -13,7 +13,8 @@ from statistics import median
 
 from coach.planning.edge import LEAST_CHECKS
 
-#: Makes the median absolute deviation an estimate of the standard deviation of normal data.
+#: Makes the median absolute deviation an estimate of the standard deviation of normal data (Leys C
+#: et al. 2013).
 B = 1.4826
 #: Weight of the newest value, and width of the limits in standard deviations: NIST's example.
 WEIGHT = 0.3

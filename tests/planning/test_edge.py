@@ -56,12 +56,6 @@ def test_another_edge_grip_or_posture_compares_with_nothing(other: Setup) -> Non
     assert compare(0, other, usual(FEELS), step=1) is Verdict.NOT_COMPARABLE
 
 
-@pytest.mark.parametrize(("percent", "noise"), [(2.04, 5.65), (3.37, 9.34), (5.6, 15.5)])
-def test_noise_of_a_reading_is_what_its_variation_makes(percent: float, noise: float) -> None:
-    """Coefficients of variation published (J Sports Sci 2025; McClean 2023), product computed."""
-    assert 1.96 * 2**0.5 * percent == pytest.approx(noise, abs=0.03)
-
-
 @pytest.mark.parametrize(("checks", "percent"), [(8, 7.38), (12, 7.18), (60, 6.84)])
 def test_a_reading_within_the_noise_is_usual(checks: int, percent: float) -> None:
     """2.5 times 2.7 %, more where few checks make the median; products computed by hand."""

@@ -18,6 +18,7 @@ from coach.planning import recovery
 from coach.planning.rules.gating import LOOK_AGAIN
 from coach.screen.band import size_for
 from coach.screen.glyphs import HIGH
+from docs import numbers
 from tests.planning.days import library
 
 ROOT = Path(__file__).parents[2]
@@ -116,9 +117,12 @@ def test_no_movement_asks_for_a_full_crimp() -> None:
 
 #: No injuries: the least that is published to wait, said only to whoever told of it.
 LEAST_WAITS = {
+    "ask-symptom-free": "Salman D et al. (2021) BMJ 372:m4721",
     "back-after-illness": "Salman D et al. (2021) BMJ 372:m4721",
     "why-back-after-birth": "Goom T, Donnelly G, Brockwell E (2019)",
 }
+#: Weeks of practice, of nobody's injury.
+PRACTICE = ("aim-", "review-")
 
 
 def test_nothing_grades_an_injury_or_names_a_time_of_return() -> None:
@@ -126,7 +130,8 @@ def test_nothing_grades_an_injury_or_names_a_time_of_return() -> None:
     for code, times in (("en", r"weeks?|months?|grade"), ("de", r"wochen?|monat\w*|grad")):
         said = load_language(code, load_movements()).says
         named = re.compile(rf"\b({times})\b|ruptur|gerissen", re.IGNORECASE)
-        assert {key for key, text in said.items() if named.search(text)} == LEAST_WAITS.keys()
+        found = {key for key, text in said.items() if named.search(text)}
+        assert {key for key in found if not key.startswith(PRACTICE)} == LEAST_WAITS.keys()
 
 
 def test_competition_rests_are_no_advice() -> None:
@@ -160,3 +165,14 @@ def test_height_of_letters_by_distance(metres: float, minutes: int, height: floa
     assert size is not None
     tall = HIGH * size.tall / 2 * 190 / 24
     assert tall >= height
+
+
+def test_every_number_says_what_it_is() -> None:
+    """`docs/planning.md` lists each with where it is from, by the comment that stands over it."""
+    rows = [row.split(" | ") for row in numbers.numbers().splitlines()[2:]]
+    assert len(rows) > 70
+    assert [row[0] for row in rows if not row[2].strip(" |")] == []
+    sure = {row[0].strip("| `"): row[-1].strip(" |") for row in rows}
+    assert sure["planning.offers.BATCH"] == "common practice"
+    assert sure["planning.edge.CUT_OFF"] == "published"
+    assert sure["record.baseline.HALF_LIFE"] == sure["planning.drills.LEAST, MOST"] == "our choice"
