@@ -44,9 +44,7 @@ def times(s: Situation, part: Part) -> int:
 def _again(s: Situation) -> bool:
     """Whether it was moved often enough, or nothing that may be done today moves it."""
     part = s.answer.part
-    return (
-        _stiff(s) and part is not None and (times(s, part) >= TIMES or not gentle_for(part, s))
-    )
+    return _stiff(s) and part is not None and (times(s, part) >= TIMES or not gentle_for(part, s))
 
 
 def _first(s: Situation) -> bool:
