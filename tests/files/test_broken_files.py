@@ -1,5 +1,7 @@
 """Every key of every shipped file, broken in turn: exit code 2 with file, key and line.
 
+A key that stands in a file many times is broken in its first, second and last place.
+
 Keys and their lines are found by regular expressions here, not by the scanner under test. Each
 broken file lies in a user's folder, where it wins over the shipped one of its name.
 """
@@ -51,14 +53,23 @@ def line_of(text: str, at: int) -> int:
     return text.count("\n", 0, at) + 1
 
 
-def wrong_keys(text: str) -> Iterator[Broken]:
+def keys_of(text: str) -> list[re.Match[str]]:
+    """Where keys stand: each in its first, second and last place."""
+    places: dict[str, list[re.Match[str]]] = {}
     for found in _KEY.finditer(comments_blanked(text)):
+        places.setdefault(found[0], []).append(found)
+    chosen = {found.start(): found for one in places.values() for found in (*one[:2], one[-1])}
+    return [chosen[at] for at in sorted(chosen)]
+
+
+def wrong_keys(text: str) -> Iterator[Broken]:
+    for found in keys_of(text):
         end = found.end(1)
         yield Broken(text[:end] + "x" + text[end:], f"{found[1]}x", line_of(text, end))
 
 
 def wrong_types(text: str) -> Iterator[Broken]:
-    for found in _KEY.finditer(comments_blanked(text)):
+    for found in keys_of(text):
         value = whole_value(text, found.end())
         wrong = _WRONG.get(value[0], '"seven"')
         broken = text[: found.end()] + wrong + text[found.end() + len(value) :]
