@@ -64,11 +64,11 @@ def command(
         waits = f" Next: {made.day:%A %d %B}." if made.day else ""
         output.line(f"Not today, then.{waits}")
     else:
-        output.lines(_lines(made, today))
+        output.lines(lines_of(made, today))
         output.lines(f"Aim: {text}" for text in aims)
 
 
-def _lines(made: Suggestion, today: date) -> Iterator[str]:
+def lines_of(made: Suggestion, today: date) -> Iterator[str]:
     """The proposal, a line for each thing."""
     length = f" of about {made.minutes} min" if made.minutes else ""
     yield f"{made.kind.capitalize()}{length}."

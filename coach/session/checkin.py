@@ -158,7 +158,7 @@ def injured(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.record(SignTold(draft.now, asking.who, "before", answer.part))
     if answer.part is not None:
         _tell(draft, asking.who, replace(BEFORE, part=answer.part))
-    draft.ask_later(Asking("cleared-by", asking.who, part=answer.part))
+        draft.ask_later(Asking("cleared-by", asking.who, part=answer.part))
     draft.go_on = True
 
 

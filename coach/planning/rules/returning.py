@@ -55,6 +55,7 @@ def _first_load(s: Situation, draft: Draft) -> None:
         draft.part = part
         draft.cap(part, 1, CapReason.SORE, "well-again")
     draft.no_tries()
+    draft.shorter = True
 
 
 def _injury(s: Situation) -> bool:
@@ -122,7 +123,7 @@ RULES = (
     Rule(
         name="well-again",
         fires="the first session after something was cleared, or is well again",
-        does="gentle work only there; no hard tries",
+        does="gentle work only there, and no more of it in place of the hard tries that go",
         when=_well_again,
         then=_first_load,
         say="well-again",
