@@ -46,7 +46,10 @@ def told(draft: Draft, asking: Asking, answer: Answer) -> None:
         steps.end_step(draft, "done")
         return
     draft.tell(message("so-many-left", left=left))
-    steps.climb_on(draft)
+    if draft.standing.paused_since is not None:
+        draft.go_on = True  # told in a pause: it goes on once somebody carries on
+    else:
+        steps.climb_on(draft)
 
 
 def counted(draft: Draft, running: Running, number: int) -> Running:

@@ -114,6 +114,9 @@ def count(draft: Draft, who: int, answer: Answer) -> None:
 def skip(draft: Draft, who: int, answer: Answer) -> None:
     """Leave out the question of a try that is open, else the step that runs or comes."""
     s = draft.s
+    if s.phase is Phase.REST and not s.course.steps:
+        rests.end_rest(draft)  # the last one: nothing comes that it is for
+        return
     if not s.course.planned or not s.course.steps:
         draft.refuse(answer)
         return

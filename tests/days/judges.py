@@ -20,8 +20,8 @@ from tests.days.truth import true
 OVER, STANDING = 12.0, 35.0
 #: How often one question may be asked with nobody answering between, and one sentence be said.
 ASKED, SAID = 2, 3
-#: Blocks of the board and the wall: they use every part, so nothing for somebody who is hurt.
-_LOADING = frozenset({"board", "easy", "middle", "hard"})
+#: Blocks of the wall: they use every part, so nothing for somebody who is hurt.
+_LOADING = frozenset({"easy", "middle", "hard"})
 #: By these somebody brings a session to a stand.
 _STANDS = ("pause", "stop", "hurt")
 #: What the screen says where an answer means nothing.

@@ -1,5 +1,7 @@
 """The contract of the conversation: what is shown can be said, and what is said is answered."""
 
+from dataclasses import replace
+
 import pytest
 
 from coach.model.answers import SHOWN, Tendency, parse
@@ -253,3 +255,25 @@ def test_where_it_is_is_asked_twice_however_often_it_is_told(key: str) -> None:
         play.say(key, source=Source.KEY)
         play.run(25.0)
     assert play.said.count("Where?") == 2
+
+
+def test_a_count_told_in_a_pause_does_not_end_the_pause() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(12.0)
+    for key in ("done", "pause", "feel:fingers:sore"):
+        play.say(key, source=Source.KEY)
+    play.run(30.0)
+    play.say("no", source=Source.KEY)
+    play.run(5.0)
+    assert play.session.phase is Phase.PAUSED
+    assert play.session.standing.paused_since is not None
+
+
+def test_the_last_rest_can_be_skipped() -> None:
+    play = Playing()
+    play.until(Phase.REST)
+    course = play.session.course
+    play.session = replace(play.session, course=replace(course, steps=(), running=None))
+    play.say("skip", source=Source.KEY)
+    assert play.session.phase is Phase.DEBRIEF

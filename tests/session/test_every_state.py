@@ -79,6 +79,8 @@ def test_from_every_kind_of_state_silence_ends_it(routine: str, people: int, mos
         silence(now)
         for event in _events(now):
             after, _ = step(now, event)
+            stands = after.standing.paused_since is not None
+            assert not (stands and after.phase in (Phase.WORK, Phase.LEAD_IN)), kind(after)
             if after.phase is not Phase.OVER and kind(after) not in seen:
                 seen.add(kind(after))
                 waiting.append(after)
