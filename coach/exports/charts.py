@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from coach.distribution import add
 from coach.errors import CoachError, UsageError
 from coach.exports.whole import whole_file
-from coach.record.panel import Panel, Shape
+from coach.record.panel import Panel, Shape, thinned
 from coach.record.periods import Span, periods
 
 if TYPE_CHECKING:
@@ -43,6 +43,8 @@ _STYLE = {
     "svg.hashsalt": "coach",
 }
 WIDTH, HEIGHT = 8.0, 2.7
+#: Marks of single days that can be told apart on that width.
+MOST_MARKS = 60
 
 
 Shown = Callable[[Iterable[Panel], int], Iterable[Panel]]
@@ -94,7 +96,7 @@ def picture(panels: Sequence[Panel], kind: str, label: str = "", shown: Shown = 
             for panel, (part,) in zip(shown(panels, len(panels)), parts, strict=False):
                 _draw(panel, part.subplots())
             if label:
-                figure.text(0.99, 0.995, label, ha="right", va="top", style="italic")
+                figure.text(0.99, 0.004, label, ha="right", va="bottom", style="italic")
             told = text(panels, label)
             made = io.BytesIO()
             metadata: dict[str, str | None] = {"Title": label or "Record", "Description": told}
@@ -179,8 +181,10 @@ def _matplotlib() -> tuple[Any, Any]:
 
 def _height(panel: Panel) -> float:
     if panel.shape in (Shape.GRID, Shape.STAIRS, Shape.COUNTS):
-        rows = len(panel.series) if panel.shape is Shape.GRID else len(panel.labels)
-        return 0.9 + 0.28 * rows
+        # the title, the axis and its names take as much as some rows
+        if panel.shape is Shape.GRID:
+            return 1.5 + 0.28 * len(panel.series)
+        return 1.0 + 0.28 * len(panel.labels)
     return HEIGHT
 
 
@@ -221,10 +225,12 @@ def _time_axis(panel: Panel, ax: "Axes") -> None:
     last = panel.ends or panel.days[-1]
     span, step = _tick_span(first, last)
     days = [day for day in periods(first, last, span) if first <= day <= last][::step]
-    ax.xaxis.set_major_locator(FixedLocator([float(day.toordinal()) for day in days]))
+    # a day is named below its middle, where its mark stands; what is longer, where it begins
+    middle = 0.5 if span is Span.DAY and panel.ends else 0.0
+    ax.xaxis.set_major_locator(FixedLocator([day.toordinal() + middle for day in days]))
     form = {Span.DAY: "%d %b %Y", Span.WEEK: "%d %b %Y", Span.YEAR: "%Y"}.get(span, "%b %Y")
     ax.xaxis.set_major_formatter(
-        FuncFormatter(lambda value, _: f"{date.fromordinal(round(value)):{form}}")
+        FuncFormatter(lambda value, _: f"{date.fromordinal(int(value)):{form}}")
     )
     ax.tick_params(axis="x", rotation=30)
     for name in ax.get_xticklabels():
@@ -279,8 +285,8 @@ def _so_far(panel: Panel, ax: "Axes") -> None:
 
 
 def _line(panel: Panel, ax: "Axes") -> None:
+    panel = thinned(panel, MOST_MARKS)
     places, _ = _places(panel)
-    crowded = len(panel.labels) > 150
     for n, level in enumerate(panel.levels):
         values = [float("nan") if value is None else value for value in level.values]
         dashes = "--" if n == 0 else ":"
@@ -288,10 +294,7 @@ def _line(panel: Panel, ax: "Axes") -> None:
         ax.plot(places, values, color="#555555", linestyle=dashes, linewidth=1, label=name)
     for n, series in enumerate(panel.series):
         values = [float("nan") if value is None else value for value in series.values]
-        looks = dict(LINES[n % 3])
-        if crowded:
-            looks["markersize"] = 2
-        ax.plot(places, values, label=series.name, **looks)
+        ax.plot(places, values, label=series.name, **LINES[n % 3])
     if panel.marked:
         marked = [panel.series[0].values[i] or 0.0 for i in panel.marked]
         ax.plot(
@@ -299,10 +302,12 @@ def _line(panel: Panel, ax: "Axes") -> None:
             marked,
             "x",
             color="#000000",
-            markersize=5 if crowded else 9,
+            markersize=9,
             label="average outside",
         )
-    ax.set_ylabel(panel.unit)
+    ax.set_ylabel(panel.unit.replace("; ", "\n"))
+    if panel.counted:
+        ax.locator_params(axis="y", integer=True)
     if panel.words:
         ax.set_yticks([value for value, _ in panel.words], [word for _, word in panel.words])
     elif all((value or 0.0) >= 0.0 for one in panel.series for value in one.values):
@@ -318,6 +323,8 @@ def _bars(panel: Panel, ax: "Axes", names: Sequence[str], values: Sequence[float
     ax.bar_label(drawn, [f"{value:g}" for value in values], padding=3)
     ax.set_yticks(range(len(values)), list(names))
     ax.margins(x=0.1)
+    if panel.counted:
+        ax.locator_params(axis="x", integer=True)
     ax.set_xlabel(panel.unit)
 
 

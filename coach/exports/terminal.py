@@ -6,7 +6,7 @@ Owns the marks: each thing has a mark of its own, and the legend names it.
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from coach.record.panel import Panel, Shape
+from coach.record.panel import Panel, Shape, thinned
 
 FILLS = "█▒░"
 MARKS = "●~▲"
@@ -20,7 +20,8 @@ MOST = 42
 
 def draw(panel: Panel, width: int) -> list[str]:
     """Lines of at most `width` columns: title, drawing, legend; without drawing when empty."""
-    lines = [f"{panel.title} ({panel.unit})"]
+    panel = thinned(panel, max(width - 10, 8) // 2)
+    lines = textwrap.wrap(f"{panel.title} ({panel.unit})", width)
     if not panel.empty:
         lines += [line[:width].rstrip() for line in _DRAW[panel.shape](panel, width)]
     return lines
@@ -44,7 +45,7 @@ def _stack(panel: Panel, width: int) -> Iterator[str]:
             bar += fill * (round(done) - len(bar))
         so_far = " so far" if panel.unfinished and i == len(panel.labels) - 1 else ""
         yield f"{label:>{name}} {bar} {totals[i]:.0f}{so_far}"
-    yield from _legend(panel, FILLS)
+    yield from _legend(panel, FILLS, width)
 
 
 def _line(panel: Panel, width: int) -> Iterator[str]:
@@ -73,10 +74,18 @@ def _line(panel: Panel, width: int) -> Iterator[str]:
     step = (high - low) / (HEIGHT - 1)
     names = {round((high - value) / step): word for value, word in panel.words}
     for n, cells in enumerate(grid):
-        value = names.get(n, "") if names else f"{high - step * n:.1f}" if n % 4 == 0 else ""
+        value = names.get(n, "") if names else _number(high - step * n, high - low, n)
         yield f"{value:>8} {''.join(cells)}"
     yield f"{'':9}{panel.labels[0]:<{max(columns - len(panel.labels[-1]), 0)}}{panel.labels[-1]}"
-    yield from _legend(panel, MARKS)
+    yield from _legend(panel, MARKS, width)
+
+
+def _number(value: float, span: float, row: int) -> str:
+    """What stands beside a row: every fourth one, as exactly as tells one from the next."""
+    if row % 4:
+        return ""
+    places = 0 if span >= 20 else 1 if span >= 2 else 2
+    return f"{value:.{places}f}"
 
 
 def _columns(panel: Panel, columns: int) -> list[int]:
@@ -117,7 +126,7 @@ def _cycled(marks: str, panel: Panel) -> str:
     return "".join(marks[i % len(marks)] for i in range(len(panel.series)))
 
 
-def _legend(panel: Panel, marks: str) -> Iterator[str]:
+def _legend(panel: Panel, marks: str, width: int) -> Iterator[str]:
     if len(panel.series) + len(panel.levels) > 1:
         pairs = zip(_cycled(marks, panel), panel.series, strict=True)
         names = [f"{mark} {series.name}" for mark, series in pairs]
@@ -125,7 +134,9 @@ def _legend(panel: Panel, marks: str) -> Iterator[str]:
             names.append(f"{LEVEL} {', '.join(level.name for level in panel.levels[:2])}")
         if panel.marked:
             names.append("X outside the limits")
-        yield from textwrap.wrap("   ".join(names), 76, initial_indent="  ", subsequent_indent="  ")
+        yield from textwrap.wrap(
+            "   ".join(names), min(width, 76), initial_indent="  ", subsequent_indent="  "
+        )
 
 
 _DRAW = {

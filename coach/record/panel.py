@@ -4,9 +4,11 @@ A panel knows no colour and no size. Every panel has its text, which says the sa
 can't see it.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from statistics import median
 
 
 class Shape(StrEnum):
@@ -22,6 +24,10 @@ class Shape(StrEnum):
     COUNTS = "counts"
     #: one mark per label and row, by degree
     GRID = "grid"
+
+
+#: Units of which there are no halves.
+COUNTED = ("times", "boulders")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +75,47 @@ class Panel:
     """Whether the last period is not over."""
 
     @property
+    def counted(self) -> bool:
+        """Whether the values are whole numbers of something."""
+        return self.unit in COUNTED
+
+    @property
     def empty(self) -> bool:
         """Whether there is nothing to draw."""
         return not any(value for one in self.series for value in one.values)
+
+
+def thinned(panel: Panel, most: int) -> Panel:
+    """For a drawing with room for no more: of days near each other the medians, where twice as many.
+
+    The same panel where its labels are not days, or there is room. The table and the words keep
+    every value.
+    """
+    if not panel.days or panel.ends is not None or len(panel.days) <= 2 * most:
+        return panel
+    first = panel.days[0]
+    length = (panel.days[-1] - first).days / most
+    groups: dict[int, list[int]] = {}
+    for i, day in enumerate(panel.days):
+        groups.setdefault(min(int((day - first).days / length), most - 1), []).append(i)
+    bins = list(groups.values())
+
+    def middle(values: Sequence[float | None]) -> tuple[float | None, ...]:
+        found = []
+        for group in bins:
+            known = [value for i in group if (value := values[i]) is not None]
+            found.append(float(median(known)) if known else None)
+        return tuple(found)
+
+    marked = set(panel.marked)
+    return replace(
+        panel,
+        labels=tuple(panel.labels[group[0]] for group in bins),
+        series=tuple(replace(one, values=middle(one.values)) for one in panel.series),
+        levels=tuple(replace(one, values=middle(one.values)) for one in panel.levels),
+        marked=tuple(
+            n for n, group in enumerate(bins) if 2 * len(marked & set(group)) > len(group)
+        ),
+        days=tuple(panel.days[group[len(group) // 2]] for group in bins),
+        unit=f"{panel.unit}; each mark the middle of about {round(len(panel.days) / len(bins))}",
+    )

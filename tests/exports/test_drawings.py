@@ -19,7 +19,7 @@ from coach.journal import Journal
 from coach.journal.entries import entries
 from coach.journal.transfer import put_all
 from coach.model.person import Person
-from coach.record.panel import Level, Panel, Series, Shape
+from coach.record.panel import Level, Panel, Series, Shape, thinned
 from coach.record.periods import Span
 from coach.record.trends import Asked, trends
 from tests.record.invented import library, sessions
@@ -31,7 +31,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 def panels(tmp_path_factory: pytest.TempPathFactory) -> tuple[Panel, ...]:
     """Every panel of an invented half-year."""
     with Journal.open(tmp_path_factory.mktemp("x") / "journal.db", write=True) as journal:
-        put_all(journal, sessions(26))
+        put_all(journal, sessions(13))
         found = entries(journal, Person(1))
     return trends(Asked(found, Span.MONTH, date(2025, 7, 7), library().place.circuits))
 
@@ -60,6 +60,39 @@ def test_a_drawing_fits_the_terminal(panel: Panel, width: int) -> None:
     assert lines[0] == "Title (unit)"
     assert all(len(line) <= width for line in lines[1:])
     assert all(line.isprintable() for line in lines)
+
+
+@pytest.mark.parametrize("width", [60, 120])
+def test_every_line_of_every_panel_fits(panels: tuple[Panel, ...], width: int) -> None:
+    for panel in panels:
+        assert [line for line in draw(panel, width) if len(line) > width] == []
+
+
+@given(st.lists(st.integers(0, 4000), min_size=1, max_size=200), st.integers(5, 60))
+def test_a_crowded_row_is_drawn_by_its_middles(at: list[int], most: int) -> None:
+    days = tuple(date.fromordinal(738000 + day) for day in sorted(at))
+    values = tuple(float(n % 7) for n in range(len(days)))
+    labels = tuple(map(str, days))
+    row = Series("x", values)
+    panel = Panel("p", "T", "kg", Shape.LINE, labels, (row,), (), marked=(0,), days=days)
+    drawn = thinned(panel, most)
+    if len(days) <= 2 * most:
+        assert drawn is panel
+        return
+    assert len(drawn.days) <= most
+    assert list(drawn.days) == sorted(drawn.days)
+    assert {len(drawn.labels), len(drawn.days)} == {len(drawn.series[0].values)}
+    assert all(value in range(7) or 2 * value % 1 == 0 for value in drawn.series[0].values if value)
+    assert "each mark the middle" in drawn.unit
+
+
+def test_middles_are_those_of_days_near_each_other() -> None:
+    days = tuple(date.fromordinal(738000 + n) for n in (0, 1, 2, 30, 31, 60, 61, 62, 63))
+    row = Series("x", (1.0, 5.0, 3.0, 8.0, None, 2.0, 2.0, 9.0, 9.0))
+    panel = Panel("p", "T", "kg", Shape.LINE, ("d",) * 9, (row,), (), marked=(5, 6, 7), days=days)
+    drawn = thinned(panel, 3)
+    assert drawn.series[0].values == (3.0, 8.0, 5.5)
+    assert drawn.marked == (2,)
 
 
 def test_bars_are_as_long_as_their_amounts() -> None:
