@@ -86,7 +86,7 @@ class Panel:
 
 
 def thinned(panel: Panel, most: int) -> Panel:
-    """For a drawing with room for no more: of days near each other the medians, where twice as many.
+    """For a drawing with no room for twice as many: of days near each other the medians.
 
     The same panel where its labels are not days, or there is room. The table and the words keep
     every value.

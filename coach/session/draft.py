@@ -105,6 +105,7 @@ class Draft:
     ended = Value[float | None]()
     how = Value[str]()
     effort = Value[int | None]()
+    efforts = Value[tuple[tuple[int, int], ...]]()
     wake = Value[float | None]()
     options = Value[Options]()
     course = Value[Course]()

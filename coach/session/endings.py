@@ -127,6 +127,18 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
     )
 
 
+def effort_told(draft: Draft, who: int, effort: int | None) -> None:
+    """Ask the next of several people, once; where one says nothing, nobody else is kept waiting."""
+    people = draft.s.people
+    if len(people) > 1 and effort is not None:
+        draft.efforts = (*draft.efforts, (who, effort))
+        for following in people[people.index(who) + 1 :]:
+            questions.begin(draft, Asking("effort", following, times=questions.TIMES - 1))
+            return
+        effort = None
+    close(draft, effort)
+
+
 def close(draft: Draft, effort: int | None) -> None:
     """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
     unanswered = _untold_hurt(draft)
@@ -140,7 +152,10 @@ def close(draft: Draft, effort: int | None) -> None:
     draft.questions = replace(draft.questions, asking=None, pending=())
     draft.course = replace(draft.course, running=None)
     draft.rests = replace(draft.rests, resting=None)
-    draft.record(Finished(draft.now, 0, draft.s.recorded_seconds, effort, draft.s.how))
+    seconds, how = draft.s.recorded_seconds, draft.s.how
+    draft.record(Finished(draft.now, 0, seconds, effort, how))
+    for who, told in draft.efforts:
+        draft.record(Finished(draft.now, who, seconds, told, how))
     if draft.s.how == "closed":
         draft.effects.append(End())
     elif draft.s.how == "hurt" and not _ill(draft.s):

@@ -256,7 +256,7 @@ def _place(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _effort(draft: Draft, asking: Asking, answer: Answer) -> None:
-    endings.close(draft, answer.number)
+    endings.effort_told(draft, asking.who, answer.number)
 
 
 _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {

@@ -345,6 +345,8 @@ class Session:
     how: str = "done"
     """How it ended, for the record."""
     effort: int | None = None
+    efforts: tuple[tuple[int, int], ...] = ()
+    """Of several people who told theirs: number, effort."""
     wake: float | None = None
     day: Day | None = None
     course: Course = Course()

@@ -668,6 +668,28 @@ def test_two_people_are_told_apart_by_number() -> None:
     assert any(text.startswith("Person") for text in play.said)
 
 
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        (("effort:7", "effort:3"), [(0, None), (1, 7), (2, 3)]),
+        (("effort:7", None), [(0, None), (1, 7)]),
+        ((None,), [(0, None)]),
+    ],
+)
+def test_each_of_two_is_asked_how_hard_it_was(
+    said: tuple[str | None, ...], told: list[tuple[int, int | None]]
+) -> None:
+    play = Play(people=2)
+    for who, key in enumerate(said, 1):
+        play.until(Phase.DEBRIEF, question="effort")
+        assert play.session.questions.asking.who == who
+        if key is not None:
+            play.say(key)
+    play.run(60.0)
+    assert play.session.phase is Phase.OVER
+    assert [(fact.who, fact.effort) for fact in play.found(Finished)] == told
+
+
 # what is drawn
 
 
