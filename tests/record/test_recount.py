@@ -11,6 +11,7 @@ import pytest
 from coach.journal import Journal
 from coach.journal.entries import entries
 from coach.journal.lines import export
+from coach.journal.people import known_people
 from coach.model.person import Person
 from coach.record.panel import Panel
 from coach.record.periods import Span
@@ -38,7 +39,9 @@ def compared(
 ) -> Iterator[str]:
     """What differs between the panels and the judge, a line each; counts the figures."""
     with Journal.open(folder / "journal.db", write=False) as journal:
-        found = entries(journal, Person(1, name))
+        someone = known_people(journal).named(name) if name else Person(1)
+        assert someone is not None
+        found = entries(journal, someone)
     today = found[-1].day + timedelta(days=3)
     panels = {one.name: one for one in trends(Asked(found, by, today))}
     judged = Judge(folder / "journal.jsonl").panels(name, by.value, today)
