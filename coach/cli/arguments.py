@@ -118,7 +118,8 @@ _DAY = (
         metavar="TEXT",
         multiple=True,
         help="Your hard boulder by number or circuit, with its style and moves where you know "
-        "them, its key move and the hand: 'flint 4, overhang, 9 moves, leap at 5, left hand'; once "
+        "them, its key move, the hand and your plan: 'flint 4, overhang, 9 moves, leap at 5, left "
+        "hand, plan: heel first, then the far hold'; once "
         "for each person, or one for all.",
     ),
     click.option(

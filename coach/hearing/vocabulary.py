@@ -8,8 +8,8 @@ while the speech lasts counts for nothing.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coach.model.answers import ANYTIME, CALLED, parse
-from coach.model.questions import OF_A_TRY
+from coach.model.answers import ANYTIME, CALLED, DESCRIBES, Meaning, parse
+from coach.model.questions import DESCRIBED, OF_A_TRY
 from coach.session.effects import CloseWindow, OpenWindow
 
 #: Seconds for which a room goes on sounding after a cue.
@@ -61,8 +61,8 @@ class Vocabulary:
     """Answers that may be given outside windows after it."""
     _windows: list[_Window] = field(default_factory=list)
     _cues: list[_Cue] = field(default_factory=list)
-    _goes_on: tuple[int, float] = (0, 0.0)
-    """The window in which a part of what is told of a try was heard, and until when more counts."""
+    _goes_on: tuple[int, float, tuple[str, ...]] = (0, 0.0, ())
+    """The window in which a part of a breath was heard, until when more counts, and what."""
 
     def open(self, window: OpenWindow) -> None:
         """From window.at on its answers count; an earlier window closes."""
@@ -80,9 +80,9 @@ class Vocabulary:
                 one.closes = window.at
 
     def heard(self, meant: Meant, end: float) -> None:
-        """An answer was told; after a part of how a try went, more of it may follow."""
-        if meant.window is not None and tells(meant.key):
-            self._goes_on = (meant.window, end + BREATH)
+        """An answer was told; after a part of a try or a boulder, more of it may follow."""
+        if meant.window is not None and (more := follows(meant.key, self.phrases)):
+            self._goes_on = (meant.window, end + BREATH, more)
 
     def sounding(self, text: str, start: float, end: float | None) -> None:
         """One of our cues sounds; tones have no text and say nothing."""
@@ -118,10 +118,10 @@ class Vocabulary:
                 for phrase in self.phrases.get(key, ())[:2]:
                     meant[f"{self.address}, {phrase}"] = Meant(key, addressed=True)
         self._add(meant, ANYTIME, None)
-        number, until = self._goes_on
+        number, until, more = self._goes_on
         before = next((one for one in self._windows if one.number == number), None)
         if before is not None and onset <= until:
-            self._add(meant, OF_A_TRY, before)
+            self._add(meant, more, before)
         if window is not None:
             self._add(meant, window.beside, window)
             self._add(meant, window.answers, window)
@@ -155,9 +155,13 @@ class Vocabulary:
         ]
 
 
-def tells(key: str) -> bool:
-    """Whether an answer tells how a try went."""
-    return bool(parse(key).meaning.nature.tells)
+def follows(key: str, phrases: Iterable[str]) -> tuple[str, ...]:
+    """What may follow an answer in one breath: more of how a try went, or of a boulder."""
+    meaning = parse(key).meaning
+    if meaning in DESCRIBES and meaning is not Meaning.MOVE:
+        circuits = (one for one in phrases if one.startswith(f"{Meaning.CIRCUIT.value}:"))
+        return (*DESCRIBED, *circuits)
+    return OF_A_TRY if meaning.nature.tells else ()
 
 
 def words(text: str) -> str:

@@ -61,7 +61,7 @@ class Language:
         """The same pack, which hears the circuits of a place by their names."""
         taken = {normal(text) for texts in self.answers.values() for text in texts}
         heard = {
-            f"circuit:{name}": (name, f"{self.words['on-circuit']} {name}")
+            f"circuit:{name}": (name,)
             for name in circuits
             if normal(name) and normal(name) not in taken
         }

@@ -31,6 +31,8 @@ class Boulder:
     """Which move that is, 0 for untold."""
     hand: str = ""
     """One of HANDS: the one that does the key move; '' for untold."""
+    plan: str = ""
+    """How she means to climb it, in her own words, for today; '' for untold."""
 
 
 @dataclass(frozen=True, slots=True)

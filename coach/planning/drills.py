@@ -184,14 +184,12 @@ def is_drill(step: Step) -> bool:
 def seconds(day: Day, library: Library, on: On) -> float:
     """Seconds that the drills take before the first tries and again: the plan leaves them free."""
     day = hopeful(day)
-    return sum(
-        timeline.seconds_of(
-            step
-            for who, boulder in on.items()
-            for step in steps_of(day, library, who, boulder, "", tiers)
-        )
-        for tiers in (FIRST, AGAIN)
-    )
+    found = 0.0
+    for who, boulder in on.items():
+        for tiers in (FIRST, AGAIN):
+            steps = steps_of(day, library, who, boulder, "", tiers)
+            found += timeline.seconds_of(steps) + (steps[-1].rest if steps else 0.0)
+    return found
 
 
 def focuses(library: Library, boulders: Sequence[Boulder]) -> tuple[str, ...]:

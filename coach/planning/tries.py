@@ -5,7 +5,7 @@ Everything here looks only at what was told; an end that nobody told decides not
 
 from collections.abc import Sequence
 
-from coach.model.tries import HEIGHTS, Boulder, Went
+from coach.model.tries import HEIGHTS, MOST_MOVES, Boulder, Went
 
 
 def on_boulder(log: Sequence[Went], who: int, boulder: str) -> list[Went]:
@@ -122,10 +122,14 @@ def longest(log: Sequence[Went], who: int) -> float:
 
 
 def moves_near(boulder: Boulder, tries: Sequence[Went], most: int) -> tuple[int, ...]:
-    """The moves at which the next try is likely to end: around the best so far, at most so many."""
-    if not boulder.moves:
+    """The moves at which the next try is likely to end: around the best so far, at most so many.
+
+    Before the first try they are around the hardest one, where it was told.
+    """
+    if not boulder.moves and not boulder.key_at:
         return ()
+    last = boulder.moves or MOST_MOVES
     top = best([went for went in tries if went.move])
-    middle = top.move if top is not None else boulder.moves // 2
-    first = max(min(middle - most // 2 + 1, boulder.moves - most + 1), 1)
-    return tuple(range(first, min(first + most, boulder.moves + 1)))
+    middle = top.move if top is not None else boulder.key_at or boulder.moves // 2
+    first = max(min(middle - most // 2 + 1, last - most + 1), 1)
+    return tuple(range(first, min(first + most, last + 1)))

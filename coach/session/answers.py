@@ -69,7 +69,7 @@ def answered(draft: Draft, event: Answered) -> None:
     draft.show(None)
     if in_one_breath((answer, *event.also))[:1] == (answer,):
         draft.also = event.also
-    elif event.source is Source.VOICE and nature.tells:
+    elif event.source is Source.VOICE and (nature.tells or answer.meaning in DESCRIBES):
         draft.breath = BREATH
     act(draft, who, answer)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
@@ -101,17 +101,22 @@ def admitted(draft: Draft, event: Answered) -> bool:
 
 
 def in_breath(draft: Draft, event: Answered) -> bool:
-    """Whether it goes on from an answer that told of the last try, and closed its window."""
+    """Whether it goes on from an answer that told of a try or boulder, and closed its window."""
     tells, windows = event.answer.meaning.nature.tells, draft.listening.windows
     window = next((one for one in windows if one.number == event.window), None)
-    if not tells or window is None or window.closes is None:
+    if window is None or window.closes is None or event.onset > window.closes + BREATH:
+        return False
+    asking = draft.questions.asking
+    if asking is not None and QUESTIONS[asking.question].boulder:
+        return event.answer.meaning in DESCRIBES
+    if not tells:
         return False
     of_a_try = any(parse(key).meaning.nature.tells for key in window.answers)
     who = draft.tries.last
     waits = any(one[0] == who for one in draft.tries.untold)
     known = draft.tries.went and draft.tries.went[-1].today
     fits = waits or (known and tells != "end")
-    return of_a_try and bool(fits) and event.onset <= window.closes + BREATH
+    return of_a_try and bool(fits)
 
 
 def late(draft: Draft, event: Answered) -> bool:

@@ -67,6 +67,7 @@ def _joined(boulder: Boulder, known: Boulder | None) -> Boulder:
         boulder.about or known.about,
         boulder.key_at or known.key_at,
         boulder.hand or known.hand,
+        boulder.plan or known.plan,
     )
 
 

@@ -14,20 +14,12 @@ from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder, Went
 from coach.planning import drills, variations
-from coach.session import boulders
+from coach.session import boulders, drilling
 from coach.session.draft import Draft
-from coach.session.state import Asking, Resting, Session
+from coach.session.state import Asking, Session
 
-#: Causes that lengthen the rest at once.
-WORN = frozenset({"tired", "skin"})
 #: Seconds that a longer rest adds.
 LONGER = 60.0
-#: Falls at one place after which the drill is done again.
-AGAIN = 2
-#: In the names of its steps.
-AGAIN_MARK = f"{drills.KEPT}."
-#: Least seconds of the rest that are left to sit down in before the drill.
-SIT = 45.0
 
 
 def next_variation(s: Session, who: int, boulder: str) -> str:
@@ -82,10 +74,7 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
     here = boulders.boulder_of(draft.s, who)
     if here.name != boulder or not log or not log[-1].today:
         return False
-    if _at_the_move(here, log):
-        _drill_comes(draft, who, here)
-    elif variations.cause_of(log) in WORN:
-        _drill_goes(draft, who, here)
+    drilling.consider(draft, who, here, log)
     if next_variation(draft.s, who, boulder) or not variations.due(log):
         return False
     mark = f"view-{who}-{boulder}-{len(log)}"
@@ -112,7 +101,7 @@ def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
     )
     found = variations.options(table, here, log, draft.day, who, filmed=filmed)
     # what is worn gets its longer rest at once
-    rested = variations.cause_of(log) in WORN
+    rested = variations.cause_of(log) in drilling.WORN
     left = (Does.ANOTHER_BOULDER, Does.REST) if rested else (Does.ANOTHER_BOULDER,)
     names = [one for one in found if table.variations[one].does not in left]
     if not names:
@@ -122,12 +111,18 @@ def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
     agree(draft, who, here.name, tuple(names))
     move = log[-1].move
     if len(names) > 1 and move:
-        draft.tell(message("vary-offer-move", move=move, first=names[0], second=names[1]))
+        offer = message("vary-offer-move", move=move, first=names[0], second=names[1])
     elif len(names) > 1:
-        draft.tell(message("vary-offer", first=names[0], second=names[1]))
+        offer = message("vary-offer", first=names[0], second=names[1])
     else:
-        draft.tell(message("vary-offer-one", first=names[0]))
+        offer = message("vary-offer-one", first=names[0])
+    draft.tell(_to(draft.s, who, offer))
     return True
+
+
+def _to(s: Session, who: int, what: Message) -> Message:
+    """A sentence with the name of whom it is said to, where several are there."""
+    return message(what.key, **{**dict(what.values), "who": who}) if len(s.people) > 1 else what
 
 
 def agree(draft: Draft, who: int, boulder: str, names: tuple[str, ...]) -> None:
@@ -142,7 +137,7 @@ def _make_true(draft: Draft, first: str) -> None:
     one = draft.s.library.key_moves.variations[first]
     resting = draft.rests.resting
     if one.does is Does.REST and resting is not None:
-        draft.rests = replace(draft.rests, resting=longer(resting, LONGER))
+        draft.rests = replace(draft.rests, resting=drilling.longer(resting, LONGER))
 
 
 def offered(s: Session) -> tuple[str, ...]:
@@ -195,111 +190,6 @@ def choose(draft: Draft, who: int, answer: Answer) -> bool:
     return True
 
 
-def _drill_mark(who: int, boulder: str) -> str:
-    """Kept in what was asked: the drill is offered once more once on a boulder."""
-    return f"drill-{who}-{boulder}"
-
-
-def _laid(s: Session, who: int) -> tuple[Step, ...]:
-    """The drill before the next try of a person, closest to the move; none where there is none."""
-    steps, day = s.course.steps, s.day
-    next_try = next((one for one in steps if one.kind is StepKind.TRY and one.turn == who), None)
-    if next_try is None or day is None:
-        return ()
-    stem = next_try.name.rpartition(".")[0]
-    here = boulders.boulder_of(s, who)
-    return drills.steps_of(day, s.library, who, here, stem + drills.KEPT, drills.AGAIN)
-
-
-def _at_the_move(here: Boulder, log: list[Went]) -> bool:
-    """Whether the last two falls were at the key move, and no wear ended them."""
-    if variations.falls_there(log) < AGAIN or variations.cause_of(log) in WORN:
-        return False
-    return not (here.key_at and log[-1].move) or here.key_at == log[-1].move
-
-
-def _drill_comes(draft: Draft, who: int, here: Boulder) -> None:
-    """Once on a boulder, after two falls at its move: the drill that was kept for it comes.
-
-    Where the plan kept none, it takes her own word, for it is more.
-    """
-    mark = _drill_mark(who, here.name)
-    if mark in draft.questions.asked:
-        return
-    kept = any(drills.is_kept(one) and one.turn == who for one in draft.course.steps)
-    if not kept and not _laid(draft.s, who):
-        return
-    draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
-    draft.tell(message("drill-once-more" if kept else "drill-offer"))
-
-
-def _drill_goes(draft: Draft, who: int, here: Boulder) -> None:
-    """It turns out that she is worn: a drill that was announced gives way to rest."""
-    steps = draft.course.steps
-    left = tuple(one for one in steps if not (drills.is_kept(one) and one.turn == who))
-    if _drill_mark(who, here.name) in draft.questions.asked and left != steps:
-        draft.course = replace(draft.course, steps=left)
-        draft.tell(message("drill-dropped"))
-
-
-def past_kept_drills(draft: Draft) -> Step:
-    """The step that comes next: a drill that is kept and not needed yet is put off, or goes."""
-    while _not_needed(draft, step := draft.course.steps[0]):
-        draft.course = replace(draft.course, steps=drills.put_off(draft.course.steps))
-    return step
-
-
-def _not_needed(draft: Draft, step: Step) -> bool:
-    if not drills.is_kept(step):
-        return False
-    here = boulders.boulder_of(draft.s, step.turn)
-    log = boulders.tries_on(draft.s, step.turn, here.name)
-    due = _drill_mark(step.turn, here.name) in draft.questions.asked
-    return not (due and log and log[-1].today and variations.fell(log[-1]))
-
-
-def drill_waits(s: Session) -> bool:
-    """Whether the drill was offered to whoever tried last, and can still be had."""
-    who = s.tries.last
-    here = boulders.boulder_of(s, who).name if who else ""
-    offered_ = _drill_mark(who, here) in s.questions.asked
-    had = any(
-        AGAIN_MARK in one.name and one.turn == who for one in (*s.course.past, *s.course.steps)
-    )
-    return offered_ and not had and bool(_laid(s, who))
-
-
-def drill_again(draft: Draft, who: int) -> bool:
-    """The drill comes before the next try; False where it was not offered.
-
-    The rest stays as long as it was promised: what the drill is rested from is part of it.
-    """
-    if not drill_waits(draft.s):
-        return False
-    laid, steps, resting = _laid(draft.s, who), draft.course.steps, draft.rests.resting
-    at = next(i for i, s in enumerate(steps) if s.kind is StepKind.TRY and s.turn == who)
-    before = steps[:at]
-    if before and before[-1].kind is StepKind.REST:
-        seconds = max(before[-1].seconds - laid[-1].rest, SIT)
-        shorter = replace(before[-1], amount=round(seconds), seconds=seconds)
-        before = (*before[:-1], shorter)
-    draft.course = replace(draft.course, steps=(*before, *laid, *steps[at:]))
-    if at == 0 and resting is not None:
-        until = max(resting.until - laid[-1].rest, draft.now + SIT)
-        if until < resting.until:
-            draft.rests = replace(draft.rests, resting=longer(resting, until - resting.until))
-    return True
-
-
-def longer(resting: Resting, seconds: float) -> Resting:
-    """The rest with so many seconds more, its words moved to its new half and end."""
-    moved = tuple(
-        (at + (seconds / 2.0 if what.key == "rest-half" else seconds), what)
-        for at, what in resting.marks
-    )
-    return replace(resting, until=resting.until + seconds, marks=moved)
-
-
 def before_the_go(s: Session, who: int) -> list[Message]:
     """The one thing that is said before a try: the agreed change, else what matters on it first."""
     here = boulders.boulder_of(s, who)
@@ -338,6 +228,14 @@ def last_time(s: Session, step: Step) -> list[Message]:
     return [*words, message("last-helped", variation=helped)] if helped else words
 
 
+def show_plan(draft: Draft, who: int) -> None:
+    """Her own plan stands on the screen from before the go."""
+    plan = boulders.boulder_of(draft.s, who).plan
+    if plan:
+        several = len(draft.s.people) > 1
+        draft.show(message("her-plan", plan=plan, who=who if several else 0))
+
+
 def remember(draft: Draft, who: int) -> None:
     """What helped on another day gets the first try of this one."""
     here = boulders.boulder_of(draft.s, who)
@@ -346,15 +244,6 @@ def remember(draft: Draft, who: int) -> None:
     fresh = not any(went.today for went in log)
     if helped and fresh and not draft.tries.agreed_on(who, here.name):
         agree(draft, who, here.name, (helped,))
-
-
-def of_drill(s: Session, step: Step) -> list[Message]:
-    """Why a drill comes before a try, once for all its sides."""
-    again = AGAIN_MARK in step.name
-    marked = [one for one in s.course.past if drills.is_drill(one) and one.turn == step.turn]
-    if any((AGAIN_MARK in one.name) == again for one in marked):
-        return []
-    return [] if again else [message("drill-low", who=step.turn if len(s.people) > 1 else 0)]
 
 
 def in_mind(s: Session, step: Step) -> list[Message]:
@@ -381,6 +270,14 @@ def topped(draft: Draft, who: int, boulder: str) -> None:
 
 
 def after_top(draft: Draft, who: int, answer: Answer) -> None:
-    """Another hard one, or the same again with nothing agreed; 'enough' is for planning."""
+    """Another hard one, or the same again with one change; 'enough' is for planning."""
+    here = boulders.boulder_of(draft.s, who)
     if answer.meaning is Meaning.OTHER_BOULDER:
         boulders.another(draft, who, None)
+    elif answer.meaning is Meaning.SAME and not next_variation(draft.s, who, here.name):
+        table, log = draft.s.library.key_moves, boulders.tries_on(draft.s, who, here.name)
+        found = variations.options(table, here, log, draft.day, who, filmed=True)
+        left = [one for one in found if table.variations[one].does is Does.NOTHING]
+        if left:
+            agree(draft, who, here.name, (left[0],))
+            draft.tell(_to(draft.s, who, message("vary-offer-one", first=left[0])))

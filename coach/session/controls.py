@@ -7,7 +7,7 @@ from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.allowance import GENTLE
-from coach.session import batches, boulders, coaching, rests, steps, tries
+from coach.session import batches, boulders, coaching, drilling, rests, steps, tries
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -189,7 +189,7 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
     """A longer rest: the one that runs, or the one after this step."""
     resting, running = draft.rests.resting, draft.course.running
     if resting is not None:
-        draft.rests = replace(draft.rests, resting=coaching.longer(resting, MORE))
+        draft.rests = replace(draft.rests, resting=drilling.longer(resting, MORE))
         rests.wanted_longer(draft)
     elif running is not None:
         draft.course = replace(
@@ -247,7 +247,7 @@ def own_rest(draft: Draft, who: int, answer: Answer) -> None:
 
 def another(draft: Draft, who: int, answer: Answer) -> None:
     """The drill once more before the next try, where it was offered."""
-    if coaching.drill_again(draft, who):
+    if drilling.again(draft, who):
         draft.tell(message("drill-first"))
         rests.renew(draft)
     else:

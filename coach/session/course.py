@@ -9,7 +9,7 @@ from coach.session import (
     boulders,
     changes,
     checkin,
-    coaching,
+    drilling,
     endings,
     focuses,
     questions,
@@ -87,7 +87,7 @@ def begin_step(draft: Draft) -> None:
     if not draft.course.steps:
         endings.debrief(draft)
         return
-    step = coaching.past_kept_drills(draft)
+    step = drilling.past_kept(draft)
     if step.kind is StepKind.ASK:
         for who in _asked(draft, step):
             offered = boulders.at_go_ahead(s, who) if step.question == "go-ahead" else ()

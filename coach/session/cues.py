@@ -4,7 +4,7 @@ from coach.errors import UsageError
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.planning import drills, pyramid
-from coach.session import boulders, coaching
+from coach.session import boulders, coaching, drilling
 from coach.session.draft import Draft
 
 #: Counts that a batch of boulders is told by at most: the highest ones, said last.
@@ -25,7 +25,7 @@ def cues(draft: Draft, step: Step) -> list[Message]:
         key = "try-last" if left == 1 and tries else "try"
         words = [*coaching.last_time(draft.s, step), message(key, number=tries + 1, who=who)]
         return words + _spotting(draft, turn) + coaching.before_the_go(draft.s, turn)
-    of_drill = coaching.of_drill(draft.s, step) if drills.is_drill(step) else []
+    of_drill = drilling.why(draft.s, step) if drills.is_drill(step) else []
     named = {"who": step.turn} if several and drills.is_drill(step) and not of_drill else {}
     opening = _opening(draft, step)
     words = [message(opening, movement=shared, amount=step.amount, side=step.side, **named)]

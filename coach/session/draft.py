@@ -14,6 +14,7 @@ from coach.model.messages import Message, message
 from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options
+from coach.model.tries import MOST_MOVES
 from coach.planning import fit
 from coach.session import home_time
 from coach.session.effects import (
@@ -288,7 +289,7 @@ class Draft:
         if not self._before_a_try() or not tries.last:
             return ()
         if any(one[0] == tries.last for one in tries.untold):
-            return OF_A_TRY
+            return (*OF_A_TRY, *self._moves_of(tries.last))
         mine = [one for one in tries.went if one.today and one.who == tries.last]
         if not mine or mine[-1].result == "topped":
             return ()
@@ -300,6 +301,13 @@ class Draft:
         answer = parse(key)
         alone = len(self.s.people) == 1
         return self.takes_now(answer) and (alone or answer.tendency is not Tendency.RAISING)
+
+    def _moves_of(self, who: int) -> tuple[str, ...]:
+        """Every move of the boulder that a person is on, where its moves can be told by number."""
+        here = dict(self.tries.on).get(who)
+        if here is None or not (here.moves or here.key_at):
+            return ()
+        return tuple(f"move:{number}" for number in range(1, (here.moves or MOST_MOVES) + 1))
 
     def missed(self) -> Missed | None:
         """The last question that may still be answered late."""

@@ -4,6 +4,7 @@ from coach.model.answers import Tendency, parse
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.tries import UNNAMED, Boulder
+from coach.planning import drills
 from coach.planning.gates import GO_AHEAD
 from coach.session import home_time
 from coach.session.cues import movement_of
@@ -100,6 +101,8 @@ def _word(s: Session) -> Word:
         return Word.NOTE
     if s.phase is Phase.WORK and s.course.running is not None:
         step = s.course.running.step
+        if drills.is_drill(step):
+            return Word.CLIMB
         return Word.HANG if step.hangs else _WORK.get(step.kind, Word.MOVE)
     return WORDS.get(s.phase, Word.READY)
 

@@ -95,6 +95,9 @@ def begin(draft: Draft, asking: Asking) -> None:
 def go_on_asking(draft: Draft, asking: Asking, told: Message) -> None:
     """The question stays open, with all its patience: what was told beside it is said back."""
     draft.questions = replace(draft.questions, asking=replace(asking, times=1, closes=None))
+    saying = draft.speech.saying
+    if saying is not None and saying.what.key.startswith("about"):
+        draft.hush()  # the breath went on before it was said
     draft.say(told, After.WINDOW)
 
 

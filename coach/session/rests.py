@@ -10,7 +10,7 @@ from coach.model.questions import MOST
 from coach.model.routine import BlockKind
 from coach.planning import recovery, timeline, turns
 from coach.planning import tries as judged
-from coach.session import coaching
+from coach.session import coaching, drilling
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
 from coach.session.state import After, Asking, Phase, Resting
@@ -54,7 +54,7 @@ def worn(draft: Draft, who: int, seconds: float) -> bool:
     """A longer rest for whoever tells that a try wore them; whether one runs or comes."""
     resting, steps = draft.rests.resting, draft.course.steps
     if resting is not None:
-        draft.rests = replace(draft.rests, resting=coaching.longer(resting, seconds))
+        draft.rests = replace(draft.rests, resting=drilling.longer(resting, seconds))
     elif any(one.kind is StepKind.TRY for one in steps):
         draft.rests = replace(draft.rests, more=seconds)
         _ready_at(draft, who, dict(draft.rests.ready_at).get(who, draft.now) + seconds)
@@ -146,7 +146,7 @@ def choose(draft: Draft, who: int, seconds: float, *, quiet: bool = False) -> No
     resting = draft.rests.resting
     if resting is not None and between_tries(draft) and len(draft.s.people) == 1:
         more = resting.since + seconds - resting.until
-        draft.rests = replace(draft.rests, resting=coaching.longer(resting, more))
+        draft.rests = replace(draft.rests, resting=drilling.longer(resting, more))
     ready = dict(draft.rests.ready_at).get(who)
     if ready is not None:
         _ready_at(draft, who, max(ready, draft.now))
@@ -241,7 +241,7 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
         judged.on_boulder(draft.tries.went, last.who, last.boulder)
     ):
         answers += ["last-go", "enough"]
-    if coaching.drill_waits(draft.s):
+    if drilling.waits(draft.s):
         answers.append("another")
     if last is not None and "move-alone" in draft.tries.agreed_on(last.who, last.boulder):
         answers.append("move-done")

@@ -61,6 +61,7 @@ def lead_in(draft: Draft, step: Step) -> None:
     if step.kind is StepKind.TRY:
         coaching.remember(draft, step.turn or 1)
         notes.play(draft, step.turn or 1)
+        coaching.show_plan(draft, step.turn or 1)
     for cue in cues(draft, step):
         draft.say(cue)
     _attach(draft, After.BEGIN)

@@ -11,9 +11,9 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
-from coach.model.tries import HEIGHTS, Went
+from coach.model.tries import HEIGHTS, MOST_MOVES, Went
 from coach.planning import tries as judged
-from coach.session import coaching, rests
+from coach.session import coaching, drilling, rests
 from coach.session.boulders import boulder_of, tries_on
 from coach.session.draft import Draft
 from coach.session.state import Asking
@@ -87,6 +87,8 @@ def result_of(draft: Draft, who: int, answer: Answer) -> tuple[str, int] | None:
     """The place and the move that an answer tells; None where it tells none."""
     if answer.meaning is Meaning.MOVE and answer.number:
         moves = boulder_of(draft.s, who).moves
+        if not moves:
+            return "below", answer.number
         if answer.number < moves:
             return judged.zone(answer.number, moves), answer.number
         return ("topped", 0) if answer.number == moves else None
@@ -102,8 +104,10 @@ def felt_of(answer: Answer) -> str:
 
 def above(draft: Draft, who: int, answer: Answer) -> bool:
     """Whether a move was told that the boulder does not have; then it is said."""
-    moves = boulder_of(draft.s, who).moves
-    if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= moves:
+    here = boulder_of(draft.s, who)
+    moves = here.moves
+    most = moves or (MOST_MOVES if here.key_at else 0)
+    if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= most:
         return False
     draft.show(message("no-such-move", moves=moves))
     return True
@@ -209,7 +213,7 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
         if answer.cause is not None:
             draft.record(CauseTold(draft.now, who, boulder, answer.cause))
             _mark(draft, who, boulder, cause=answer.cause)
-            worn |= answer.cause in coaching.WORN
+            worn |= answer.cause in drilling.WORN
         elif how := felt_of(answer):
             draft.record(EffortFelt(draft.now, who, boulder, how))
             _mark(draft, who, boulder, felt=how)

@@ -1,4 +1,7 @@
-"""Hard boulders as they are typed: 'flint 4, overhang, 9 moves, leap at 5, left hand'."""
+"""Hard boulders as they are typed: 'flint 4, overhang, 9 moves, leap at 5, left hand'.
+
+What comes after 'plan:' is the climber's own plan, to be shown before each try.
+"""
 
 import re
 from collections.abc import Sequence
@@ -13,6 +16,7 @@ from coach.model.tries import HANDS, MOST_MOVES, UNNAMED, Boulder
 _MOVES = re.compile(r"(\d{1,2})( moves?)?")
 #: 'leap at 5', 'move 5': which move is the hardest.
 _AT = re.compile(r"(?:(?P<what>\D+?) at|move) (?P<number>\d{1,2})")
+_PLAN = "plan:"
 _HAND = re.compile(rf"({'|'.join(HANDS)})( hand)?")
 #: What climbers call a key move for short.
 _SHORT = {
@@ -65,7 +69,11 @@ def _boulder(text: str, circuits: Sequence[str]) -> Boulder:
             f"--boulder: this place has no circuit {circuit!r}", advice(circuit, circuits)
         )
     boulder = Boulder(f"number {first}" if first.isdigit() else first)
-    for part in more:
+    plan = next((at for at, part in enumerate(more) if part.startswith(_PLAN)), len(more))
+    if plan < len(more):
+        # her own words may hold commas
+        boulder = replace(boulder, plan=", ".join(more[plan:]).removeprefix(_PLAN).strip())
+    for part in more[:plan]:
         boulder = _told(boulder, part)
     if boulder.moves and boulder.key_at > boulder.moves:
         raise UsageError(

@@ -173,7 +173,8 @@ def _boulder(chance: Random, who: int) -> Boulder:
 def _listen(play: Play, judge: Coached, heard: int) -> int:
     for effect in play.effects[heard:]:
         if isinstance(effect, Say):
-            judge.said(effect.what, effect.at, play.session.tries.last)
+            who = int(effect.what.value("who") or 0)
+            judge.said(effect.what, effect.at, who or play.session.tries.last)
         elif isinstance(effect, Record) and isinstance(effect.fact, StepEnded):
             fact = effect.fact
             if fact.block == "hard" and fact.kind == "dose" and fact.amount:

@@ -1,5 +1,6 @@
 """A coach beside a hard boulder: which sentence follows from which answer, in the real core."""
 
+from dataclasses import replace
 from statistics import median
 
 import pytest
@@ -236,7 +237,27 @@ class TestAnotherDay:
         assert sum(said.startswith("Last time") for said in play.said) == 1
 
 
+class TestHerPlan:
+    def test_it_is_shown_before_each_go_and_not_spoken(self) -> None:
+        play = rests(replace(LEAP, plan="heel first, then the far hold"))
+        for _ in range(2):
+            play.until(Phase.WORK, StepKind.TRY)
+            assert LANGUAGE.text(play.session.did) == "Your plan: heel first, then the far hold"
+            play.run(15.0)
+            play.say("move:5")
+        assert not any("heel first" in said for said in play.said)
+
+
 class TestATop:
+    def test_the_same_again_comes_with_one_change(self) -> None:
+        play = rests()
+        fall(play, "topped")
+        play.until(Phase.ASK, question="after-top")
+        play.say("same")
+        play.until(Phase.WORK, StepKind.TRY)
+        assert "Next: one swing." in play.said
+        assert play.said[-1] == "One swing, then leave."
+
     def test_it_asks_what_comes_next(self) -> None:
         play = rests(Boulder("flint 4"))
         fall(play, "topped")

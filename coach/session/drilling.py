@@ -1,0 +1,134 @@
+"""The drill before a hard try: once before the first, and once more after two falls at the move.
+
+`coach.planning.drills` lays it; here it is decided when it comes, and put into words.
+"""
+
+from dataclasses import replace
+
+from coach.model.messages import Message, message
+from coach.model.plan import Step, StepKind
+from coach.model.tries import Boulder, Went
+from coach.planning import drills, variations
+from coach.session import boulders
+from coach.session.draft import Draft
+from coach.session.state import Resting, Session
+
+#: Falls at one place after which the drill is done again.
+AGAIN = 2
+#: In the names of its steps where she asked for it.
+ASKED = ".asked"
+#: Causes that lengthen the rest at once.
+WORN = frozenset({"tired", "skin"})
+
+
+def consider(draft: Draft, who: int, here: Boulder, log: list[Went]) -> None:
+    """After what was told of a try: whether the drill comes once more, or gives way to rest."""
+    if _at_the_move(here, log):
+        _comes(draft, who, here)
+    elif variations.cause_of(log) in WORN:
+        _goes(draft, who, here)
+
+
+def _mark(who: int, boulder: str) -> str:
+    """Kept in what was asked: the drill is offered once more once on a boulder."""
+    return f"drill-{who}-{boulder}"
+
+
+def _laid(s: Session, who: int) -> tuple[Step, ...]:
+    """The drill before the next try of a person, closest to the move; none where there is none."""
+    steps, day = s.course.steps, s.day
+    next_try = next((one for one in steps if one.kind is StepKind.TRY and one.turn == who), None)
+    if next_try is None or day is None:
+        return ()
+    stem = next_try.name.rpartition(".")[0]
+    here = boulders.boulder_of(s, who)
+    return drills.steps_of(day, s.library, who, here, stem + ASKED, drills.AGAIN)
+
+
+def _at_the_move(here: Boulder, log: list[Went]) -> bool:
+    """Whether the last two falls were at the key move, and no wear ended them."""
+    if variations.falls_there(log) < AGAIN or variations.cause_of(log) in WORN:
+        return False
+    return not (here.key_at and log[-1].move) or here.key_at == log[-1].move
+
+
+def _comes(draft: Draft, who: int, here: Boulder) -> None:
+    """Once on a boulder, after two falls at its move: the drill that was kept for it comes.
+
+    Where the plan kept none, it takes her own word, for it is more.
+    """
+    mark = _mark(who, here.name)
+    if mark in draft.questions.asked:
+        return
+    kept = any(drills.is_kept(one) and one.turn == who for one in draft.course.steps)
+    if not kept and not _laid(draft.s, who):
+        return
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+    draft.tell(message("drill-once-more" if kept else "drill-offer"))
+
+
+def _goes(draft: Draft, who: int, here: Boulder) -> None:
+    """It turns out that she is worn: a drill that was announced gives way to rest."""
+    steps = draft.course.steps
+    left = tuple(one for one in steps if not (drills.is_kept(one) and one.turn == who))
+    if _mark(who, here.name) in draft.questions.asked and left != steps:
+        draft.course = replace(draft.course, steps=left)
+        draft.tell(message("drill-dropped"))
+
+
+def past_kept(draft: Draft) -> Step:
+    """The step that comes next: a drill that is kept and not needed yet is put off, or goes."""
+    while _not_needed(draft, step := draft.course.steps[0]):
+        draft.course = replace(draft.course, steps=drills.put_off(draft.course.steps))
+    return step
+
+
+def _not_needed(draft: Draft, step: Step) -> bool:
+    if not drills.is_kept(step):
+        return False
+    here = boulders.boulder_of(draft.s, step.turn)
+    log = boulders.tries_on(draft.s, step.turn, here.name)
+    due = _mark(step.turn, here.name) in draft.questions.asked
+    return not (due and log and log[-1].today and variations.fell(log[-1]))
+
+
+def _once_more(step: Step) -> bool:
+    return drills.is_drill(step) and (drills.is_kept(step) or f"{ASKED}." in step.name)
+
+
+def waits(s: Session) -> bool:
+    """Whether the drill was offered to whoever tried last, and can still be had."""
+    who = s.tries.last
+    here = boulders.boulder_of(s, who).name if who else ""
+    offered_ = _mark(who, here) in s.questions.asked
+    had = any(_once_more(one) and one.turn == who for one in (*s.course.past, *s.course.steps))
+    return offered_ and not had and bool(_laid(s, who))
+
+
+def again(draft: Draft, who: int) -> bool:
+    """The drill comes before the next try; False where it was not offered. The rest stays whole."""
+    if not waits(draft.s):
+        return False
+    steps = draft.course.steps
+    at = next(i for i, one in enumerate(steps) if one.kind is StepKind.TRY and one.turn == who)
+    laid = _laid(draft.s, who)
+    draft.course = replace(draft.course, steps=(*steps[:at], *laid, *steps[at:]))
+    return True
+
+
+def longer(resting: Resting, seconds: float) -> Resting:
+    """The rest with so many seconds more, its words moved to its new half and end."""
+    moved = tuple(
+        (at + (seconds / 2.0 if what.key == "rest-half" else seconds), what)
+        for at, what in resting.marks
+    )
+    return replace(resting, until=resting.until + seconds, marks=moved)
+
+
+def why(s: Session, step: Step) -> list[Message]:
+    """Why a drill comes before a try, once for all its sides."""
+    more = _once_more(step)
+    marked = [one for one in s.course.past if drills.is_drill(one) and one.turn == step.turn]
+    if any(_once_more(one) == more for one in marked):
+        return []
+    return [] if more else [message("drill-low", who=step.turn if len(s.people) > 1 else 0)]
