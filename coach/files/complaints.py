@@ -60,6 +60,12 @@ _PAINS = {
     "moderate": 5, "medium": 5,
     "severe": 8, "bad": 8, "strong": 8, "terrible": 8,
 }  # fmt: skip
+#: Words that a part may come with and that say nothing more of it.
+_PLAIN = frozenset(
+    "a an the my our his her their this that it is are was in on at of to and both left right "
+    "ring middle index little thumb side feels feeling got have has had some again still today "
+    "hurt hurts hurting pain pains painful ache aches aching".split()
+)
 _NO = frozenset({"no", "not", "without", "never"})
 NOTHING = frozenset({"", "no", "none", "nothing"})
 
@@ -114,6 +120,9 @@ def complaint(clause: str) -> Answer:
     if sign and not (sign == "chest-pain" and feel in (Feel.SORE, Feel.STIFF, Feel.TIRED)):
         own = SIGNS[sign].part
         return Answer(Meaning.SIGN, part=None if own else part, sign=sign)
+    strange = [word for word in words if word not in _PLAIN and word.rstrip("s") not in _PARTS]
+    if part is not None and feel is None and not pains and strange and _NO.isdisjoint(words):
+        return Answer(Meaning.SIGN, part=part, sign="-".join(strange))
     if part is not None or feel is not None or pains:
         known = feel or Feel.HURTING
         number = pains[0] if pains and known is Feel.HURTING else None

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from coach.model.day import Change
 from coach.model.messages import Message, Value, message
 from coach.model.plan import Fired, Step
+from coach.model.signs import strange
 from coach.planning import fit, home, remainder, settle, target
 from coach.planning.gates import GATES
 from coach.planning.rules import RULES, Rule
@@ -79,7 +80,7 @@ def _again(s: Situation, draft: Draft) -> int:
 #: Everything that a rule's message may hold.
 VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "part": lambda s, draft: draft.part.value if draft.part is not None else "",
-    "sign": lambda s, draft: f"sign:{s.answer.sign}",
+    "sign": lambda s, draft: _named(s.answer.sign),
     "gate": lambda s, draft: s.question,
     "step": lambda s, draft: title(s.running) if s.running is not None else "",
     "tries": lambda s, draft: fit.tries(draft.steps, s.who),
@@ -95,6 +96,11 @@ VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "again": _again,
     "idle": lambda s, draft: (s.answer.number or 0) // 60,
 }
+
+
+def _named(sign: str | None) -> str:
+    """A sign as it is said: by its phrase, or in the words in which somebody told it."""
+    return (sign or "").replace("-", " ") if strange(sign) else f"sign:{sign}"
 
 
 def title(step: Step) -> str:

@@ -9,7 +9,7 @@ from coach.model.facts import AgeTold, Felt, SignTold
 from coach.model.messages import message
 from coach.model.person import AgeBand
 from coach.model.questions import QUESTIONS
-from coach.model.signs import After, advice, known
+from coach.model.signs import After, advice, known, meant
 from coach.planning import returning
 from coach.planning.told import LONG_WARM_UP
 from coach.session import boulders, endings, questions
@@ -19,6 +19,10 @@ from coach.session.state import Asking, Phase
 
 #: `Asking.step` where the part of an injury is asked for.
 BREAK = "break"
+#: What is said of a part before there is a plan: a caution, or how an unknown word was taken.
+CAUTIONS = frozenset(
+    {"warning-sign", "young-fingers", "young-limb", "age-unknown-pain", "unknown-sign"}
+)
 #: A sign of an earlier day.
 BEFORE = Answer(Meaning.SIGN, sign="before")
 
@@ -187,12 +191,14 @@ def _complained(draft: Draft, who: int, answer: Answer) -> None:
     _tell(draft, who, answer)
     if answer.meaning is not Meaning.SIGN:
         return
-    sign = known(answer.sign)
-    draft.record(SignTold(draft.now, who, answer.sign or "yes", answer.part or sign.part))
+    sign = meant(answer.sign, answer.part)
+    own = answer.part or known(answer.sign).part
+    draft.record(SignTold(draft.now, who, answer.sign or "yes", own))
     if sign.after is not After.PART:
         draft.how = "hurt"
         draft.say(message(advice(sign)))
-        draft.ask_later(Asking("fall-over", who, step="hurt", about=answer))
+        about = Answer(Meaning.SIGN, sign=sign.name)
+        draft.ask_later(Asking("fall-over", who, step="hurt", about=about))
 
 
 def _stands(draft: Draft, who: int, answer: Answer) -> None:
@@ -213,9 +219,11 @@ def _too_late(draft: Draft) -> None:
 
 
 def _tell(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> None:
-    """Let planning know; there is no plan yet that could change, so nothing is said."""
+    """Let planning know; there is no plan yet that could change, so only cautions are said."""
     change = planning.adapt(draft.day, (), draft.now, who, answer, question, draft.s.library)
     draft.take(change, answer.key, quiet=True)
+    if change.say is not None and change.say.key in CAUTIONS and answer.sign != BEFORE.sign:
+        draft.say(change.say)
     if change.ask in ("tissue", "sign", "which-part"):
         draft.ask_later(Asking(change.ask, who, part=answer.part))
 

@@ -26,6 +26,8 @@ from coach.model.answers import Meaning, Tendency, parse
         ("vomiting", "sign:vomiting"),
         ("knee not swollen", "feel:knees:hurting"),
         ("weird clicky thing", "sign:weird-clicky-thing"),
+        ("weird clicky thing in the left elbow", "sign:elbows:weird-clicky-thing"),
+        ("my left elbow hurts", "feel:elbows:hurting"),
         ("sore", "feel:sore"),
         ("severe pain", "feel:hurting:8"),
     ],
