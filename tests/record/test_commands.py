@@ -14,7 +14,8 @@ from coach.errors import ExitCode
 from coach.journal import Journal
 from coach.journal.entries import number_of
 from coach.journal.transfer import put_all
-from coach.model.facts import Filmed
+from coach.model.body import Feel, Part
+from coach.model.facts import Felt, Filmed
 from coach.model.person import Person
 from coach.session.events import KeyClaimed, TimePassed
 from tests.journal.made import start
@@ -137,19 +138,30 @@ def test_a_baseline_that_is_none(typed: Type, year: Path, value: str) -> None:
     assert f"--baseline {value}" in err
 
 
-def test_suggest_gives_reasons(typed: Type, year: Path) -> None:
-    """What hurt in that quarter was never said to be well again."""
-    out = typed("suggest", "--until", "2025-04-05", "--journal", year)[1]
+def hurt_last(file: Path) -> None:
+    """One more session in that journal, in which the shoulders hurt."""
+    with Journal.open(file, write=True) as journal:
+        session = journal.begin(start("2025-04-04T18:00:00+02:00"))
+        told = Felt(60.0, 1, Part.SHOULDERS, Feel.HURTING)
+        journal.commit(session, TimePassed(60.0), [told], MONDAY)
+        journal.close_session(session, "hurt")
+
+
+def test_suggest_gives_reasons(typed: Type, file: Path) -> None:
+    """What was hurt and was never said to be well again stands."""
+    hurt_last(file)
+    out = typed("suggest", "--until", "2025-04-05", "--journal", file)[1]
     assert out.startswith("An easy day")
     assert "any load on the shoulders" in out
     assert "Because: " in out
     assert "Hard tries: none this time.\n" in out
-    made = document(typed, "suggest", "--until", "2025-04-05", "--journal", year)
+    made = document(typed, "suggest", "--until", "2025-04-05", "--journal", file)
     assert made["suggestion"]["minutes"]
-    assert typed("suggest", "--journal", year)[1].startswith("An easy day")
+    assert typed("suggest", "--journal", file)[1].startswith("An easy day")
 
 
 def test_suggest_gives_a_day_for_hard_tries_once_nothing_stands(typed: Type, file: Path) -> None:
+    hurt_last(file)
     with Journal.open(file, write=True) as journal:
         session = journal.begin(start("2025-04-05T18:00:00+02:00"))
         journal.commit(session, KeyClaimed(0.0, "well:shoulders", 1), [], MONDAY)
