@@ -46,6 +46,7 @@ DAYS: dict[str, tuple[tuple[tuple[int, Part, Feel], ...], str]] = {
     "head": ((), "00:20 i hit my head\n00:40 no\n00:55 yes it does\n01:20 finish here\n"),
     "fever": ((), "00:20 i have a fever\n00:40 finish here\n"),
     "sore": (((1, Part.FINGERS, Feel.SORE),), "01:30 stop\n01:45 finish\n"),
+    "birth": ((), "01:30 stop\n01:45 finish\n"),
     "plain": ((), "01:30 stop\n01:45 finish\n"),
 }
 NAMES = [("", ""), ("Lena", "lena"), ("", "Lena"), ("Lena", " Lena "), ("Lena", "")]
@@ -56,7 +57,8 @@ def ran(day: str, name: str) -> tuple[Options, tuple[Committed, ...], str]:
     hurting, script = DAYS[day]
     library = load_library("full", "tarnwick", ())
     language = load_language("en", library.movements, ())
-    options = Options((Person(1, name, AgeBand.ADULT),), 90.0, hurting, True)
+    told = ((1, "break:birth"),) if day == "birth" else ()
+    options = Options((Person(1, name, AgeBand.ADULT),), 90.0, hurting, True, told=told)
     keeper = _Keeper()
     with TemporaryDirectory() as folder:
         path = Path(folder) / "day.txt"
@@ -269,6 +271,27 @@ class TestEnding:
         types += ["no", "no"]
         assert "not before" in coach("people", "well", "fever").err
         assert standing() == ["fever"]
+
+    @pytest.mark.parametrize(
+        ("days", "typed", "ends"),
+        [
+            (91, ["no", "no"], False),
+            (92, ["no", "no"], True),
+            (92, ["yes"], False),
+            (92, ["no", "yes"], False),
+            (200, [], False),
+        ],
+    )
+    def test_a_birth_waits_for_three_months_and_for_every_symptom(
+        self, coach: Coach, home: Path, types: list[str], days: int, typed: list[str], ends: bool
+    ) -> None:
+        """Day 91 and any symptom are refused: Goom T, Donnelly G, Brockwell E (2019)."""
+        put(["birth"])
+        assert standing() == ["after-birth"]
+        born = datetime.now().astimezone().date() - timedelta(days=days)
+        types += [born.isoformat(), *typed]
+        assert (coach("people", "cleared", "after-birth").code == 0) is ends
+        assert standing() == ([] if ends else ["after-birth"])
 
     def test_what_does_not_stand_does_not_end(self, coach: Coach, home: Path) -> None:
         put(["hurt"])
