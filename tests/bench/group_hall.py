@@ -1,6 +1,6 @@
 """A leader's lines in a hall, by two voices: `python -m tests.bench.group_hall [MINUTES]`.
 
-Ten minutes, or so many tens of them, the lines said again and again.
+Twelve minutes, or so many twelves of them, the lines said again and again, to one end.
 """
 
 import sys
@@ -13,8 +13,10 @@ from tests.hearing.group_hall import LINES, simulate
 
 def main(minutes: float) -> None:
     """Print what was heard."""
-    rounds = range(int(minutes // 10) or 1)
-    lines = [(at + 600.0 * n, key) for n in rounds for at, key in LINES]
+    rounds = range(int(minutes // 12) or 1)
+    *again, end = LINES
+    lines = [(at + 720.0 * n, key) for n in rounds for at, key in again]
+    lines.append((end[0] + 720.0 * rounds[-1], end[1]))
     with tempfile.TemporaryDirectory() as cues:
         for seed in (1, 2):
             done = simulate(load("whisper"), minutes * 60.0, seed, Path(cues), lines)
@@ -37,4 +39,4 @@ def main(minutes: float) -> None:
 
 
 if __name__ == "__main__":
-    main(float(sys.argv[1]) if len(sys.argv) > 1 else 10.0)
+    main(float(sys.argv[1]) if len(sys.argv) > 1 else 12.0)

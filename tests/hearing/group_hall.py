@@ -47,13 +47,15 @@ QUIET, PATIENCE = 0.8, 5.0
 #: Twelve people, two of them limited: one under 16, one with a sore shoulder.
 PEOPLE = tuple(Person(n, age=AgeBand.UNDER_16 if n == 8 else AgeBand.ADULT) for n in range(1, 13))
 HURTING = ((3, Body.SHOULDERS, Feel.SORE),)
-#: Of the ten minutes: when, and what the leader says. '>' is told of who was named before it.
+#: Of the twelve minutes: when, and what the leader says. '>' is told of who was named before it:
+#: a latecomer, somebody hurt, that taken back, a limit, and the end.
 LINES: tuple[tuple[float, str], ...] = (
     (25, "again"), (45, "stay"), (60, "next"), (90, "person:5"), (91, ">late"),
     (140, "where"), (175, "more-time:2"), (215, "person:11"), (216, ">hurts"),
-    (255, "again"), (290, "person:5"), (291, ">late"), (330, "stay"), (345, "next"),
-    (375, "person:9"), (376, ">out"), (410, "where"), (440, "person:11"), (441, ">no"),
-    (480, "again"), (520, "next"), (560, "where"),
+    (240, "undo"), (290, "person:5"), (291, ">late"), (330, "stay"), (345, "next"),
+    (375, "person:7"), (376, ">feel:sore"), (377, ">part:fingers"), (410, "where"),
+    (440, "person:9"), (441, ">out"), (480, "again"), (520, "next"), (560, "where"),
+    (600, "stay"), (620, "next"), (650, "again"), (700, "finish"),
 )  # fmt: skip
 
 
@@ -117,7 +119,7 @@ class Leader:
         if last is not None and last.outcome in ("missed", "asked") and not last.again:
             if now < last.ends + PATIENCE and last.outcome == "missed":
                 return
-            about = last.key in ("late", "hurts", "out", "no")
+            about = last.key in ("late", "hurts", "out", "no", "feel:sore", "part:fingers")
             if not about or group.asked:
                 self._speak(last.key, now, addressed=not about, again=True)
                 return
@@ -145,6 +147,8 @@ class Outcome:
     strays: list[Answered]
     cues: list[tuple[Say, float]]
     group: Group
+    aloud: list[str]
+    """Every sentence that the coach said."""
     changes: list[tuple[float, frozenset[tuple[int, str]]]]
     """Session second and who sat down where."""
     seconds: float
@@ -218,5 +222,12 @@ def simulate(
     stage.stop()
     voice.close()
     return Outcome(
-        leader.spoken, leader.strays, leader.cues, runner.session, changes, stage.now(), took
+        leader.spoken,
+        leader.strays,
+        leader.cues,
+        runner.session,
+        [language.text(say.what) for say, _ in leader.cues],
+        changes,
+        stage.now(),
+        took,
     )

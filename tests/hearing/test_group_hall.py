@@ -1,4 +1,7 @@
-"""Ten minutes of a leader with twelve people in a simulated hall: lines, cues, who is where.
+"""Twelve minutes of a leader with twelve people in a simulated hall: lines, cues, who is where.
+
+Somebody comes late, somebody is hurt and that is taken back, of somebody a limit is told, somebody
+leaves, and the leader ends it; all by voice.
 
 Thirty minutes of it, and another voice, are `python -m tests.bench.group_hall 30`, which tells how
 many of the leader's lines are heard at once, after saying them again, and not.
@@ -8,10 +11,12 @@ import pytest
 
 from coach.group.gathering import Status
 from coach.hearing.recognisers import load
+from coach.model.body import Part
+from coach.session.state import Phase
 from tests.hearing.group_hall import LINES, Outcome, simulate
 
 pytestmark = pytest.mark.timeout(900)
-SECONDS = 610.0
+SECONDS = 730.0
 
 
 @pytest.fixture(scope="module")
@@ -50,3 +55,18 @@ def test_most_lines_are_heard_at_once_or_when_said_again(outcome: Outcome) -> No
 def test_who_came_late_is_there(outcome: Outcome) -> None:
     assert outcome.group.status(5) is Status.HERE
     assert 5 in outcome.group.late
+
+
+def test_what_is_taken_back_is_as_before_and_a_limit_is_nobodys_aloud(outcome: Outcome) -> None:
+    group = outcome.group
+    assert group.status(11) is Status.HERE
+    limits = {cap.part: cap.most for cap in group.programme.day.caps if cap.who == 7}
+    assert limits[Part.FINGERS] == 0  # nobody said what is sore: it counts as a joint
+    after = outcome.aloud[outcome.aloud.index("7?") + 1 :]
+    named = [text for text in after if text.startswith("7:") or "sore" in text]
+    assert all(text in {f"7: {station.name}." for station in group.stations} for text in named)
+
+
+def test_the_leader_ends_it(outcome: Outcome) -> None:
+    assert outcome.group.phase is Phase.OVER
+    assert outcome.group.how == "ended"
