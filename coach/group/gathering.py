@@ -113,6 +113,8 @@ class Group:
     roll: bool = False
     """Whether the leader is asked at the beginning who is missing."""
     asked: Asked | None = None
+    doubted: str = ""
+    """The answer that the leader was last asked to say once more; '' once anything was taken."""
     lowered: Lowered | None = None
     unhealed: frozenset[int] = frozenset()
     """Who told of hurting and was not let in since, whatever was told of them after it."""

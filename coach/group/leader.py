@@ -5,6 +5,7 @@ part.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from coach.group import attendance, telling, tempo
 from coach.group.bench import GroupBench
@@ -23,9 +24,11 @@ def answered(bench: GroupBench, event: Answered) -> None:
     if handler is None:
         bench.took(answer, message("not-now", answer=answer.key))
         return
-    if unsure(event):
+    if unsure(event) and bench.g.doubted != answer.key:
         bench.tell(answer, message("once-more", answer=answer.key))
+        bench.g = replace(bench.g, doubted=answer.key)
         return
+    bench.g = replace(bench.g, doubted="")
     bench.took(answer, None)
     bench.quiet = event.source is Source.KEY
     handler(bench, answer)
@@ -51,6 +54,8 @@ def admitted(bench: GroupBench, event: Answered) -> bool:
 
 def unsure(event: Answered) -> bool:
     """Whether it has to be said once more: heard unsurely, and it moves or raises something.
+
+    What is heard the same a second time counts, however unsurely: asking on would never end.
 
     A number too: what is told next would be told of somebody else.
     """

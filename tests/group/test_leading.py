@@ -564,3 +564,19 @@ def test_a_warning_sign_takes_somebody_out_at_any_time(tmp_path: Path) -> None:
         caps = {cap.part for cap in one.session.programme.day.caps if cap.who == 3 and not cap.most}
         assert caps == set(Body)
     assert named.session.how == "done"
+
+
+def test_what_was_heard_unsurely_twice_the_same_is_taken() -> None:
+    """In a loud hall "number eleven" was asked back again and again, and nothing could be told."""
+    begun = stepped(group(ADULTS), Started(0.0))
+
+    def heard(now: Group, key: str) -> Group:
+        unsure = Sureness.UNSURE
+        said = Answered(
+            now.at + 5, parse(key), 0, now.at + 5, None, Source.VOICE, unsure, addressed=True
+        )
+        return stepped(now, said)
+
+    once = heard(begun, "person:4")
+    assert (once.about, heard(once, "person:4").about) == (0, 4)
+    assert heard(heard(once, "person:5"), "person:4").about == 0

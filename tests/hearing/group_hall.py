@@ -53,7 +53,7 @@ LINES: tuple[tuple[float, str], ...] = (
     (25, "again"), (45, "stay"), (60, "next"), (90, "person:5"), (91, ">late"),
     (140, "where"), (175, "more-time:2"), (215, "person:11"), (216, ">hurts"),
     (240, "undo"), (290, "person:5"), (291, ">late"), (330, "stay"), (345, "next"),
-    (375, "person:7"), (376, ">feel:sore"), (377, ">part:fingers"), (410, "where"),
+    (375, "person:11"), (376, ">feel:sore"), (377, ">part:fingers"), (410, "where"),
     (440, "person:9"), (441, ">out"), (480, "again"), (520, "next"), (560, "where"),
     (600, "stay"), (620, "next"), (650, "again"), (700, "finish"),
 )  # fmt: skip
@@ -105,7 +105,8 @@ class Leader:
             self.strays.append(event)
             return
         right = event.answer.key == last.key
-        sure = not unsure(event)  # else it is asked back: it would move or raise something
+        # unsure, it is asked back once: it would move or raise something
+        sure = not unsure(event) or (last.again and right)
         last.outcome = ("acted" if sure else "asked") if right else ("wrong" if sure else "asked")
         last.took = event.at - last.ends
 
