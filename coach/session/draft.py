@@ -4,6 +4,7 @@ It lives only inside one call of `step`, so the outside stays pure. Each value o
 replaced whole, by assignment; the phase alone changes by `enter`, which asks the chart.
 """
 
+import math
 from dataclasses import replace
 from typing import Any, Generic, TypeVar, overload
 
@@ -156,12 +157,13 @@ class Draft:
 
     # sounds
 
-    def say(self, what: Message, after: After = After.NOTHING) -> None:
-        """Say it now, or after what is being said."""
+    def say(self, what: Message, after: After = After.NOTHING, within: float = math.inf) -> None:
+        """Say it now, or after what is being said; not at all where that takes too many seconds."""
+        item = Queued(what, after, self.now + within)
         if self.speech.saying is None:
-            self._speak(Queued(what, after), self.now + LEAD + self.breath)
+            self._speak(item, self.now + LEAD + self.breath)
         else:
-            self.speech = replace(self.speech, queue=(*self.speech.queue, Queued(what, after)))
+            self.speech = replace(self.speech, queue=(*self.speech.queue, item))
 
     def _speak(self, item: Queued, at: float) -> None:
         sound, last = self.speech.next_sound, self.speech.last_cue
@@ -189,9 +191,10 @@ class Draft:
         """The sounding cue has ended: start the next one; what was to happen after it."""
         saying = self.speech.saying
         assert saying is not None
-        self.speech = replace(self.speech, saying=None)
-        if self.speech.queue:
-            first, *rest = self.speech.queue
+        queue = tuple(item for item in self.speech.queue if item.until >= self.now)
+        self.speech = replace(self.speech, saying=None, queue=queue)
+        if queue:
+            first, *rest = queue
             self.speech = replace(self.speech, queue=tuple(rest))
             self._speak(first, self.now + LEAD)
         return saying.after

@@ -29,6 +29,8 @@ LAST_SECONDS = 10.0
 SWAP = 20.0
 #: The first rest between tries tells what to do in it.
 FIRST = "rest-first"
+#: Words that come at a time of a rest are not said so many seconds later: they would not be so.
+STALE = 4.0
 #: Waits of fewer seconds are none.
 SHORTEST = 0.5
 
@@ -267,7 +269,7 @@ def due(draft: Draft) -> None:
             draft.rests, resting=replace(resting, marks=resting.marks[len(words) :])
         )
         if draft.notes.recording is None:
-            draft.say(words[-1])
+            draft.say(words[-1], within=STALE)
     elif draft.questions.pending and draft.now >= breath_back(resting):
         draft.go_on = True
 

@@ -1,5 +1,6 @@
 """The state of a session: one frozen value that holds all that can differ in time."""
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -103,6 +104,8 @@ class Queued:
 
     what: Message
     after: After = After.NOTHING
+    until: float = math.inf
+    """Later than that it is not so any more, and is not said."""
 
 
 @dataclass(frozen=True, slots=True)

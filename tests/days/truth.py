@@ -41,10 +41,12 @@ CLAIMS: dict[str, str] = {
     " not-yet-well cleared-aloud",
     # what the try before was, or what was agreed for the next: judged by tests.bench.promises
     "boulder": "last-time last-time- drill-offer own-rest on-boulder drill-once-more about-"
-    " last-over",
+    " last-over drill-dropped",
+    # what the record holds: judged by tests/record/recount.py and the tests of each page
+    "record": "review- trial- year-hours",
     # what is swapped or left out: judged by the plan's own oracle in tests/oracle.py
     "swap": "easier easier-left-out harder skip no-re-warm next short-day longer-warm-up"
-    " running-late ahead",
+    " running-late ahead long-warm-up new-to-climbing learning strong",
     "no tries": "plan-without-tries not-today skip-make-up go-cold easier-middle go-silent"
     " back-after-holiday no-room-for-hard enough-tries well-again",
     "tries": "plan-in-one-sentence left go tired-all made-up try-last more-tries tries-wanted",
@@ -196,7 +198,8 @@ def _won(day: "LivedDay", line: Line, rest: list[Line]) -> str:
 
 
 def _done(day: "LivedDay", line: Line, rest: list[Line]) -> str:
-    tried = [one.what for one in day.lines("kept") if one.text == "Tried" and one.at <= line.at]
+    # a try whose result nobody told is kept when the session is closed
+    tried = [one.what for one in day.lines("kept") if one.text == "Tried"]
     tops = sum(one.result == "topped" for one in tried)
     told = (_value(line, "tries"), _value(line, "tops"))
     return "" if told == (len(tried), tops) else f"{len(tried)} tries and {tops} tops were kept"

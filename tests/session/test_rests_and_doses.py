@@ -8,9 +8,10 @@ from coach.model.answers import parse
 from coach.model.body import Part, ceiling
 from coach.model.facts import Climbed, StepEnded, Tried
 from coach.model.plan import StepKind
-from coach.session.effects import LEAD
-from coach.session.events import Answered, Reopened, Source
+from coach.session.effects import LEAD, Say
+from coach.session.events import Answered, Reopened, Source, TimePassed
 from coach.session.state import Phase
+from coach.session.step import step
 from tests.session.stage import Play
 
 
@@ -288,3 +289,21 @@ def test_there_is_no_way_back_to_what_only_the_other_did() -> None:
     )
     play.say("back", who=2, source=Source.KEY)
     assert play.session.listening.did.key == "no-way-back"
+
+
+def test_what_is_left_of_a_rest_is_not_told_late() -> None:
+    """A cue whose end no device reports holds up the next one for twenty seconds."""
+    play = Play(routine="rests", minutes=120.0)
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(20.0)
+    play.say("ended-middle")
+    play.until(Phase.REST)
+    play.run(play.session.rests.resting.until - play.now - 33.0)
+    # somebody asks just before, and the end of the reply is never reported
+    play.say("whats-next", source=Source.KEY)
+    session, told = play.session, []
+    while session.rests.resting is not None:
+        session, effects = step(session, TimePassed(max(session.wake, session.at)))
+        told += [effect.what.key for effect in effects if isinstance(effect, Say)]
+    assert "rest-nearly-over" not in told
+    assert "rest-ten" in told
