@@ -202,7 +202,7 @@ def test_a_batch_that_nobody_tells_of_is_recorded_as_untold() -> None:
 def test_a_try_that_nobody_ends_is_a_try_all_the_same() -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.TRY)
-    play.run(200.0)
+    play.run(240.0)
     assert dict(play.session.tries.counts) == {1: 1}
     play.run(60.0)
     assert [fact.result for fact in play.found(Tried)] == ["untold"]
