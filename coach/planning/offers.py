@@ -80,8 +80,8 @@ class Offer:
                 floor=self.floor,
                 core=self.core,
             )
-            for shape in self.shapes
             for side in sides
+            for shape in self.shapes
         )
 
     @cached_property

@@ -11,7 +11,7 @@ from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import checks, drills, filling, fit, forms, gates, resting, schedule, timeline
-from coach.planning.offers import MAKE_UP, NO_TRIES, hopeful
+from coach.planning.offers import MAKE_UP, NO_TRIES, group, hopeful
 from coach.planning.situation import Draft
 
 #: Freed time shorter than this is not filled.
@@ -62,7 +62,11 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
     now, hoped = forms.of(day, library), forms.of(hopeful(day), library)
     names = {step.name for step in steps}
     kept: list[Step] = []
+    others: list[Step] = []  # of those who take turns at a set, each right side after every left
     for step in steps:
+        if others and group(step.name) != group(others[0].name):
+            kept.extend(others)
+            others = []
         if not step.intended:
             kept.append(step)
             continue
@@ -76,8 +80,9 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
         resolved = now.resolve(step, forms.with_left_done(step, names))
         if resolved is not None:
             other = now.other_side(step, resolved)
-            kept.extend((resolved, other) if other is not None else (resolved,))
-    return tidy(kept)
+            kept.append(resolved)
+            others += [other] if other is not None else []
+    return tidy([*kept, *others])
 
 
 def tidy(steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -14,7 +14,7 @@ from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import cues, forms, layout, recovery
 from coach.planning.forms import Forms
-from coach.planning.layout import Block, Layout
+from coach.planning.layout import Block, Layout, Set
 from coach.planning.offers import NO_TRIES, Offer, hopeful, whole_seconds
 
 #: Seconds of static stretching of one part before hard tries from which on strength suffers:
@@ -188,21 +188,21 @@ class _Laying:
         floor = {i for i, one in enumerate(block.sets) if one.least}
         if block.spec.kind is BlockKind.HARD or not block.spec.floor:
             return floor
-        spent = sum(self._shape(i)[1] for i in floor)
+        spent = sum(self._counted(i) for i in floor)
         for i in block.by_number():
             if spent >= block.spec.floor:
                 break
             if i not in floor:
                 floor.add(i)
-                spent += self._shape(i)[1]
+                spent += self._counted(i)
         return floor
 
     def _kept(self, floor: set[int]) -> set[int]:
         """The floor, and in order what the most seconds of the block leave room for."""
         kept = set(floor)
-        room = self.block.spec.most - sum(self._shape(i)[1] for i in floor)
+        room = self.block.spec.most - sum(self._counted(i) for i in floor)
         for i in self.block.by_number():
-            seconds = self._shape(i)[1]
+            seconds = self._counted(i)
             if i not in kept and seconds <= room:
                 kept.add(i)
                 room -= seconds
@@ -221,10 +221,33 @@ class _Laying:
                 known = (shapes, whole_seconds(shapes))
             else:
                 step = self._lay(one.movement, one.dose)
-                shapes = (step,) if step is not None else ()
+                shapes = self._in_turns(step, one) if step is not None else ()
                 known = (shapes, whole_seconds(shapes * self._sides(shapes)))
             self._known[key] = known
         return known
+
+    def _in_turns(self, step: Step, one: Set) -> tuple[Step, ...]:
+        """The step, or where several hang from one board a step of each, one after the other."""
+        several = sum(1 for form in step.forms if form.movement) > 1
+        if not step.hangs or not several or len(self.library.place.boards) > 1:
+            return (step,)
+        each = self._of_each(one.movement)
+        kind = self.block.spec.kind
+        return tuple(
+            own
+            for who, eased in each
+            if (
+                own := forms.laid(
+                    f".{who}", one.movement, one.dose, kind, [(who, one.movement, eased)]
+                )
+            )
+        )
+
+    def _counted(self, position: int) -> int:
+        """Whole seconds of a set for one person, where each has their turn at it."""
+        shapes, seconds = self._shape(position)
+        turns = len(shapes) if all(len(shape.forms) == 1 and shape.hangs for shape in shapes) else 1
+        return seconds // max(turns, 1)
 
     def _sides(self, shapes: tuple[Step, ...]) -> int:
         """2 where the shapes are done left and right."""

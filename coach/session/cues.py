@@ -27,6 +27,8 @@ def cues(draft: Draft, step: Step) -> list[Message]:
         return words + _spotting(draft, turn) + coaching.before_the_go(draft.s, turn)
     of_drill = drilling.why(draft.s, step) if drills.is_drill(step) else []
     named = {"who": step.turn} if several and drills.is_drill(step) and not of_drill else {}
+    if several and len(step.forms) == 1 and step.hangs:
+        named = {"who": step.forms[0].who}  # one board: they take turns
     opening = _opening(draft, step)
     words = [message(opening, movement=shared, amount=step.amount, side=step.side, **named)]
     words += [
@@ -70,6 +72,8 @@ def _opening(draft: Draft, step: Step) -> str:
     """The whole cue the first time; the other side and further sets need fewer words."""
     last = next((one for one in reversed(draft.course.past) if one.kind not in _BETWEEN), None)
     if last is None or not movement_of(step) or movement_of(last) != movement_of(step):
+        return "cue"
+    if [form.who for form in step.forms] != [form.who for form in last.forms]:
         return "cue"
     if step.side == last.side:
         return "cue-again"

@@ -44,11 +44,18 @@ def look(session: Session) -> View:
         slope=_slope(s),
         ends_at=_ends(s),
         recording=s.notes.recording is not None,
-        turn=step.turn if step is not None and len(s.people) > 1 else 0,
+        turn=_turn(s, step),
         next=_next(s),
         weighs=s.weighs,
         window=s.window.number if s.window is not None else None,
     )
+
+
+def _turn(s: Session, step: Step | None) -> int:
+    """Whose turn it is, at a try or at the one board; 0 where it is everybody's."""
+    if step is None or len(s.people) == 1:
+        return 0
+    return step.turn or (step.forms[0].who if step.hangs and len(step.forms) == 1 else 0)
 
 
 def _next(s: Session) -> int:

@@ -216,7 +216,7 @@ def test_the_landing_of_one_of_two_counts_their_own_tries() -> None:
 
 
 def test_the_rest_of_one_of_two_opens_no_gate_of_the_other() -> None:
-    walk = Walker(PAIR).to("board.8")
+    walk = Walker(PAIR).to("board.8.1")
     walk.tell("feel:fingers:sore").tell("tissue:muscle", "tissue")
     walk.tell("feel:fingers:sore", who=2).tell("tissue:skin", "tissue", who=2)
     walk.now += 400

@@ -60,17 +60,35 @@ def test_at_sixteen_it_is_one_hang_in_both_hands_all_day() -> None:
         assert uneven(change.steps) == [("", "largest-hang-feet-on")]
 
 
-def test_who_hangs_in_both_hands_sits_out_the_other_side_of_a_partner() -> None:
+def turns(steps: tuple[Step, ...]) -> list[tuple[int, str, str]]:
+    """Who hangs, on which side and how, in the first set that is meant on the edge by one hand."""
+    sets = [s for s in steps if any(f.movement == "uneven-hang" for f in s.intended)]
+    first = sets[0].name.split(".")[1]
+    return [
+        (form.who, step.side, form.movement)
+        for step in sets
+        for form in step.forms
+        if step.name.split(".")[1] == first
+    ]
+
+
+def test_two_at_one_board_take_turns_each_with_their_own_hangs() -> None:
+    """Who hangs in both hands does it once, and nobody stands idle in a turn of their own."""
     change = with_a_partner_under_eighteen()
-    done = {
-        step.side: [form.movement for form in step.forms]
-        for step in change.steps
-        if any(form.movement == "uneven-hang" for form in step.intended)
-    }
-    assert done == {
-        "left": ["uneven-hang", "largest-hang-feet-on"],
-        "right": ["uneven-hang", ""],
-    }
+    assert turns(change.steps) == [
+        (1, "left", "uneven-hang"),
+        (2, "", "largest-hang-feet-on"),
+        (1, "right", "uneven-hang"),
+    ]
+    assert all(len(step.forms) == 1 for step in change.steps if step.hangs)
+
+
+def test_two_boards_are_used_at_once() -> None:
+    place = replace(LIBRARY.place, boards=LIBRARY.place.boards * 2)
+    library = replace(LIBRARY, place=place)
+    people = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.ADULT))
+    steps = make_plan(open_day(people, 90, library), 0.0, library).steps
+    assert all(len(step.forms) == 2 for step in steps if step.hangs)
 
 
 def test_a_right_side_by_itself_that_is_eased_to_both_hands_is_still_done() -> None:
@@ -87,18 +105,12 @@ def test_a_right_side_by_itself_that_is_eased_to_both_hands_is_still_done() -> N
     assert uneven(again.steps) == [("", "largest-hang-feet-on")]
 
 
-def test_who_hung_in_both_hands_sits_out_a_right_side_that_is_eased_for_a_partner() -> None:
+def test_a_right_side_that_is_eased_for_one_of_two_is_done_by_her_alone() -> None:
     change = with_a_partner_under_eighteen()
     left = next(n for n, step in enumerate(change.steps) if step.side == "left" and step.hangs)
     ahead = change.steps[left + 1 :]
-
     sore = adapt(change.day, ahead, 0.0, 1, parse("feel:shoulders:sore"), "", LIBRARY)
-    hangs = [
-        [form.movement for form in step.forms]
-        for step in sore.steps
-        if any(form.movement == "uneven-hang" for form in step.intended)
-    ]
-    assert hangs[0] == ["largest-hang-feet-on", ""]
+    assert (1, "", "largest-hang-feet-on") in turns(sore.steps)
 
 
 def test_a_side_that_was_left_out_does_not_come_back() -> None:

@@ -93,7 +93,8 @@ def _ease(s: Situation, draft: Draft) -> None:
 
 
 def _nothing_easier(s: Situation) -> bool:
-    return _asked(s, Meaning.EASIER) and _easier_form(s) is None and not _resting(s)
+    mine = _mine(s) is not None and not _resting(s)
+    return mine and _asked(s, Meaning.EASIER) and _easier_form(s) is None
 
 
 def _easiest(s: Situation) -> bool:
