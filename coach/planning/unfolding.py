@@ -227,9 +227,8 @@ class _Laying:
         return known
 
     def _in_turns(self, step: Step, one: Set) -> tuple[Step, ...]:
-        """The step, or where several hang from one board a step of each, one after the other."""
-        several = sum(1 for form in step.forms if form.movement) > 1
-        if not step.hangs or not several or len(self.library.place.boards) > 1:
+        """The step, or where several share one board a step of each who hangs, in turn."""
+        if not step.hangs or len(step.forms) == 1 or len(self.library.place.boards) > 1:
             return (step,)
         each = self._of_each(one.movement)
         kind = self.block.spec.kind

@@ -37,6 +37,7 @@ class Climber:
     answers: bool = True
     _word: str = ""
     _amount: int = 1
+    _each: float = 0.0
     _turn: int = 0
     told: list[tuple[float, str]] = field(default_factory=list)
 
@@ -45,6 +46,8 @@ class Climber:
         amount = dict(line.what.values).get("amount") if line.what is not None else None
         if isinstance(amount, int | float) and amount:
             self._amount = int(amount)
+            told = dict(line.what.values).get("movement") if line.what is not None else ""
+            self._each = self.easy * (2.0 if told == "middle-boulders" else 1.0)
 
     def asked(self, hall: Hall, answers: tuple[str, ...], who: int) -> None:
         """Answer a question that is hers, soon after its tone."""
@@ -61,6 +64,8 @@ class Climber:
 
     def choose(self, answers: tuple[str, ...]) -> str:
         """The answer of a willing person, or the first one that is offered."""
+        if answers[0].startswith("count:") and "no" in answers:
+            return answers[0]  # how many she climbed: she has done them all
         return next((key for key in _WILLING if key in answers), answers[0])
 
     def speak(self, hall: Hall, key: str, delay: float) -> None:
@@ -76,7 +81,7 @@ class Climber:
         if not self.answers or view.turn not in (0, self.who):
             return
         if word == "climb":
-            seconds = self._amount * self.easy * (0.8 + 0.4 * self.dice.random())
+            seconds = self._amount * (self._each or self.easy) * (0.8 + 0.4 * self.dice.random())
             hall.after(seconds + self.late, lambda: self._through(hall, "climb", "done"))
         elif word == "try":
             hall.after(

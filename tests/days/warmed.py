@@ -52,7 +52,8 @@ def kept_apart(day: Any) -> list[str]:
                 found.append(
                     f"{begun:.0f} s: {part} in {fact.movement}, rests until {ready:.0f} ({after})"
                 )
-        for part, most in load.items():
+        # after a hard try its rest stands before the next one, and has a judge of its own
+        for part, most in load.items() if fact.kind != "try" else ():
             if most == max(load.values()):
                 since[fact.who, part] = (fact.at + stated.get("rest", 0.0), fact.movement)
     return found
