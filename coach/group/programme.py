@@ -102,7 +102,7 @@ class _Fitting:
         kinds = {station.kind for station in stations}
         self.offers = [
             offer
-            for offer in unfolding.of_routine(self.day, library)
+            for offer in unfolding.of_routine(self.day, library, turns=False)
             if not offer.question
             and offer.kind is not BlockKind.HARD
             and AT.get(offer.kind, "") in ("", *kinds)

@@ -46,9 +46,10 @@ def apply(situation: Situation, ask: str = "") -> Change:
     values = {name: VALUES[name](situation, draft) for name in named}
     left = tuple(draft.steps)
     # the plan itself is made before its rules look at it
-    was = 0.0 if situation.question == PLAN else situation.seconds
+    stands = left == steps and draft.day.ends_at == day.ends_at and situation.question != PLAN
+    was = 0.0 if situation.question == PLAN or stands else situation.seconds
     return Change(
-        day=home.moved(day, was, draft.day, left, situation.now),
+        day=draft.day if stands else home.moved(day, was, draft.day, left, situation.now),
         steps=left,
         say=_message(said_of(rules[0], draft), rules[0].values, values),
         fired=tuple(fire(rule, values) for rule in rules),

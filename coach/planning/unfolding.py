@@ -25,12 +25,13 @@ _Shapes = tuple[tuple[Step, ...], int]
 _Taken = tuple[tuple[int, tuple[str | None, ...]], ...]
 
 
-def of_routine(day: Day, library: Library) -> tuple[Offer, ...]:
+def of_routine(day: Day, library: Library, *, turns: bool = True) -> tuple[Offer, ...]:
     """All offers in the order of the session, in the forms of today as if the gates were open.
 
     Static stretches that would bring a part to STATIC seconds before hard tries are left out.
+    Several at one board take turns, unless somebody else seats them.
     """
-    return unfolded(day, library).every
+    return unfolded(day, library, turns=turns).every
 
 
 def too_long(day: Day, library: Library) -> list[Offer]:
@@ -38,22 +39,24 @@ def too_long(day: Day, library: Library) -> list[Offer]:
     return unfolded(day, library).too_long
 
 
-def unfolded(day: Day, library: Library) -> "Unfolding":
+def unfolded(day: Day, library: Library, *, turns: bool = True) -> "Unfolding":
     """The routine on a day; used again while nothing that shapes it changes."""
     spared = frozenset(who for who, tag in day.told if tag == NO_TRIES)
-    return _unfolded(forms.of(hopeful(day), library), spared)
+    return _unfolded(forms.of(hopeful(day), library), spared, turns)
 
 
 @lru_cache(maxsize=8)
-def _unfolded(hoped: Forms, spared: frozenset[int]) -> "Unfolding":
-    return Unfolding(hoped, spared)
+def _unfolded(hoped: Forms, spared: frozenset[int], turns: bool) -> "Unfolding":
+    return Unfolding(hoped, spared, turns)
 
 
 class Unfolding:
     """What a routine can hold on one day: the forms once every gate is open, who has no tries."""
 
-    def __init__(self, hoped: Forms, spared: frozenset[int]) -> None:
+    def __init__(self, hoped: Forms, spared: frozenset[int], turns: bool) -> None:
         self._forms, self._spared = hoped, spared
+        boards = hoped.library.place.boards
+        self._turns = turns and len(boards) <= 1 and len(hoped.people) > 1
         self.layout = layout.of(hoped.library)
 
     @cached_property
@@ -79,7 +82,7 @@ class Unfolding:
         for number, block in enumerate(self.layout.blocks):
             if block.before:
                 found.append(self._ask(block.spec.kind, block.before))
-            found.extend(_laid(self.layout, number, self._taken(block)))
+            found.extend(_laid(self.layout, number, self._taken(block), self._turns))
             if block.after:
                 found.append(self._ask(block.spec.kind, block.after))
         return found
@@ -140,20 +143,20 @@ def _stretched(offer: Offer, still: Mapping[str, frozenset[Part]]) -> dict[tuple
 
 
 @lru_cache(maxsize=512)
-def _laid(whole: Layout, number: int, taken: _Taken) -> tuple[Offer, ...]:
+def _laid(whole: Layout, number: int, taken: _Taken, turns: bool) -> tuple[Offer, ...]:
     """The offers of a block: its floor first, then what its most seconds leave room for.
 
     Nothing else of a day shapes them than what everybody does of its movements: a change lays out
     again only the blocks that it can change.
     """
-    return tuple(_Laying(whole.library, whole.blocks[number], taken).offers())
+    return tuple(_Laying(whole.library, whole.blocks[number], taken, turns).offers())
 
 
 class _Laying:
     """A block being laid out; sets of one movement and dose share their shapes."""
 
-    def __init__(self, library: Library, block: Block, taken: _Taken) -> None:
-        self.library, self.block, self.taken = library, block, taken
+    def __init__(self, library: Library, block: Block, taken: _Taken, turns: bool) -> None:
+        self.library, self.block, self.taken, self.turns = library, block, taken, turns
         self._places = {movement.name: place for place, movement in enumerate(block.movements)}
         self._known: dict[tuple[str, int, bool], _Shapes] = {}
 
@@ -228,7 +231,7 @@ class _Laying:
 
     def _in_turns(self, step: Step, one: Set) -> tuple[Step, ...]:
         """The step, or where several share one board a step of each who hangs, in turn."""
-        if not step.hangs or len(step.forms) == 1 or len(self.library.place.boards) > 1:
+        if not self.turns or not step.hangs:
             return (step,)
         each = self._of_each(one.movement)
         kind = self.block.spec.kind

@@ -98,6 +98,7 @@ def _offer_the_gain(draft: Draft, who: int) -> None:
     if GAINED in draft.questions.asked:
         return
     if minutes and not tries:
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {GAINED})
         draft.tell(message("ahead", minutes=minutes))
     elif tries:
         about = Answer(Meaning.MORE_TRIES, number=tries)
