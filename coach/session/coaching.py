@@ -86,10 +86,16 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
 
 
 def last_over(draft: Draft, who: int) -> None:
-    """After somebody's last hard try: one that she likes, where nothing is to be spared."""
-    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
+    """After somebody's last hard try: one that she likes, where nothing is to be spared.
+
+    It is only said where there is room for it: at the end, or before easy boulders.
+    """
+    steps = draft.course.steps
+    left = any(one.kind is StepKind.TRY and one.turn == who for one in steps)
     well = draft.s.how != "hurt" and not variations.held_back(draft.day, who)
-    if not left and well:
+    coming = next((one for one in steps if one.kind is not StepKind.REST), None)
+    room = coming is None or (coming.kind is StepKind.CLIMB and coming.block is BlockKind.EASY)
+    if not left and well and room:
         several = len(draft.s.people) > 1
         draft.tell(message("last-over", who=who if several else 0))
 

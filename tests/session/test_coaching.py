@@ -274,6 +274,23 @@ class TestATop:
         play.run(20.0)
         assert play.session.phase is Phase.DEBRIEF
 
+    def test_after_the_last_one_comes_an_easy_one_that_she_likes(self) -> None:
+        play = rests(Boulder("flint 4"))
+        fall(play, "ended-middle")
+        play.run(5.0)
+        play.say("last-go", source=Source.KEY)
+        fall(play, "ended-middle")
+        play.run(5.0)
+        assert "That was the last. Now an easy one that you like." in play.said
+
+    def test_none_is_promised_where_something_else_comes(self) -> None:
+        play = Play()
+        play.until(Phase.DEBRIEF)
+        kinds = [one.kind for one in play.session.course.past]
+        after = kinds[len(kinds) - kinds[::-1].index(StepKind.TRY) :]
+        promised = any("an easy one that you like" in said for said in play.said)
+        assert promised == (bool(after) and after[0] is StepKind.CLIMB)
+
     def test_the_last_one_is_announced(self) -> None:
         play = rests(Boulder("flint 4"))
         fall(play, "ended-middle")
