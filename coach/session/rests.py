@@ -80,6 +80,11 @@ def _usual(draft: Draft) -> float:
     return max(wanted or recovery.PLANNED, recovery.LEAST)
 
 
+def not_before(draft: Draft, who: int, at: float) -> None:
+    """Whoever has drilled is not called before they have rested from it."""
+    _ready_at(draft, who, max(dict(draft.rests.ready_at).get(who, at), at))
+
+
 def _ready_at(draft: Draft, who: int, at: float) -> None:
     ready = dict(draft.rests.ready_at) | {who: at}
     draft.rests = replace(draft.rests, ready_at=tuple(sorted(ready.items())))

@@ -308,6 +308,8 @@ def leave(draft: Draft, outcome: str) -> float:
     if spent > 0.0:
         draft.day = timeline.loaded(draft.day, step, draft.now, running.more_rest)
     draft.course = replace(draft.course, running=None, idle_since=draft.now)
+    if drills.is_drill(step) and spent > 0.0:
+        rests.not_before(draft, step.turn, draft.now + step.rest)
     if outcome == "done":
         made_up = planning.made_up(
             draft.day, draft.course.steps, draft.now, step.name, draft.s.library

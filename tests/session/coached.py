@@ -43,6 +43,8 @@ _SPARED = frozenset({"sore", "hurting"})
 #: Words that offer a change for the next try, and that remind of it before the go.
 _OFFERS = ("vary-offer", "vary-offer-move", "vary-offer-one", "vary-next", "vary-first")
 _NAMES = ("first", "second", "variation")
+#: Seconds after a call within which the start tone sounds.
+SOON = 5.0
 #: Moves of each boulder; where a try ended that went to the top.
 MOVES, TOP = 9, 99
 #: What may be told of a body in a rest, by key.
@@ -67,6 +69,8 @@ class Coached(Judge):
     young: bool = False
     sore: dict[int, set[str]] = field(default_factory=dict)
     beside: dict[int, Beside] = field(default_factory=dict)
+    told: int = 1
+    """Who told of a body last."""
     drills: int = 0
     changes: int = 0
 
@@ -151,7 +155,8 @@ def block(seed: int, tries: int = 8) -> Coached:
             _climb(play, judge, chance, running.step.turn)
         elif play.session.questions.asking is not None and play.session.window is not None:
             name = play.session.questions.asking.question
-            play.say("go" if name == "go-ahead" else _answer(play, chance))
+            whose = f"person:{judge.told}" if name == "who" else ""
+            play.say("go" if name == "go-ahead" else whose or _answer(play, chance))
         else:
             _in_the_rest(play, judge, chance)
         play.next()
@@ -184,6 +189,9 @@ def _listen(play: Play, judge: Coached, heard: int) -> int:
 
 def _climb(play: Play, judge: Coached, chance: Random, who: int) -> None:
     """A try that ends at a move that is told at once; nobody is called before 'down'."""
+    begins = play.session.course.running.since
+    if begins > play.now + SOON:
+        judge.broken.append(f"{play.now:.0f} s: {who} is called, and begins at {begins:.0f}")
     play.run(chance.uniform(4.0, 40.0))
     shown = [key for key in play.session.window.answers if key.startswith("move:")]
     key = chance.choice([*shown, *shown, "topped"] if shown else ["topped"])
@@ -216,5 +224,6 @@ def _in_the_rest(play: Play, judge: Coached, chance: Random) -> None:
     )
     key = chance.choice(list(keys))
     if key.startswith("feel:"):
+        judge.told = last
         judge.sore.setdefault(last, set()).add(key.split(":")[1])
     play.say(key, who=last, source=Source.KEY)
