@@ -54,6 +54,8 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "back-after-birth": ({"today": "break: birth"}, "", None),
     "no-board": ({"place": "home"}, "", None),
     "tries-wanted": ({"today": "tries: 2"}, "", None),
+    "new-to-climbing": ({}, "", None),
+    "learning": ({}, "", None),
     "whole-pain": ({"hurting": "head moderate"}, "", None),
     "unknown-sign": ({"hurting": "weird clicky thing"}, "00:05 my elbow\n", None),
     "no-re-warm": ({"minutes": 120}, "40:00 pause\n66:00 resume\n", None),
@@ -61,6 +63,8 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "static-before-hard": ({"routine": "stretched"}, "", None),
     "edge-below-usual": ({"place": "weighing", "edge": "medium"}, f"{FINE}18:00 30 kg\n", 1),
 }
+#: Months of climbing in the settings, for the days that need them.
+MONTHS = {"new-to-climbing": 3, "learning": 12}
 #: A hall of the user's with a scale, and a routine of the user's that stretches long.
 _HALL = (
     (SHIPPED / "places" / "tarnwick.toml").read_text("utf-8").replace('"mat", ', '"mat", "scale", ')
@@ -92,6 +96,9 @@ def test_a_rare_rule_is_reached_by_its_own_day(rule: str) -> None:
     (own / "places").mkdir(parents=True)
     (own / "places" / "weighing.toml").write_text(_HALL, "utf-8")
     (own / "stretched.toml").write_text(_STRETCHED, "utf-8")
+    if rule in MONTHS:
+        paths().config.mkdir(parents=True, exist_ok=True)
+        paths().settings.write_text(f"climbing = {MONTHS[rule]}\n", "utf-8")
     if rule == "edge-below-usual":
         weigh_often()
     # who answers the rest is drawn: some of them do what the day needs
