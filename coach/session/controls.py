@@ -127,6 +127,7 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
         tries.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
         draft.go_on = True
         return
+    drilling.left_out(draft)
     plan(draft, who, answer)
     if s.phase is Phase.REST:
         return

@@ -116,6 +116,24 @@ def again(draft: Draft, who: int) -> bool:
     return True
 
 
+def left_out(draft: Draft) -> None:
+    """One word leaves out the drill that runs with its other side."""
+    running, steps = draft.course.running, draft.course.steps
+    if running is None or not drills.is_drill(running.step):
+        return
+    stem = running.step.name.rpartition(".drill-")[0]
+    draft.course = replace(
+        draft.course,
+        steps=tuple(
+            one
+            for one in steps
+            if one.name == running.step.name
+            or not (drills.is_drill(one) and one.turn == running.step.turn)
+            or one.name.rpartition(".drill-")[0] != stem
+        ),
+    )
+
+
 def longer(resting: Resting, seconds: float) -> Resting:
     """The rest with so many seconds more, its words moved to its new half and end."""
     moved = tuple(

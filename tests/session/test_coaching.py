@@ -129,6 +129,16 @@ class TestDrill:
         play.until(Phase.WORK, StepKind.TRY)
         assert drilled(play) == ["two-hands-together"]
 
+    def test_one_word_leaves_out_both_sides(self) -> None:
+        play = rests(replace(LEAP, hand=""))
+        fall(play, "move:5")
+        fall(play, "move:5")
+        play.until(Phase.WORK, StepKind.DOSE)
+        assert play.session.course.running.step.side == "left"
+        play.say("skip")
+        play.until(Phase.WORK, StepKind.TRY)
+        assert not any("Other side" in said for said in play.said)
+
     def test_skip_leaves_it_out_again(self) -> None:
         play = rests()
         fall(play, "move:5")
