@@ -80,7 +80,7 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         return
     if draft.silent:
         plan(draft, asking.who, answer, "go-ahead", quiet=True)
-        draft.tell(message("go-silent"))
+        draft.tell(message("go-silent", who=asking.who if len(draft.s.people) > 1 else 0))
         draft.go_on = True
         return
     if answer.meaning is not Meaning.MORE_TIME:

@@ -18,11 +18,16 @@ from coach.session.waits import breath_back
 
 #: What may be told of the last try in the rest after it, the most useful first.
 _BESIDE = ("keep", "feel:tired", "cause:skin", "filmed")
+#: The same where there was no try yet.
+_BEFORE_ANY = ("keep", "feel:tired")
 #: Rests shorter than this open no window.
 SHORT_REST = 20.0
 #: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
 LONG_REST = 90.0
 NEARLY = 30.0
+#: Seconds after its time in which what is left of a rest is still told.
+IN_TIME = 2.0
+
 #: Seconds before the end of a rest between hard tries at which it is told once more.
 LAST_SECONDS = 10.0
 #: Somebody goes before their turn where they are ready so many seconds sooner.
@@ -259,22 +264,25 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
     if causes and len(answers) + len(causes) < MOST:
         answers += [*causes, "feel:tired"]
     # what can as well be told at another time gives way to what decides about the next try
-    return tuple(dict.fromkeys((*answers, *_BESIDE)))[:MOST]
+    beside = _BESIDE if any(count for _, count in draft.tries.counts) else _BEFORE_ANY
+    return tuple(dict.fromkeys((*answers, *beside)))[:MOST]
 
 
 def due(draft: Draft) -> None:
     """A time of the rest has come: words, the result of the try, or its end."""
     resting = draft.rests.resting
     assert resting is not None
-    words = [what for at, what in resting.marks if at <= draft.now]
+    past = [(at, what) for at, what in resting.marks if at <= draft.now]
     if draft.now >= resting.until:
         end_rest(draft)
-    elif words:
+    elif past:
         draft.rests = replace(
-            draft.rests, resting=replace(resting, marks=resting.marks[len(words) :])
+            draft.rests, resting=replace(resting, marks=resting.marks[len(past) :])
         )
-        if draft.notes.recording is None:
-            draft.say(words[-1], within=STALE)
+        at, what = past[-1]
+        # what came due while the session stood still is not so any more
+        if draft.notes.recording is None and draft.now - at <= IN_TIME:
+            draft.say(what, within=STALE)
     elif draft.questions.pending and draft.now >= breath_back(resting):
         draft.go_on = True
 

@@ -20,10 +20,12 @@ from tests.days.truth import true
 OVER, STANDING = 12.0, 35.0
 #: How often one question may be asked with nobody answering between, and one sentence be said.
 ASKED, SAID = 2, 3
+#: What to do for somebody who is hurt is said once a minute for ten minutes, and before that.
+ADVISED = 13
 #: Blocks of the wall: they use every part, so nothing for somebody who is hurt.
 _LOADING = frozenset({"easy", "middle", "hard"})
 #: By these somebody brings a session to a stand.
-_STANDS = ("pause", "stop", "hurt")
+_STANDS = ("pause", "stop", "hurt", "sign")
 #: What the screen says where an answer means nothing.
 _NOTHING = frozenset({"not-now", "not-now-standing", "not-now-early", "nothing-asked"})
 
@@ -50,7 +52,7 @@ def ends(day: LivedDay) -> list[str]:
     """Time goes on, and the session ends within its minutes and a bound."""
     if day.stopped:
         return [day.stopped]
-    stood = any(line.text in _STANDS for line in day.lines("heard"))
+    stood = any(line.text.split(":")[0] in _STANDS for line in day.lines("heard"))
     most = day.minutes + OVER + (STANDING if stood else 0.0)
     took = day.hall.now() / 60.0
     return [f"took {took:.0f} of {day.minutes:.0f} min"] if took > most else []
@@ -66,7 +68,8 @@ def bounded(day: LivedDay) -> list[str]:
         elif line.kind == "said":
             run = [*run, line.text] if not run or run[-1] == line.text else [line.text]
             question = line.what.key.startswith("ask-")
-            if len(run) == (ASKED if question else SAID) + 1:
+            advice = line.what.key.startswith("advice-")
+            if len(run) == (ASKED if question else ADVISED if advice else SAID) + 1:
                 found.append(f"{line.at:.0f} s: {len(run)} times {line.text!r}")
     questions = Counter(
         line.text

@@ -41,7 +41,7 @@ CLAIMS: dict[str, str] = {
     " not-yet-well cleared-aloud",
     # what the try before was, or what was agreed for the next: judged by tests.bench.promises
     "boulder": "last-time last-time- drill-offer own-rest on-boulder drill-once-more about-"
-    " last-over drill-dropped",
+    " last-over her-plan drill-dropped",
     # what the record holds: judged by tests/record/recount.py and the tests of each page
     "record": "review- trial- year-hours",
     # what is swapped or left out: judged by the plan's own oracle in tests/oracle.py
@@ -185,7 +185,7 @@ def _rests(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     over = next((one for one in rest if one.text == "Rested"), None)
     if left is None or over is None:
         return ""
-    if any(one.kind == "heard" for one in rest if one.at < over.at):
+    if any(one.kind == "heard" for one in rest if one.at <= over.at):
         return ""
     took = over.at - line.at
     return f"it took {took:.0f} s" if abs(took - left) > 4.0 else ""

@@ -37,9 +37,12 @@ def _kept(day: Any) -> list[Any]:
 
 
 def kept_apart(day: Any) -> list[str]:
-    """What one movement loads most rests for as long as it says before it is loaded again."""
+    """What one movement loads most rests for as long as it says before it is loaded so again.
+
+    What moves a part gently (1 of 3) after it was loaded with more may come at once.
+    """
     found: list[str] = []
-    since: dict[tuple[int, str], tuple[float, str]] = {}
+    since: dict[tuple[int, str], tuple[float, str, int]] = {}
     for fact in _kept(day):
         stated = catalogue().get(getattr(fact, "movement", ""))
         if type(fact).__name__ != "StepEnded" or stated is None or fact.seconds <= 0:
@@ -47,15 +50,16 @@ def kept_apart(day: Any) -> list[str]:
         load = {part: most for part, most in stated.get("load", {}).items() if most > 0}
         begun = fact.at - fact.seconds
         for part in load if fact.kind in ("stay", "repeat", "breathe") else ():
-            ready, after = since.get((fact.who, part), (0.0, ""))
-            if begun < ready - 1.0:
+            ready, after, with_load = since.get((fact.who, part), (0.0, "", 0))
+            if begun < ready - 1.0 and load[part] >= min(2, with_load):
                 found.append(
                     f"{begun:.0f} s: {part} in {fact.movement}, rests until {ready:.0f} ({after})"
                 )
         # after a hard try its rest stands before the next one, and has a judge of its own
         for part, most in load.items() if fact.kind != "try" else ():
             if most == max(load.values()):
-                since[fact.who, part] = (fact.at + stated.get("rest", 0.0), fact.movement)
+                rested = fact.at + stated.get("rest", 0.0)
+                since[fact.who, part] = (rested, fact.movement, most)
     return found
 
 

@@ -258,7 +258,7 @@ RULES = (
         when=_not_today,
         then=_easy_instead,
         say="not-today",
-        values=("minutes",),
+        values=("minutes", "who"),
         sure=Sure.COMMON_PRACTICE,
         source="Poor fingers, skin or head: more easy volume, no hard tries (common practice)",
     ),
