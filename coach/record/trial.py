@@ -173,7 +173,8 @@ def proposed(
     `rest` is a longer rest in seconds that is worth a try, 0 for none; `focus` one that is
     practised least.
     """
-    told = [entry for entry in entries if heights(entry)]
+    # the rests of several are nobody's own
+    told = [entry for entry in entries if heights(entry) and not entry.with_others]
     done = {(one.what, one.value) for one in trials}
     enough = BETWEEN
     if trials:

@@ -21,6 +21,9 @@ COMMON, CHOICE, PUBLISHED = "common practice", "design choice", "published"
 #: Build weeks before an easier one, where nobody chose otherwise (our choice: trainers' usual
 #: three to one; the athletes asked in Rogerson 2024 took one in 5.6 +- 2.3 weeks).
 BUILD = 3
+#: Sessions of a usual week from which on weeks are counted: once a week builds up nothing that an
+#: easier week would let recover (our choice).
+OFTEN = 2
 #: A week counts as easier when its load is at most this share of the weeks before it (our choice).
 EASIER = 0.7
 #: What an easier week keeps of the usual minutes and of the hard tries (our choice).
@@ -174,6 +177,9 @@ def in_a_row(entries: Sequence[Entry], today: date) -> int:
 
 def _built(entries: Sequence[Entry], today: date, build: int) -> Easier | None:
     """So many weeks in a row, none of them easier; asked again only after as many more."""
+    whole = [w for w in weeks_of(entries, today) if w.sessions and w.monday < _monday(today)]
+    if not whole or median(len(week.sessions) for week in whole[-8:]) < OFTEN:
+        return None
     row = in_a_row(entries, today)
     if row < build or row % (build + 1) != build:
         return None

@@ -38,6 +38,11 @@ def test_three_weeks_are_built_up_before_an_easier_one() -> None:
     assert not any(easier(steady(w), after(w), None) for w in range(1, 13))
 
 
+def test_once_a_week_is_never_counted() -> None:
+    weekly = [one for one in steady(12) if one.day.weekday() == 0]
+    assert not any(easier(weekly[:n], after(n)) for n in range(1, 13))
+
+
 def test_an_easier_week_starts_the_count_anew() -> None:
     every = [one for one in steady(5) if one.day < after(3) or one.day >= after(4)]
     assert easier(every, after(5)) is None
