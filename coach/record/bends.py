@@ -19,9 +19,9 @@ from coach.record.entry import Entry
 
 #: Seconds between the bends of rest that are looked at (our choice).
 STEP = 15
-#: Sessions that it needs (our choice), and F of 1 and many degrees of freedom at 95 % and 99.9 %:
+#: Sessions that it needs (our choice), and F of 1 and many degrees of freedom at 95 % and 99.99 %:
 #: the second is asked of any claim, since the bend was looked for and is looked for every session.
-SESSIONS, F_RANGE, F_CLAIM = 12, 3.84, 10.83
+SESSIONS, F_RANGE, F_CLAIM = 12, 3.84, 15.14
 #: The latest sessions that are looked at: nobody stays the same for ten years (our choice).
 LATEST = 200
 

@@ -9,6 +9,7 @@ share CHANCE: the chance of telling anything of nothing, over the whole record.
 The order of the easy boulders is not compared: it goes from easy to hard by safety alone.
 """
 
+from bisect import insort
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -22,7 +23,7 @@ from coach.record.words import count
 
 #: The chance of telling a null effect as one, in a whole record, over all comparisons; and how it
 #: is shared, most to what she can change most easily (our choice).
-CHANCE = 0.05
+CHANCE = 0.02
 SHARES = {
     "rest": 0.4,
     "early": 0.2,
@@ -79,9 +80,8 @@ Drilled = Mapping[str, frozenset[int]]
 
 def helped(entries: Sequence[Entry], drilled: Drilled = MappingProxyType({})) -> list[Comparison]:
     """Every comparison over a person's sessions, the earliest first."""
-    middle = _usual_rest(entries)
     within: tuple[tuple[str, str, Callable[[Entry], float | None]], ...] = (
-        ("rest", "Tries after a longer rest than your usual one", lambda e: _longer(e, middle)),
+        ("rest", "Tries after the longer rests of a day", _longer),
         ("early", f"The first {EARLY} tries beside the later ones", _early),
         ("again", "A second try beside the first on the same boulder", _again),
         ("drill", "Tries right after a drill", lambda e: _drill(e, drilled.get(e.uid))),
@@ -121,22 +121,19 @@ def _tries(entry: Entry) -> Iterator[_Tried]:
             yield _Tried(HEIGHTS.index(result), rest, number)
 
 
-def _usual_rest(entries: Sequence[Entry]) -> float:
-    taken = [taken for entry in entries for _, taken in entry.digest.rests]
-    return median(taken) if taken else 0.0
-
-
 def _gap(one: Sequence[_Tried], other: Sequence[_Tried]) -> float | None:
     if not one or not other:
         return None
     return sum(t.height for t in one) / len(one) - sum(t.height for t in other) / len(other)
 
 
-def _longer(entry: Entry, usual: float) -> float | None:
-    told = [one for one in _tries(entry) if one.rest is not None]
-    return _gap(
-        [t for t in told if (t.rest or 0.0) > usual], [t for t in told if (t.rest or 0.0) <= usual]
-    )
+def _longer(entry: Entry) -> float | None:
+    told = [(one.rest, one) for one in _tries(entry) if one.rest is not None]
+    if not told:
+        return None
+    middle = median(rest for rest, _ in told)
+    longer = [one for rest, one in told if rest > middle]
+    return _gap(longer, [one for rest, one in told if rest <= middle])
 
 
 def _early(entry: Entry) -> float | None:
@@ -164,30 +161,28 @@ def _drill(entry: Entry, after: frozenset[int] | None) -> float | None:
 def _between(entries: Sequence[Entry]) -> Iterator[tuple[str, str, list[bool | None]]]:
     """What differs between sessions: name, what, and of each session whether it was so."""
     tried = [any(result in HEIGHTS for _, result in entry.digest.tried) for entry in entries]
+    # held against the usual of the days before, so that no later day changes what was found
     hours = [entry.begun.hour + entry.begun.minute / 60 for entry in entries]
-    usual = median(hours) if hours else 0.0
-    yield (
-        "hour",
-        "Sessions that began later in the day than your usual ones",
-        [hour > usual if told else None for hour, told in zip(hours, tried, strict=True)],
-    )
-    gaps = [None, *((b.day - a.day).days for a, b in pairwise(entries))][: len(entries)]
-    known = [gap for gap in gaps if gap is not None]
-    rested = median(known) if known else 0.0
-    yield (
-        "days",
-        "Sessions after more days off than your usual ones",
-        [
-            None if gap is None or not t else gap > rested
-            for gap, t in zip(gaps, tried, strict=True)
-        ],
-    )
+    yield ("hour", "Sessions that began later in the day than your usual ones", _more(hours, tried))
+    gaps = [0.0, *(float((b.day - a.day).days) for a, b in pairwise(entries))][: len(entries)]
+    yield ("days", "Sessions after more days off than your usual ones", _more(gaps, tried))
     practised = [bool(entry.digest.focuses) for entry in entries]
     yield (
         "focus",
         "Sessions with a focus on the easy boulders",
         [was if told else None for was, told in zip(practised, tried, strict=True)],
     )
+
+
+def _more(values: Sequence[float], tried: Sequence[bool]) -> list[bool | None]:
+    """Of each session whether it had more of something than the middle of those before it."""
+    seen: list[float] = []
+    found: list[bool | None] = []
+    for value, told in zip(values, tried, strict=True):
+        middle = seen[len(seen) // 2] if seen else None
+        found.append(None if middle is None or not told else value > middle)
+        insort(seen, value)
+    return found
 
 
 def _neighbours(entries: Sequence[Entry], so: Sequence[bool | None]) -> Iterator[float]:

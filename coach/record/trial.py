@@ -28,7 +28,7 @@ WHAT = (REST, TRIES, FOCUS)
 #: looked back on (our choice). Four beside four can't come below .0286, beside eight .004.
 LENGTH, BETWEEN, BEFORE = 4, 4, 12
 #: The chance that any trial of a record is told as a difference where there is none.
-SHARE = 0.05
+SHARE = 0.02
 #: The usual size of an effect, in steps of height a try: the prior's spread (our choice).
 SIZE = 0.5
 #: Seconds by which a rest is tried longer, and tries by which a day is tried shorter (our choice).

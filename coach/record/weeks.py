@@ -87,13 +87,15 @@ def easier(entries: Sequence[Entry], today: date, build: int | None = BUILD) -> 
     `build` is how many weeks are built up before one is easier; None leaves that rule out.
     """
     past = [entry for entry in entries if entry.day <= today]
-    if not past or _eased(past, today):
+    if not past:
         return None
-    for rule in _RULES:
+    # what the body tells asks for it whatever the last week was
+    rules = _BODY if _eased(past, today) else (*_BODY, *_LOAD)
+    for rule in rules:
         found = rule(past, today)
         if found is not None:
             return found
-    return None if build is None else _built(past, today, build)
+    return None if build is None or rules is _BODY else _built(past, today, build)
 
 
 def _monday(day: date) -> date:
@@ -199,10 +201,6 @@ def _mean_height(entries: Sequence[Entry]) -> float:
     return fmean(_height(entry) or 0.0 for entry in entries)
 
 
-_RULES: tuple[Callable[[Sequence[Entry], date], Easier | None], ...] = (
-    _away,
-    _two_sore,
-    _short_nights,
-    _falling,
-    _all_out,
-)
+_Rule = Callable[[Sequence[Entry], date], Easier | None]
+_BODY: tuple[_Rule, ...] = (_away, _two_sore, _short_nights)
+_LOAD: tuple[_Rule, ...] = (_falling, _all_out)
