@@ -37,7 +37,8 @@ def write(out: Path) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "invented.db"
         with Journal.open(path, write=True) as journal:
-            put_all(journal, sessions())
+            # no day twice: copies of days would pass for evidence
+            put_all(journal, sessions(different=1000))
         record = ("--journal", str(path), "--until", "2026-01-05")
         coach("trends", *record, "--out", str(out / "year.png"), "--label", LABEL)
         pages = {
@@ -45,6 +46,8 @@ def write(out: Path) -> None:
             "history.txt": coach("history", *record),
             "story.txt": coach("history", "60", *record),
             "suggest.txt": coach("suggest", *record),
+            "year.txt": coach("year", "2025", *record),
         }
+        coach("year", "2025", *record, "--out", str(out / "year.html"), "--label", LABEL)
         for name, text in pages.items():
             (out / name).write_text(f"{LABEL}\n\n{text}", encoding="utf-8")

@@ -10,7 +10,9 @@ from coach.cli import diagnostics, output
 from coach.cli.recorded import record, record_options
 from coach.exports.year_page import lines, page
 from coach.journal.aims import all_aims
+from coach.journal.tries import drilled
 from coach.journal.wishes import trials_of
+from coach.model.person import Person
 from coach.record.year import year
 
 
@@ -31,7 +33,9 @@ def command(which: int | None, out: Path | None, label: str, as_json: bool, **as
         until = asked["until"]
         today = until.date() if until else datetime.now().astimezone().date()
         trials = trials_of(read.journal, read.person)
-        made = year(read.asked, today, which or today.year, all_aims(read.journal), trials)
+        drills = drilled(read.journal, Person(1, read.person.name))
+        aims = all_aims(read.journal)
+        made = year(read.asked, today, which or today.year, aims, trials, drills)
     if as_json:
         output.document(made)
     elif out is not None:

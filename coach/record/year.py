@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
+from types import MappingProxyType
 
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel
@@ -16,12 +17,14 @@ from coach.record.bends import best_rest, drop_off, rest_text, tries_text
 from coach.record.climbing import NO_NAME, group_of
 from coach.record.doses import seconds_of
 from coach.record.entry import Entry, none_after
-from coach.record.helped import helped
+from coach.record.helped import Drilled, helped
 from coach.record.route import titled, tops_of
 from coach.record.trial import Trial, outcomes
 from coach.record.weeks import EASIER, Week, weeks_of
 from coach.record.words import count, duration, listed
 
+#: What a boulder is called by that has a number and no circuit.
+NUMBERED = "number"
 #: Firsts and parts that one page names; of more it says how many.
 NAMED = 10
 #: Whole weeks before one that tell whether it was easier.
@@ -66,8 +69,12 @@ def year(
     which: int,
     aims: Sequence[Aim] = (),
     trials: Sequence[Trial] = (),
+    drilled: Drilled = MappingProxyType({}),
 ) -> Year:
-    """A calendar year, so far or whole; `entries` are all there are, the earliest first."""
+    """A calendar year, so far or whole; `entries` are all there are, the earliest first.
+
+    `drilled` are the tries of the latest sessions that a drill came right before.
+    """
     every = none_after(entries, today)
     upto = min(today, date(which, 12, 31))
     known = [entry for entry in every if entry.day <= upto]
@@ -84,23 +91,26 @@ def year(
         Section("Small doses", tuple(_doses(mine))),
         Section("Sore or hurting", tuple(_sore(mine))),
         Section("Firsts", tuple(_firsts(known, which))),
-        Section("What helped", tuple(_helped(known, trials))),
+        Section("What helped", tuple(_helped(known, trials, drilled))),
         Section("Years before", tuple(_before(known, which))),
     )
     title = f"{which}" if upto < today else f"{which} so far"
     return Year(
-        title, summary, tuple(_weeks(mine, upto)), tuple(one for one in sections if one.lines)
+        title,
+        summary,
+        tuple(_weeks(mine, upto, today)),
+        tuple(one for one in sections if one.lines),
     )
 
 
-def _weeks(mine: Sequence[Entry], upto: date) -> Iterator[WeekLine]:
+def _weeks(mine: Sequence[Entry], upto: date, today: date) -> Iterator[WeekLine]:
     every = weeks_of(mine, upto)
     for number, week in enumerate(every):
         minutes = _minutes(week)
         before = [_minutes(one) for one in every[max(number - USUAL, 0) : number]]
         easier = len(before) == USUAL and min(before) > 0 and 0 < minutes <= EASIER * fmean(before)
         note = "easier" if easier else ""
-        if (upto - week.monday).days < 6:
+        if (today - week.monday).days < 6:
             note = "so far"
         yield WeekLine(
             week.monday,
@@ -184,7 +194,7 @@ def _firsts(known: Sequence[Entry], which: int) -> Iterator[str]:
             if group == NO_NAME:
                 continue
             if entry.day.year == which:
-                if group not in seen and group != top:
+                if group not in seen and group not in (top, NUMBERED):
                     found.append(f"{entry.day:%d %b}: first of {group}, {top}")
                 elif top not in seen:
                     found.append(f"{entry.day:%d %b}: {top}")
@@ -194,8 +204,8 @@ def _firsts(known: Sequence[Entry], which: int) -> Iterator[str]:
         yield f"and {count(len(found) - NAMED, 'boulder')} more for the first time"
 
 
-def _helped(known: Sequence[Entry], trials: Sequence[Trial]) -> Iterator[str]:
-    yield from (one.text for one in helped(known) if one.claimed)
+def _helped(known: Sequence[Entry], trials: Sequence[Trial], drilled: Drilled) -> Iterator[str]:
+    yield from (one.text for one in helped(known, drilled) if one.claimed)
     rest, tries = best_rest(known), drop_off(known)
     if rest is not None:
         yield rest_text(rest)

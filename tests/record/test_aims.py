@@ -43,14 +43,14 @@ def test_a_grade_has_its_days_until_its_date_and_none_after(by: str, said: str) 
 
 
 def test_a_dose_tells_what_is_there_and_not_what_is_missing() -> None:
-    assert line(DOSE) == "Your aim is 10 minutes of hangs from Monday on."
+    assert line(DOSE) == "Your aim is 10 minutes of hangs this week."
     assert (
-        line(DOSE, days=(0.0, 1.0)) == "Your aim is 10 minutes of hangs from Monday on, 6 so far."
+        line(DOSE, days=(0.0, 1.0)) == "Your aim is 10 minutes of hangs this week, 6 so far."
     )
 
 
 def test_a_missed_week_is_not_mentioned() -> None:
-    assert line(DOSE, days=(-7.0, -14.0)) == "Your aim is 10 minutes of hangs from Monday on."
+    assert line(DOSE, days=(-7.0, -14.0)) == "Your aim is 10 minutes of hangs this week."
 
 
 def test_a_favoured_focus_is_named_by_its_title() -> None:

@@ -92,7 +92,7 @@ def test_an_aim_is_one_line_before_the_questions() -> None:
     play = Play(minutes=None, aim=message("aim-dose", what="mobility", minutes=40, done=12))
     play.until(Phase.CHECK_IN, question="minutes")
     assert play.said[1:] == [
-        "Your aim is 40 minutes of mobility from Monday on, 12 so far.",
+        "Your aim is 40 minutes of mobility this week, 12 so far.",
         "How many minutes have you got?",
     ]
 
