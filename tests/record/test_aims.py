@@ -44,9 +44,7 @@ def test_a_grade_has_its_days_until_its_date_and_none_after(by: str, said: str) 
 
 def test_a_dose_tells_what_is_there_and_not_what_is_missing() -> None:
     assert line(DOSE) == "Your aim is 10 minutes of hangs this week."
-    assert (
-        line(DOSE, days=(0.0, 1.0)) == "Your aim is 10 minutes of hangs this week, 6 so far."
-    )
+    assert line(DOSE, days=(0.0, 1.0)) == "Your aim is 10 minutes of hangs this week, 6 so far."
 
 
 def test_a_missed_week_is_not_mentioned() -> None:
