@@ -56,6 +56,8 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "tries-wanted": ({"today": "tries: 2"}, "", None),
     "new-to-climbing": ({}, "", None),
     "learning": ({}, "", None),
+    "strong": ({"comfortable": "pumice", "best": "basalt"}, "", None),
+    "easier-middle": ({"minutes": 60}, f"{QUICK}18:10 easier\n18:30 easier\n19:30 easier\n", None),
     "whole-pain": ({"hurting": "head moderate"}, "", None),
     "unknown-sign": ({"hurting": "weird clicky thing"}, "00:05 my elbow\n", None),
     "no-re-warm": ({"minutes": 120}, "40:00 pause\n66:00 resume\n", None),
@@ -64,7 +66,7 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "edge-below-usual": ({"place": "weighing", "edge": "medium"}, f"{FINE}18:00 30 kg\n", 1),
 }
 #: Months of climbing in the settings, for the days that need them.
-MONTHS = {"new-to-climbing": 3, "learning": 12}
+MONTHS = {"new-to-climbing": 3, "learning": 12, "strong": 60}
 #: A hall of the user's with a scale, and a routine of the user's that stretches long.
 _HALL = (
     (SHIPPED / "places" / "tarnwick.toml").read_text("utf-8").replace('"mat", ', '"mat", "scale", ')
