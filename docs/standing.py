@@ -14,9 +14,9 @@ from coach.cli.suggest import lines_of
 from coach.files.answers import Scripted
 from coach.files.paths import Paths
 from coach.journal import Journal, SessionId
+from coach.journal.body_statements import end
 from coach.journal.entries import entries
 from coach.journal.people import person_of
-from coach.journal.told import end
 from coach.model.person import Person
 from coach.record.ending import check_of, opens
 from coach.runtime.beginning import begin

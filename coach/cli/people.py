@@ -14,8 +14,8 @@ from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
 from coach.journal import people as persons
 from coach.journal.ages import state_age
+from coach.journal.body_statements import stands_for
 from coach.journal.people import known_people
-from coach.journal.told import stands_for
 from coach.model.person import AgeBand
 from coach.record.people import NAME, OWN, normal
 from coach.record.words import count

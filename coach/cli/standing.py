@@ -10,8 +10,8 @@ from coach.errors import CoachError, UsageError
 from coach.files.names import advice
 from coach.files.paths import Paths
 from coach.journal import Journal
+from coach.journal.body_statements import end
 from coach.journal.people import person_of
-from coach.journal.told import end
 from coach.model.person import Person
 from coach.record.ending import AFTER_BIRTH, check_of, opens, refused
 from coach.record.people import Someone

@@ -16,7 +16,7 @@ from coach.model.movement import Movement
 from coach.model.person import AgeBand, Person
 from coach.model.questions import QUESTIONS
 from coach.model.start import Options
-from coach.planning import adapt, ages, gates, open_day, returning
+from coach.planning import adapt, ages, break_limits, gates, open_day
 from coach.planning.allowance import GENTLE
 
 #: Questions of the rules that a leader is asked; others are about one person's own session.
@@ -42,11 +42,11 @@ def day_of(options: Options, library: Library) -> Day:
         after = [parse(key).meaning for _, key in options.complaints[n + 1 : n + 2]]
         day = change.day if after == [Meaning.TISSUE] else careful(change, who, library)
     for who, tag in options.told:
-        if tag.startswith(returning.WELL):
-            what = tag.removeprefix(returning.WELL)
-            parts = Part if what == returning.ALL else (Part(what),)
+        if tag.startswith(break_limits.WELL):
+            what = tag.removeprefix(break_limits.WELL)
+            parts = Part if what == break_limits.ALL else (Part(what),)
             day = _capped(day, who, parts, GENTLE, CapReason.SORE, "well-again")
-    return returning.sparing(day)
+    return break_limits.sparing(day)
 
 
 def told(day: Day, who: int, answer: Answer, library: Library, question: str = "") -> Change:
@@ -140,8 +140,8 @@ def why_not(movement: Movement, person: Person, day: Day) -> str:
         over = movement.load.get(cap.part, 0) > cap.most
         if cap.who == person.who and over and cap.reason is not CapReason.GATE:
             return cap.rule
-    if returning.mobility_only(day, person.who) and not returning.mobility(movement):
-        birth = (person.who, returning.BIRTH) in day.told
+    if break_limits.mobility_only(day, person.who) and not break_limits.mobility(movement):
+        birth = (person.who, break_limits.BIRTH) in day.told
         return "back-after-birth" if birth else "back-after-illness"
     if gates.waits(movement, gates.shut(day.caps, person.who)):
         return "check"

@@ -18,8 +18,8 @@ from coach.model.facts import Omitted
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.model.start import Options
-from coach.planning import unfolding
-from coach.planning.making import MOST_MINUTES
+from coach.planning import contents
+from coach.planning.first_plan import MOST_MINUTES
 from coach.planning.offers import Offer, whole_seconds
 from coach.planning.rota import rota
 from coach.planning.stations import Rota, Station, bound
@@ -102,7 +102,7 @@ class _Fitting:
         kinds = {station.kind for station in stations}
         self.offers = [
             offer
-            for offer in unfolding.of_routine(self.day, library, turns=False)
+            for offer in contents.of_routine(self.day, library, turns=False)
             if not offer.question
             and offer.kind is not BlockKind.HARD
             and AT.get(offer.kind, "") in ("", *kinds)

@@ -2,7 +2,7 @@
 
 `known_people` says who is who; `sessions_of` where a person took part and under which number.
 Nothing is stored that `coach.record.people` can derive, apart from what somebody stated.
-`coach.journal.told` has what stands for a person.
+`coach.journal.body_statements` has what stands for a person.
 """
 
 import json

@@ -75,7 +75,7 @@ BEGIN
 END;
 """
 
-#: `coach.journal.told` looks for these few among a million others, before every session.
+#: `coach.journal.body_statements` looks for these few among a million others, before every session.
 _SIGNS = """
 CREATE INDEX fact_sign ON fact (session) WHERE kind = 'SignTold';
 CREATE INDEX event_claim ON event (session) WHERE kind = 'KeyClaimed';

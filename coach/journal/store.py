@@ -331,6 +331,8 @@ class Journal:
 
     def standing_signs(self, person: Person, several: int = 1) -> tuple[SignTold, ...]:
         """Warning signs a person told in any session and has not declared cleared since."""
-        from coach.journal.told import standing_signs  # with events, which few readers want
+        from coach.journal.body_statements import (
+            standing_signs,  # with events, which few readers want
+        )
 
         return standing_signs(self, person, several)

@@ -28,7 +28,7 @@ from coach.model.key_moves import KEY_MOVES
 from coach.model.person import Person
 from coach.model.tries import HEIGHTS, UNNAMED, Boulder, Went
 from coach.planning import recovery
-from coach.planning.tries import best, higher
+from coach.planning.try_trend import best, higher
 
 #: Sessions that are looked back on: a boulder stays set for a few weeks (common practice).
 LATEST = 40

@@ -58,7 +58,7 @@ class Day:
     skipped: tuple[str, ...] = ()
     """Names of floor steps that were skipped or cut and not made up."""
     told: tuple[tuple[int, str], ...] = ()
-    """What else was told at the check-in or on the way: who, a tag of `coach.planning.told`."""
+    """What else was told at the check-in or on the way: who, a tag of `coach.planning.day_tags`."""
     pending: tuple[tuple[int, str], ...] = ()
     """Half of a staged answer that waits for the other half: who, its answer key."""
     reach: Reach = Reach.HARD

@@ -38,7 +38,7 @@ class Options:
     wall: str = ""
     """Date and time of day at the start, 'YYYY-MM-DD HH:MM:SS'; '' where nobody needs it."""
     told: tuple[tuple[int, str], ...] = ()
-    """What else is told of the day: who, a tag of `coach.planning.told`."""
+    """What else is told of the day: who, a tag of `coach.planning.day_tags`."""
     usual: tuple[tuple[int, Usual], ...] = ()
     """What a scale read at edge checks of earlier days, where there are enough: who, which."""
     away: tuple[int, ...] = ()

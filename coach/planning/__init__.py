@@ -18,10 +18,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from coach.planning.adapting import adapt, climbed, made_up
-    from coach.planning.idling import after_idle, keep_time
-    from coach.planning.making import make_plan, open_day
-    from coach.planning.said import MESSAGES
+    from coach.planning.adaptation import adapt, climbed, made_up
+    from coach.planning.first_plan import make_plan, open_day
+    from coach.planning.idle_time import after_idle, keep_time
+    from coach.planning.sentences import MESSAGES
 
 __all__ = [
     "MESSAGES",

@@ -10,8 +10,8 @@ from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.person import Person
-from coach.planning import ages, gates, levels, returning
-from coach.planning.same import Same
+from coach.planning import ages, break_limits, gates, levels
+from coach.planning.identity import Same
 
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
 GENTLE = 1
@@ -64,7 +64,7 @@ class Allowance:
             movement.name in self._able
             and not (movement.hang is not None and gates.waits(movement, self._shut))
             and (not self._tags or self._tags.isdisjoint(movement.leave_out))
-            and (MOBILITY not in self._tags or returning.mobility(movement))
+            and (MOBILITY not in self._tags or break_limits.mobility(movement))
         )
 
     def ease(self, name: str) -> Movement | None:
@@ -120,5 +120,5 @@ def holds(day: Day, person: Person) -> Holds:
     sign = CapReason.SIGN
     signs = (f"sign:{cap.part}" for cap in mine if cap.reason is sign)
     shut = gates.shut(mine, person.who)
-    only = (MOBILITY,) if returning.mobility_only(day, person.who) else ()
+    only = (MOBILITY,) if break_limits.mobility_only(day, person.who) else ()
     return person, tuple(sorted(ceilings.items())), shut, frozenset((*signs, *feels, *only))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, timeline
+from coach.planning import fitting, timeline
 
 #: Lengths of a session that are shown beside each other.
 MINUTES = (20, 30, 45, 60, 75, 90, 105, 120)
@@ -39,10 +39,10 @@ def of(steps: Sequence[Step], who: int) -> Bought:
     return Bought(
         minutes=round(timeline.seconds_of(steps) / 60.0),
         first_try=round(at[first] / 60.0) if first is not None else None,
-        tries=fit.tries(steps, who),
-        easy=fit.boulders(mine, BlockKind.EASY),
-        middle=fit.boulders(mine, BlockKind.MIDDLE),
-        later=fit.boulders(steps, BlockKind.EASY) - fit.boulders(ahead, BlockKind.EASY),
+        tries=fitting.tries(steps, who),
+        easy=fitting.boulders(mine, BlockKind.EASY),
+        middle=fitting.boulders(mine, BlockKind.MIDDLE),
+        later=fitting.boulders(steps, BlockKind.EASY) - fitting.boulders(ahead, BlockKind.EASY),
         hangs=sum(step.hangs for step in mine),
         mobility=round(sum(s.lead + s.seconds for s in mine if s.block is BlockKind.MAT) / 60.0),
     )

@@ -13,7 +13,7 @@ from coach.model.day import Day, Library
 from coach.model.movement import Hold, Movement
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import forms, gates, returning
+from coach.planning import break_limits, forms, gates
 from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.offers import hopeful
 from coach.planning.situation import Draft
@@ -29,7 +29,7 @@ def spared(day: Day, who: int) -> bool:
 
 def signed(day: Day, who: int) -> bool:
     """Whether a person spares something all day, whatever a check says."""
-    return returning.mobility_only(day, who) or any(
+    return break_limits.mobility_only(day, who) or any(
         c.who == who and c.most == 0 and (c.reason is CapReason.SIGN or c.rule in _FOR_TODAY)
         for c in day.caps
     )

@@ -116,7 +116,7 @@ def before_first_tries(
     """The steps with the drills of everybody who has one before the first round of tries.
 
     They are laid as if every gate were open, like the tries; what is done of them before that is
-    for `coach.planning.settle`. Nothing changes where they stand there already.
+    for `coach.planning.consequences`. Nothing changes where they stand there already.
     """
     day = hopeful(day)
     first = next((i for i, step in enumerate(steps) if step.kind is StepKind.TRY), None)

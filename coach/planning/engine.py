@@ -10,7 +10,7 @@ from coach.model.day import Change
 from coach.model.messages import Message, Value, message
 from coach.model.plan import Fired, Step
 from coach.model.signs import strange
-from coach.planning import fit, home, remainder, settle, target
+from coach.planning import consequences, fitting, home, remainder, target
 from coach.planning.gates import GATES
 from coach.planning.rules import RULES, Rule
 from coach.planning.situation import PLAN, Draft, Situation
@@ -41,7 +41,7 @@ def apply(situation: Situation, ask: str = "") -> Change:
     draft.first = steps[0].name if steps else ""
     for rule in rules:
         rule.then(situation, draft)
-    settle.settle(draft, steps)
+    consequences.settle(draft, steps)
     named = {name for rule in rules for name in rule.values}
     values = {name: VALUES[name](situation, draft) for name in named}
     left = tuple(draft.steps)
@@ -65,7 +65,7 @@ def said_of(rule: Rule, draft: Draft) -> str:
 
 
 def _lost(s: Situation, draft: Draft) -> int:
-    return max(fit.tries(s.steps, s.who) - fit.tries(draft.steps, s.who), 0)
+    return max(fitting.tries(s.steps, s.who) - fitting.tries(draft.steps, s.who), 0)
 
 
 def _added(s: Situation, draft: Draft) -> int:
@@ -84,7 +84,7 @@ VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
     "sign": lambda s, draft: _named(s.answer.sign),
     "gate": lambda s, draft: s.question,
     "step": lambda s, draft: title(s.running) if s.running is not None else "",
-    "tries": lambda s, draft: fit.tries(draft.steps, s.who),
+    "tries": lambda s, draft: fitting.tries(draft.steps, s.who),
     "lost": _lost,
     "missing": lambda s, draft: s.running.amount - (s.answer.number or 0) if s.running else 0,
     "left": lambda s, draft: remainder.minutes_of(draft.steps, draft.who),

@@ -16,7 +16,7 @@ from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import allowance, cues
 from coach.planning.allowance import Allowance
-from coach.planning.same import Same
+from coach.planning.identity import Same
 
 KINDS: dict[Unit, StepKind] = {
     Unit.SECONDS: StepKind.STAY,

@@ -12,8 +12,8 @@ from coach.model.day import Library
 from coach.model.movement import Feet, Hold, Movement, Unit
 from coach.model.routine import BlockKind, BlockSpec, Item
 from coach.planning import gates
+from coach.planning.identity import Same
 from coach.planning.offers import BATCH, BOULDERS
-from coach.planning.same import Same
 
 
 class Set(NamedTuple):

@@ -1,7 +1,7 @@
 """Offers: pieces of a session with stable names, what they cost and what they are worth.
 
 Owns names ('board.3' is always the same set of the same item), the time model and the worth of
-each piece to the budget. `coach.planning.unfolding` makes the offers of a routine.
+each piece to the budget. `coach.planning.contents` makes the offers of a routine.
 """
 
 from collections.abc import Iterable

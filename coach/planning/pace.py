@@ -7,7 +7,7 @@ from math import ceil
 from coach.model.day import Library
 from coach.model.person import Person
 from coach.model.routine import Reach
-from coach.planning import boulder_time, making, today, unfolding
+from coach.planning import boulder_time, contents, day_library, first_plan
 
 
 def library_of(
@@ -24,9 +24,9 @@ def library_of(
 
 def _with_least(library: Library, people: tuple[Person, ...]) -> Library:
     """The library whose routine takes at least what its floors take, where it reaches least."""
-    day = making.open_day(people, float(making.MOST_MINUTES), library)
+    day = first_plan.open_day(people, float(first_plan.MOST_MINUTES), library)
     day = replace(day, reach=Reach.BOARD)
-    shortest = unfolding.of_routine(day, today.library_of(day, library))
+    shortest = contents.of_routine(day, day_library.library_of(day, library))
     floors = sum(offer.seconds for offer in shortest if offer.must)
     least = max(library.routine.least_minutes, ceil(floors / 60))
     minutes = max(library.routine.minutes, least)

@@ -1,7 +1,7 @@
 """What a rule sees (Situation) and what it changes (Draft).
 
 Owns the moves that rules are made of: cap, open, shut, leave out, add gentle movement, check
-again. A Draft lives only inside one call of `adapt`; `coach.planning.settle` then works out
+again. A Draft lives only inside one call of `adapt`; `coach.planning.consequences` then works out
 the steps under the new caps and fits them to the time.
 """
 

@@ -9,8 +9,8 @@ from itertools import pairwise
 
 from coach.model.body import Feel
 from coach.model.day import Day
+from coach.planning.day_tags import LONG_WARM_UP
 from coach.planning.levels import Level
-from coach.planning.told import LONG_WARM_UP
 
 #: Minutes of a session, and the minute by which its first hard try is meant to come; between two
 #: of them it bends evenly.

@@ -13,7 +13,7 @@ from coach.model.day import Day
 from coach.model.key_moves import UNTOLD, Does, KeyMoves
 from coach.model.person import AgeBand
 from coach.model.tries import HEIGHTS, Boulder, Went
-from coach.planning.tries import best, higher
+from coach.planning.try_trend import best, higher
 
 #: Falls at one place until something is changed: for a known cause, and for an untold one
 #: (common practice: two to three, then something is changed according to the cause).

@@ -13,13 +13,13 @@ from coach.model.movement import Movement
 from coach.model.person import Person
 from coach.model.plan import Step
 from coach.model.routine import BlockKind
-from coach.planning import ages, forms, schedule, settle, timeline
+from coach.planning import ages, consequences, forms, schedule, timeline
 from coach.planning.offers import hopeful
 
 
 def once_open(day: Day, steps: Sequence[Step], library: Library) -> tuple[Step, ...]:
     """The steps in the forms that everybody may do once every gate is open."""
-    opened = list(settle.under_caps(steps, hopeful(day), library))
+    opened = list(consequences.under_caps(steps, hopeful(day), library))
     # as in the session once the body has been asked about: what of the mat may wait is done in
     # the rests of the hangs of today
     asked = next((n for n, step in enumerate(opened) if step.question), len(opened))

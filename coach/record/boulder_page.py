@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from coach.model.tries import Boulder, Went
 from coach.planning import variations
-from coach.planning.tries import best
+from coach.planning.try_trend import best
 from coach.record.words import count
 
 #: Name of a variation or a key move -> what it is called.

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
 
-from coach.record.bends import best_rest, clock, drop_off, rest_text, tries_text
+from coach.record.breakpoints import best_rest, clock, drop_off, rest_text, tries_text
+from coach.record.comparisons import helped
 from coach.record.entry import Entry
-from coach.record.helped import helped
 from coach.record.suggest import CHOICE, EASED, FULL, LEAST_MINUTES, Known, Reason, Suggestion
 from coach.record.suggest import suggest as allowed
 from coach.record.trial import LENGTH, LONGER, REST, Trial, outcomes, proposed

@@ -13,12 +13,12 @@ from statistics import median
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Filmed
-from coach.planning.told import MOST_TRIES
+from coach.planning.day_tags import MOST_TRIES
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.doses import seconds_of
 from coach.record.entry import Entry, none_after
-from coach.record.lately import BREAK
+from coach.record.recent_days import BREAK
 from coach.record.repeated import repeated
 from coach.record.standing import Stands
 from coach.record.weeks import BUILD, easier

@@ -15,8 +15,8 @@ from statistics import fmean, median
 
 from coach.errors import UsageError
 from coach.model.messages import Message, message
+from coach.planning.day_tags import MOST_TRIES
 from coach.planning.recovery import OWN
-from coach.planning.told import MOST_TRIES
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.evidence import Shrunken, shrunken_gap, splits

@@ -7,8 +7,8 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import BoulderNamed
 from coach.model.messages import Message, message
 from coach.model.tries import UNNAMED, Boulder, Went
-from coach.planning import drills, settle
-from coach.planning import tries as judged
+from coach.planning import consequences, drills
+from coach.planning import try_trend as judged
 from coach.session.draft import Draft
 from coach.session.state import Asking, Session
 
@@ -169,7 +169,7 @@ def _drill(draft: Draft, who: int) -> None:
     on, library = dict(draft.tries.on), draft.s.library
     laid = drills.before_first_tries(draft.course.steps, draft.day, library, on)
     laid = drills.once_more(laid, draft.day, library, on)
-    steps = settle.under_caps(laid, draft.day, draft.s.library)
+    steps = consequences.under_caps(laid, draft.day, draft.s.library)
     draft.course = replace(draft.course, steps=steps)
 
 

@@ -10,8 +10,8 @@ from coach.model.messages import message
 from coach.model.person import AgeBand
 from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known, meant
-from coach.planning import returning
-from coach.planning.told import LONG_WARM_UP
+from coach.planning import break_limits
+from coach.planning.day_tags import LONG_WARM_UP
 from coach.session import boulders, endings, questions
 from coach.session.draft import Draft
 from coach.session.facts import of_change
@@ -111,7 +111,7 @@ def _open_day(draft: Draft, minutes: float) -> bool:
     for who, tag in s.options.told:
         if (who, _how(tag)) in known:
             continue
-        if tag in returning.CLINICAL:
+        if tag in break_limits.CLINICAL:
             _returns(draft, who, tag)
     return True
 
@@ -131,25 +131,25 @@ def _returns(draft: Draft, who: int, tag: str) -> None:
 
     What else there is to know is asked.
     """
-    if tag != returning.ILLNESS:
+    if tag != break_limits.ILLNESS:
         _say_how(draft, who, tag)
-    if tag == returning.BIRTH:
-        draft.record(SignTold(draft.now, who, returning.BIRTH_SIGN, None))
-    elif tag == returning.INJURY:
+    if tag == break_limits.BIRTH:
+        draft.record(SignTold(draft.now, who, break_limits.BIRTH_SIGN, None))
+    elif tag == break_limits.INJURY:
         draft.ask_later(Asking("which-part", who, step=BREAK, about=BEFORE))
-    elif tag == returning.ILLNESS:
+    elif tag == break_limits.ILLNESS:
         draft.ask_later(Asking("symptom-free", who))
 
 
 def been_ill(draft: Draft, asking: Asking, answer: Answer) -> None:
     """Whether seven days passed without symptoms: if not, or untold, nothing is loaded."""
     free = answer.meaning is Meaning.SYMPTOM_FREE
-    sign = returning.ILLNESS_SIGN if free else returning.ILL_SIGN
+    sign = break_limits.ILLNESS_SIGN if free else break_limits.ILL_SIGN
     draft.record(SignTold(draft.now, asking.who, sign, None))
     if free:
-        _say_how(draft, asking.who, returning.ILLNESS)
+        _say_how(draft, asking.who, break_limits.ILLNESS)
     else:
-        told = (asking.who, returning.ILL)
+        told = (asking.who, break_limits.ILL)
         draft.options = replace(draft.s.options, told=(*draft.s.options.told, told))
         draft.day = replace(draft.day, told=(*draft.day.told, told))
         several = len(draft.s.people) > 1

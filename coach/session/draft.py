@@ -16,7 +16,7 @@ from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.model.tries import MOST_MOVES
-from coach.planning import fit
+from coach.planning import fitting
 from coach.session import home_time
 from coach.session.effects import (
     LEAD,
@@ -344,7 +344,7 @@ class Draft:
         """Put a change of plan into force, on the record and, unless quiet, in words."""
         for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):
             self.record(fact)
-        tries = fit.tries(self.course.steps)
+        tries = fitting.tries(self.course.steps)
         ended = home_time.ends(self.s) if self.course.planned else 0.0
         self.day = change.day
         fired = (*self.course.fired, *change.fired)
@@ -362,6 +362,6 @@ class Draft:
 
         `ended` is when she went home before it, `had` the tries.
         """
-        tries = fit.tries(self.course.steps)
+        tries = fitting.tries(self.course.steps)
         if abs(home_time.ends(self.s) - ended) > TOLD or tries != had:
             self.say(message("left", minutes=home_time.minutes_left(self.s), tries=tries))

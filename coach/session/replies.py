@@ -8,7 +8,7 @@ from coach.model.body import Feel
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.model.signs import GRAVE_SIGN, HEAD_QUESTIONS
-from coach.planning import adapting
+from coach.planning import adaptation
 from coach.planning.situation import GAINED
 from coach.session import (
     batches,
@@ -94,7 +94,9 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _offer_the_gain(draft: Draft, who: int) -> None:
     """Minutes that were gained on the way are hers: more tries, or home early."""
-    minutes, tries = adapting.gained(draft.day, draft.course.steps, draft.now, who, draft.s.library)
+    minutes, tries = adaptation.gained(
+        draft.day, draft.course.steps, draft.now, who, draft.s.library
+    )
     if GAINED in draft.questions.asked:
         return
     if minutes and not tries:

@@ -9,7 +9,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.model.routine import BlockKind
 from coach.planning import recovery, timeline, turns
-from coach.planning import tries as judged
+from coach.planning import try_trend as judged
 from coach.session import coaching, drilling
 from coach.session.draft import Draft
 from coach.session.effects import EndNote

@@ -9,7 +9,7 @@ from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.planning import boulder_time, drills, timeline
-from coach.planning import tries as judged
+from coach.planning import try_trend as judged
 from coach.session import coaching, dosage, notes, questions, readings, rests, tries
 from coach.session.cues import cues, movement_of, work_answers
 from coach.session.draft import Draft

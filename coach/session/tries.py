@@ -1,6 +1,6 @@
 """Hard tries: how one went, what that tells, and what ended it.
 
-`coach.planning.tries` judges; here it is put on the record, into words, and into the rest that
+`coach.planning.try_trend` judges; here it is put on the record, into words, and into the rest that
 runs. Nothing here raises: a longer rest, fewer tries, or another boulder.
 """
 
@@ -12,7 +12,7 @@ from coach.model.body import CapReason
 from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
 from coach.model.tries import HEIGHTS, MOST_MOVES, Went
-from coach.planning import tries as judged
+from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, rests
 from coach.session.boulders import boulder_of, tries_on
 from coach.session.draft import Draft

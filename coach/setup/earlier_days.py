@@ -20,8 +20,8 @@ from coach.record.at_start import AtStart, at_start
 from coach.record.doses import seconds_of
 from coach.record.edge import usual_readings
 from coach.record.entry import Entry
-from coach.record.lately import lately
 from coach.record.pace import paces
+from coach.record.recent_days import lately
 from coach.record.repeated import repeated
 from coach.setup.learnt import PACED, after
 from coach.setup.routes import route_of

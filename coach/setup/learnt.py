@@ -15,9 +15,9 @@ from coach.journal import Journal, SessionId
 from coach.journal.entries import entries
 from coach.journal.tries import own_rests
 from coach.model.person import Person
-from coach.planning.told import MOST_TRIES
-from coach.planning.told import TRIES as AT_MOST
-from coach.record.bends import best_rest, clock, drop_off, rest_text, tries_text
+from coach.planning.day_tags import MOST_TRIES
+from coach.planning.day_tags import TRIES as AT_MOST
+from coach.record.breakpoints import best_rest, clock, drop_off, rest_text, tries_text
 from coach.record.entry import Entry
 from coach.record.pace import paces
 from coach.record.trial import trial

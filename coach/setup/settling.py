@@ -30,9 +30,9 @@ from coach.model.routine import BlockKind
 from coach.model.start import Options, Start
 from coach.model.voice import VoiceProfile
 from coach.planning import recovery
+from coach.planning.day_tags import LONG_WARM_UP, TAGS, TOLD
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
-from coach.planning.told import LONG_WARM_UP, TAGS, TOLD
 from coach.record.pace import Pace
 from coach.setup.boulders import boulders_of
 from coach.setup.call_word import call_word

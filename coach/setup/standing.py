@@ -10,14 +10,14 @@ from datetime import date
 
 from coach.journal import Journal
 from coach.journal.ages import age_of
+from coach.journal.body_statements import Before, told_by
 from coach.journal.entries import entries
 from coach.journal.people import person_of
-from coach.journal.told import Before, told_by
 from coach.model.body import Feel, Part
 from coach.model.messages import Message, message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.planning import returning
+from coach.planning import break_limits
 from coach.record.people import FEW, OWN, Someone
 from coach.record.standing import ILL, Place, Stands, eased, standing
 
@@ -106,7 +106,7 @@ def _with(options: Options, one: Standing, group: bool) -> Options:
     hurt = [item.part for item in one.stands if not item.sign and item.part is not None]
     parts = [item.part for item in signs if item.part is not None]
     names = {item.sign for item in signs if item.part is None}
-    tags = [f"{returning.WELL}{_part_of(what)}" for what in one.eased]
+    tags = [f"{break_limits.WELL}{_part_of(what)}" for what in one.eased]
     tags += [tag for tag, there in _tags(names, group) if there]
     said = [message("still-hurt", part=_listed(hurt))] if hurt else []
     said += [message("uncleared-sign", part=_listed(parts))] if parts else []
@@ -123,25 +123,25 @@ def _with(options: Options, one: Standing, group: bool) -> Options:
 
 def _tags(names: set[str], group: bool) -> Iterator[tuple[str, bool]]:
     """What is told of the day by signs without a part; in a group nobody is asked for symptoms."""
-    known = {returning.BIRTH_SIGN, *ILL}
-    yield returning.ILL, group and bool(names & {"fever", returning.ILL_SIGN})
-    yield returning.BIRTH, returning.BIRTH_SIGN in names
-    yield returning.ILLNESS, not names.isdisjoint(ILL)
-    yield returning.SIGN_UNTOLD, bool(names - known)
+    known = {break_limits.BIRTH_SIGN, *ILL}
+    yield break_limits.ILL, group and bool(names & {"fever", break_limits.ILL_SIGN})
+    yield break_limits.BIRTH, break_limits.BIRTH_SIGN in names
+    yield break_limits.ILLNESS, not names.isdisjoint(ILL)
+    yield break_limits.SIGN_UNTOLD, bool(names - known)
 
 
 def _said_of(names: set[str]) -> Iterator[Message]:
     """What is said of them; where symptoms are still to be asked about, the question says it."""
-    if returning.BIRTH_SIGN in names:
+    if break_limits.BIRTH_SIGN in names:
         yield message("back-after-birth")
-    if returning.ILLNESS_SIGN in names:
+    if break_limits.ILLNESS_SIGN in names:
         yield message("back-after-illness")
-    if names - {returning.BIRTH_SIGN, *ILL}:
+    if names - {break_limits.BIRTH_SIGN, *ILL}:
         yield message("sign-untold")
 
 
 def _part_of(what: str) -> str:
-    return what if what in list(Part) else returning.ALL
+    return what if what in list(Part) else break_limits.ALL
 
 
 def _listed(parts: list[Part]) -> str:

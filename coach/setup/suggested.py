@@ -20,7 +20,7 @@ from coach.journal.wishes import answer_of, trials_of
 from coach.model.facts import Filmed
 from coach.model.movement import Family
 from coach.model.person import Person
-from coach.planning.told import MOST_TRIES
+from coach.planning.day_tags import MOST_TRIES
 from coach.record.boulder_page import plan
 from coach.record.entry import Entry
 from coach.record.people import Someone

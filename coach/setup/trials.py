@@ -7,7 +7,7 @@ from coach.journal.entries import entries
 from coach.journal.people import person_of
 from coach.journal.wishes import trials_of
 from coach.model.person import Person
-from coach.planning.told import TRIES as AT_MOST
+from coach.planning.day_tags import TRIES as AT_MOST
 from coach.record.trial import REST, TRIES, Trial, running, since
 
 #: Who, and the trial of theirs that runs.

@@ -23,8 +23,8 @@ from coach.model.answers import parse
 from coach.model.day import Day, Library
 from coach.model.plan import Step
 from coach.planning import adapt, make_plan, open_day
+from coach.planning.contents import of_routine
 from coach.planning.schedule import merged
-from coach.planning.unfolding import of_routine
 from tests.planning.budgets import ALONE, routine_of
 from tests.planning.test_schedule import INSTANCES, by_milp, placed, routine, soonest
 

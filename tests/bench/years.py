@@ -28,10 +28,10 @@ from datetime import UTC, datetime, timedelta
 from random import Random
 from statistics import fmean, median
 
-from coach.record.bends import best_rest, drop_off
+from coach.record.breakpoints import best_rest, drop_off
+from coach.record.comparisons import helped
 from coach.record.digest import HEIGHTS, Digest
 from coach.record.entry import Entry
-from coach.record.helped import helped
 from coach.record.proposal import Beside, propose
 from coach.record.suggest import Known
 from coach.record.trial import Trial, outcomes, running, since

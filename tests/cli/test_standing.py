@@ -17,8 +17,8 @@ from coach.files.library import load_library
 from coach.files.paths import paths
 from coach.files.words import load_language
 from coach.journal import Journal
+from coach.journal.body_statements import stands_for
 from coach.journal.people import person_of
-from coach.journal.told import stands_for
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

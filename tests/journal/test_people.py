@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from coach.cli import commands, diagnostics
 from coach.errors import ExitCode, UsageError
 from coach.journal import Journal, SessionId
+from coach.journal.body_statements import stands_for
 from coach.journal.entries import entries
 from coach.journal.people import (
     apart,
@@ -20,7 +21,6 @@ from coach.journal.people import (
     rename,
     sessions_of,
 )
-from coach.journal.told import stands_for
 from coach.journal.transfer import wholes
 from coach.model.body import Feel, Part
 from coach.model.facts import Fact, Felt, SignTold

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
-from coach.journal import Journal, migrations, told
+from coach.journal import Journal, body_statements, migrations
 from coach.journal.store import SessionId
 from coach.journal.transfer import wholes
 from coach.journal.verify import verify
@@ -91,7 +91,7 @@ def test_a_claim_of_before_does_not_clear(journal: Journal) -> None:
 
 
 def test_they_are_found_without_reading_everything_else(journal: Journal) -> None:
-    plan = [row[-1] for row in journal.rows(f"EXPLAIN QUERY PLAN {told._TOLD}")]
+    plan = [row[-1] for row in journal.rows(f"EXPLAIN QUERY PLAN {body_statements._TOLD}")]
 
     tables = [step for step in plan if step.startswith(("SCAN event", "SCAN fact"))]
     assert len(tables) == 3

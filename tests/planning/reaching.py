@@ -20,7 +20,7 @@ from coach.language import Language
 from coach.model.answers import ANYTIME
 from coach.model.body import Part
 from coach.model.facts import RuleFired
-from coach.planning.told import TOLD
+from coach.planning.day_tags import TOLD
 from coach.runtime.rehearsal import TextWorld
 from coach.runtime.runner import Runner
 from coach.session.effects import Effect

@@ -20,9 +20,9 @@ from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind, Item
 from coach.model.signs import SIGNS
 from coach.planning import adapt, after_idle, keep_time, made_up, make_plan, open_day
+from coach.planning.day_tags import TOLD, WANTED
 from coach.planning.offers import cost
 from coach.planning.rules import RULES
-from coach.planning.told import TOLD, WANTED
 from tests.planning.days import UNASKED
 
 State = tuple[Day, tuple[Step, ...]]

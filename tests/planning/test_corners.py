@@ -14,7 +14,7 @@ from coach.model.movement import Family
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
-from coach.planning import focus, gates, told
+from coach.planning import day_tags, focus, gates
 
 LIBRARY = load_library("full", None, ())
 ADULT = Person(1, age=AgeBand.ADULT)
@@ -59,8 +59,8 @@ def test_no_question_but_a_gate_opens_a_gate() -> None:
 
 def test_something_told_that_nobody_knows_is_named_with_its_nearest() -> None:
     with pytest.raises(UsageError, match="crowdid"):
-        told.check([(1, "crowdid")])
-    assert told.check([(1, "late"), (1, "late")]) == ((1, "late"),)
+        day_tags.check([(1, "crowdid")])
+    assert day_tags.check([(1, "late"), (1, "late")]) == ((1, "late"),)
 
 
 def test_hard_tries_need_boulders_before_them() -> None:

@@ -9,7 +9,7 @@ from coach.model.body import Part
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning.resting import kept_apart
+from coach.planning.rest_promises import kept_apart
 
 LIBRARY = load_library("full", None, ())
 PAIR = (Person(1, age=AgeBand.ADULT), Person(2, age=AgeBand.ADULT))

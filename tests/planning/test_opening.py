@@ -13,9 +13,9 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind, Item
 from coach.planning import open_day
+from coach.planning.contents import STATIC
+from coach.planning.day_library import CROWDED
 from coach.planning.layout import batches
-from coach.planning.today import CROWDED
-from coach.planning.unfolding import STATIC
 from tests.planning.days import library
 from tests.planning.walker import ADULT, PAIR, Walker
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.model.routine import BlockKind
-from coach.planning import fit, make_plan, open_day, timeline, unfolding
+from coach.planning import contents, fitting, make_plan, open_day, timeline
 from coach.planning.boulder_time import LEAST, MOST
 from coach.planning.offers import Offer
 from coach.planning.pace import library_of
@@ -26,7 +26,7 @@ def test_floors_keep_their_boulders_and_every_rest_stays(
 ) -> None:
     usual = library(routine)
     mine = library_of(usual, seconds, ADULT)
-    before, after = (unfolding.of_routine(open_day(ADULT, 300, one), one) for one in (usual, mine))
+    before, after = (contents.of_routine(open_day(ADULT, 300, one), one) for one in (usual, mine))
 
     def kept(offers: tuple[Offer, ...]) -> list[object]:
         return [
@@ -88,5 +88,5 @@ def test_a_slow_pace_is_planned_with_what_it_takes() -> None:
     assert all(step.seconds == 80.0 * step.amount for step in easy)
     assert timeline.seconds_of(steps) <= 60 * 60
     usual = make_plan(open_day(ADULT, 60, library()), 0.0, library()).steps
-    assert fit.tries(steps, 1) < fit.tries(usual, 1)
+    assert fitting.tries(steps, 1) < fitting.tries(usual, 1)
     assert ceil(timeline.seconds_of(steps) / 60) <= 60

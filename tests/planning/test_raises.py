@@ -13,7 +13,7 @@ from coach.model.day import Change, Day
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.planning import adapt, after_idle, make_plan, open_day, timeline
-from coach.planning.told import TOLD
+from coach.planning.day_tags import TOLD
 from tests import oracle
 from tests.planning.days import Move, library, moves, onward, people
 from tests.planning.simulated import Happened

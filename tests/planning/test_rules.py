@@ -6,8 +6,8 @@ from coach.files.words import load_language
 from coach.model.messages import Value, message
 from coach.model.signs import SIGNS, known
 from coach.planning import MESSAGES
+from coach.planning.day_tags import TOLD
 from coach.planning.rules import RULES, Rule, Sure
-from coach.planning.told import TOLD
 from tests.planning.days import library
 
 VALUES: dict[str, Value] = {

@@ -10,7 +10,7 @@ from coach.model.plan import Step, StepKind
 from coach.planning import (
     adapt,
     after_idle,
-    fit,
+    fitting,
     keep_time,
     made_up,
     make_plan,
@@ -70,7 +70,7 @@ class Walker:
         return self.change.say.value(name)
 
     def tries(self, who: int = 1) -> int:
-        return fit.tries(self.steps, who)
+        return fitting.tries(self.steps, who)
 
     def most(self, part: Part, who: int = 1) -> int:
         """The ceiling of a part, shut gates not counted."""

@@ -6,7 +6,7 @@ import pytest
 
 from coach.errors import UsageError
 from coach.model.facts import Finished, Tried
-from coach.record.bends import best_rest, drop_off
+from coach.record.breakpoints import best_rest, drop_off
 from coach.record.entry import Entry
 from coach.record.trial import (
     LENGTH,

@@ -9,7 +9,7 @@ from coach.model.body import Feel, Part, ceiling
 from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked, ScaleRead
 from coach.model.messages import Message, message
-from coach.planning.fit import tries
+from coach.planning.fitting import tries
 from coach.record.digest import digest
 from coach.session.events import KeyClaimed
 from coach.session.looking import look

@@ -6,7 +6,7 @@ from coach.model.answers import Meaning
 from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import fit, forms
+from coach.planning import fitting, forms
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.rules.skipping import cut_warm_up
 from coach.planning.situation import Draft, Situation
@@ -101,7 +101,7 @@ def _easiest(s: Situation) -> bool:
     if not _nothing_easier(s):
         return False
     assert s.running is not None
-    return fit.is_gentle(s.running)
+    return fitting.is_gentle(s.running)
 
 
 def _no_easier(s: Situation) -> bool:

@@ -7,10 +7,10 @@ from coach.model.body import CapReason, Part
 from coach.model.person import AgeBand
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind, Reach
-from coach.planning import checks, fit, returning, target, unfolding
+from coach.planning import break_limits, checks, contents, fitting, target
+from coach.planning.day_tags import TRIES
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PLAN, Draft, Situation
-from coach.planning.told import TRIES
 
 
 def _opening(s: Situation) -> bool:
@@ -34,7 +34,7 @@ def _age_untold(s: Situation) -> bool:
 
 
 #: Caps of all day that have rules of their own.
-_OTHER = frozenset({"hurt", *returning.EVERYWHERE})
+_OTHER = frozenset({"hurt", *break_limits.EVERYWHERE})
 
 
 def _capped(s: Situation, *, hurt: bool) -> list[Part]:
@@ -71,7 +71,7 @@ def _short_of_sleep(s: Situation) -> bool:
 
 def _weary(s: Situation, draft: Draft) -> None:
     """Less of all that loads, and nothing in its place: the session ends sooner."""
-    draft.fewer_tries(fit.tries(draft.steps, s.who) // 2)
+    draft.fewer_tries(fitting.tries(draft.steps, s.who) // 2)
     draft.sit_out(_beyond_the_least)
     draft.shorter = True
 
@@ -114,7 +114,7 @@ def _no_edge(s: Situation) -> bool:
         _opening(s)
         and checks.without_an_edge(s.steps, s.day, s.library, s.who)
         and not checks.spared(s.day, s.who)
-        and not returning.mobility_only(s.day, s.who)
+        and not break_limits.mobility_only(s.day, s.who)
     )
 
 
@@ -145,7 +145,7 @@ def _longer_warm_up(s: Situation) -> bool:
 
 
 def _long_stretches(s: Situation) -> bool:
-    return _opening(s) and bool(unfolding.too_long(s.day, s.library))
+    return _opening(s) and bool(contents.too_long(s.day, s.library))
 
 
 _YOUNG = (

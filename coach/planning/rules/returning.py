@@ -4,7 +4,7 @@ These rules fire once for each person when the plan is made.
 """
 
 from coach.model.body import CapReason, Part
-from coach.planning.returning import (
+from coach.planning.break_limits import (
     ALL,
     BIRTH,
     ILL,

@@ -1,13 +1,13 @@
 """Hard tries that go down: a last one, or none any more, as the climber says."""
 
 from coach.model.answers import Meaning
-from coach.planning import fit
+from coach.planning import fitting
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
 
 def _last_go(s: Situation) -> bool:
-    return s.answer.meaning is Meaning.LAST_GO and fit.tries(s.steps, s.who) > 1
+    return s.answer.meaning is Meaning.LAST_GO and fitting.tries(s.steps, s.who) > 1
 
 
 def _one(s: Situation, draft: Draft) -> None:
@@ -19,7 +19,7 @@ def _enough(s: Situation) -> bool:
 
 
 def _left(s: Situation) -> int:
-    return fit.tries(s.steps, s.who)
+    return fitting.tries(s.steps, s.who)
 
 
 def _none(s: Situation, draft: Draft) -> None:

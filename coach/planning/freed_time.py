@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.movement import Unit
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import doses, fit, forms, resting, unfolding
+from coach.planning import contents, doses, fitting, forms, rest_promises
 from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, group, whole_seconds
 from coach.planning.situation import Draft
 
@@ -26,17 +26,17 @@ _ASK, _REST, _HARD = StepKind.ASK, StepKind.REST, BlockKind.HARD
 
 def with_more(steps: Sequence[Step], draft: Draft, seconds: float) -> tuple[Step, ...]:
     """The steps with the best further offers; none loads a part beyond what is planned already."""
-    peaks = fit.peaks(steps)
+    peaks = fitting.peaks(steps)
     filler = _Filler(steps, draft)
-    offers = filler.offers(lambda step: fit.is_gentle(step) or fit.below(step, peaks))
+    offers = filler.offers(lambda step: fitting.is_gentle(step) or fitting.below(step, peaks))
     return filler.placed(offers, seconds)
 
 
 def with_tries(steps: Sequence[Step], draft: Draft, seconds: float, count: int) -> tuple[Step, ...]:
     """The steps with at most so many further rounds of hard tries, as they fit."""
-    peaks = fit.peaks(steps)
+    peaks = fitting.peaks(steps)
     filler = _Filler(steps, draft)
-    offers = [one for one in filler.offers(lambda step: fit.below(step, peaks)) if one.tries]
+    offers = [one for one in filler.offers(lambda step: fitting.below(step, peaks)) if one.tries]
     return filler.placed(offers[:count], seconds)
 
 
@@ -45,7 +45,7 @@ def with_gentle(
 ) -> tuple[Step, ...]:
     """The steps with the best further offers that are gentle for everybody."""
     filler = _Filler(steps, draft)
-    offers = filler.offers(fit.is_gentle)
+    offers = filler.offers(fitting.is_gentle)
     if in_place_of_tries and filler.before_cool_down is not None:
         offers += filler.easy_boulders()
     return filler.placed(offers, seconds)
@@ -56,7 +56,7 @@ class _Filler:
 
     def __init__(self, steps: Sequence[Step], draft: Draft) -> None:
         self.steps, self.draft = steps, draft
-        self._unfolding = unfolding.unfolded(draft.day, draft.library)
+        self._unfolding = contents.unfolded(draft.day, draft.library)
         self._ranks = self._unfolding.layout.ranks
         self._groups = [group(step.name) for step in steps]
         self._of_steps = [self._ranks.get(name, -1) for name in self._groups]
@@ -142,7 +142,7 @@ class _Filler:
             return []
         everybody = (person.who for person in draft.day.people)
         shape = self._forms.lay("", movement, BATCH, BlockKind.EASY, everybody)
-        if shape is None or not fit.is_gentle(shape):
+        if shape is None or not fitting.is_gentle(shape):
             return []
         shapes = (shape,)
         return [
@@ -177,7 +177,7 @@ class _Filler:
             return tuple(result)
         name = added[0].intended[0].movement
         rest = self.draft.library.movements[name].rest
-        return resting.kept_apart(result, resting.least_gaps(self.steps, rest))
+        return rest_promises.kept_apart(result, rest_promises.least_gaps(self.steps, rest))
 
     def _steps(self, offer: Offer) -> list[Step]:
         """The steps of an offer, once only where both hands do it."""

@@ -6,7 +6,7 @@ from random import Random
 from coach.model.body import Cap, CapReason, Part
 from coach.model.routine import BlockKind
 from coach.planning import open_day
-from coach.planning.unfolding import of_routine, unfolded
+from coach.planning.contents import of_routine, unfolded
 from tests.planning.budgets import ALONE, routine_of
 from tests.planning.simulated import libraries
 from tests.planning.walker import PAIR

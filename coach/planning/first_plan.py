@@ -17,23 +17,23 @@ from coach.model.plan import Fired, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import (
     ages,
+    break_limits,
+    consequences,
+    contents,
+    day_library,
     doses,
     drills,
     engine,
-    fit,
+    fitting,
     gates,
     home,
     levels,
     remainder,
-    returning,
-    settle,
     shorter,
     target,
     timeline,
-    today,
-    unfolding,
 )
-from coach.planning import told as tags
+from coach.planning import day_tags as tags
 from coach.planning.offers import Offer
 from coach.planning.situation import PLAN, Situation
 
@@ -90,12 +90,12 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
     remembers what is meant. Raises UsageError where not even the floors fit.
     """
     whole, on = library, on or {}
-    day = returning.sparing(day)
+    day = break_limits.sparing(day)
     day, chosen = _chosen(day, now, whole, drills.seconds(day, whole, on))
-    library = today.library_of(day, whole)
+    library = day_library.library_of(day, whole)
     steps = drills.before_first_tries(chosen, day, library, on)
     steps = drills.once_more(steps, day, library, on)
-    steps = settle.under_caps(steps, day, library)
+    steps = consequences.under_caps(steps, day, library)
     fired: list[Fired] = []
     for person in day.people:
         situation = Situation(day, steps, now, person.who, Answer(Meaning.DONE), PLAN, library)
@@ -105,9 +105,9 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
     ahead = tuple(takewhile(lambda step: step.kind is not StepKind.TRY, steps))
     values = {
         "minutes": round((home.ends(day, steps, now) - now) / 60.0),
-        "easy": fit.boulders(ahead, BlockKind.EASY),
-        "middle": fit.boulders(ahead, BlockKind.MIDDLE),
-        "tries": max(fit.tries(steps, person.who) for person in day.people),
+        "easy": fitting.boulders(ahead, BlockKind.EASY),
+        "middle": fitting.boulders(ahead, BlockKind.MIDDLE),
+        "tries": max(fitting.tries(steps, person.who) for person in day.people),
     }
     spared = _spared(day, steps, library)
     if spared is not None:
@@ -148,8 +148,8 @@ def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day
     least = 0.0
     for reach in shorter.reaches(library.routine):
         day = replace(day, reach=reach)
-        shown = today.library_of(day, library)
-        offers = _with_rounds(unfolding.of_routine(day, shown), levels.rounds(day))
+        shown = day_library.library_of(day, library)
+        offers = _with_rounds(contents.of_routine(day, shown), levels.rounds(day))
         within = target.seconds(day, now)
         tried = any(offer.tries for offer in offers)
         seconds = whole - drilled if tried else whole

@@ -10,7 +10,7 @@ from coach.model.body import CapReason, Feel, Part
 from coach.model.day import Change, Day, Library
 from coach.model.messages import message
 from coach.model.plan import Step
-from coach.planning import boulder_time, engine, fit, settle, timeline, today
+from coach.planning import boulder_time, consequences, day_library, engine, fitting, timeline
 from coach.planning.gates import GATES
 from coach.planning.offers import MAKE_UP
 from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, Situation
@@ -34,7 +34,7 @@ def adapt(
     if all(person.who != who for person in day.people):
         return Change(day, steps)
     day, answer, question, ask = _complete(day, who, answer, question)
-    library = today.library_of(day, library)
+    library = day_library.library_of(day, library)
     return engine.apply(Situation(day, steps, now, who, answer, question, library), ask)
 
 
@@ -52,12 +52,12 @@ def gained(
     0 tries where there is too little, or where more of the same load is unwise today.
     """
     spare = day.ends_at - now - timeline.seconds_of(steps, now, timeline.of_day(day))
-    settled = (who, HOME_EARLY) in day.told or not fit.tries(steps, who)
+    settled = (who, HOME_EARLY) in day.told or not fitting.tries(steps, who)
     if settled or spare < GAIN * 60.0:
         return 0, 0
     answer = Answer(Meaning.MORE_TRIES, number=_OFFERED)
     more = adapt(day, steps, now, who, answer, GAINED, library).steps
-    return int(spare / 60.0), fit.tries(more, who) - fit.tries(steps, who)
+    return int(spare / 60.0), fitting.tries(more, who) - fitting.tries(steps, who)
 
 
 #: Halves of a staged answer that wait for their part.
@@ -113,7 +113,7 @@ def climbed(
     Nothing is left out or added by it; `keep_time` fits the rest to the minutes.
     """
     day = boulder_time.kept(day, step, boulders, seconds)
-    return Change(day, boulder_time.stretched(steps, today.library_of(day, library)))
+    return Change(day, boulder_time.stretched(steps, day_library.library_of(day, library)))
 
 
 def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: Library) -> Change:
@@ -132,5 +132,5 @@ def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: L
     day = replace(day, skipped=skipped)
     if not skipped:
         day = replace(day, caps=tuple(c for c in day.caps if c.reason is not CapReason.COLD))
-    left = settle.under_caps(steps, day, today.library_of(day, library))
-    return Change(day, left, say=message("made-up", tries=fit.tries(left)))
+    left = consequences.under_caps(steps, day, day_library.library_of(day, library))
+    return Change(day, left, say=message("made-up", tries=fitting.tries(left)))

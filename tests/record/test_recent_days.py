@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from coach.model.facts import Fact, Tried
-from coach.record.lately import BREAK, Lately, lately
+from coach.record.recent_days import BREAK, Lately, lately
 from tests.record.days import ended, entry
 
 TRY = Tried(1.0, 1, "slate 4", 1, "middle", 9.0)

@@ -7,7 +7,7 @@ from coach.model.day import Day, Library
 from coach.model.movement import Family, Unit
 from coach.model.routine import BlockKind, Reach
 from coach.planning import boulder_time, shorter
-from coach.planning.same import Same
+from coach.planning.identity import Same
 
 #: How much longer a boulder takes where people queue (our choice).
 CROWDED = 1.4

@@ -10,7 +10,17 @@ from dataclasses import replace
 from coach.model.day import Day, Library
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import checks, drills, filling, fit, forms, gates, resting, schedule, timeline
+from coach.planning import (
+    checks,
+    drills,
+    fitting,
+    forms,
+    freed_time,
+    gates,
+    rest_promises,
+    schedule,
+    timeline,
+)
 from coach.planning.offers import MAKE_UP, NO_TRIES, group, hopeful
 from coach.planning.situation import Draft
 
@@ -29,14 +39,14 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
     rested = timeline.of_day(draft.day)
     taken = timeline.seconds_of(steps, draft.now, rested)
     if draft.tries:
-        steps = filling.with_tries(steps, draft, room - taken, draft.tries)
+        steps = freed_time.with_tries(steps, draft, room - taken, draft.tries)
     elif draft.more:
-        steps = filling.with_more(steps, draft, room - taken)
+        steps = freed_time.with_more(steps, draft, room - taken)
     else:
         most = room if draft.fill else min(timeline.seconds_of(before, draft.now, rested), room)
         if most - taken >= WORTH_FILLING and not draft.shorter:
-            fewer = fit.tries(steps) < fit.tries(before)
-            steps = filling.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
+            fewer = fitting.tries(steps) < fitting.tries(before)
+            steps = freed_time.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
     draft.steps = _in_time(steps, draft, room + draft.slack)
     checks.follow(draft, before)
 
@@ -47,13 +57,13 @@ def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
     What goes may have been rest for the tries beside it: these keep the rest that they had.
     """
     kept, rested = tidy(steps), timeline.of_day(draft.day)
-    left, lost = fit.trim(kept, room, draft.now, rested)
-    least = resting.least_gaps(kept, 0.0) if len(left) < len(kept) else {}
+    left, lost = fitting.trim(kept, room, draft.now, rested)
+    least = rest_promises.least_gaps(kept, 0.0) if len(left) < len(kept) else {}
     while len(left) < len(kept):
         if lost:
             draft.day = replace(draft.day, skipped=(*draft.day.skipped, *lost))
-        kept = resting.kept_apart(tidy(left), least)
-        left, lost = fit.trim(kept, room, draft.now, rested)
+        kept = rest_promises.kept_apart(tidy(left), least)
+        left, lost = fitting.trim(kept, room, draft.now, rested)
     return list(left)
 
 

@@ -12,8 +12,8 @@ a try after which it gets worse, at all.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from coach.planning.day_tags import MOST_TRIES
 from coach.planning.recovery import OWN
-from coach.planning.told import MOST_TRIES
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 
