@@ -35,14 +35,14 @@ __all__ = [
 ]
 
 _PLACES = {
-    "MESSAGES": "said",
-    "adapt": "adapting",
-    "after_idle": "idling",
-    "climbed": "adapting",
-    "keep_time": "idling",
-    "made_up": "adapting",
-    "make_plan": "making",
-    "open_day": "making",
+    "MESSAGES": "sentences",
+    "adapt": "adaptation",
+    "after_idle": "idle_time",
+    "climbed": "adaptation",
+    "keep_time": "idle_time",
+    "made_up": "adaptation",
+    "make_plan": "first_plan",
+    "open_day": "first_plan",
 }
 
 
