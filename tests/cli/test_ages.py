@@ -55,7 +55,7 @@ def test_untold_the_careful_rules_hold_and_that_is_said() -> None:
     play = Play(age=AgeBand.UNKNOWN, ageless=(1,))
     play.until(Phase.LEAD_IN)
     assert play.said.count(QUESTION) == 2
-    assert "No age was told, so hangs stay on large holds with feet on." in play.said
+    assert "I don't know your age: large holds, feet on." in play.said
     assert play.found(AgeTold) == []
 
 

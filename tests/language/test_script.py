@@ -28,6 +28,25 @@ def test_no_slot_is_left_unfilled(pack: Language) -> None:
         assert "#" not in line.text, line
 
 
+#: Heads of what is said to somebody who is hurt or in danger.
+URGENT = (
+    "advice-", "ask-fall", "ask-head", "ask-sign", "age-unknown-pain", "emergency-sign",
+    "head-sign",
+    "hurt", "ill", "pain-severe", "sign-untold", "still-hurt", "unknown-sign", "uncleared-sign",
+    "warning-sign", "young-",
+)  # fmt: skip
+
+
+def test_no_sentence_is_longer_than_a_breath_takes(pack: Language) -> None:
+    """Twelve words at most, and eight where somebody is hurt (our choice)."""
+    long = {
+        line.key: line.text
+        for line in script(pack)
+        if line.words > (8 if line.key.startswith(URGENT) and line.key != "hurting-again" else 12)
+    }
+    assert long == {}
+
+
 def test_every_cue_of_every_movement_is_in_it(pack: Language) -> None:
     told = {line.text for line in script(pack) if line.key == "cue-for"}
     cues = {one.cue[pack.code] for one in MOVEMENTS.values()}
