@@ -104,10 +104,12 @@ def expected(view: View) -> str | None:
 def numbered(answers: Sequence[str]) -> dict[int, str]:
     """The figure of each answer without a letter: a count has its own, the others their place.
 
-    Beside counts no other answer has a figure: there a figure is a count.
+    Beside counts only 'no' has a figure, the one after them: there a figure is a count.
     """
     offered = [key for key in answers if not letter_of(key)]
     counts = {number: key for key in offered if (number := _count(key))}
+    if counts and Meaning.NO.value in offered:
+        counts[max(counts) + 1] = Meaning.NO.value
     return counts or dict(enumerate(offered[:9], start=1))
 
 

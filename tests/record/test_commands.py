@@ -317,7 +317,7 @@ def test_a_damaged_journal_is_told_and_rescued(typed: Type, file: Path, tmp_path
     code, out, _ = typed("journal", "rescue", file, tmp_path / "saved.db")
     assert code is ExitCode.OK
     assert "lost: session 3" in out
-    assert typed("journal", "rescue", file, tmp_path / "saved.db")[0] is ExitCode.USAGE
+    assert typed("journal", "rescue", file, tmp_path / "saved.db")[0] is ExitCode.FAILED
 
 
 def document_of_verify(typed: Type, file: Path) -> Any:

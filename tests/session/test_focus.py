@@ -26,7 +26,7 @@ def batch(play: Play) -> str:
     """The movement of the next batch of easy boulders, once it is climbed."""
     play.until(Phase.WORK, StepKind.CLIMB)
     movement = play.session.course.running.step.forms[0].movement
-    play.run(15.0)
+    play.run(120.0)
     play.say("done")
     return str(movement)
 
