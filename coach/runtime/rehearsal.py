@@ -233,6 +233,11 @@ class Transcript:
                         question,
                     )
                 )
+            elif isinstance(effect, Cut) and effect.keep is None:
+                # what was silenced before it began was never said
+                self.entries = [
+                    one for one in self.entries if one.kind != "said" or one.at <= event.at
+                ]
             elif isinstance(effect, Record):
                 self._add(effect.fact.at, "recorded", describe(effect.fact))
 
