@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 
 QUIET = ("--no-sound", "--plain", "--new")
-SHORT = ("--minutes", "30", "--hurting", "no", "--same-place")
+SHORT = ("--minutes", "30", "--age", "adult", "--hurting", "no", "--same-place")
 #: A line for each command; together they leave something for those that read.
 LINES: tuple[tuple[str, ...], ...] = (
     ("paths",),

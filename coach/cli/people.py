@@ -23,7 +23,7 @@ from coach.record.words import count
 
 @click.group("people")
 def command() -> None:
-    """Who the journal knows, and what stands for them until it is well.
+    """List who the journal knows, and what stands for them.
 
     A person is not a name: 'Lena', 'lena' and ' Lena ' are one, and whoever climbs alone is one
     person, with and without a name.

@@ -30,7 +30,7 @@ from coach.setup.settling import settle
 def command(
     ctx: click.Context, voice: str | None, silent: bool, delayed: bool, as_json: bool
 ) -> None:
-    """Test speaker, microphone, engines and journal from where you stand.
+    """Test speaker, microphone, engines and journal.
 
     Says what to install or change, and which way will work here: the open loudspeaker, the mouth
     within an arm's length, a headset, or keys. Put the laptop where it will be and yourself where

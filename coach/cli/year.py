@@ -28,7 +28,7 @@ from coach.record.year import year
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @record_options
 def command(which: int | None, out: Path | None, label: str, as_json: bool, **asked: Any) -> None:
-    """Show a year on one page: weeks, aims, doses, what was sore, firsts, what helped."""
+    """Show a year on one page."""
     with record(**asked) as read:
         until = asked["until"]
         today = until.date() if until else datetime.now().astimezone().date()

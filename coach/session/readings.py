@@ -16,7 +16,7 @@ from coach.model.edge import Setup
 from coach.model.facts import ScaleRead
 from coach.model.messages import message
 from coach.model.movement import Feet
-from coach.model.plan import Step, StepKind
+from coach.model.plan import Form, Step, StepKind
 from coach.planning.edge import is_low
 from coach.session.draft import Draft
 from coach.session.state import Weighing
@@ -32,8 +32,7 @@ def begin(draft: Draft, question: str, who: int) -> None:
     s = draft.s
     if question != CHECK or "scale" not in s.library.place.equipment or s.day is None:
         return
-    hang = next((step for step in reversed(s.course.past) if step.hangs), None)
-    form = hang.form(who) if hang is not None else None
+    form = _hung(draft, who)
     spared = ceiling(s.day.caps, who, Part.FINGERS) == 0
     if form is None or spared or _feet(form.movement, s.library) is not Feet.ON:
         draft.course = replace(draft.course, weighing=None)
@@ -43,12 +42,17 @@ def begin(draft: Draft, question: str, who: int) -> None:
 
 def setup(draft: Draft, who: int) -> Setup | None:
     """What a person hung from last, and how; None where nobody has hung yet."""
-    hang = next((step for step in reversed(draft.course.past) if step.hangs), None)
-    if hang is None:
+    form = _hung(draft, who)
+    if form is None:
         return None
-    form, person = hang.form(who), next(p for p in draft.s.options.people if p.who == who)
-    movement = form.movement if form is not None else ""
-    return Setup(person.edge, movement, _feet(movement, draft.s.library) or Feet.OFF)
+    person = next(p for p in draft.s.options.people if p.who == who)
+    return Setup(person.edge, form.movement, _feet(form.movement, draft.s.library) or Feet.OFF)
+
+
+def _hung(draft: Draft, who: int) -> Form | None:
+    """What a person last hung in; at one board each has a turn of their own."""
+    hangs = (step.form(who) for step in reversed(draft.course.past) if step.hangs)
+    return next((form for form in hangs if form is not None and form.movement), None)
 
 
 def _feet(movement: str, library: Library) -> Feet | None:

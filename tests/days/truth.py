@@ -41,7 +41,7 @@ CLAIMS: dict[str, str] = {
     " not-yet-well cleared-aloud",
     # what the try before was, or what was agreed for the next: judged by tests.bench.promises
     "boulder": "last-time last-time- drill-offer own-rest on-boulder drill-once-more about-"
-    " last-over her-plan drill-dropped",
+    " last-over drill-dropped",
     # what the record holds: judged by tests/record/recount.py and the tests of each page
     "record": "review- trial- year-hours",
     # what is swapped or left out: judged by the plan's own oracle in tests/oracle.py

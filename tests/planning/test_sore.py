@@ -262,7 +262,7 @@ def test_a_stiff_body_is_asked_where_and_then_its_gate_again() -> None:
 
 
 def test_stiffness_of_one_of_two_moves_only_that_one() -> None:
-    walk = Walker(PAIR).to("board.1").tell("feel:hips:stiff", who=2)
+    walk = Walker(PAIR).to("board.1.1").tell("feel:hips:stiff", who=2)
     added = [s for s in walk.steps if s.name.startswith("mat.hips")]
     assert all(step.form(1) is not None for step in added)
     assert {form.movement for step in added for form in step.forms if form.who == 1} == {""}
