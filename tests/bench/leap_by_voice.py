@@ -1,6 +1,6 @@
-"""A block of hard tries by voice alone, from what the boulder is about to the end, in real time.
+"""A block of hard tries by voice alone, in real time: `pytest tests/bench/leap_by_voice.py`.
 
-Speaker, microphone, recogniser, files and journal are as they are; the climber is another
+From what the boulder is about to the end, a quarter of an hour: no test run includes it. Speaker, microphone, recogniser, files and journal are as they are; the climber is another
 synthesiser than the coach, and touches nothing.
 """
 
