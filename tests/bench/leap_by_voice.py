@@ -1,6 +1,7 @@
 """A block of hard tries by voice alone, in real time: `pytest tests/bench/leap_by_voice.py`.
 
-From what the boulder is about to the end, a quarter of an hour: no test run includes it. Speaker, microphone, recogniser, files and journal are as they are; the climber is another
+From what the boulder is about to the end, a quarter of an hour: no test run includes it.
+Speaker, microphone, recogniser, files and journal are as they are; the climber is another
 synthesiser than the coach, and touches nothing.
 """
 
