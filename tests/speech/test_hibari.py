@@ -34,6 +34,22 @@ def test_a_sentence_gives_the_same_samples_in_another_process() -> None:
     assert 0.8 < len(first) / RATE < 2.5
 
 
+def test_it_leaves_nothing_behind_and_has_nothing_to_send(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What runs the voice can keep a number for the machine and send its use: it is not let."""
+    for name in ("CI", "ORT_DISABLE_TELEMETRY"):
+        monkeypatch.delenv(name, raising=False)
+    for name in ("HOME", "TMPDIR", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(name, str(tmp_path))
+    made = Hibari()
+    try:
+        made.render(TEXT, NEURAL)
+    finally:
+        made.close()
+    assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
+
+
 def test_pace_is_the_profiles_and_pitch_moves_the_voice_not_the_pace() -> None:
     made = Hibari()
     try:
