@@ -78,6 +78,7 @@ def say(text: str, mix: str, speed: float) -> npt.NDArray[np.float32]:
 def _network() -> tuple[Any, dict[str, int]]:
     where = folder()
     assert where is not None
+    os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # it would keep and send its use
     onnxruntime: Any = importlib.import_module("onnxruntime")
     options = onnxruntime.SessionOptions()
     options.log_severity_level = 3
