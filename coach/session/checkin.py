@@ -224,7 +224,8 @@ def _tell(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> 
     draft.take(change, answer.key, quiet=True)
     if change.say is not None and change.say.key in CAUTIONS and answer.sign != BEFORE.sign:
         draft.say(change.say)
-    if change.ask in ("tissue", "sign", "which-part"):
+    # what met silence is not asked once more by what the silence means
+    if change.ask in ("tissue", "sign", "which-part") and change.ask != question:
         draft.ask_later(Asking(change.ask, who, part=answer.part))
 
 

@@ -6,7 +6,7 @@ The judge counts seconds and events alone; what is awaited it asks nobody.
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from coach.model.answers import ANYTIME, parse
@@ -76,6 +76,7 @@ def begun(dice: Random) -> tuple[Play, float]:
 
 
 @settings(max_examples=100, deadline=None)
+@example(2614, 20)  # stiff, nobody knows where, told before the plan by somebody who is hurt
 @given(st.integers(0, 10**9), st.integers(0, 120))
 def test_from_any_state_silence_ends_the_session(seed: int, events: int) -> None:
     dice = Random(seed)
