@@ -18,12 +18,14 @@ from coach.model.demands import Does
 from coach.model.movement import Movement
 
 BIRTH, INJURY, ILLNESS = "break:birth", "break:injury", "break:illness"
+#: A break of which nobody told the reason: it may have been any of them.
+UNEXPLAINED = "break"
 #: Not seven days without symptoms yet, or nobody knows.
 ILL = "ill"
 #: A warning sign of an earlier day whose part nobody told.
 SIGN_UNTOLD = "sign:untold"
 #: The breaks after which a clinician decides.
-CLINICAL = ("break", ILLNESS, INJURY, BIRTH)
+CLINICAL = (UNEXPLAINED, ILLNESS, INJURY, BIRTH)
 #: What a birth is kept as on the record, where it stands until it is cleared.
 BIRTH_SIGN = "after-birth"
 #: What an illness is kept as in the easy weeks, and while there are symptoms.
@@ -63,8 +65,8 @@ def sparing(day: Day) -> Day:
 
 
 def mobility_only(day: Day, who: int) -> bool:
-    """Whether a person is back after a birth that nobody cleared, or after an illness."""
-    return (who, BIRTH) in day.told or (who, ILLNESS) in day.told
+    """Whether a person is back after an uncleared birth, an illness, or nobody knows what."""
+    return any((who, tag) in day.told for tag in (BIRTH, ILLNESS, UNEXPLAINED))
 
 
 def mobility(movement: Movement) -> bool:

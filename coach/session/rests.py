@@ -57,6 +57,20 @@ def promise(draft: Draft, who: int) -> None:
     _ready_at(draft, who, draft.now + seconds)
 
 
+def owed(draft: Draft, step: Step) -> float:
+    """Seconds to rest before a step: what it loads has to have rested.
+
+    After hard tries strength work waits as long as the next try would; what moves a part gently
+    may come at once.
+    """
+    wait = timeline.wait(draft.day, step, draft.now)
+    if step.block is not BlockKind.STRENGTH:
+        return wait
+    loaded = {form.who for form in step.forms if max(form.load.values(), default=0) > 1}
+    ready = [at for who, at in draft.rests.ready_at if who in loaded]
+    return max(wait, max(ready, default=0.0) - draft.now)
+
+
 def worn(draft: Draft, who: int, seconds: float) -> bool:
     """A longer rest for whoever tells that a try wore them; whether one runs or comes."""
     resting, steps = draft.rests.resting, draft.course.steps

@@ -12,3 +12,17 @@ def test_a_day_breaks_no_promise(kind: str, *, faults: bool) -> None:
     seed = 1000 + KINDS.index(kind) + 100 * faults
     day = live(seed, kind, faults=faults)
     assert {name: told for name, judge in JUDGES.items() if (told := judge(day))} == {}
+
+
+#: Days that broke a promise once: what was wrong, the seed, and the kind of climber.
+BROKEN_ONCE = {
+    "strength work right after the last hard try": (105968, "late"),
+    "half a minute told after a pause, with nine seconds left": (105697, "curious by keys"),
+    "no hard tries told of one, while the other's came": (107071, "contrary"),
+}
+
+
+@pytest.mark.parametrize("what", BROKEN_ONCE)
+def test_a_day_that_broke_a_promise_once_keeps_it(what: str) -> None:
+    day = live(*BROKEN_ONCE[what])
+    assert {name: told for name, judge in JUDGES.items() if (told := judge(day))} == {}

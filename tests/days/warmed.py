@@ -18,6 +18,8 @@ EASY, MIDDLE = 10, 5
 LEAST = {"easy": 15.0, "middle": 25.0}
 #: Routines with a whole warm-up of their own; others leave some of it to whoever chose them.
 WHOLE = frozenset({"full", "full-150"})
+#: published: sets of several joints are rested 2 to 3 min (ACSM 2009, Med Sci Sports Exerc 41).
+AFTER_A_TRY = 120.0
 CLEAR = frozenset({"feel:fine", "feel:fresh"})
 #: Somebody is asked about the fingers in one of two ways.
 _FINGERS = frozenset({"gate-fingers", "gate-fingers-now"})
@@ -55,10 +57,12 @@ def kept_apart(day: Any) -> list[str]:
                 found.append(
                     f"{begun:.0f} s: {part} in {fact.movement}, rests until {ready:.0f} ({after})"
                 )
-        # after a hard try its rest stands before the next one, and has a judge of its own
-        for part, most in load.items() if fact.kind != "try" else ():
+        rest = stated.get("rest", 0.0)
+        if fact.kind == "try":
+            rest = min(rest, AFTER_A_TRY)  # she may have chosen a shorter one
+        for part, most in load.items():
             if most == max(load.values()):
-                rested = fact.at + stated.get("rest", 0.0)
+                rested = fact.at + rest
                 since[fact.who, part] = (rested, fact.movement, most)
     return found
 

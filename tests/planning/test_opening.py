@@ -16,6 +16,7 @@ from coach.planning import open_day
 from coach.planning.contents import STATIC
 from coach.planning.day_library import CROWDED
 from coach.planning.layout import batches
+from tests import poses
 from tests.planning.days import library
 from tests.planning.walker import ADULT, PAIR, Walker
 
@@ -62,6 +63,9 @@ def test_after_illness_birth_or_a_break_of_untold_reason_the_day_is_gentle(reaso
     caps = [cap for cap in walk.change.day.caps if cap.rule == "back-after-break"]
     assert {cap.reason for cap in caps} == {CapReason.SORE}
     assert (walk.tries(2), walk.tries(1) > 0) == (0, True)
+    hers = {form.movement for step in walk.steps for form in step.forms if form.who == 2}
+    heavy = {"on the wall", "falling or landing", "hanging from the hands", "hopping"}
+    assert [name for name in hers - {""} if heavy & set(poses.SEEN[name])] == []
 
 
 def test_a_sign_that_nobody_cleared_costs_tries_that_spare_its_part_as_well() -> None:

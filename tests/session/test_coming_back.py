@@ -12,7 +12,7 @@ from tests import poses
 from tests.session.stage import Play
 
 QUESTION = "A while since last time: holiday, illness, injury, or birth?"
-CLINICIAN = "An easy day. How fast you come back is a clinician's decision."
+CLINICIAN = "Gentle mobility only. A clinician decides how fast you come back."
 
 #: What is more than the least effort, as poses (our reading of the published easy weeks).
 EXERTION = {"hopping", "on the wall", "falling or landing", "hanging from the hands"}

@@ -12,6 +12,7 @@ from coach.planning.break_limits import (
     INJURY,
     SIGN_UNTOLD,
     SOMEWHERE,
+    UNEXPLAINED,
     UNTOLD,
     WELL,
 )
@@ -72,7 +73,7 @@ def _birth(s: Situation) -> bool:
 
 
 def _untold(s: Situation) -> bool:
-    return _told(s, "break")
+    return _told(s, UNEXPLAINED)
 
 
 def _no_tries(s: Situation, draft: Draft) -> None:
@@ -172,13 +173,14 @@ RULES = (
     Rule(
         name="back-after-break",
         fires="back after a break of untold reason",
-        does="gentle work only, and no more of it in place of the hard tries that go",
+        does="gentle mobility only, as after birth and illness: it may have been either",
         when=_untold,
         then=_gentle_day,
         say="back-after-break",
         values=(),
         sure=Sure.DESIGN_CHOICE,
-        source="No timetable of ours: a clinician decides after illness, injury and birth",
+        source="What is unknown counts as risky: after illness, injury and birth a clinician "
+        "decides",
     ),
     Rule(
         name="back-after-holiday",
