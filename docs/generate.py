@@ -11,7 +11,8 @@ from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
 from coach.files.movements import load_movements
 from coach.files.words import load_language
-from coach.model.answers import ANYTIME, CALLED, SHOWN, Tendency, parse
+from coach.model.answers import ANYTIME, CALLED, SHOWN, parse
+from coach.model.nature import Tendency
 from coach.model.questions import QUESTIONS
 from coach.screen.keys import KEYS, QUIET
 

@@ -12,10 +12,11 @@ minutes of a session are the one thing that all share. A rest concerns whoever c
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from coach.model.answers import Answer, Meaning, Tendency
+from coach.model.answers import Answer, Meaning
 from coach.model.body import Cap, CapReason, Feel, Part
 from coach.model.day import Day
 from coach.model.movement import Feet, Hold, Movement
+from coach.model.nature import Tendency
 from coach.model.person import AgeBand
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind

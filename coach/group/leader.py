@@ -10,8 +10,9 @@ from dataclasses import replace
 from coach.group import attendance, telling, tempo
 from coach.group.bench import GroupBench
 from coach.group.phrases import ABOUT, LET_IN
-from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
+from coach.model.answers import ANYTIME, Answer, Meaning
 from coach.model.messages import message
+from coach.model.nature import Tendency
 from coach.session.events import Answered, Source, Sureness
 
 

@@ -7,7 +7,8 @@ Raising the load, ending and skipping need more certainty than going on.
 
 from dataclasses import dataclass
 
-from coach.model.answers import ANYTIME, Answer, Meaning, Tendency
+from coach.model.answers import ANYTIME, Answer, Meaning
+from coach.model.nature import Tendency
 from coach.session.events import Sureness
 
 

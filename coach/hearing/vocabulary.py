@@ -8,7 +8,8 @@ while the speech lasts counts for nothing.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coach.model.answers import ANYTIME, CALLED, DESCRIBES, Meaning, parse
+from coach.model.answers import ANYTIME, CALLED, Meaning, parse
+from coach.model.breath import DESCRIBES
 from coach.model.questions import DESCRIBED, OF_A_TRY
 from coach.session.effects import CloseWindow, OpenWindow
 

@@ -14,7 +14,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from coach.model.answers import DESCRIBES, Answer, in_one_breath, parse
+from coach.model.answers import Answer, parse
+from coach.model.breath import DESCRIBES, in_one_breath
 from coach.model.messages import Message, Value
 from coach.model.movement import Movement
 from coach.model.person import Person

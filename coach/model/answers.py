@@ -5,79 +5,17 @@ read it from here: `Meaning.GO.nature.tendency`. A new answer is one entry, its 
 language packs, and what it does in `coach.session` or `coach.group`.
 """
 
-from collections.abc import Callable, Container, Iterable, Mapping
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Self
 
 from coach.model.body import Feel, Part, Tissue
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
+from coach.model.nature import About, Nature, Tendency
+from coach.model.person import AgeBand
 from coach.model.signs import SIGNS
 from coach.model.tries import HANDS
-
-
-class Tendency(StrEnum):
-    """Which way an answer can move the load of what is left."""
-
-    LOWERING = "lowering"
-    NEUTRAL = "neutral"
-    RAISING = "raising"
-
-
-class About(StrEnum):
-    """Whose load or try an answer is about, where one microphone hears several people."""
-
-    #: whoever says it, or everybody
-    ALL = "all"
-    #: a body: never guessed, always asked
-    BODY = "body"
-    #: the tries to come of one person
-    TRIES = "tries"
-    #: the last try, so whoever had it
-    LAST_TRY = "last-try"
-
-
-@dataclass(frozen=True, slots=True)
-class Nature:
-    """What is particular about a meaning; what is not named here is the usual."""
-
-    tendency: Tendency
-    does: str = ""
-    """What it does, in words for the documents; '' where it only answers a question."""
-    numbers: tuple[int, ...] = ()
-    """The numbers that it is said with, where it takes one: minutes, say."""
-    always: tuple[str, ...] = ()
-    """Answer keys of it that count at any time, on the board and on the wall too."""
-    shown: bool = False
-    """Somebody alone is heard without a call word wherever it is offered."""
-    called: bool = False
-    """Counts outside windows after the call word; never on the wall."""
-    leader: bool = False
-    """Means something when the leader of a group says it."""
-    asked: bool = False
-    """Only ever answers a question: alone it does nothing."""
-    early: bool = False
-    """May come before there is a plan."""
-    moves: bool = False
-    """Moves the session on: means nothing while it stands still."""
-    overtakes: bool = False
-    """Taken before everything else that waits."""
-    asked_back: bool = False
-    """Asked back when it was heard unsurely: in its own question only where it has a number."""
-    goes_on: bool = False
-    """By key it also lets the next hang or hard try begin while nobody can be heard."""
-    letter: str = ""
-    """The key that sends it; of two with one letter the second while that one counts."""
-    twice: bool = False
-    """A key that was not asked for it sends it on the second press only."""
-    chosen: bool = False
-    """Says how a body is, what happened, or ends something: a knuckle on any key can't mean it."""
-    about: About = About.ALL
-    result: str = ""
-    """Where a try ended, or how hard it was beside the one before, as the record writes it."""
-    tells: str = ""
-    """What of a try it tells: one breath may hold one answer of each of TOLD_OF_A_TRY."""
-
 
 #: How much something hurts, in words: slight, moderate, severe.
 _PAINS = ("feel:hurting:2", "feel:hurting:5", "feel:hurting:8")
@@ -358,18 +296,10 @@ SHOWN: tuple[str, ...] = tuple(
 CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.called)
 
 
-#: What of a try may be told in one breath, the first of it deciding.
-TOLD_OF_A_TRY = ("end", "cause", "effort", "beside")
-
-#: What one breath may tell of a boulder: what it is about comes first.
-DESCRIBES = (
-    Meaning.KEY_MOVE, Meaning.STYLE, Meaning.CIRCUIT, Meaning.MOVE, Meaning.HAND,
-)  # fmt: skip
-
 #: Why somebody may have been away for a while.
 BREAKS = ("holiday", "illness", "injury", "birth")
 #: The age bands that are asked about.
-AGES = ("under-16", "under-18", "adult")
+AGES = tuple(band.value for band in AgeBand if band is not AgeBand.UNKNOWN)
 #: Who may have cleared an injury.
 CLEARERS = ("doctor", "physio", "nobody")
 
@@ -412,22 +342,6 @@ class Answer:
         if self.meaning is Meaning.FEEL and self.feel in (Feel.FRESH, Feel.FINE):
             return Tendency.RAISING
         return self.meaning.nature.tendency
-
-
-def in_one_breath(answers: Iterable[Answer]) -> tuple[Answer, ...]:
-    """Answers that tell of one try or boulder, what decides first; empty where they are no breath.
-
-    There are two at least, and no two of them tell the same of it.
-    """
-    told = tuple(answers)
-    about = {answer.meaning: answer for answer in told}
-    described = about.keys() <= frozenset(DESCRIBES)
-    if described and 1 < len(about) == len(told):
-        return tuple(about[what] for what in DESCRIBES if what in about)
-    found = {answer.meaning.nature.tells: answer for answer in told}
-    if len(told) < 2 or len(found) < len(told) or "" in found:
-        return ()
-    return tuple(found[what] for what in TOLD_OF_A_TRY if what in found)
 
 
 def _one_of(names: Container[str], name: str) -> str:

@@ -8,7 +8,8 @@ counts once. Nothing here knows what a terminal library calls an event; times ar
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from coach.model.answers import ANYTIME, Meaning, Tendency, parse
+from coach.model.answers import ANYTIME, Meaning, parse
+from coach.model.nature import Tendency
 from coach.session.events import Answered, KeyClaimed, Source
 from coach.session.view import View, Word
 

@@ -7,18 +7,11 @@ somebody's tries, is never guessed: it is asked.
 
 from dataclasses import replace
 
-from coach.model.answers import (
-    ANYTIME,
-    DESCRIBES,
-    About,
-    Answer,
-    Meaning,
-    Tendency,
-    in_one_breath,
-    parse,
-)
+from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import Part
+from coach.model.breath import DESCRIBES, in_one_breath
 from coach.model.messages import message
+from coach.model.nature import About, Tendency
 from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind

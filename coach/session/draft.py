@@ -8,10 +8,11 @@ import math
 from dataclasses import replace
 from typing import Any, Generic, TypeVar, overload
 
-from coach.model.answers import SHOWN, Answer, Meaning, Tendency, parse
+from coach.model.answers import SHOWN, Answer, Meaning, parse
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
+from coach.model.nature import Tendency
 from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.start import Options

@@ -1,7 +1,8 @@
 """From a session to what a screen draws. It decides nothing: it only looks."""
 
-from coach.model.answers import Tendency, parse
+from coach.model.answers import parse
 from coach.model.messages import Message, message
+from coach.model.nature import Tendency
 from coach.model.plan import Step, StepKind
 from coach.model.tries import UNNAMED, Boulder
 from coach.planning import drills

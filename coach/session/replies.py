@@ -3,8 +3,9 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from coach.model.answers import DESCRIBES, Answer, Meaning
+from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
+from coach.model.breath import DESCRIBES
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
 from coach.model.signs import GRAVE_SIGN, HEAD_QUESTIONS

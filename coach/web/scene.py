@@ -7,8 +7,9 @@ import hashlib
 from dataclasses import asdict, dataclass, replace
 
 from coach.language import Language
-from coach.model.answers import Tendency, parse
+from coach.model.answers import parse
 from coach.model.messages import message
+from coach.model.nature import Tendency
 from coach.model.person import Person
 from coach.session.kinds import Stand
 from coach.session.view import View, Word

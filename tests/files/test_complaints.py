@@ -3,7 +3,8 @@
 import pytest
 
 from coach.files.complaints import complaint, complaints
-from coach.model.answers import Meaning, Tendency, parse
+from coach.model.answers import Meaning, parse
+from coach.model.nature import Tendency
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,10 @@
 
 import pytest
 
-from coach.model.answers import ANYTIME, Answer, Meaning, Tendency, parse
+from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import HIGHEST_LOAD, Cap, CapReason, Feel, Part, Tissue, ceiling, within
 from coach.model.messages import message
+from coach.model.nature import Tendency
 from coach.model.questions import QUESTIONS, Question
 
 CAPS = (

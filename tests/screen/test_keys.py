@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.model.answers import ANYTIME, Answer, Meaning, Tendency, parse
+from coach.model.answers import ANYTIME, Answer, Meaning, parse
+from coach.model.nature import Tendency
 from coach.model.questions import QUESTIONS
 from coach.screen.keys import (
     ASKS,

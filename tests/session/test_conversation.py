@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from coach.model.answers import SHOWN, Tendency, parse
+from coach.model.answers import SHOWN, parse
 from coach.model.body import Feel, Part
+from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.session.effects import OpenWindow, Play, Tone
 from coach.session.events import Answered, Source, SpeechBegan, SpeechEnded, Sureness

@@ -10,9 +10,10 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from coach.files.library import load_library
 from coach.files.words import load_language
-from coach.model.answers import ANYTIME, Meaning, Tendency, parse
+from coach.model.answers import ANYTIME, Meaning, parse
 from coach.model.body import Feel, Part, within
 from coach.model.facts import StepEnded
+from coach.model.nature import Tendency
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS

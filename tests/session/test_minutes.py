@@ -8,7 +8,8 @@ import re
 import pytest
 
 from coach.files.words import load_language
-from coach.model.answers import Meaning, Tendency, parse
+from coach.model.answers import Meaning, parse
+from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.session.events import Answered, Source, Sureness
 from coach.session.state import Phase

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from coach.files.words import load_language
-from coach.model.answers import Answer, in_one_breath, parse
+from coach.model.answers import Answer, parse
+from coach.model.breath import in_one_breath
 from coach.model.facts import CauseTold, EffortFelt, Tried, Won
 from coach.model.plan import StepKind
 from coach.session.events import Answered, Source
