@@ -1,7 +1,6 @@
 """What is said to somebody who is hurt, as real rehearsals of the session give it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from itertools import groupby
 
 from coach.files.answers import Scripted
@@ -10,12 +9,13 @@ from coach.files.words import load_language
 from coach.model.person import AgeBand, Person
 from coach.model.signs import HEAD_QUESTIONS
 from coach.model.start import Options
-from coach.runtime.rehearsal import REACTION, TextWorld, Transcript, clock_time
+from coach.runtime.rehearsal import Transcript, clock_time
 from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
-from coach.session.events import Answered, Event, Started
+from coach.session.events import Event, Started
 from coach.session.state import Session
 from coach.session.step import new_session
+from docs.saying import Saying
 
 #: Second at which the first word is said.
 FIRST = 120.0
@@ -73,29 +73,6 @@ def _block(lines: Sequence[tuple[float, str]]) -> str:
     return "```text\n" + "\n".join(told) + "\n```\n"
 
 
-@dataclass
-class Saying(TextWorld):
-    """Somebody who says their words one after the other, each as soon as it is asked for."""
-
-    spoken: list[str] = field(default_factory=list)
-
-    def _next_answer(self) -> tuple[float, Scripted] | None:
-        if len(self.spoken) == len(self.script):
-            return None
-        item = self.script[len(self.spoken)]
-        if not self.spoken:
-            return max(FIRST, self.now()), item
-        if self.window is None:
-            return None
-        return max(self.window.at + REACTION, self.now()), item
-
-    def _give(self, at: float, item: Scripted) -> Answered:
-        self.spoken.append(item.words)
-        event = super()._give(at, item)
-        assert isinstance(event, Answered)
-        return event
-
-
 def said(words: tuple[str, ...]) -> list[tuple[float, str]]:
     """Second and text of every sentence from the first word on; what the climber says is quoted."""
     library = load_library("full", "tarnwick")
@@ -106,7 +83,10 @@ def said(words: tuple[str, ...]) -> list[tuple[float, str]]:
         assert answer is not None, text
         script.append(Scripted(0.0, 1, answer, text, number))
     options = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
-    world, transcript = Saying(language, tuple(script)), Transcript(language)
+    world, transcript = (
+        Saying(language, tuple(script), anyhow=True, first=FIRST),
+        Transcript(language),
+    )
 
     def seen(now: Session, event: Event, effects: tuple[Effect, ...]) -> None:
         transcript.seen(now, event, effects)

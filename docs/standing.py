@@ -6,7 +6,6 @@ Every session here is begun by the code that begins real ones, on days of its ow
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -20,13 +19,14 @@ from coach.journal.people import person_of
 from coach.model.person import Person
 from coach.record.ending import check_of, opens
 from coach.runtime.beginning import begin
-from coach.runtime.rehearsal import REACTION, TextWorld, Transcript, clock_time
+from coach.runtime.rehearsal import Transcript, clock_time
 from coach.runtime.runner import Runner
-from coach.session.events import Answered, Event
+from coach.session.events import Event
 from coach.setup.choices import Choices
 from coach.setup.settling import settle
 from coach.setup.standing import of_someone
 from coach.setup.suggested import known_of, proposal
+from docs.saying import Saying
 
 FIRST = datetime.fromisoformat("2026-03-03T18:00:00+01:00")
 TOLD = {"minutes": 90, "place": "tarnwick", "same_place": True, "age": ("adult",)}
@@ -57,30 +57,6 @@ def record() -> Iterator[tuple[Journal, Paths]]:
         paths.data.mkdir()
         with Journal.open(paths.journal, write=True) as journal:
             yield journal, paths
-
-
-@dataclass
-class Saying(TextWorld):
-    """Somebody who says their words in order, each as soon as it counts."""
-
-    spoken: list[str] = field(default_factory=list)
-
-    def _next_answer(self) -> tuple[float, Scripted] | None:
-        if len(self.spoken) == len(self.script):
-            return None
-        item = self.script[len(self.spoken)]
-        assert item.answer is not None
-        if item.answer.key in self.anytime and not self.spoken:
-            return max(30.0, self.now()), item
-        if self.window is None or item.answer.key not in self.window.answers:
-            return None
-        return max(self.window.at + REACTION, self.now()), item
-
-    def _give(self, at: float, item: Scripted) -> Answered:
-        self.spoken.append(item.words)
-        event = super()._give(at, item)
-        assert isinstance(event, Answered)
-        return event
 
 
 def day(
