@@ -6,6 +6,7 @@ from coach.group.gathering import Act, Asked, Group
 from coach.model.answers import Answer
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
+from coach.session.state import Phase
 from coach.session.workbench import Workbench
 
 #: Seconds after the cues of a change until they are said once more.
@@ -32,6 +33,9 @@ class GroupBench(Workbench[Group]):
 
     def _moving(self) -> bool:
         return self.g.act is Act.ROTA
+
+    def _unanswered(self) -> bool:
+        return self.g.phase is Phase.HURT and self.g.reminded > 0
 
     # windows
 

@@ -20,8 +20,11 @@ STILL = (Phase.PAUSED, Phase.STOPPED, Phase.HURT)
 COURSES: dict[Phase, tuple[float, ...]] = {
     Phase.PAUSED: (120.0, 300.0, 600.0),
     Phase.STOPPED: (60.0, 180.0, 600.0),
-    Phase.HURT: (10.0, 40.0, 100.0, 600.0),
+    # as alone: asked again after 10, 30 and 60 s, then once a minute what to do, for ten minutes
+    Phase.HURT: (10.0, 40.0, 100.0, *(100.0 + 60.0 * minute for minute in range(1, 11))),
 }
+#: What is said of somebody hurt while nobody answers, in turn; the last of it every minute.
+HURT = ("group-hurt", "group-hurt", "hurt-anybody", "hurt-stay")
 STAYING = (180.0, 360.0, 600.0)
 
 
@@ -39,7 +42,8 @@ def remind(bench: GroupBench) -> None:
     course = COURSES.get(g.phase, STAYING)
     bench.g = replace(g, reminded=g.reminded + 1)
     if g.reminded < len(course) - 1:
-        bench.say(message("group-hurt" if g.phase is Phase.HURT else "group-still"))
+        said = HURT[min(g.reminded, len(HURT) - 1)] if g.phase is Phase.HURT else "group-still"
+        bench.say(message(said))
     elif g.phase in STILL:
         bench.hush()
         acts.finish(bench, "hurt" if _hurt(g) else "ended")

@@ -89,7 +89,7 @@ class Workbench(ABC, Generic[S]):
 
     def _speak(self, item: Queued, at: float) -> None:
         sound = self.state.next_sound
-        self.effects.append(Say(sound, item.what, at, self._moving()))
+        self.effects.append(Say(sound, item.what, at, self._moving(), self._unanswered()))
         self.set(
             next_sound=sound + 1,
             last_cue=item.what,
@@ -99,6 +99,11 @@ class Workbench(ABC, Generic[S]):
     @abstractmethod
     def _moving(self) -> bool:
         """Whether whoever hears a cue is on the move."""
+        ...
+
+    @abstractmethod
+    def _unanswered(self) -> bool:
+        """Whether somebody is hurt and nobody has answered, so that it is said for the room."""
         ...
 
     def said(self) -> After:
