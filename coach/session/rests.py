@@ -25,9 +25,6 @@ SHORT_REST = 20.0
 #: Rests of at least this many seconds tell when they are nearly over, NEARLY seconds before.
 LONG_REST = 90.0
 NEARLY = 30.0
-#: Seconds after its time in which what is left of a rest is still told.
-IN_TIME = 2.0
-
 #: Seconds before the end of a rest between hard tries at which it is told once more.
 LAST_SECONDS = 10.0
 #: Somebody goes before their turn where they are ready so many seconds sooner.
@@ -295,8 +292,9 @@ def due(draft: Draft) -> None:
         )
         at, what = past[-1]
         # what came due while the session stood still is not so any more
-        if draft.notes.recording is None and draft.now - at <= IN_TIME:
-            draft.say(what, within=STALE)
+        left = STALE - (draft.now - at)
+        if draft.notes.recording is None and left > 0:
+            draft.say(what, within=left)
     elif draft.questions.pending and draft.now >= breath_back(resting):
         draft.go_on = True
 

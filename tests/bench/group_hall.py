@@ -22,12 +22,9 @@ def main(minutes: float) -> None:
             done = simulate(load("whisper"), minutes * 60.0, seed, Path(cues), lines)
             first = done.first
             at_once = sum(line.outcome == "acted" for line in first)
-            later = sum(line.again and line.outcome == "acted" for line in done.spoken)
-            missed = [
-                one.key
-                for one, after in zip(done.spoken, [*done.spoken[1:], None], strict=True)
-                if one.outcome != "acted" and not (after and after.again)
-            ]
+            heard = done.heard
+            later = len(heard) - at_once
+            missed = [one.key for one in first if one not in heard]
             wrong = sum(line.outcome == "wrong" for line in done.spoken)
             late = max(at - say.at for say, at in done.cues)
             print(

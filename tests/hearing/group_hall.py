@@ -53,10 +53,14 @@ LINES: tuple[tuple[float, str], ...] = (
     (25, "again"), (45, "stay"), (60, "next"), (90, "person:5"), (91, ">late"),
     (140, "where"), (175, "more-time:2"), (215, "person:11"), (216, ">hurts"),
     (240, "undo"), (290, "person:5"), (291, ">late"), (330, "stay"), (345, "next"),
-    (375, "person:11"), (376, ">feel:sore"), (377, ">part:fingers"), (410, "where"),
+    (375, "person:11"), (376, ">feel:sore"), (377, ">part:fingers"), (428, "where"),
     (440, "person:9"), (441, ">out"), (480, "again"), (520, "next"), (560, "where"),
     (600, "stay"), (620, "next"), (650, "again"), (700, "finish"),
 )  # fmt: skip
+
+
+#: How often a line is said again.
+AGAIN = 2
 
 
 @dataclass
@@ -66,7 +70,8 @@ class Spoken:
     key: str
     begins: float
     ends: float
-    again: bool = False
+    again: int = 0
+    """How often it had been said before; twice at most."""
     outcome: str = "missed"
     """'acted', 'asked', 'wrong' or 'missed'."""
     took: float = 0.0
@@ -105,8 +110,9 @@ class Leader:
             self.strays.append(event)
             return
         right = event.answer.key == last.key
-        # unsure, it is asked back once: it would move or raise something
-        sure = not unsure(event) or (last.again and right)
+        # unsure, it is asked back: the same once more counts
+        asked = last.again and self.spoken[-2].outcome == "asked"
+        sure = not unsure(event) or (asked and right)
         last.outcome = ("acted" if sure else "asked") if right else ("wrong" if sure else "asked")
         last.took = event.at - last.ends
 
@@ -117,12 +123,12 @@ class Leader:
         last = self.spoken[-1] if self.spoken else None
         if last is not None and now < last.ends + 2.0:
             return
-        if last is not None and last.outcome in ("missed", "asked") and not last.again:
+        if last is not None and last.outcome in ("missed", "asked") and last.again < AGAIN:
             if now < last.ends + PATIENCE and last.outcome == "missed":
                 return
             about = last.key in ("late", "hurts", "out", "no", "feel:sore", "part:fingers")
             if not about or group.asked:
-                self._speak(last.key, now, addressed=not about, again=True)
+                self._speak(last.key, now, addressed=not about, again=last.again + 1)
                 return
         if self.script and now >= self.script[0][0]:
             _, key = self.script.pop(0)
@@ -132,7 +138,7 @@ class Leader:
             else:
                 self._speak(key, now, addressed=True)
 
-    def _speak(self, key: str, now: float, *, addressed: bool, again: bool = False) -> None:
+    def _speak(self, key: str, now: float, *, addressed: bool, again: int = 0) -> None:
         words = self.phrases[key][0]
         sound = say(f"{ADDRESS}, {words}" if addressed else words, *self.voice)
         at = now + 0.05
@@ -154,6 +160,17 @@ class Outcome:
     """Session second and who sat down where."""
     seconds: float
     took: float
+
+    @property
+    def heard(self) -> list[Spoken]:
+        """Lines that were acted on, at once or when said again."""
+        runs: list[list[Spoken]] = []
+        for one in self.spoken:
+            if one.again:
+                runs[-1].append(one)
+            else:
+                runs.append([one])
+        return [run[0] for run in runs if run[-1].outcome == "acted"]
 
     @property
     def first(self) -> list[Spoken]:
