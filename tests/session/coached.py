@@ -14,12 +14,11 @@ from coach.model.facts import StepEnded
 from coach.model.key_moves import CAUSES, KEY_MOVES
 from coach.model.messages import Message
 from coach.model.person import AgeBand
-from coach.model.plan import StepKind
 from coach.model.tries import HANDS, Boulder
 from coach.session.effects import Record, Say
 from coach.session.events import Source
 from coach.session.state import Phase
-from tests.session.promises import USUAL, Judge
+from tests.session.promises import USUAL, Judge, Ways, through
 from tests.session.stage import Play
 
 #: Drills in which a hand leaves and lands.
@@ -144,23 +143,7 @@ def block(seed: int, tries: int = 8) -> Coached:
         young=age is not AgeBand.ADULT,
         sore={who: {part.value for number, part, _ in told if number == who} for who in numbers},
     )
-    heard = 0
-    for _ in range(4000):
-        heard = _listen(play, judge, heard)
-        running = play.session.course.running
-        if play.session.phase is Phase.OVER or judge.calls > tries:
-            break
-        trying = running is not None and running.step.kind is StepKind.TRY
-        if play.session.phase is Phase.WORK and trying:
-            _climb(play, judge, chance, running.step.turn)
-        elif play.session.questions.asking is not None and play.session.window is not None:
-            name = play.session.questions.asking.question
-            whose = f"person:{judge.told}" if name == "who" else ""
-            play.say("go" if name == "go-ahead" else whose or _answer(play, chance))
-        else:
-            _in_the_rest(play, judge, chance)
-        play.next()
-    _listen(play, judge, heard)
+    through(play, judge, chance, tries, Ways(_listen, _climb, _said, _in_the_rest))
     return judge
 
 
@@ -204,7 +187,11 @@ def _climb(play: Play, judge: Coached, chance: Random, who: int) -> None:
     judge.said_down(who, play.now)
 
 
-def _answer(play: Play, chance: Random) -> str:
+def _said(play: Play, judge: Coached, chance: Random, question: str) -> str:
+    if question == "go-ahead":
+        return "go"
+    if question == "who" and judge.told:
+        return f"person:{judge.told}"
     key = str(chance.choice(play.session.window.answers))
     # another boulder has a log of its own, which is no business of this judge
     return {"other-boulder": "same", "enough": "same"}.get(key, key)

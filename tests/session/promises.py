@@ -4,8 +4,10 @@ The judge knows no rule of the session: it hears who is called, sees who says "d
 what each was promised. It is also what the bench runs, with more seeds.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from random import Random
+from typing import Any
 
 from coach.model.plan import StepKind
 from coach.session.effects import Say
@@ -59,22 +61,37 @@ def block(seed: int, tries: int = 6) -> Judge:
         people=people, routine="rests", minutes=240.0, rests=tuple(chosen.items()), open_end=True
     )
     judge = Judge({who: chosen.get(who, USUAL) for who in range(1, people + 1)})
+    through(play, judge, chance, tries, Ways(_judge_calls, _climb, _said, _in_the_rest))
+    return judge
+
+
+@dataclass(frozen=True)
+class Ways:
+    """How a block is listened to and lived through, by those who judge it."""
+
+    listen: Callable[[Play, Any, int], int]
+    climb: Callable[[Play, Any, Random, int], None]
+    say: Callable[[Play, Any, Random, str], str]
+    rest: Callable[[Play, Any, Random], None]
+
+
+def through(play: Play, judge: Any, chance: Random, tries: int, ways: Ways) -> None:
+    """Live a block until so many tries have been called."""
     heard = 0
     for _ in range(4000):
-        heard = _judge_calls(play, judge, heard)
+        heard = ways.listen(play, judge, heard)
         running = play.session.course.running
         if play.session.phase is Phase.OVER or judge.calls > tries:
             break
         trying = running is not None and running.step.kind is StepKind.TRY
         if play.session.phase is Phase.WORK and trying:
-            _climb(play, judge, chance, running.step.turn)
+            ways.climb(play, judge, chance, running.step.turn)
         elif play.session.questions.asking is not None and play.session.window is not None:
-            name = play.session.questions.asking.question
-            play.say("go" if name == "go-ahead" else _answer(play, chance))
+            play.say(ways.say(play, judge, chance, play.session.questions.asking.question))
         else:
-            _in_the_rest(play, judge, chance)
+            ways.rest(play, judge, chance)
         play.next()
-    return judge
+    ways.listen(play, judge, heard)
 
 
 def _judge_calls(play: Play, judge: Judge, heard: int) -> int:
@@ -95,8 +112,8 @@ def _climb(play: Play, judge: Judge, chance: Random, who: int) -> None:
         judge.said_down(who, play.now)
 
 
-def _answer(play: Play, chance: Random) -> str:
-    return str(chance.choice(play.session.window.answers))
+def _said(play: Play, judge: Judge, chance: Random, question: str) -> str:
+    return "go" if question == "go-ahead" else str(chance.choice(play.session.window.answers))
 
 
 def _in_the_rest(play: Play, judge: Judge, chance: Random) -> None:
