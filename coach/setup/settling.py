@@ -174,11 +174,17 @@ def _remember(
     _check_name("--comfortable", choices.comfortable, circuits)
     _check_name("--edge", choices.edge, edges)
     best = _best(choices.best, place) if choices.best else remembered.best
+    if not (choices.called or "").strip():
+        # of somebody with a name of their own neither may lift what holds for the owner
+        age, climbing = choices.age, choices.climbing
+        remembered = replace(
+            remembered,
+            age=AgeBand(age[0]) if age else remembered.age,
+            climbing=climbing if climbing is not None else remembered.climbing,
+        )
     return replace(
         remembered,
         place=place_name,
-        age=AgeBand(choices.age[0]) if choices.age else remembered.age,
-        climbing=choices.climbing if choices.climbing is not None else remembered.climbing,
         comfortable=choices.comfortable or remembered.comfortable,
         best=best,
         edge=choices.edge or remembered.edge,

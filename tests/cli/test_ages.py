@@ -1,6 +1,7 @@
 """An age band: asked once by voice and key, remembered for the person, changed by a command."""
 
-from datetime import datetime
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -17,11 +18,13 @@ from coach.runtime.beginning import begin
 from coach.session.events import TimePassed
 from coach.session.state import Phase
 from coach.setup.choices import Choices
-from coach.setup.settling import settle
+from coach.setup.settling import remember, settle
 from tests.cli.conftest import Coach
 from tests.session.stage import Play
 
 QUESTION = "Are you under sixteen, under eighteen, or grown up?"
+
+NOW = datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
 
 
 def begun(told: AgeBand | None = None, who: int = 1, **choices: object) -> Options:
@@ -95,6 +98,14 @@ class TestRemembered:
         coach("people", "age", "adult", "--person", "Lena")
         alone = begun(called="Mira")
         assert alone.people[0].age is AgeBand.UNDER_16
+
+    def test_an_age_typed_for_somebody_by_name_is_not_kept_for_the_owner(self) -> None:
+        """Else a grown guest would lift what holds for the young owner of the machine."""
+        for typed in (Choices(age=("under-16",), climbing=3), Choices(age=("adult",), called="Bo")):
+            told = replace(typed, climbing=typed.climbing or 90)
+            remember(paths(), settle(told, paths(), NOW).settings)
+        owner = settle(Choices(), paths(), NOW).options.people[0]
+        assert (owner.age, owner.months) == (AgeBand.UNDER_16, 3)
 
     def test_a_command_changes_it(self, coach: Coach) -> None:
         begun(AgeBand.ADULT)
