@@ -1,4 +1,4 @@
-"""Worked days of invented climbers: `python -m docs.days` prints them, `docs/planning.md` has them.
+"""Worked days of invented climbers: `python -m docs.days` prints them, `docs/days.md` has them.
 
 Each is a real session of the core on the clock of `coach.runtime.rehearsal`: the climber does
 what the plan holds, answers every question, and says what the day is about.
@@ -328,7 +328,7 @@ def page() -> str:
         first = shown.setdefault(made, number)
         text = made if first == number else f"The plan is that of day {first}."
         lines = "\n".join([text, *told.lines])
-        parts.append(f"### {number}. {day.title}\n\n{day.about}\n\n```text\n{lines}\n```")
+        parts.append(f"## {number}. {day.title}\n\n{day.about}\n\n```text\n{lines}\n```")
     return "\n\n".join(parts)
 
 

@@ -1,6 +1,7 @@
 """What the documents hold that the program already knows: help texts, exit codes, fields.
 
-`cog -r docs/*.md` writes it into them; `.ci/run` and the tests say when they are stale.
+`cog -r docs/*.md docs/figures/*.md` writes it into them; `.ci/run` and the tests say when they
+are stale.
 """
 
 from collections.abc import Iterable

@@ -57,7 +57,7 @@ def sure(comment: str) -> str:
     """How sure a number is, by the words of its comment."""
     if "common practice" in comment.lower():
         return "common practice"
-    ours = re.search(r"our (own |stricter )?choice|\(ours|our estimate|design choice", comment)
+    ours = re.search(r"our (own |stricter )?choice|\(ours|our estimate", comment)
     return "published" if _PUBLISHED.search(comment) and not ours else "our choice"
 
 

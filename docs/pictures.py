@@ -16,7 +16,12 @@ from docs import invented_year
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
-PAGES = ("README.md", *sorted(f"docs/{path.name}" for path in DOCS.glob("*.md")))
+PAGES = (
+    "README.md",
+    *sorted(
+        str(path.relative_to(ROOT)) for path in [*DOCS.glob("*.md"), *DOCS.glob("figures/*.md")]
+    ),
+)
 
 
 def stale(folder: Path, known: Path = invented_year.OUT) -> list[str]:

@@ -1,4 +1,4 @@
-"""The rules of planning as `docs/planning.md` holds them, from the objects that run."""
+"""The rules of planning as `docs/figures/rules.md` holds them, from the objects that run."""
 
 from coach.planning.rules import RULES
 from docs.generate import table

@@ -1,6 +1,6 @@
 """What a movement asks of the body, and what is still offered to somebody who tells of a part.
 
-`docs/planning.md` holds both tables; `tests/planning/test_spared.py` judges them by poses alone.
+`docs/figures/loads.md` holds both; `tests/planning/test_spared.py` judges them by poses alone.
 """
 
 from functools import cache

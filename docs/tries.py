@@ -112,7 +112,7 @@ def transcripts() -> str:
     parts = []
     for heard in HEARD:
         on = " and ".join(f"`{text}`" for text in heard.boulders)
-        parts.append(f"### {heard.title}\n\n{on}\n\n{transcript(heard)}")
+        parts.append(f"## {heard.title}\n\n{on}\n\n{transcript(heard)}")
     return "\n\n".join(parts)
 
 

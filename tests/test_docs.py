@@ -84,7 +84,7 @@ def test_every_fault_is_documented_as_it_is() -> None:
         assert part() in text("lasting.md"), "run: cog -r docs/*.md"
 
 
-DOCUMENTS = {path.name: path for path in [*ROOT.glob("*.md"), *DOCS.glob("*.md")]}
+DOCUMENTS = {path.name: path for path in [*ROOT.glob("*.md"), *DOCS.rglob("*.md")]}
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)

@@ -176,7 +176,7 @@ def test_an_answer_does_in_a_session_what_its_table_says(copy: Path) -> None:
 
 
 def test_documents_are_written_anew_by_the_line_of_the_guide(copy: Path) -> None:
-    pages = ("docs/commands.md", "docs/answers.md", "docs/planning.md")
+    pages = ("docs/commands.md", "docs/answers.md", "docs/figures/rules.md")
     ran = run(copy, "-m", "cogapp", "-r", *pages)
     assert ran.returncode == 0, ran.stderr
     for page, word in zip(pages, ("coach greet", "how-warm", "enough-tries-again"), strict=True):

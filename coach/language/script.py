@@ -34,7 +34,7 @@ VALUES: Mapping[str, tuple[Value, ...]] = {
     "station": ("wall",),
     "name": ("Runa",),
     "reading": ("42.5",),
-    "sure": ("design choice",),
+    "sure": ("our choice",),
     "gate": ("gate-fingers",),
     "because": ("no-board",),
     "block": ("easy",),

@@ -15,7 +15,7 @@ from enum import StrEnum
 
 from coach.model.body import HIGHEST_LOAD, Load, Part
 
-PUBLISHED, COMMON, OURS = "published", "common practice", "design choice"
+PUBLISHED, COMMON, OURS = "published", "common practice", "our choice"
 
 
 class Does(StrEnum):

@@ -105,4 +105,4 @@ class Fired:
     because: Message
     """What 'why' says."""
     sure: str
-    """'published', 'common practice' or 'design choice'."""
+    """'published', 'common practice' or 'our choice'."""

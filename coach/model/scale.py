@@ -7,7 +7,7 @@ import re
 
 #: Head of the claim that a key makes of a reading, such as 'reading:42.5'.
 READING = "reading:"
-#: Least and most kilograms that are taken (a design choice: beyond them it is a slip of the key).
+#: Least and most kilograms that are taken (our choice: beyond them it is a slip of the key).
 LEAST, MOST = 1.0, 200.0
 
 _WRITTEN = re.compile(r"(?P<number>-?\d{1,6}(?:[.,]\d{1,3})?)(?P<unit>\s*kg)?", re.IGNORECASE)

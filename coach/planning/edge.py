@@ -10,7 +10,7 @@ from math import pi, sqrt
 
 from coach.model.edge import Setup, Usual
 
-#: Comparable checks below which there is no baseline (a design choice, 8 to 10).
+#: Comparable checks below which there is no baseline (our choice, 8 to 10).
 LEAST_CHECKS = 8
 #: Spreads from the median from which a value is out: Leys C et al. (2013) J Exp Soc Psychol
 #: 49(4):764-766 recommend 2.5 of 2, 2.5 and 3.

@@ -35,7 +35,7 @@ STEPS = {
     Feel.HURTING: 1.0,
 }
 #: The least spread of feels: half a step of the scale, so that two sore checks in a row, or three
-#: fresh ones, leave the limits of somebody to whom it always felt fine (a design choice).
+#: fresh ones, leave the limits of somebody to whom it always felt fine (our choice).
 FEEL_FLOOR = 0.5
 
 _NOTE = (

@@ -25,7 +25,7 @@ from coach.record.weeks import BUILD, easier
 from coach.record.words import count, duration, listed
 
 COMMON = "common practice"
-CHOICE = "design choice"
+CHOICE = "our choice"
 
 FULL = "a full session"
 GENTLE = "an easy day"
@@ -50,7 +50,7 @@ class Reason:
 
     text: str
     sure: str
-    """'common practice' or 'design choice'."""
+    """'common practice' or 'our choice'."""
 
 
 @dataclass

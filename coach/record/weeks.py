@@ -16,7 +16,7 @@ from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.load import session_load
 
-COMMON, CHOICE, PUBLISHED = "common practice", "design choice", "published"
+COMMON, CHOICE, PUBLISHED = "common practice", "our choice", "published"
 
 #: Build weeks before an easier one, where nobody chose otherwise (our choice: trainers' usual
 #: three to one; the athletes asked in Rogerson 2024 took one in 5.6 +- 2.3 weeks).

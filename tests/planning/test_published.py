@@ -168,7 +168,7 @@ def test_height_of_letters_by_distance(metres: float, minutes: int, height: floa
 
 
 def test_every_number_says_what_it_is() -> None:
-    """`docs/planning.md` lists each with where it is from, by the comment that stands over it."""
+    """`docs/figures/numbers.md` lists each with where it is from, by the comment over it."""
     rows = [row.split(" | ") for row in numbers.numbers().splitlines()[2:]]
     assert len(rows) > 70
     assert [row[0] for row in rows if not row[2].strip(" |")] == []

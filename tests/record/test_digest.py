@@ -95,8 +95,8 @@ def test_signs_rules_and_go_aheads() -> None:
     facts = [
         SignTold(1.0, 1, "pop", Part.FINGERS),
         SignTold(1.0, 1, "faint", None),
-        RuleFired(1.0, 1, "fingers-sore", "design choice"),
-        RuleFired(2.0, 1, "fingers-sore", "design choice"),
+        RuleFired(1.0, 1, "fingers-sore", "our choice"),
+        RuleFired(2.0, 1, "fingers-sore", "our choice"),
         Decided(3.0, 1, True),
         Decided(4.0, 1, False),
     ]

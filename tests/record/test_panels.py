@@ -161,7 +161,7 @@ def test_soreness_is_shown_by_its_worst() -> None:
 
 
 def test_rules_are_counted() -> None:
-    panel = wear.rules([entry(0, RuleFired(1.0, 1, "late", "design choice")), entry(1)])
+    panel = wear.rules([entry(0, RuleFired(1.0, 1, "late", "our choice")), entry(1)])
     assert panel.text == ("late: 1 time.",)
     assert wear.rules([entry(0)]).text == ("No rule has fired.",)
 

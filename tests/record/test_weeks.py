@@ -57,7 +57,7 @@ def test_two_sore_parts_in_a_week() -> None:
 
 
 def test_three_short_nights() -> None:
-    short = RuleFired(0.0, 0, "short-of-sleep", "design choice")
+    short = RuleFired(0.0, 0, "short-of-sleep", "our choice")
     nights = [entry(day, short, ended(60)) for day in (0, 3, 6)]
     assert easier(nights, after(1)) is not None
     assert easier(nights[:2], after(1)) is None

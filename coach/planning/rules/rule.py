@@ -12,7 +12,7 @@ class Sure(StrEnum):
 
     PUBLISHED = "published"
     COMMON_PRACTICE = "common practice"
-    DESIGN_CHOICE = "design choice"
+    DESIGN_CHOICE = "our choice"
 
 
 @dataclass(frozen=True, slots=True)
