@@ -152,7 +152,7 @@ class Language:
         other = {"left": "right", "right": "left"}.get(side, "")
         hands = {"hand": f"this-hand-{side}".rstrip("-"), "other-hand": f"this-hand-{other}"}
         if not other:
-            hands["other-hand"] = "other-hand"
+            hands["other-hand"] = "that-hand"
         for slot, word in hands.items():
             line = line.replace(f"{{{slot}}}", self.words[word])
         return line[:1].upper() + line[1:]

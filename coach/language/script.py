@@ -36,13 +36,28 @@ VALUES: Mapping[str, tuple[Value, ...]] = {
     "reading": ("42.5",),
     "sure": ("our choice",),
     "gate": ("gate-fingers",),
-    "because": ("no-board",),
+    "because": ("ended-by-foot", "because-age"),
     "block": ("easy",),
     "side": ("left",),
     "source": ("voice",),
     "what": ("mobility",),
     "instead": ("easier",),
     "kind": ("climb",),
+    "variation": ("one-swing",),
+    "result": ("height-middle",),
+    "height": ("height-top",),
+    "hand": ("hand-left",),
+    "plan": ("Left foot high, then the pinch.",),
+    "parts": ("hips", "hips ankles"),
+    "sign": ("weird clicky thing",),
+    "tries": ("2 5",),
+}
+#: Counts of which one is part of the other; a mix in which it is more can't be spoken.
+PART_OF: Mapping[str, tuple[str, ...]] = {
+    "times": ("within",),
+    "least": ("most",),
+    "done": ("weeks", "count"),
+    "move": ("moves",),
 }
 _SLOT = re.compile(r"\{([a-z_]+)(\?)?")
 _END = re.compile(r"(?<=[.?!;:])\s+")
@@ -97,7 +112,18 @@ def _values(language: Language, key: str, sentence: str) -> Iterator[dict[str, V
                 made: dict[str, Value] = dict(zip(fixed, filled, strict=True))
                 made |= dict(zip(counting, counts, strict=True))
                 made |= {name: movement for name in ("movement", "to", "meant") if movement}
-                yield made
+                if _possible(made):
+                    yield made
+
+
+def _possible(made: Mapping[str, Value]) -> bool:
+    """Whether no part is more than its whole, and no whole is nothing."""
+    for part, wholes in PART_OF.items():
+        for whole in wholes:
+            some, every = made.get(part), made.get(whole)
+            if isinstance(some, int) and isinstance(every, int) and not some <= every > 0:
+                return False
+    return True
 
 
 def _counts(name: str, sentence: str) -> bool:

@@ -169,7 +169,7 @@ def test_a_group_is_kept_under_its_name_and_asked_who_is_missing(
     )  # fmt: skip
 
     assert ran.code == ExitCode.OK, ran.err
-    assert "Who is not here yet?" in ran.out
+    assert "Who isn't here yet?" in ran.out
     assert "Osk: joining later." in ran.out
     assert "Walk about slowly" not in ran.out
 

@@ -134,7 +134,7 @@ def test_at_most_one_thing_of_the_year_is_said() -> None:
     # a trial of four sessions is told once; an aim in the first session of each other week
     assert counts.count(0) > counts.count(1)
     said = [LANGUAGE.text(one) for one in told([], trials, days[:25], 50).review]
-    assert said == ["The trial of your rest: no difference that shows."]
+    assert said == ["The trial of your rest: no clear difference."]
     assert told([], trials, days[:26], 52) == told([], trials, days[:24], 48) == AtStart()
 
 

@@ -61,7 +61,7 @@ class TestALeapMissedForTiming:
         fall(play, "move:7")
         assert "2 holds further than before." in play.said
         play.run(10.0)
-        assert "That helped: from a standstill. We stay with it." in play.said
+        assert "That helped: from a standstill. We'll stay with it." in play.said
         play.until(Phase.WORK, StepKind.TRY)
         assert play.said[-1] == "Quite still, then all at once."
         assert [(v.variation, v.gave) for v in play.found(Varied)] == [
@@ -96,7 +96,7 @@ class TestDrill:
         assert drilled(play) == ["two-hands-together"]
         fall(play, "move:5")
         play.until(Phase.WORK, StepKind.TRY)
-        assert "Twice there: its drill once more. Skip leaves it out." in play.said
+        assert "Twice at that move: the drill once more. Skip leaves it out." in play.said
         assert drilled(play) == ["two-hands-together", "one-hand-hop"]
         assert {f.side for f in play.found(StepEnded) if f.movement == "one-hand-hop"} == {"left"}
 
@@ -120,7 +120,7 @@ class TestDrill:
         for _ in range(3):
             fall(play, "move:5")
         assert drilled(play) == ["two-hands-together", "one-hand-hop"]
-        assert sum("its drill once more" in said for said in play.said) == 1
+        assert sum("the drill once more" in said for said in play.said) == 1
 
     def test_worn_fingers_do_not_drill_again(self) -> None:
         play = rests()

@@ -166,7 +166,7 @@ def test_the_part_of_an_injury_is_asked_and_stands_whoever_cleared_it(cleared: s
     assert signs(play) == [("before", Part.ELBOWS)]
     assert ceiling(play.session.day.caps, 1, Part.ELBOWS) == 0
     assert not any(step.kind is StepKind.CLIMB for step in play.session.course.steps)
-    aloud = "Good. Type that before next time; today it rests." in play.said
+    aloud = "Good. Type it in before next time; today that part rests." in play.said
     assert aloud is (cleared in ("cleared-by:doctor", "cleared-by:physio"))
 
 

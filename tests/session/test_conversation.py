@@ -231,7 +231,7 @@ def test_nothing_is_done_in_a_lead_in_that_has_not_begun() -> None:
 
 def test_silence_at_the_go_ahead_is_told_as_silence() -> None:
     play = silent_at("go-ahead")
-    assert "Fair. No hard tries today." not in play.said
+    assert "Fair enough. No hard tries today." not in play.said
     assert "No answer, so no hard tries. For two minutes, let's try still counts." in play.said
 
 
