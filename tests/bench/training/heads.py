@@ -3,14 +3,16 @@
 What it knows stays as it is, to the bit: each new phrase gets a query, an output and a bias of its
 own on the frozen network, which begin as the sum of what its words add to phrases that hold them.
 That takes minutes on two cores and needs no torch. FOLDER keeps the windows (`--part N` makes a
-part, `--count` of them); `--out FILE` trains on all parts and writes the network. A full training
-(`tests.bench.training`) hears new phrases better, since there the rest learns them too.
+part, `--count` of them, of phrases that earlier parts say too seldom); `--out FILE` trains on all
+parts and writes the network. A full training (`tests.bench.training`) hears new phrases better,
+since there the rest learns them too.
 """
 
 import argparse
 import hashlib
 import random
 import time
+from collections import Counter
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -37,7 +39,10 @@ from tests.bench.training.windows import (
 Exact = npt.NDArray[np.float32]
 
 #: Neural voices that say each new phrase, where there are any.
-STRANGERS_EACH = 3
+STRANGERS_EACH = 2
+
+#: Windows of a phrase that are enough.
+ENOUGH = 12
 
 #: Of ten windows so many hold a new phrase, and so many one with more words around it or a piece.
 SAID, NEARLY = 5, 2
@@ -58,24 +63,36 @@ def new() -> tuple[str, ...]:
 
 
 @cache
-def strangers() -> dict[str, list[Voice]]:
-    """The neural voices that say each new phrase."""
-    rng = random.Random(31)
-    return {phrase: [stranger(rng) for _ in range(STRANGERS_EACH)] for phrase in new()}
+def strangers(phrase: str) -> tuple[Voice, ...]:
+    """The neural voices that say a new phrase: the same ones whatever else is new."""
+    rng = random.Random(f"31 {phrase}")
+    return tuple(stranger(rng) for _ in range(STRANGERS_EACH))
+
+
+def seldom(folder: Path) -> tuple[str, ...]:
+    """Of the new phrases those that the parts there are say too seldom; all where none is."""
+    said = Counter[str]()
+    for path in folder.glob("heads*.npz"):
+        with np.load(path) as part:
+            names, wanted = list(part["phrases"]), part["wanted"]
+        said.update(names[number] for number in wanted[wanted >= 0])
+    return tuple(phrase for phrase in new() if said[phrase] < ENOUGH) or new()
 
 
 def spoken(rng: Dice, phrase: str, text: str = "") -> Floats:
     """A new phrase by a neural voice that is kept, or by any other."""
-    if not text and material.has("neural") and rng.random() < 0.4:
-        kept = [v for v in strangers()[phrase] if material.kept_at(v, phrase).exists()]
+    if not text and material.has("neural") and rng.random() < 0.45:
+        kept = [v for v in strangers(phrase) if material.kept_at(v, phrase).exists()]
         if kept:
             return material.say(rng.choice(kept), phrase)
+    if not text and material.has("hibari") and rng.random() < 0.2:
+        return material.say(Voice("hibari", "heart", rng.choice((85, 100, 115))), phrase)
     return material.say(any_voice(rng), text or phrase)
 
 
-def one(rng: Dice) -> Said:
-    """A new phrase, something near to one, or what trained the rest."""
-    turn, phrase = rng.randrange(10), rng.choice(new())
+def one(rng: Dice, some: tuple[str, ...]) -> Said:
+    """One of some new phrases, something near to one, or what trained the rest."""
+    turn, phrase = rng.randrange(10), rng.choice(some)
     if turn < SAID:
         return Said(spoken(rng, phrase), phrase, same_answer(phrase))
     if turn < SAID + NEARLY:
@@ -94,13 +111,14 @@ def make(folder: Path, part: int, count: int) -> None:
     """Write a part: the frozen network's last layer, what was said, what is unclear."""
     rng = Dice(9000 + part)
     scorer, body = WhisperScorer(), network()
+    some = seldom(folder)
     names = {phrase: number for number, phrase in enumerate(new())}
     layers = np.zeros((count, 50, body.width), np.float16)
     wanted, unclear = np.full(count, -1, np.int16), np.zeros((count, len(names)), bool)
     began = time.monotonic()
     for at in range(count):
         if at % 2 == 0:
-            said = one(rng)
+            said = one(rng, some)
         layers[at] = body.layer(scorer.encode(windows.window(rng, said)))
         wanted[at] = names.get(said.phrase, -1)
         unclear[at, [names[phrase] for phrase in said.unclear if phrase in names]] = True
@@ -135,15 +153,35 @@ def begun(known: Mapping[str, Exact], phrases_known: tuple[str, ...]) -> tuple[E
     return both[:, :width], both[:, width:]
 
 
+def bank(folder: Path) -> tuple[Exact, Exact, Exact]:
+    """Of all parts the layers (n, 50, width), what is said and what counts (n, new phrases).
+
+    A part may have been made when fewer phrases were new: of the others it says none.
+    """
+    at = {phrase: number for number, phrase in enumerate(new())}
+    layers, targets, counts = [], [], []
+    for path in sorted(folder.glob("heads*.npz")):
+        with np.load(path) as part:
+            names, wanted, unclear = list(part["phrases"]), part["wanted"], part["unclear"]
+            layers.append(part["layers"].astype(np.float32))
+        target = np.zeros((len(wanted), len(at)), np.float32)
+        counted = np.ones_like(target)
+        for number, name in enumerate(names):
+            if name in at:
+                target[:, at[name]] = wanted == number
+                counted[:, at[name]] = ~unclear[:, number]
+        # what is no longer a phrase may be near to one that is
+        gone = [number for number, name in enumerate(names) if name not in at]
+        counted[np.isin(wanted, gone)] = 0.0
+        targets.append(target)
+        counts.append(counted)
+    return np.concatenate(layers), np.concatenate(targets), np.concatenate(counts)
+
+
 def trained(folder: Path) -> dict[str, Exact]:
     """Query, output and bias of each new phrase, by Adam on the cross entropy of yes and no."""
     body = network()
-    parts = [np.load(path) for path in sorted(folder.glob("heads*.npz"))]
-    assert all(list(part["phrases"]) == list(new()) for part in parts), "made for other phrases"
-    layers = np.concatenate([part["layers"] for part in parts]).astype(np.float32)
-    wanted = np.concatenate([part["wanted"] for part in parts]).astype(int)
-    counts = 1.0 - np.concatenate([part["unclear"] for part in parts]).astype(np.float32)
-    target = (wanted[:, None] == np.arange(len(new()))).astype(np.float32)
+    layers, target, counts = bank(folder)
     keys, values = layers @ body.weights["key"], layers @ body.weights["value"]
     query, out = begun(body.weights, body.phrases)
     bias = np.full(len(new()), -5.0, np.float32)
@@ -231,9 +269,10 @@ def main() -> None:
     options = parser.parse_args()
     options.folder.mkdir(parents=True, exist_ok=True)
     if options.say:
+        some = seldom(options.folder)
         for turn in range(STRANGERS_EACH):
-            for phrase in new():
-                material.say(strangers()[phrase][turn], phrase)
+            for phrase in some:
+                material.say(strangers(phrase)[turn], phrase)
     elif options.out is not None:
         write(options.out, trained(options.folder))
     else:
