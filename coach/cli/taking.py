@@ -13,9 +13,8 @@ from coach.cli import diagnostics
 from coach.errors import AudioError, UsageError
 from coach.files.paths import Paths
 from coach.hearing.listener import clean
-from coach.hearing.port import HEARING_RATE
+from coach.hearing.port import HEARING_RATE, Spoken
 from coach.hearing.rate import Downsampler
-from coach.hearing.takes import Spoken
 from coach.hearing.teaching import Cutter, takes_in
 from coach.session.events import DeviceLost
 

@@ -111,26 +111,36 @@ def teach(
 @click.command("forget", context_settings=HELP)
 @click.argument("phrases", nargs=-1)
 @click.option("--all", "everything", is_flag=True, help="All that was taught in that language.")
+@click.option(
+    "--gathered", is_flag=True, help="Only what was learnt of your answers since, of all phrases."
+)
 @language_option
-def forget(phrases: tuple[str, ...], everything: bool, language: str | None) -> None:
+def forget(
+    phrases: tuple[str, ...], everything: bool, gathered: bool, language: str | None
+) -> None:
     """Remove what was made of your takes, and words of your own."""
     known = paths()
     pack = pack_of(known, language)
     from coach.hearing import takes as stored
 
     folder = known.takes(pack.code)
-    if everything:
-        found = sorted(folder.glob("*.npz"))
-        for path in found:
+    if everything or gathered:
+        later = sorted(folder.glob(f"*{stored.GATHERED}.npz"))
+        found = sorted(set(folder.glob("*.npz")) - set(later)) if everything else []
+        for path in (*found, *later):
             path.unlink()
-        output.line(f"Forgotten: {len(found)} phrases. Words of your own stay in their file.")
+        if everything:
+            output.line(f"Forgotten: {len(found)} phrases. Words of your own stay in their file.")
+        else:
+            output.line("Forgotten: what was learnt of your answers. What you taught stays.")
         return
     if not phrases:
-        raise UsageError("nothing is named", "Name phrases, or --all.")
+        raise UsageError("nothing is named", "Name phrases, or --all, or --gathered.")
     for phrase in map(normal, phrases):
         path = stored.path_of(folder, phrase)
         taught, own = path.exists(), remove_own_word(known.data, pack.code, phrase)
         path.unlink(missing_ok=True)
+        stored.path_of(folder, phrase, gathered=True).unlink(missing_ok=True)
         if not taught and not own:
             raise UsageError(f"{phrase!r} was never taught", "'coach words' marks what was.")
         output.line(f"Forgotten: {phrase}")

@@ -24,7 +24,7 @@ import numpy.typing as npt
 from coach.errors import AudioError
 from coach.hearing import wire
 from coach.hearing.engine import Engine
-from coach.hearing.port import Scored
+from coach.hearing.port import Scored, Spoken
 from coach.session.events import COMING, DeviceLost, DeviceReturned, Event
 
 Floats = npt.NDArray[np.float32]
@@ -97,6 +97,12 @@ class ChildEngine(Engine):
             if answer is not None and answer.get("answers") == self._asked:
                 return tuple(Scored(phrase, score) for phrase, score in answer["scored"])
         return ()
+
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """Have the child keep it; nothing while it is away."""
+        if not self._away():
+            head = {"keep": phrase, "span": [spoken.onset, spoken.end], "gathered": gathered}
+            self._outbox.put((head, spoken.sound))
 
     def changes(self, at: float) -> list[Event]:
         """What became of the child since the last call; starts it again when it is time."""
@@ -239,6 +245,9 @@ def main(name: str, folder: str = "", takes: str = "") -> None:
     reply(ready=1, lacking=recogniser.lacking)
     while (message := wire.read(sys.stdin.buffer)) is not None:
         head, sound = message
+        if "keep" in head:
+            recogniser.keep(head["keep"], Spoken(sound, *head["span"]), gathered=head["gathered"])
+            continue
         scored = recogniser.score(sound, head["phrases"], head["against"])
         reply(answers=head["ask"], scored=[(one.phrase, one.score) for one in scored])
 

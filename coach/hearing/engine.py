@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from coach.hearing.port import Recogniser, Scored
+from coach.hearing.port import Recogniser, Scored, Spoken
 from coach.session.events import Event
 
 
@@ -26,6 +26,10 @@ class Engine(ABC):
         against: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """As `Recogniser.score`; empty while the recogniser is away."""
+
+    @abstractmethod
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """Know the voice by this take of a phrase from now on, as `Recogniser.keep`."""
 
     @abstractmethod
     def changes(self, at: float) -> list[Event]:
@@ -55,6 +59,10 @@ class Here(Engine):
     ) -> tuple[Scored, ...]:
         """The recogniser's own scores."""
         return self._recogniser.score(sound, phrases, against)
+
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """The recogniser's own."""
+        self._recogniser.keep(phrase, spoken, gathered=gathered)
 
     def changes(self, at: float) -> list[Event]:
         """Never any."""

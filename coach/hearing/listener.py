@@ -16,6 +16,7 @@ from coach.hearing.asking import Askings
 from coach.hearing.endpoint import (
     BEGIN,
     CHUNK,
+    HANG,
     LONG,
     LOW_HANG,
     PAUSE,
@@ -26,7 +27,8 @@ from coach.hearing.endpoint import (
     active_db,
 )
 from coach.hearing.engine import Engine, Here
-from coach.hearing.port import HEARING_RATE, Recogniser, Scored
+from coach.hearing.own_takes import OwnTakes
+from coach.hearing.port import HEARING_RATE, Recogniser, Scored, Spoken
 from coach.hearing.rate import RATIO, Downsampler
 from coach.hearing.vocabulary import Meant, Vocabulary
 from coach.model.answers import ANYTIME, CALLED, parse
@@ -82,6 +84,8 @@ class _Piece:
     noise_db: float
     speech: float
     """The highest probability of speech in it."""
+    lesson: str
+    """The answer whose phrase is taught meanwhile; '' for none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +133,7 @@ class Listener:
         self._told = False
         self._cue_ends: list[float] = []
         self._askings, self._sparing = Askings(), sparing
+        self._own = OwnTakes(self._engine, phrases)
 
     @property
     def noise_db(self) -> float:
@@ -142,6 +147,10 @@ class Listener:
     def close(self, window: CloseWindow) -> None:
         """The window takes no speech that begins after window.at."""
         self._vocabulary.close(window)
+
+    def doubt(self) -> None:
+        """What was heard last may not have been meant: a key was pressed, or it was not taken."""
+        self._own.doubt()
 
     def sounding(self, text: str, start: float, end: float | None) -> None:
         """A cue ('' for a tone) leaves the speaker from start; once more with its end."""
@@ -163,6 +172,7 @@ class Listener:
         for mark in self._ears.feed(sound):
             events += self._marked(mark)
         now = self._seconds(self._ears.heard)
+        self._own.pass_time(now)
         while self._cue_ends and self._cue_ends[0] <= now:
             end = self._cue_ends.pop(0)
             onset = self._ears.onset
@@ -222,7 +232,19 @@ class Listener:
         if looked.heard is None:
             return []
         known = max(self._seconds(looked.now) + self._compute, self._seconds(mark.now))
-        return self._told_of(looked.heard, self._seconds(mark.onset), known)
+        onset, spoken = self._seconds(mark.onset), self._spoken(mark)
+        key, window = self._vocabulary.taught(onset)
+        if key and looked.heard.meant.key == key:
+            self._told = False
+            return [self._own.lesson(key, window, spoken, known)]
+        return self._told_of(looked.heard, onset, known, spoken)
+
+    def _spoken(self, mark: Mark) -> Spoken:
+        """All of what was said, with a little before it."""
+        begin = max(mark.onset - PRE_ROLL, self._spent)
+        sound = self._ears.sound(begin, mark.now)
+        first = mark.now - len(sound)
+        return Spoken(sound, max(mark.onset - first, 0), len(sound) - HANG * CHUNK)
 
     def _all_of(self, mark: Mark) -> _Heard | None:
         begin = max(mark.onset - PRE_ROLL, self._spent)
@@ -267,7 +289,8 @@ class Listener:
         ours = self._vocabulary.own_words(onset, now)
         against = tuple(one for one in ours if one not in meant)
         sound = self._ears.sound(begin, mark.now)
-        return _Piece(sound, meant, against, self._ears.noise_db, mark.speech)
+        lesson, _ = self._vocabulary.taught(onset)
+        return _Piece(sound, meant, against, self._ears.noise_db, mark.speech, lesson)
 
     def _judged(self, piece: _Piece | None) -> _Heard | None:
         if piece is None:
@@ -285,16 +308,25 @@ class Listener:
         share = ADDRESS if what.addressed else 0.0
         next_other = _next_other(scored, meant, what.key)
         sureness = bands.judge(band, best.score + share, next_other + share, short)
+        if what.key == piece.lesson:
+            # she was asked to say it, perhaps because it is hardly heard
+            sureness = Sureness.SURE
         if piece.speech < BEGIN and sureness is not Sureness.SURE:
             return None
         return _Heard(best.phrase, what, best.score, sureness) if sureness else None
 
-    def _told_of(self, heard: _Heard, onset: float, at: float) -> list[Event]:
+    def _told_of(
+        self, heard: _Heard, onset: float, at: float, spoken: Spoken | None = None
+    ) -> list[Event]:
         """The answer; of one that is unsure only as many as may be asked about."""
+        if heard.meant.key == self._vocabulary.taught(onset)[0]:
+            return []  # said in a lesson, and longer than one take
         answer = self._answered(heard, onset, at)
         self._vocabulary.heard(heard.meant, self._seconds(self._ears.heard))
         if heard.sureness is Sureness.SURE:
             self._askings.answered(at)
+            alone = spoken if not heard.meant.addressed else None
+            self._own.answered(heard.meant.key, heard.phrase, alone, at)
             return [answer]
         if not self._sparing or self._askings.allow(at, danger=heard.meant.key in ANYTIME):
             return [answer]

@@ -19,6 +19,15 @@ class Scored:
     score: float
 
 
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """One thing said: sound at HEARING_RATE, and where in it the speech began and ended."""
+
+    sound: npt.NDArray[np.float32]
+    onset: int
+    end: int
+
+
 class Recogniser(Protocol):
     """Scores a few phrases against one utterance."""
 
@@ -36,4 +45,11 @@ class Recogniser(Protocol):
 
         `against` are phrases that mean nothing, such as words of our own voice: they are scored
         beside the others, and need not be where none of those is likely.
+        """
+
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """Know the voice by this take of a phrase from now on; no sound is kept.
+
+        One that is `gathered` was said as an answer: it counts only where the phrase was taught.
+        One that can't learn, or not on this disk, goes on as it is.
         """

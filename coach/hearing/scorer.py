@@ -6,6 +6,7 @@ the encoder; of its frames the acceptor tells which of the phrases that it knows
 the others the likeliest by the decoder's first token get their exact log-probability.
 """
 
+import logging
 import math
 from collections.abc import Sequence
 from functools import lru_cache
@@ -17,9 +18,11 @@ import numpy.typing as npt
 from coach.errors import AudioError
 from coach.hearing import acceptor, takes
 from coach.hearing.features import FRAMES, log_mel
-from coach.hearing.port import Scored
+from coach.hearing.port import Scored, Spoken
 from coach.hearing.taught import Taught
 from coach.hearing.weights import OWN_LANGUAGE, whisper_folder
+
+log = logging.getLogger(__name__)
 
 #: Phrases that get the exact score by their first token: beside an acceptor, and without one.
 KEPT, KEPT_ALONE = 6, 10
@@ -59,6 +62,7 @@ class WhisperScorer:
             ) from error
         self.acceptor, self.lacking = acceptor.shipped()
         self.taught: Taught | None = None
+        self._folder: Path | None = None
         self.foreign = False
         self._storage = ctranslate2.StorageView
         self._model = ctranslate2.models.Whisper(
@@ -89,10 +93,22 @@ class WhisperScorer:
         The folder has the name of their language. Of phrases in another than its own the scorer
         holds none for likely, whatever is said, so that it is not asked there.
         """
-        self.foreign = folder.name != OWN_LANGUAGE
+        self.foreign, self._folder = folder.name != OWN_LANGUAGE, folder
         taught, wrong = takes.load_all(folder)
         self.lacking = " ".join(filter(None, (self.lacking, *map(str, wrong))))
         self.taught = Taught(taught, takes.centre_of(self.encode)) if taught else None
+
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """Know the voice by this take as well, and keep what was made of it in the folder."""
+        if self._folder is None or (gathered and self.taught is None):
+            return
+        try:
+            take = takes.take_of(self.encode, takes.centre_of(self.encode), spoken)
+            takes.add(self._folder, phrase, take, gathered=gathered)
+        except AudioError as error:
+            log.warning("%s", error)
+        else:
+            self.learn(self._folder)
 
     def _untaught(
         self, frames: Floats, phrases: Sequence[str], against: Sequence[str]

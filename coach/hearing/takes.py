@@ -11,7 +11,6 @@ import os
 import tempfile
 import zipfile
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing.port import HEARING_RATE
+from coach.hearing.port import HEARING_RATE, Spoken
 from coach.hearing.taught import SAMPLES, Kept, Take, kept, steps
 from coach.hearing.weights import SHA256
 
@@ -29,17 +28,12 @@ Encode = Callable[[Floats], Floats]
 
 #: Versions of each take with noise of its own colour, in dB below the voice.
 NOISES = (15.0, 7.0)
+#: Takes of a phrase at most: of those that were taught, and of those that were gathered since.
+MOST, MOST_GATHERED = 9, 2
+#: How the name of a file ends that holds what was gathered.
+GATHERED = "-gathered"
 #: Sound that a take keeps before its onset and after its end, in samples.
 MARGIN = 3 * SAMPLES // 2
-
-
-@dataclass(frozen=True, slots=True)
-class Spoken:
-    """One thing said: sound at 16 kHz, and where in it the speech began and ended."""
-
-    sound: Floats
-    onset: int
-    end: int
 
 
 def centre_of(encode: Encode) -> Floats:
@@ -74,17 +68,31 @@ def noisy(spoken: Spoken, quieter: float, rng: np.random.Generator) -> Floats:
     return np.asarray(spoken.sound + noise * np.sqrt(power) * 10 ** (-quieter / 20), np.float32)
 
 
-def path_of(folder: Path, phrase: str) -> Path:
-    """The file of a phrase."""
-    return folder / f"{hashlib.sha256(phrase.encode()).hexdigest()[:16]}.npz"
+def path_of(folder: Path, phrase: str, *, gathered: bool = False) -> Path:
+    """The file of what was taught of a phrase, or of what was gathered of it since."""
+    name = hashlib.sha256(phrase.encode()).hexdigest()[:16]
+    return folder / f"{name}{GATHERED if gathered else ''}.npz"
 
 
-def save(folder: Path, phrase: str, takes: Sequence[Take]) -> Path:
+def add(folder: Path, phrase: str, take: Take, *, gathered: bool = False) -> None:
+    """Put a take beside those there are, the newest of them kept; AudioError as `save`.
+
+    One that is gathered only where the phrase was taught: nobody is learnt who did not agree.
+    """
+    path = path_of(folder, phrase, gathered=gathered)
+    if gathered and not path_of(folder, phrase).exists():
+        return
+    earlier = load(path)[1] if path.exists() else []
+    most = MOST_GATHERED if gathered else MOST
+    save(folder, phrase, [*earlier, take][-most:], gathered=gathered)
+
+
+def save(folder: Path, phrase: str, takes: Sequence[Take], *, gathered: bool = False) -> Path:
     """Write the takes of a phrase, whole or not at all, instead of those before; the file.
 
     AudioError where it can't be written.
     """
-    path = path_of(folder, phrase)
+    path = path_of(folder, phrase, gathered=gathered)
     arrays: dict[str, Any] = {f"{n}-quiet": take.quiet for n, take in enumerate(takes)}
     arrays |= {
         f"{n}-noisy-{m}": one for n, take in enumerate(takes) for m, one in enumerate(take.noisy)
@@ -138,5 +146,5 @@ def load_all(folder: Path) -> tuple[dict[str, list[Take]], list[AudioError]]:
         except AudioError as error:
             wrong.append(error)
         else:
-            found[phrase] = takes
+            found.setdefault(phrase, []).extend(takes)
     return found, wrong

@@ -40,6 +40,7 @@ class _Window:
     opens: float
     who: int
     beside: tuple[str, ...] = ()
+    teaches: str = ""
     closes: float | None = None
 
 
@@ -70,7 +71,10 @@ class Vocabulary:
         for earlier in self._windows:
             earlier.closes = window.at if earlier.closes is None else earlier.closes
         self._windows.append(
-            _Window(window.window, window.answers, window.at, window.who, window.beside)
+            _Window(
+                *(window.window, window.answers, window.at, window.who, window.beside),
+                window.teaches,
+            )
         )
         del self._windows[:-KEPT]
 
@@ -101,6 +105,11 @@ class Vocabulary:
         window = self._open_at(at)
         return window.number if window is not None else None
 
+    def taught(self, at: float) -> tuple[str, int]:
+        """The answer that the window open at a time teaches, '' for none; the window's number."""
+        window = None if self.cue_at(at) else self._open_at(at)
+        return (window.teaches, window.number) if window is not None else ("", 0)
+
     def opened(self, at: float) -> float | None:
         """Since when the window that is open at a time has been open."""
         window = self._open_at(at)
@@ -125,7 +134,7 @@ class Vocabulary:
             self._add(meant, more, before)
         if window is not None:
             self._add(meant, window.beside, window)
-            self._add(meant, window.answers, window)
+            self._add(meant, (*window.answers, window.teaches), window)
         for said in self._said(onset, end):
             meant = {phrase: what for phrase, what in meant.items() if not says(said, phrase)}
         return meant

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing.port import HEARING_RATE, Scored
+from coach.hearing.port import HEARING_RATE, Scored, Spoken
 from coach.hearing.vocabulary import words
 
 
@@ -66,6 +66,9 @@ class VoskRecogniser:
             for word in words(phrase).split()
             if not self.knows(word)
         ]
+
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """It can't learn a voice."""
 
     def score(
         self,

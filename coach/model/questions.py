@@ -104,6 +104,9 @@ _ALL = (
         "place", ("same", "changed"), silence="changed", plain=(("yes", "same"), ("no", "changed"))
     ),
     Question("seen-film", (*_CAUSES, "no"), "no", wait=12.0),
+    Question("learn-voice", ("yes", "no"), silence="no"),
+    # what is said in it is no answer: it is taken as a phrase to know the voice by
+    Question("lesson", ("skip", "no"), offer=True, wait=15.0),
     # gates, asked by moving
     Question("gate-body", _FEELS, safety=True, late=True),
     Question("gate-shoulders", _FEELS, safety=True, late=True),

@@ -65,6 +65,8 @@ class Options:
     """What was sore or hurt again and again: who, what is said of it."""
     stands: tuple[tuple[int, Message], ...] = ()
     """What stands of earlier days: who, what is said of it at the start."""
+    learn_voice: bool = False
+    """Whether it may be asked if the ear may learn this voice: somebody's first session, alone."""
     open_end: bool = False
     """Nobody told when it is over: the minutes are only the most that are looked after."""
 

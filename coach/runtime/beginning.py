@@ -16,6 +16,7 @@ from coach.audio.notes import path_of
 from coach.distribution import program
 from coach.errors import UsageError
 from coach.files.paths import paths
+from coach.hearing.weights import OWN_LANGUAGE
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
 from coach.journal.clock import SLACK, doubt
@@ -23,6 +24,7 @@ from coach.journal.entries import entries
 from coach.journal.store import Unfinished
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.model.aim import AimKind
+from coach.model.person import Person
 from coach.model.start import Options, Start
 from coach.record.doses import practised
 from coach.record.trial import FOCUS
@@ -99,6 +101,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
     if same is None and journal.last_session(setup.library.place.name) is None:
         same = False
     people, place = options.people, setup.library.place.name
+    may_learn = _may_learn(journal, setup, people)
     favoured = tuple(aim.what for aim in all_aims(journal) if aim.kind is AimKind.FOCUS)
     trials, typed = list(tried(journal, people)), dict(options.rests)
     return replace(
@@ -118,7 +121,17 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
         # what was typed counts before a trial, and that before what is remembered
         rests=tuple((remembered(setup, journal) | dict(rests(trials)) | typed).items()),
         wall=f"{now:%Y-%m-%d %H:%M:%S}",
+        learn_voice=may_learn,
     )
+
+
+def _may_learn(journal: Journal, setup: Setup, people: Sequence[Person]) -> bool:
+    """Whether the ear may ask for a voice: somebody's first session, alone, by what can learn."""
+    code = setup.language.code
+    learns = setup.settings.recogniser in (None, "whisper") and code == OWN_LANGUAGE
+    if setup.kind != "solo" or not learns or entries(journal, people[0], 1):
+        return False
+    return not any(paths().takes(code).glob("*.npz"))
 
 
 def take_up(

@@ -36,12 +36,14 @@ from coach.session.effects import (
     Tone,
 )
 from coach.session.events import (
+    Answered,
     DeviceLost,
     DeviceReturned,
     Event,
     NoteKept,
     SoundEnded,
     SoundStarted,
+    Source,
 )
 
 log = logging.getLogger(__name__)
@@ -78,6 +80,9 @@ class Listener(Protocol):
 
     def sounding(self, text: str, start: float, end: float | None) -> None:
         """A cue ('' for a tone) leaves the speaker from start; once more with its end."""
+
+    def doubt(self) -> None:
+        """What was heard last may not have been meant."""
 
     def feed(self, samples: Samples, first: int) -> list[Event]:
         """Hear samples at RATE, whose first has this index on the timeline."""
@@ -164,6 +169,8 @@ class StageCore:
             for one in told:
                 self._put(one)
         else:
+            if isinstance(event, Answered) and event.source is Source.KEY:
+                self._tell(lambda ear: ear.doubt())
             self._put(event)
 
     def _put(self, event: Event) -> None:
@@ -186,6 +193,8 @@ class StageCore:
                 what = message("tone", name=effect.tone.value)
                 samples, at = self._tones[effect.tone], round(effect.at * RATE)
                 self._order(lambda: self._place(effect.sound, _Cue(what, ""), samples, at))
+                if effect.tone in (Tone.NOT_NOW, Tone.UNCLEAR):
+                    self._tell(lambda ear: ear.doubt())
             case PlayNote() | KeepNote() | EndNote():
                 self._note(effect)
             case Cut():

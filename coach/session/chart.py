@@ -17,6 +17,7 @@ from coach.session import (
     checkin,
     devices,
     endings,
+    lessons,
     notes,
     pauses,
     questions,
@@ -39,6 +40,7 @@ from coach.session.events import (
     SpeechBegan,
     SpeechEnded,
     Started,
+    TakeHeard,
     TimePassed,
 )
 from coach.session.state import After, Phase
@@ -160,6 +162,8 @@ _ALWAYS: dict[type[Event], Line] = {
     SoundStarted: Line(ignore),
     DeviceLost: Line(devices.lost),
     DeviceReturned: Line(devices.returned),
+    # said in a window that has closed since
+    TakeHeard: Line(ignore),
 }
 
 
@@ -190,7 +194,8 @@ _SAVED = frozenset({Phase.OVER})
 
 CHART: dict[Phase, dict[type[Event], Line]] = {
     Phase.NEW: {Started: Line(start, _FIRST)},
-    Phase.CHECK_IN: _row(said=_FIRST | _STILL, time=_FIRST, again=_FIRST),
+    Phase.CHECK_IN: _row(said=_FIRST | _STILL, time=_FIRST, again=_FIRST)
+    | {TakeHeard: Line(lessons.heard, _FIRST)},
     Phase.LEAD_IN: _row(
         # a cue that nobody reports the end of is over by time
         said=_ON | _STILL,
@@ -232,6 +237,7 @@ CHART: dict[Phase, dict[type[Event], Line]] = {
                 SpeechBegan,
                 SpeechEnded,
                 SoundStarted,
+                TakeHeard,
                 NoteKept,
                 DeviceLost,
                 DeviceReturned,

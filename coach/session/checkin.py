@@ -12,7 +12,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
-from coach.session import boulders, endings, questions
+from coach.session import boulders, endings, lessons, questions
 from coach.session.draft import Draft
 from coach.session.facts import of_change
 from coach.session.state import Asking, Phase
@@ -67,12 +67,18 @@ def ask_next(draft: Draft) -> None:
         questions.begin(draft, Asking("place", first))
     elif draft.questions.pending:
         draft.go_on = True
-    elif draft.notes.films:
-        (who, boulder), *others = draft.notes.films
-        draft.notes = replace(draft.notes, films=tuple(others))
-        questions.begin(draft, Asking("seen-film", who, step=boulder))
-    else:
+    elif not _film_asked(draft) and not lessons.offered(draft):
         _make_plan(draft)
+
+
+def _film_asked(draft: Draft) -> bool:
+    """Ask what a film of an earlier day showed, where there is one that was not asked about."""
+    if not draft.notes.films:
+        return False
+    (who, boulder), *others = draft.notes.films
+    draft.notes = replace(draft.notes, films=tuple(others))
+    questions.begin(draft, Asking("seen-film", who, step=boulder))
+    return True
 
 
 def aged(draft: Draft, who: int, band: str | None) -> None:

@@ -235,7 +235,9 @@ class Draft:
 
     # windows
 
-    def open_window(self, answers: tuple[str, ...], who: int = 0, at: float | None = None) -> None:
+    def open_window(
+        self, answers: tuple[str, ...], who: int = 0, at: float | None = None, teaches: str = ""
+    ) -> None:
         """Open a window for answers that the language pack can hear; the one before closes."""
         known = self.s.library.words
         answers = tuple(key for key in answers if not known or key in known)
@@ -244,7 +246,7 @@ class Draft:
         self.close_window()
         beside = self._beside(answers)
         number, opens = self.listening.next_window, self.now if at is None else at
-        self.effects.append(OpenWindow(number, answers, opens, who, beside))
+        self.effects.append(OpenWindow(number, answers, opens, who, beside, teaches))
         kept = self.listening.windows[-(WINDOWS_KEPT - 1) :]
         self.listening = replace(
             self.listening,

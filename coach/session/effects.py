@@ -101,6 +101,8 @@ class OpenWindow(Effect):
     """Whose answer is asked for; 0 is anybody's."""
     beside: tuple[str, ...] = ()
     """Answer keys that count too, though the window does not ask for them."""
+    teaches: str = ""
+    """The answer whose first phrase is said in it to know the voice by: it is not obeyed."""
 
 
 @dataclass(frozen=True, slots=True)

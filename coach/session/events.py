@@ -73,6 +73,15 @@ class SpeechEnded(Event):
 
 
 @dataclass(frozen=True, slots=True)
+class TakeHeard(Event):
+    """In a window that teaches its phrase was said, for the `takes`-th time."""
+
+    answer: str
+    """Key of the answer that the phrase means."""
+    takes: int
+
+
+@dataclass(frozen=True, slots=True)
 class TimePassed(Event):
     """A time that a WakeAt asked for has come."""
 

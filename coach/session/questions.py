@@ -19,6 +19,8 @@ _PHASES = {
     "break": Phase.CHECK_IN,
     "place": Phase.CHECK_IN,
     "seen-film": Phase.CHECK_IN,
+    "learn-voice": Phase.CHECK_IN,
+    "lesson": Phase.CHECK_IN,
     "carry-on": Phase.STOPPED,
     "after-hurt": Phase.HURT,
     "effort": Phase.DEBRIEF,
@@ -164,7 +166,8 @@ def window_opens(draft: Draft) -> None:
         return
     question = QUESTIONS[asking.question]
     draft.tone(Tone.OPEN)
-    draft.open_window(answers_of(asking), asking.who)
+    teaches = asking.step if asking.question == "lesson" else ""
+    draft.open_window(answers_of(asking), asking.who, teaches=teaches)
     draft.questions = replace(
         draft.questions, asking=replace(asking, closes=draft.now + _patience(asking, question.wait))
     )

@@ -25,7 +25,7 @@ from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing.endpoint import NoiseFloor, level_db
 from coach.hearing.listener import Listener
-from coach.hearing.port import HEARING_RATE, Scored
+from coach.hearing.port import HEARING_RATE, Scored, Spoken
 from coach.journal import Journal
 from coach.journal.verify import Verdict, verify
 from coach.model.answers import parse
@@ -107,6 +107,9 @@ class Knows:
             like = float(match[best] / energy)
             scored.append(Scored(phrase, 50.0 * min(like, 1.0) - 40.0))
         return tuple(sorted(scored, key=lambda one: -one.score))
+
+    def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
+        """It learns nothing."""
 
 
 class Loud:

@@ -62,6 +62,9 @@ class Ear:
     def close(self, window: CloseWindow) -> None:
         pass
 
+    def doubt(self) -> None:
+        pass
+
     def sounding(self, text: str, start: float, end: float | None) -> None:
         pass
 

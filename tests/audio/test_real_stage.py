@@ -43,6 +43,9 @@ class Ear:
     def close(self, window: CloseWindow) -> None:
         raise RuntimeError("the ear fell off")
 
+    def doubt(self) -> None:
+        pass
+
     def sounding(self, text: str, start: float, end: float | None) -> None:
         pass
 

@@ -59,6 +59,9 @@ class Notes:
     def close(self, window: CloseWindow) -> None:
         self.told.append(("close", window.window))
 
+    def doubt(self) -> None:
+        pass
+
     def sounding(self, text: str, start: float, end: float | None) -> None:
         self.told.append((text, start, end))
 

@@ -13,7 +13,7 @@ from coach.cli import teaching
 from coach.errors import ExitCode
 from coach.files.paths import paths
 from coach.files.words import own_words, own_words_file
-from coach.hearing.takes import load_all
+from coach.hearing.takes import add, load_all
 from coach.session.events import DeviceLost
 from tests.bench.hearing import material
 from tests.bench.hearing.material import RATE, Voice
@@ -101,6 +101,24 @@ def test_several_phrases_have_a_folder_each_and_all_are_forgotten_at_once(
     assert coach("words", "forget").code == ExitCode.USAGE
     assert "2 phrases" in coach("words", "forget", "--all").out
     assert load_all(paths().takes("en"))[0] == {}
+
+
+def test_what_was_gathered_since_can_be_forgotten_alone_and_goes_with_the_phrase(
+    coach: Coach, tmp_path: Path
+) -> None:
+    recorded(tmp_path / "in", "all done", 150, 165)
+    assert coach("words", "teach", "done", "--from", str(tmp_path / "in")).code == ExitCode.OK
+    folder = paths().takes("en")
+    take = load_all(folder)[0]["all done"][0]
+
+    add(folder, "all done", take, gathered=True)
+    assert len(load_all(folder)[0]["all done"]) == 3
+    assert "What you taught stays" in coach("words", "forget", "--gathered").out
+    assert len(load_all(folder)[0]["all done"]) == 2
+
+    add(folder, "all done", take, gathered=True)
+    assert coach("words", "forget", "all done").code == ExitCode.OK
+    assert list(folder.iterdir()) == []
 
 
 @pytest.mark.parametrize(

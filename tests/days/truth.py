@@ -33,7 +33,7 @@ CLAIMS: dict[str, str] = {
     " too-late too-short try-refused no-why nothing-next",
     # what runs on the machine: judged by tests of the devices and of the journal
     "machine": "saved saved- device- not-saving saving-again note-recording note-kept note-cut"
-    " note-disk note-empty note-no-microphone picking-up",
+    " lesson- note-disk note-empty note-no-microphone picking-up",
     # a part gets no load, or gentle load: judged by `spared` and by tests.bench.spared
     "sparing": "plan-sparing plan-sparing-all hurt hurt-over warning-sign young- age-unknown-pain"
     " part-untold hurting hurting-over pain-severe sore worn-skin sore-skin sore-joint"

@@ -11,8 +11,9 @@ from coach.files.words import load_language
 from coach.hearing import takes
 from coach.hearing.child import ChildEngine
 from coach.hearing.knowing import unheard
+from coach.hearing.port import Spoken
 from coach.hearing.scorer import WhisperScorer
-from coach.hearing.takes import Spoken, centre_of, load, load_all, path_of, save, take_of
+from coach.hearing.takes import centre_of, load, load_all, path_of, save, take_of
 from coach.hearing.taught import SAMPLES, Take, Taught, joined, kept
 from coach.hearing.teaching import AFTER, Lesson, learn, takes_in
 from coach.model.answers import ANYTIME

@@ -104,6 +104,10 @@ class Gated:
         """Pass it on."""
         self.ear.close(window)
 
+    def doubt(self) -> None:
+        """Pass it on."""
+        self.ear.doubt()
+
     def sounding(self, text: str, start: float, end: float | None) -> None:
         """Pass it on."""
         self.ear.sounding(text, start, end)

@@ -15,8 +15,8 @@ import numpy as np
 
 from coach.files.movements import load_movements
 from coach.files.words import load_language
+from coach.hearing.port import Spoken as Said
 from coach.hearing.scorer import WhisperScorer
-from coach.hearing.takes import Spoken as Said
 from coach.hearing.takes import centre_of, take_of
 from coach.hearing.taught import Taught
 from coach.hearing.teaching import takes_in

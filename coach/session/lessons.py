@@ -1,0 +1,70 @@
+"""The first session teaches the ear: three phrases, each said three times, if she wants.
+
+It is offered right after the check-in, once, to somebody alone who answers by voice. What is said
+in a lesson is no answer; anything else that is heard in it counts as ever.
+"""
+
+from dataclasses import replace
+
+from coach.model.answers import Answer, Meaning
+from coach.model.messages import message
+from coach.session import questions
+from coach.session.draft import Draft
+from coach.session.effects import Tone
+from coach.session.events import Source, TakeHeard
+from coach.session.state import EAR, Asking
+
+#: What is taught, in this order: what must not be missed, and what is said most.
+PHRASES = ("stop", "done", "pause")
+#: So often each is said.
+TAKES = 3
+#: The question whether she wants it, and the one that stands for a lesson.
+OFFER, LESSON = "learn-voice", "lesson"
+#: In `Questions.asked` once a take was heard.
+TAKEN = "take-heard"
+
+
+def offered(draft: Draft) -> bool:
+    """Ask if the voice may be learnt, once: False where it was asked, is not hers or not heard."""
+    told = draft.listening.heard
+    by_voice = told is None or told.value("source") == Source.VOICE.value
+    deaf = draft.devices.by_keys or bool(draft.devices.lost & EAR)
+    if not draft.s.options.learn_voice or not by_voice or deaf:
+        return False
+    draft.options = replace(draft.s.options, learn_voice=False)
+    questions.begin(draft, Asking(OFFER, draft.s.people[0]))
+    return True
+
+
+def agreed(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """A yes brings the lessons; anything else none."""
+    if answer.meaning is Meaning.YES:
+        for key in PHRASES:
+            draft.ask_later(Asking(LESSON, asking.who, step=key))
+    draft.go_on = True
+
+
+def heard(draft: Draft, event: TakeHeard) -> None:
+    """A take of the phrase that is asked for; the last one ends the lesson."""
+    draft.listening = replace(draft.listening, speech=None)
+    asking = draft.questions.asking
+    if asking is None or asking.question != LESSON or asking.step != event.answer:
+        return
+    draft.tone(Tone.HEARD)
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {TAKEN})
+    if event.takes >= TAKES:
+        draft.close_window()
+        draft.questions = replace(draft.questions, asking=None)
+        over(draft, asking, Answer(Meaning.SILENCE))
+
+
+def over(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """A lesson is over, or all of them by a no; the last tells what came of it."""
+    pending = draft.questions.pending
+    if answer.meaning is Meaning.NO:
+        pending = tuple(one for one in pending if one.question != LESSON)
+        draft.questions = replace(draft.questions, pending=pending)
+    if not any(one.question == LESSON for one in pending):
+        taken = TAKEN in draft.questions.asked
+        draft.say(message("lesson-over" if taken else "lesson-unheard"))
+    draft.go_on = True
