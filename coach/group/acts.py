@@ -9,6 +9,7 @@ from coach.group.gathering import Act, Running, Status
 from coach.group.phrases import LEADING, STANDING, THINK_LONG
 from coach.group.recording import record_step
 from coach.group.seating import offer_of
+from coach.group.turns import needed
 from coach.model.facts import Finished
 from coach.model.messages import Message, message
 from coach.session.effects import End, Tone
@@ -69,6 +70,9 @@ def _together_ends(bench: GroupBench, outcome: str) -> None:
         share = 1.0 if outcome == "done" else recording.share_of_running(bench.g)
         for who in bench.g.here:
             record_step(bench, running.callout, who, outcome, share)
+        if bench.g.act is Act.WARM and needed(running.callout):
+            missed = frozenset(bench.g.people) - frozenset(bench.g.here)
+            bench.g = replace(bench.g, late=bench.g.late | missed)
 
 
 def change(bench: GroupBench) -> None:

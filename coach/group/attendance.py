@@ -13,6 +13,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CapLifted, Presence
 from coach.model.messages import message
+from coach.planning.stations import COOLED
 
 #: Seconds within which the leader's last lowering change can be taken back.
 UNDO_FOR = 120.0
@@ -55,7 +56,7 @@ def late(bench: GroupBench, answer: Answer) -> None:
     elif who in bench.g.unhealed:
         returns(bench, answer)
     else:
-        _in(bench, who, answer, mat=True)
+        _in(bench, who, answer, late=True)
 
 
 def returns(bench: GroupBench, answer: Answer) -> None:
@@ -70,7 +71,7 @@ def returns(bench: GroupBench, answer: Answer) -> None:
             about = Answer(Meaning.RETURN)
             bench.ask(Asked("which-part", who, about), answers_to("which-part"), 2 * THINK)
     elif bench.g.status(who) is not Status.HERE:
-        _in(bench, who, answer, mat=who not in _warm(bench))
+        _in(bench, who, answer)
     else:
         bench.about_nobody()
 
@@ -94,7 +95,7 @@ def let_in(bench: GroupBench, answer: Answer) -> None:
             bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
     recording.recall(bench, day)
     bench.g = replace(bench.g, unhealed=g.unhealed - {who})
-    _in(bench, who, answer, mat=False)
+    _in(bench, who, answer)
 
 
 def undo(bench: GroupBench, answer: Answer) -> None:
@@ -131,7 +132,7 @@ def undo(bench: GroupBench, answer: Answer) -> None:
     unhealed = bench.g.unhealed | {who} if last.unhealed else bench.g.unhealed - {who}
     bench.g = replace(bench.g, lowered=None, unhealed=unhealed, asked=None)
     if last.status is Status.HERE and bench.g.status(who) is not Status.HERE:
-        _in(bench, who, answer, mat=False)
+        _in(bench, who, answer)
     else:
         bench.close_window()
         shown = message("group-back-shown", people=str(who))
@@ -141,17 +142,24 @@ def undo(bench: GroupBench, answer: Answer) -> None:
 
 def gone(bench: GroupBench, who: int, status: Status, answer: Answer) -> None:
     """Somebody takes no part now: their place is free for others."""
-    g = bench.g
+    g, before = bench.g, bench.g.status(who)
     unhealed = g.unhealed | {who} if status is Status.HURT else g.unhealed
     vacate(bench, who)
-    bench.g = replace(bench.g, statuses={**g.statuses, who: status}, unhealed=unhealed)
-    bench.record(Presence(bench.now, who, status.value, answer.key))
+    bench.g = replace(
+        bench.g,
+        statuses={**g.statuses, who: status},
+        unhealed=unhealed,
+        away={who: bench.now, **g.away},
+    )
     bench.about_nobody()
     bench.took(answer, message(f"group-{status.value}-shown", people=str(who)))
-    later = status is Status.LATE
-    # 'aside' tells neither who nor why
-    bench.say(message("group-later", people=str(who)) if later else message("group-aside"))
-    _reseat(bench)
+    if before is not status:
+        bench.record(Presence(bench.now, who, status.value, answer.key))
+    if before is Status.HERE:
+        later = status is Status.LATE
+        # 'aside' tells neither who nor why
+        bench.say(message("group-later", people=str(who)) if later else message("group-aside"))
+        _reseat(bench)
 
 
 def vacate(bench: GroupBench, who: int) -> None:
@@ -167,17 +175,19 @@ def vacate(bench: GroupBench, who: int) -> None:
 
 def _reseat(bench: GroupBench) -> None:
     """The rota without, or with, somebody."""
-    if bench.g.act is Act.ROTA:
+    if bench.g.act is Act.ROTA and bench.g.here:
         seating.replan(bench)
         if bench.g.standing is None:
             acts.change(bench)
 
 
-def _in(bench: GroupBench, who: int, answer: Answer, *, mat: bool) -> None:
-    """Somebody takes part from now on."""
+def _in(bench: GroupBench, who: int, answer: Answer, *, late: bool = False) -> None:
+    """Somebody takes part from now on; the mat first, if they come late or are cold."""
     g = bench.g
-    owes = g.late | {who} if mat and g.act is not Act.DOWN else g.late
-    bench.g = replace(g, statuses={**g.statuses, who: Status.HERE}, late=owes)
+    cold = g.act is Act.ROTA and bench.now - g.away.get(who, bench.now) > COOLED
+    owes = g.late | {who} if (late or cold) and g.act is not Act.DOWN else g.late
+    away = {one: at for one, at in g.away.items() if one != who}
+    bench.g = replace(g, statuses={**g.statuses, who: Status.HERE}, late=owes, away=away)
     recording.come_back(bench, who)
     bench.record(Presence(bench.now, who, Status.HERE.value, answer.key))
     bench.about_nobody()
@@ -187,13 +197,6 @@ def _in(bench: GroupBench, who: int, answer: Answer, *, mat: bool) -> None:
         seating.join(bench, who)
         if bench.g.standing is None:
             acts.change(bench)
-
-
-def _warm(bench: GroupBench) -> frozenset[int]:
-    """Who has done the mat: all who were not expected late, once it is over."""
-    if bench.g.act is Act.WARM:
-        return frozenset(bench.g.people)
-    return frozenset(bench.g.people) - bench.g.late
 
 
 def _remember(bench: GroupBench) -> None:

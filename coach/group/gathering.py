@@ -103,7 +103,9 @@ class Group:
     noted: Mapping[tuple[int, str], float] = field(default_factory=dict)
     """Who, and step that they are in -> the share of it that is on the record already."""
     late: frozenset[int] = frozenset()
-    """Who came late, so that they still owe the mat."""
+    """Who missed what of the mat never goes, or came back cold: they owe it before a station."""
+    away: Mapping[int, float] = field(default_factory=dict)
+    """Who left -> when, until they are back."""
     standing: float | None = None
     """Since when all timers stand; None while they run."""
     course_at: float = 0.0
@@ -128,6 +130,8 @@ class Group:
     """When many who begin a turn are asked whether they are ready; None for not at all."""
     warned: float = 0.0
     """The change of which "ten seconds" was said."""
+    swapped: float = 0.0
+    """Second of the rota up to which two at a board were told to change over."""
     waits: int = 0
     """How often people were told what to do while they wait."""
     waits_from: float = 0.0

@@ -9,9 +9,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
 
-from coach.group import acts, attendance, leader, seating, telling, tempo
+from coach.group import acts, attendance, leader, seating, swapping, telling, tempo
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Group, Status
+from coach.group.phrases import STANDING, THINK_LONG
 from coach.group.programme import programme_of
 from coach.model.day import Library
 from coach.model.facts import Planned, Presence
@@ -54,6 +55,8 @@ class Awaited(StrEnum):
     CHANGE = "change"
     #: many who begin a turn have had time to get there
     READY = "ready"
+    #: two who share a board change over
+    SWAP = "swap"
     #: the cues of a change once more
     REPEAT = "repeat"
     #: what keeps those warm who have waited long
@@ -149,16 +152,21 @@ def _begin(bench: GroupBench) -> None:
 
 def _back(bench: GroupBench) -> None:
     """The machine slept, or the session was cut off: timers stand until the leader says so."""
-    bench.g = replace(bench.g, saying=None, queue=(), asked=None)
+    bench.g = replace(bench.g, saying=None, queue=())
     tempo.stand_still(bench, Phase.PAUSED, message("picking-up"))
 
 
 def _go_on(bench: GroupBench) -> None:
     """What waits for nothing any more goes on: a step whose cue is over, a rota without seats."""
     g = bench.g
+    if g.phase in (Phase.PAUSED, Phase.STOPPED) and g.window is None and g.saying is None:
+        bench.open_window(STANDING, 0, THINK_LONG)
     if g.standing is not None or g.phase not in (Phase.LEAD_IN, Phase.WORK):
         return
-    if g.phase is Phase.LEAD_IN and g.saying is None:
+    if not g.here:
+        bench.hush()
+        tempo.stand_still(bench, Phase.STOPPED, message("group-nobody-here"))
+    elif g.phase is Phase.LEAD_IN and g.saying is None:
         acts.begin_work(bench)
     elif g.act is Act.ROTA and not g.seated and not g.pending:
         acts.change(bench)
@@ -200,6 +208,9 @@ def _of_rota(g: Group) -> list[tuple[float, Awaited]]:
         found.append((g.repeat, Awaited.REPEAT))
     if g.ready_at is not None and g.saying is None:
         found.append((g.ready_at, Awaited.READY))
+    over = swapping.next_swap(g)
+    if over is not None and g.saying is None:
+        found.append((over, Awaited.SWAP))
     again = seating.wait_again_at(g)
     if again is not None and g.saying is None:
         found.append((again, Awaited.WAIT))
@@ -242,6 +253,7 @@ _COMES: dict[Awaited, Callable[[GroupBench], None]] = {
     Awaited.TEN: _ten,
     Awaited.CHANGE: acts.change,
     Awaited.READY: seating.ready,
+    Awaited.SWAP: swapping.swap,
     Awaited.REPEAT: acts.repeat,
     Awaited.WAIT: seating.wait_again,
 }

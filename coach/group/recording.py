@@ -10,16 +10,21 @@ from dataclasses import replace
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Group
-from coach.group.turns import MAT
+from coach.group.turns import MAT, needed
 from coach.model.day import Day
-from coach.model.facts import StepEnded
+from coach.model.facts import CapSet, StepEnded
 from coach.model.plan import Form
 from coach.planning.stations import Seat, Turn
 
 
 def leave(bench: GroupBench, seat: Seat, outcome: str) -> None:
     """A team leaves its seat: what each of them did of the turn."""
-    g = bench.g = replace(bench.g, had=bench.g.had | {(seat.turn.who, seat.turn.name)})
+    g = bench.g
+    if seat.turn.name == MAT:
+        g = replace(g, late=g.late - frozenset(g.members(seat)))
+    else:
+        g = replace(g, had=g.had | {(seat.turn.who, seat.turn.name)})
+    bench.g = g
     share = 1.0 if outcome == "done" else share_of(g, seat)
     for who in g.members(seat):
         for callout in done_in(g, seat.turn):
@@ -57,7 +62,7 @@ def share_of_running(g: Group) -> float:
 def done_in(g: Group, turn: Turn) -> tuple[Callout, ...]:
     """What is done in a turn; nothing where nobody may do any of it now."""
     if turn.name == MAT:
-        return tuple(c for c in g.programme.warm if c.step.floor or c.step.core)
+        return tuple(filter(needed, g.programme.warm))
     return next((stop.callouts for stop in g.programme.stops if stop.name == turn.name), ())
 
 
@@ -94,6 +99,15 @@ def record_step(bench: GroupBench, callout: Callout, who: int, outcome: str, sha
             side=step.side,
         )
     )
+
+
+def lower(bench: GroupBench, day: Day) -> None:
+    """Take a day with further caps, on the record."""
+    before = set(bench.g.programme.day.caps)
+    for cap in day.caps:
+        if cap not in before:
+            bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
+    recall(bench, day)
 
 
 def recall(bench: GroupBench, day: Day) -> None:

@@ -43,6 +43,7 @@ def begin_rota(bench: GroupBench) -> None:
         act=Act.ROTA,
         phase=Phase.WORK,
         rota_at=bench.now,
+        swapped=0.0,
         seated=(),
         pending=(),
         teams=teams_of(bench.g.here, paired),

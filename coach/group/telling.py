@@ -15,8 +15,8 @@ from coach.group.turns import MAT
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Day
-from coach.model.facts import CapSet
 from coach.model.messages import message
+from coach.model.signs import After, advice, meant
 from coach.session.state import Phase
 
 #: Answers that only reply to a question of the rules, and the questions that they reply to.
@@ -53,7 +53,7 @@ def _named(bench: GroupBench, who: int, about: Answer) -> None:
         feel(bench, about)
     elif about.meaning is Meaning.SIGN:
         bench.g = replace(bench.g, phase=Phase.STOPPED, course_at=bench.now, reminded=0)
-        sign(bench, about)
+        sign(bench, about, advised=True)
     else:
         # it is clear who: from now on the leader is only asked how to go on
         bench.g = replace(bench.g, phase=Phase.STOPPED, course_at=bench.now, reminded=0)
@@ -81,11 +81,8 @@ def hurt(bench: GroupBench, answer: Answer) -> None:
         return
     _remember(bench, who)
     attendance.vacate(bench, who)  # what was done until now is recorded in the forms of until now
-    _lower(
-        bench,
-        who,
-        limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day,
-    )
+    day = limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day
+    recording.lower(bench, day)
     attendance.gone(bench, who, Status.HURT, answer)
     _ask_where(bench, who, answer)
 
@@ -121,11 +118,15 @@ def reply(bench: GroupBench, answer: Answer) -> None:
         attendance.ask_let_in(bench, asked.who)
 
 
-def sign(bench: GroupBench, answer: Answer) -> None:
+def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
     """A warning sign: the answer to what was asked, or told by itself; then as when hurt."""
     asked, who = bench.g.asked, bench.g.about
+    grave = meant(answer.sign, answer.part)
+    urgent = grave.after in (After.EMERGENCY, After.HEAD)
     if not who:
         bench.hush()
+        if urgent:  # what to do comes before whose it is
+            bench.say(message(advice(grave)))
         tempo.stand_still(bench, Phase.HURT, message("group-hurt"))
         bench.g = replace(bench.g, asked=Asked("who", 0, answer))
         return
@@ -134,11 +135,13 @@ def sign(bench: GroupBench, answer: Answer) -> None:
     day = limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day
     question = asked.question if asked is not None else ""
     change = limits.told(day, who, answer, bench.g.library, question)
-    _lower(bench, who, change.day)
+    recording.lower(bench, change.day)
     if bench.g.status(who) is Status.HERE:
         attendance.gone(bench, who, Status.HURT, answer)
     bench.about_nobody()
-    if change.say is not None:
+    if urgent and not advised:
+        bench.say(message(advice(grave)))
+    elif change.say is not None:
         bench.say(change.say)
 
 
@@ -152,12 +155,7 @@ def unanswered(bench: GroupBench) -> None:
     if asked.question == "roll":
         attendance.all_told(bench)
     elif asked.question == "who" and about is not None and about.meaning is Meaning.FEEL:
-        day = bench.g.programme.day
-        for who in bench.g.here:
-            day = limits.everywhere(day, who)
-        _lower(bench, 0, day)
-        bench.tell(about, message("group-all-eased"))
-        seating.replan(bench)
+        tempo.ease_everybody(bench, about)
     elif asked.question in limits.ASKED and asked.who:
         told = about is not None and about.meaning is not Meaning.FEEL
         if asked.question == "which-part" and told:
@@ -200,7 +198,7 @@ def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None
 def _told(bench: GroupBench, who: int, answer: Answer, day: Day) -> None:
     """Lower what somebody does, and say what truly changed."""
     before = _ahead(bench.g, who)
-    _lower(bench, who, day)
+    recording.lower(bench, day)
     bench.about_nobody()
     here = bench.g.status(who) is Status.HERE
     key = "group-eased" if here and _ahead(bench.g, who) != before else "group-noted"
@@ -219,15 +217,6 @@ def _ahead(g: Group, who: int) -> list[tuple[str, str]]:
         ahead += [one for stop in g.programme.stops for one in stop.callouts]
         ahead += g.programme.down
     return [(one.step.name, form.movement) for one in ahead if (form := one.doing(who))]
-
-
-def _lower(bench: GroupBench, who: int, day: Day) -> None:
-    """Take a changed day, on the record."""
-    before = set(bench.g.programme.day.caps)
-    for cap in day.caps:
-        if cap not in before:
-            bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
-    recording.recall(bench, day)
 
 
 def _remember(bench: GroupBench, who: int) -> None:

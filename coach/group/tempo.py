@@ -8,9 +8,8 @@ from dataclasses import replace
 from coach.group import acts, attendance, limits, recording, seating
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Asked, Group
-from coach.group.phrases import STANDING, THINK_LONG, who_of
-from coach.model.answers import Answer
-from coach.model.facts import CapSet
+from coach.group.phrases import STANDING, THINK, THINK_LONG, answers_to, who_of
+from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
 from coach.session.state import Phase
 
@@ -26,6 +25,10 @@ COURSES: dict[Phase, tuple[float, ...]] = {
 #: What is said of somebody hurt while nobody answers, in turn; the last of it every minute.
 HURT = ("group-hurt", "group-hurt", "hurt-anybody", "hurt-stay")
 STAYING = (180.0, 360.0, 600.0)
+#: Questions that are asked again after timers stood, and how.
+AGAIN = {
+    "who": "group-who", "which-part": "group-where", "tissue": "ask-tissue", "sign": "ask-sign",
+}  # fmt: skip
 
 
 def reminder_at(g: Group) -> float | None:
@@ -56,6 +59,9 @@ def on(bench: GroupBench, answer: Answer) -> None:
     g = bench.g
     if g.phase in STILL:
         bench.took(answer, message("not-now", answer=answer.key))
+    elif g.phase is Phase.CHECK_IN:
+        bench.hush()
+        attendance.all_told(bench)
     elif g.standing is not None:
         bench.took(answer, message("group-on"))
         on_again(bench)
@@ -69,12 +75,21 @@ def on(bench: GroupBench, answer: Answer) -> None:
 
 
 def on_again(bench: GroupBench) -> None:
-    """Timers run on, and what is due comes."""
+    """Timers run on, and what is due comes; not while nobody takes part."""
     g = bench.g
+    if not g.here:
+        stand_still(bench, Phase.STOPPED, message("group-nobody-here"))
+        return
     bench.run_on()
+    # what was asked before all stood is still to be told; of a hurt the leader has said "carry on"
+    asked = g.asked if g.asked is not None and g.asked.question in AGAIN else None
     bench.g = replace(bench.g, phase=Phase.WORK, asked=None)
     bench.say(message("group-on"))
     bench.close_window()
+    if asked is not None and g.phase is not Phase.HURT:
+        bench.say(message(AGAIN[asked.question]))
+        who = who_of(g.people) if asked.question == "who" else answers_to(asked.question)
+        bench.ask(asked, who, THINK)
     if g.act is Act.ROTA:
         acts.change(bench)
     elif g.running is None:
@@ -89,11 +104,18 @@ def cold(bench: GroupBench, answer: Answer) -> None:
     day = limits.cold(before)
     if day == before:
         return
-    for cap in day.caps:
-        if cap not in before.caps:
-            bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
-    recording.recall(bench, day)
+    recording.lower(bench, day)
     bench.took(answer, message("group-cold"))
+
+
+def ease_everybody(bench: GroupBench, answer: Answer) -> None:
+    """It is not told whom it is about: gentle work only, for everybody, for every part."""
+    day = bench.g.programme.day
+    for who in bench.g.people:
+        day = limits.everywhere(day, who)
+    recording.lower(bench, day)
+    bench.tell(answer, message("group-all-eased"))
+    seating.replan(bench)
 
 
 def _sooner(bench: GroupBench) -> None:
@@ -112,6 +134,9 @@ def _sooner(bench: GroupBench) -> None:
 
 def stay(bench: GroupBench, answer: Answer) -> None:
     """Everybody stays where they are until 'next'."""
+    if bench.g.phase in STILL:
+        bench.took(answer, message("not-now", answer=answer.key))
+        return
     bench.stand()
     bench.g = replace(bench.g, course_at=bench.now, reminded=0)
     bench.tell(answer, message("group-stay"))
@@ -146,15 +171,26 @@ def stop(bench: GroupBench, answer: Answer) -> None:
 
 
 def stand_still(bench: GroupBench, phase: Phase, what: Message) -> None:
-    """Timers stand, and the leader is asked how to go on; after hurting, who it is."""
+    """Timers stand, and the leader is asked how to go on; after hurting, who it is.
+
+    While it is open who is hurt, neither a pause nor a stop takes the place of that.
+    """
     bench.stand()
+    if bench.g.phase is Phase.HURT:
+        phase, what = Phase.HURT, message("group-hurt")
     bench.g = replace(bench.g, phase=phase, course_at=bench.now, reminded=0)
     bench.say(what)
     if phase is Phase.HURT:
         answers = (*who_of(bench.g.people), *STANDING)
-        bench.ask(Asked("who", 0), answers, THINK_LONG)
+        bench.ask(Asked("who", 0, _open_sign(bench.g)), answers, THINK_LONG)
     else:
         bench.open_window(STANDING, 0, THINK_LONG)
+
+
+def _open_sign(g: Group) -> Answer | None:
+    """A warning sign of which it is not told yet whose it is."""
+    about = g.asked.about if g.asked is not None and g.asked.question == "who" else None
+    return about if about is not None and about.meaning is Meaning.SIGN else None
 
 
 def resume(bench: GroupBench, answer: Answer) -> None:
@@ -162,7 +198,9 @@ def resume(bench: GroupBench, answer: Answer) -> None:
     if bench.g.standing is None:
         bench.took(answer, message("not-now", answer=answer.key))
         return
-    bench.took(answer, message("group-on"))
+    if _open_sign(bench.g) is not None:
+        ease_everybody(bench, answer)  # a warning sign, and nobody told whose
+    bench.took(answer, message("group-on") if bench.g.here else None)
     on_again(bench)
 
 
@@ -174,4 +212,4 @@ def finish(bench: GroupBench, answer: Answer) -> None:
 
 def _hurt(g: Group) -> bool:
     """Whether it ends because somebody is hurt."""
-    return g.phase is Phase.HURT or (g.phase is Phase.STOPPED and bool(g.unhealed))
+    return g.phase is Phase.HURT or (g.phase in STILL and bool(g.unhealed))

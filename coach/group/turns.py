@@ -82,9 +82,14 @@ def turns_of(stops: Iterable[Stop], teams: Teams) -> list[Turn]:
     ]
 
 
+def needed(callout: Callout) -> bool:
+    """Whether a step of the mat never goes."""
+    return callout.step.floor or callout.step.core
+
+
 def late_turn(who: int, warm: Sequence[Callout]) -> Turn:
     """The mat of somebody who came late, in their own time: what of it never goes."""
-    kept = tuple(one for one in warm if one.step.floor or one.step.core)
+    kept = tuple(filter(needed, warm))
     return Turn(who, MAT, MAT, _tens(MOVE + together(kept)), 0)
 
 

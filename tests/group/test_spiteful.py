@@ -1,0 +1,167 @@
+"""A leader who says the wrong thing at the wrong time: what is held all the same.
+
+Told by key as well as by voice; the facts come from the real core.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from coach.group.gathering import Act, Group, Status
+from coach.group.progress import deadline, new_group, step
+from coach.model.answers import parse
+from coach.model.body import Part
+from coach.model.facts import Presence, StepEnded
+from coach.model.person import AgeBand, Person
+from coach.model.start import Options
+from coach.session.effects import Say
+from coach.session.events import Answered, Event, Reopened, SoundEnded, Source, Started, TimePassed
+from coach.session.state import Phase
+from tests.group.runs import BOARDS, WALL, group, library, run, said
+
+ADULTS = (AgeBand.ADULT,) * 6
+
+
+class Led:
+    """A group whose leader tells by key, and in which time passes until a moment."""
+
+    def __init__(self, given: Group) -> None:
+        self.now, self.aloud, self.since = given, list[str](), 0.0
+        self.take(Started(0.0))
+
+    def take(self, event: Event) -> None:
+        self.now, effects = step(self.now, event)
+        for effect in effects:
+            if isinstance(effect, Say):
+                self.aloud.append(effect.what.key)
+                self.since = effect.at
+
+    def until(self, seconds: float) -> "Led":
+        while (event := self.next()) is not None and event.at <= seconds:
+            self.take(event)
+        if seconds > self.now.at:
+            self.take(TimePassed(seconds))
+        return self
+
+    def next(self) -> Event | None:
+        """What comes next by itself: a cue ends after two seconds, or a time is due."""
+        saying, due = self.now.saying, deadline(self.now)
+        ends = self.since + 2.0
+        if saying is not None and (due is None or ends < due):
+            return SoundEnded(max(ends, self.now.at), saying.sound)
+        return None if due is None else TimePassed(max(due, self.now.at))
+
+    def tell(self, *keys: str) -> "Led":
+        for key in keys:
+            self.until(self.now.at + 1.0)
+            at, window = self.now.at, self.now.window
+            number = window.number if window is not None else None
+            self.take(Answered(at, parse(key), 0, at, number, Source.KEY))
+        return self
+
+
+def rolled() -> Group:
+    people = tuple(Person(who, age=AgeBand.ADULT) for who in range(1, 7))
+    return new_group(library(), Options(people, 45.0), (*BOARDS, WALL), roll=True)
+
+
+@pytest.mark.parametrize("late", [(5,), ()])
+def test_who_missed_the_mat_does_it_before_a_station_however_they_are_let_in(
+    late: tuple[int, ...], tmp_path: Path
+) -> None:
+    """'Is back' of somebody who was never there, or left at its first step, once skipped it."""
+    gone = "" if late else "01:00 number five\n01:03 is out\n"
+    _, seen = run(group(late=late), f"{gone}15:00 number five\n15:03 is back\n", tmp_path)
+
+    mine = [f for f in seen.facts if isinstance(f, StepEnded) and f.who == 5 and f.at > 900]
+    blocks = [fact.block for fact in mine]
+    assert "mat" in blocks
+    assert blocks.index("mat") < min(blocks.index(one) for one in ("easy", "board"))
+
+
+def test_who_was_away_until_cold_is_warmed_again(tmp_path: Path) -> None:
+    away = "13:00 number six\n13:03 is out\n{}:00 number six\n{}:03 is back\n"
+    soon, _ = run(group(), away.format(14, 14), tmp_path)
+    late, seen = run(group(), away.format(22, 22), tmp_path)
+
+    assert "6: with us now." in [text for _, text in said(soon)]
+    assert "6: the mat first, at your pace." in [text for _, text in said(late)]
+    mine = [f for f in seen.facts if isinstance(f, StepEnded) and f.who == 6 and f.at > 1320]
+    assert mine[0].block in ("pulse", "mat")
+
+
+def test_next_in_the_roll_call_begins_the_warm_up_and_skips_none_of_it() -> None:
+    led = Led(rolled()).until(5.0).tell("next")
+
+    assert led.now.act is Act.WARM
+    assert led.now.running is not None
+
+
+def test_whatever_is_pressed_it_stays_open_who_is_hurt() -> None:
+    for key in ("pause", "stop", "stay", "next"):
+        led = Led(group(ADULTS)).until(60.0).tell("hurt", key)
+        assert led.now.phase is Phase.HURT, key
+        assert led.until(led.now.at + 15).aloud.count("group-hurt") >= 2
+        assert led.tell("finish").now.how == "hurt"
+    slept = Led(group(ADULTS)).until(60.0).tell("hurt")
+    slept.take(Reopened(70.0, seconds=300.0))
+    assert slept.now.phase is Phase.HURT
+    assert slept.tell("person:2").now.status(2) is Status.HURT
+
+
+def test_what_a_danger_sign_asks_for_comes_before_whose_it_is() -> None:
+    led = Led(group(ADULTS)).until(60.0).tell("sign:bleeding").until(70.0)
+    assert led.aloud[led.aloud.index("advice-press") :][1] == "group-hurt"
+    led.tell("pause", "person:3")
+    assert led.now.status(3) is Status.HURT
+
+    on = Led(group(ADULTS)).until(60.0).tell("sign:chest-pain", "resume").until(80.0)
+    assert "group-all-eased" in on.aloud
+    caps = on.now.programme.day.caps
+    assert {(c.who, c.part) for c in caps if c.most <= 1} >= {
+        (who, part) for who in on.now.people for part in Part
+    }
+
+
+def test_what_was_told_before_a_pause_is_asked_after_it() -> None:
+    led = Led(group(ADULTS)).until(60.0).tell("feel:sore", "pause", "resume")
+    assert led.now.asked is not None
+    led.until(led.now.at + 20)
+    assert "group-all-eased" in led.aloud
+
+
+def test_nobody_is_called_out_to_when_nobody_is_there(tmp_path: Path) -> None:
+    words = "".join(
+        f"13:{10 * n:02d} number {name}\n13:{10 * n + 3:02d} is hurting\n"
+        for n, name in enumerate(("one", "two"))
+    )
+    done, _ = run(group((AgeBand.ADULT,) * 2), words, tmp_path)
+
+    assert "Nobody takes part now. Carry on, or finish?" in [text for _, text in said(done)]
+    assert done.session.how == "hurt"
+    back, _ = run(
+        group((AgeBand.ADULT,) * 2),
+        "13:00 number one\n13:03 is out\n13:10 number two\n13:13 is out\n"
+        "14:00 number one\n14:03 is back\n14:10 carry on\n",
+        tmp_path,
+    )
+    assert back.session.how == "done"
+
+
+def test_what_is_so_already_is_not_said_again(tmp_path: Path) -> None:
+    words = "13:00 number two\n13:03 is out\n13:20 number two\n13:23 is out\n"
+    done, seen = run(group(), words, tmp_path)
+
+    assert [text for _, text in said(done)].count("One of us rests to the side.") == 1
+    assert len([f for f in seen.facts if isinstance(f, Presence) and f.who == 2]) == 1
+    absent, _ = run(group(late=(2,)), "13:00 number two\n13:03 is out\n", tmp_path)
+    assert "One of us rests to the side." not in [text for _, text in said(absent)]
+
+
+def test_while_all_stand_carry_on_counts_whatever_was_told() -> None:
+    led = Led(group(ADULTS)).until(60.0).tell("stop", "person:2", "out").until(75.0)
+
+    assert led.now.window is not None
+    assert "resume" in led.now.window.answers
+    assert led.tell("undo", "undo").now.status(2) is Status.HERE
+    assert led.until(led.now.at + 15).now.window is not None
