@@ -16,6 +16,7 @@ from coach.language import Language
 from coach.runtime.beginning import Begun
 from coach.runtime.live_world import LiveWorld
 from coach.runtime.runner import Runner
+from coach.screen.codes import Codes
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
 from coach.session.effects import Effect
@@ -35,12 +36,18 @@ def loaded_for_good() -> Iterator[None]:
 
 
 def on_screen(
-    begun: Begun[S], runner: Runner[S], world: LiveWorld, words: Language, paths: Paths
+    begun: Begun[S],
+    runner: Runner[S],
+    world: LiveWorld,
+    words: Language,
+    paths: Paths,
+    codes: Codes | None,
 ) -> S:
     """Run the session behind the full screen; Left if the person leaves it."""
     from coach.screen import app as screen
 
-    app = screen.CoachApp(words.text, words.phrase, world.now, world.post, world.leave)
+    post, leave = world.post, world.leave
+    app = screen.CoachApp(words.text, words.phrase, world.now, post, leave, codes=codes)
     runner.seen = lambda session, event, effects: app.show(begun.kind.look(session))
     ended: list[S] = []
     failed: list[BaseException] = []

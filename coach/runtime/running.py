@@ -133,9 +133,9 @@ def _run(
     )
     sharing = shared(asked.wanted, there, tell)
     try:
-        with loaded_for_good(), sharing, _warming(begun, setup, live):
+        with loaded_for_good(), sharing as codes, _warming(begun, setup, live):
             if asked.full:
-                ended = on_screen(begun, runner, world, setup.language, paths)
+                ended = on_screen(begun, runner, world, setup.language, paths, codes)
             else:
                 ended = in_lines(begun, runner, world, setup.language)
     except (Left, KeyboardInterrupt):

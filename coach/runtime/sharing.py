@@ -16,8 +16,10 @@ from coach.distribution import add
 from coach.errors import CoachError
 from coach.journal import follow
 from coach.language import Language
+from coach.model.messages import message
 from coach.runtime.sound import Wanted
 from coach.runtime.watching import Watching
+from coach.screen.codes import Code, Codes
 from coach.session.events import Event
 from coach.session.view import View
 
@@ -58,13 +60,17 @@ def _server() -> ModuleType:
 
 
 @contextmanager
-def shared(wanted: Wanted, session: Shared, tell: Callable[[str], None]) -> Iterator[None]:
+def shared(
+    wanted: Wanted, session: Shared, tell: Callable[[str], None]
+) -> "Iterator[Codes | None]":
     """Serve browsers while entered, if a port was told; `tell` is given the links.
+
+    Gives their codes for the screen, None where nothing is shared.
 
     CoachError where the library is missing, UsageError where the port is taken.
     """
     if wanted.share is None:
-        yield
+        yield None
         return
     server = _server()
     from coach.web.presses import Presses
@@ -82,7 +88,7 @@ def shared(wanted: Wanted, session: Shared, tell: Callable[[str], None]) -> Iter
     for row in rows_of(sharing.links(), session.language):
         tell(row)
     try:
-        yield
+        yield codes_of(sharing.links(), session.language, lambda: sharing.visited)
     finally:
         sharing.stop()
 
@@ -108,6 +114,22 @@ def follower_scene(journal: Path, language: Language) -> "Callable[[], Scene]":
     return scene
 
 
+def codes_of(
+    links: "Sequence[tuple[Pass, str]]", language: Language, connected: Callable[[], bool]
+) -> Codes:
+    """The links as codes for the screen, whoever answers or leads first."""
+    from coach.web.codes import code
+    from coach.web.roles import Role
+
+    ordered = sorted(links, key=lambda link: link[0].role is Role.WATCH)
+    made = []
+    for by, link in ordered:
+        name = language.names.get(by.who, str(by.who)) if by.who else ""
+        title = language.text(message(f"web-link-{by.role.value}", name=name))
+        made.append(Code(title, code(link, light=False)))
+    return Codes(tuple(made), connected)
+
+
 def rows_of(links: "Sequence[tuple[Pass, str]]", language: Language) -> list[str]:
     """Every link with what it is for, and a square that a phone's camera reads."""
     from coach.web.codes import code
@@ -117,5 +139,5 @@ def rows_of(links: "Sequence[tuple[Pass, str]]", language: Language) -> list[str
     for by, link in links:
         name = language.names.get(by.who, str(by.who)) if by.role is Role.CLIMBER else ""
         what = {Role.WATCH: "To watch", Role.CLIMBER: "To answer", Role.LEADER: "To lead"}[by.role]
-        rows += [f"{what}{', person ' + name if name else ''}: {link}", *code(link)]
+        rows += [f"{what}{', person ' + name if name else ''}: {link}", *code(link, light=True)]
     return rows

@@ -22,8 +22,9 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from coach.model.messages import Message
+from coach.screen.codes import LETTER, Codes
 from coach.screen.face import Face, minutes_left, shown_time
-from coach.screen.keys import ASKS, TOUCH, Hint, Presses
+from coach.screen.keys import ASKS, TOUCH, Hint, Presses, ScreenKey
 from coach.screen.layout import draw
 from coach.screen.naming import Naming
 from coach.screen.rows import Look, Row, Rows, row_cells
@@ -41,8 +42,14 @@ _STYLES = {
     Look.STRONG: Style(bold=True),
     Look.FAINT: Style(dim=True),
     Look.MARK: Style(bold=True, color="cyan"),
+    Look.CODE: Style(color="black", bgcolor="bright_white"),
 }
-_STYLES_WITHOUT_COLOUR = {**_STYLES, Look.MARK: Style(bold=True)}
+#: A code is then as dark as the terminal's ground, on the colour of its letters.
+_STYLES_WITHOUT_COLOUR = {
+    **_STYLES,
+    Look.MARK: Style(bold=True),
+    Look.CODE: Style(reverse=True),
+}
 
 
 class Sheet(Widget):
@@ -101,12 +108,14 @@ class CoachApp(App[None]):
         send: Callable[[Answered | KeyClaimed], None],
         on_quit: Callable[[], None],
         shapes: Shapes | None = None,
+        codes: Codes | None = None,
     ) -> None:
         """A screen that is not yet running; `coach.screen.app.run` runs it in the main thread.
 
         `words` and `answer_text` come from the language pack, `now` is seconds on the session's
         timeline, `send` must be safe to call from this thread, and `on_quit` is called once, when
-        the person leaves. `shapes` are chosen by the locale unless given.
+        the person leaves. `shapes` are chosen by the locale unless given; `codes` are the links for
+        phones, where the session is shared.
         """
         colour = not os.environ.get("NO_COLOR")
         with _empty_no_color_unset():
@@ -121,7 +130,8 @@ class CoachApp(App[None]):
         self._sheet = Sheet(colour, self.look)
         self._view: View | None = None
         self._over = False
-        self._presses = Presses()
+        self._codes = codes
+        self._presses = Presses(frozenset({LETTER} if codes is not None else ()))
         self._reading = Reading()
         self._naming = Naming()
         self._hint: tuple[Hint, float] | None = None
@@ -189,6 +199,9 @@ class CoachApp(App[None]):
         outcome = self._presses.settle(now)
         if isinstance(outcome, Hint):
             self._hint = (outcome, now + ASKS)
+        elif isinstance(outcome, ScreenKey):
+            if self._codes is not None:
+                self._codes.turn()
         elif outcome is not None:
             self._hint = None
             self._send(outcome)
@@ -200,10 +213,12 @@ class CoachApp(App[None]):
 
     def _paint(self, view: View, now: float, hint: Hint | None) -> None:
         size = self._sheet.size
-        state = (view, hint, size, shown_time(view, now), minutes_left(view, now))
+        code = self._codes.shown() if self._codes is not None else None
+        state = (view, hint, size, shown_time(view, now), minutes_left(view, now), code)
         if state != self._painted:
             self._painted = state
-            self._sheet.put(draw(view, now, size.width, size.height, self._face, hint))
+            face, codes = self._face, self._codes
+            self._sheet.put(draw(view, now, size.width, size.height, face, hint, codes))
 
 
 def run(app: CoachApp, noise: Path) -> None:

@@ -28,6 +28,9 @@ LABELS: dict[str, tuple[str, ...]] = {
     "show-scale": (),
     "key-scale": (),
     "key-scale-typed": ("typed",),
+    # the letter of the codes for phones: beside it, and what it does while one is shown
+    "key-codes": (),
+    "key-codes-turn": (),
     # the large view while no session runs
     "large-waiting": (),
     # what the full layout needs: 80 columns, 24 rows

@@ -85,7 +85,14 @@ class Hint:
     """What was typed of a number so far."""
 
 
-Outcome = Answered | KeyClaimed | Hint
+@dataclass(frozen=True, slots=True)
+class ScreenKey:
+    """A press that is for the screen itself, and sends nothing."""
+
+    name: str
+
+
+Outcome = Answered | KeyClaimed | Hint | ScreenKey
 
 
 def expected(view: View) -> str | None:
@@ -194,6 +201,8 @@ class _Touch:
 class Presses:
     """Presses in, at most one outcome per touch out: feed `press`, ask `settle` after TOUCH."""
 
+    own: frozenset[str] = frozenset()
+    """Keys that are for the screen itself."""
     _touch: _Touch | None = None
     _last: tuple[str, float] | None = None
     """The latest press of all."""
@@ -226,6 +235,8 @@ class Presses:
         waiting, self._asked = self.asks(touch.began), None
         if touch.alone and touch.name in QUIET:
             return Hint("key-left-it") if waiting else None
+        if touch.alone and touch.name in self.own:
+            return ScreenKey(touch.name)
         # many keys at once are no choice of one of them
         pick = chosen(touch.name if touch.alone else "enter", touch.view)
         if isinstance(pick, Hint):

@@ -4,6 +4,7 @@ Pure: a view, a time and a size in, exactly that many rows out, none wider than 
 """
 
 from coach.screen.band import MARGIN, band, size_for
+from coach.screen.codes import Code, Codes, beside, beside_columns, fits
 from coach.screen.face import Face, share_done
 from coach.screen.keys import Hint
 from coach.screen.near import answer_parts, stack, step_parts
@@ -22,19 +23,53 @@ TWO_COLUMNS = 150
 
 
 def draw(
-    view: View, now: float, columns: int, rows: int, face: Face, hint: Hint | None = None
+    view: View,
+    now: float,
+    columns: int,
+    rows: int,
+    face: Face,
+    hint: Hint | None = None,
+    codes: Codes | None = None,
 ) -> Rows:
     """The screen in exactly `rows` rows of at most `columns` columns."""
     if columns < 1 or rows < 1:
         return ()
-    if columns < FULL_COLUMNS or rows < FULL_ROWS:
+    code = codes.shown() if codes is not None else None
+    if code is not None and not face.shapes.ascii and _has_room(code, columns, rows):
+        lines = _with_code(view, now, columns, rows, face, hint, code)
+    elif columns < FULL_COLUMNS or rows < FULL_ROWS:
         lines = _small(view, now, columns, rows, face, hint)
     else:
-        lines = _full(view, now, columns, rows, face, hint)
+        lines = _full(view, now, columns, rows, face, hint, codes is not None)
     return tuple(cut_row(line, columns, face.shapes.ellipsis) for line in lines)
 
 
-def _full(view: View, now: float, columns: int, rows: int, face: Face, hint: Hint | None) -> Rows:
+def _has_room(code: Code, columns: int, rows: int) -> bool:
+    size = size_for(columns, rows)
+    return size is not None and fits(code, columns - 2 * MARGIN, rows - size.height - 1)
+
+
+def _with_code(
+    view: View, now: float, columns: int, rows: int, face: Face, hint: Hint | None, code: Code
+) -> Rows:
+    """A code in the place of the slope, beside what is read near."""
+    middle = band(view, now, columns, size_for(columns, rows), face)
+    free = rows - len(middle) - 1
+    room = beside_columns(code, columns - 2 * MARGIN)
+    parts = step_parts(view, now, room, face) + answer_parts(view, room, face, hint)
+    near = stack(parts, room, free, face)
+    return (*middle, EMPTY, *_indented(beside(code, near, face)))
+
+
+def _full(
+    view: View,
+    now: float,
+    columns: int,
+    rows: int,
+    face: Face,
+    hint: Hint | None,
+    phones: bool,
+) -> Rows:
     room = columns - 2 * MARGIN
     size = size_for(columns, rows)
     middle = band(view, now, columns, size, face)
@@ -47,7 +82,7 @@ def _full(view: View, now: float, columns: int, rows: int, face: Face, hint: Hin
         EMPTY,
         *middle,
         EMPTY,
-        *_indented(_near(view, now, room, near_rows, face, hint)),
+        *_indented(_near(view, now, room, near_rows, face, hint, phones=phones)),
     )
 
 
@@ -58,13 +93,23 @@ def _slope(view: View, now: float, columns: int, rows: int, face: Face) -> Rows:
     return (*drawn, block_names(view.slope, columns, lambda block: face.label(f"block-{block}")))
 
 
-def _near(view: View, now: float, columns: int, rows: int, face: Face, hint: Hint | None) -> Rows:
+def _near(
+    view: View,
+    now: float,
+    columns: int,
+    rows: int,
+    face: Face,
+    hint: Hint | None,
+    *,
+    phones: bool = False,
+) -> Rows:
     if columns < TWO_COLUMNS - 2 * MARGIN:
-        parts = step_parts(view, now, columns, face) + answer_parts(view, columns, face, hint)
+        parts = step_parts(view, now, columns, face)
+        parts += answer_parts(view, columns, face, hint, phones=phones)
         return stack(parts, columns, rows, face)
     half = (columns - 4) // 2
     left = stack(step_parts(view, now, half, face), half, rows, face)
-    right = stack(answer_parts(view, half, face, hint), half, rows, face)
+    right = stack(answer_parts(view, half, face, hint, phones=phones), half, rows, face)
     return tuple((*padded(one, half + 4), *other) for one, other in zip(left, right, strict=True))
 
 

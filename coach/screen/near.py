@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from coach.model.answers import ANYTIME
-from coach.screen import naming
+from coach.screen import codes, naming
 from coach.screen.face import Face, left_label
 from coach.screen.keys import (
     KEYS,
@@ -59,12 +59,14 @@ def step_parts(view: View, now: float, columns: int, face: Face) -> list[Part]:
     ]
 
 
-def answer_parts(view: View, columns: int, face: Face, hint: Hint | None) -> list[Part]:
-    """What was heard, what can be said or pressed."""
+def answer_parts(
+    view: View, columns: int, face: Face, hint: Hint | None, *, phones: bool = False
+) -> list[Part]:
+    """What was heard, what can be said or pressed; with `phones` the letter of their codes too."""
     return [
         Part(_heard(view, columns, face, hint), 3, 3, apart=True, low=True),
         Part(tuple(flow(answer_rows(view, face), columns)), 3, 2, apart=True),
-        Part(tuple(flow(key_rows(view, face), columns)), 4, 4, apart=True),
+        Part(tuple(flow(key_rows(view, face, phones=phones), columns)), 4, 4, apart=True),
     ]
 
 
@@ -125,10 +127,12 @@ def _offered(view: View) -> list[str]:
     return [key for key in view.answers if key not in ANYTIME or not letter_of(key)]
 
 
-def key_rows(view: View, face: Face) -> list[Row]:
+def key_rows(view: View, face: Face, *, phones: bool = False) -> list[Row]:
     """Each letter with what it sends now, but for those of the window's answers."""
     resumes = view.word is Word.PAUSED
     items: list[Row] = []
+    if phones:
+        items.append((Span(codes.LETTER), Span(f" {face.label('key-codes')}", Look.FAINT)))
     if view.weighs:
         items.append((Span(LETTER), Span(f" {face.label('key-scale')}", Look.FAINT)))
     if view.led:

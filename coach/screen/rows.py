@@ -18,6 +18,8 @@ class Look(StrEnum):
     FAINT = "faint"
     #: where we are, and the keys: the one accent
     MARK = "mark"
+    #: dark on light, whatever the terminal's colours are
+    CODE = "code"
 
 
 class Span(NamedTuple):

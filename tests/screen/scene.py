@@ -29,6 +29,8 @@ _LABELS = {
     "key-not-understood": "That isn't an answer here.",
     "show-scale": "Scale: type its reading.",
     "key-scale": "kilograms held",
+    "key-codes": "codes for phones",
+    "key-codes-turn": "next, then away",
     "key-scale-typed": "Scale: {typed} kg, then Enter.",
 }
 

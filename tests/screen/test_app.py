@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 
 from coach.clock import FakeClock
 from coach.screen.app import CoachApp
+from coach.screen.codes import Codes
 from coach.screen.keys import TOUCH
 from coach.screen.layout import draw
 from coach.screen.rows import Rows, row_text
@@ -30,6 +31,7 @@ class Bench:
     clock: FakeClock = field(default_factory=FakeClock)
     sent: list[Answered | KeyClaimed] = field(default_factory=list)
     left: list[bool] = field(default_factory=list)
+    codes: Codes | None = None
 
     def __post_init__(self) -> None:
         self.app = CoachApp(
@@ -39,6 +41,7 @@ class Bench:
             self.sent.append,
             lambda: self.left.append(True),
             BLOCKS,
+            self.codes,
         )
 
     def run(

@@ -53,6 +53,8 @@ def names(outcomes: list[Outcome]) -> list[str]:
         else one.claim
         if isinstance(one, KeyClaimed)
         else one.label
+        if isinstance(one, Hint)
+        else one.name
         for one in outcomes
     ]
 
