@@ -11,6 +11,7 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import place_names, routine_names, run_options, voice_names
+from coach.cli.kept_group import roster_path
 from coach.cli.sheet import sheet_of
 from coach.cli.start import screen_wanted
 from coach.errors import JournalError, UsageError
@@ -42,8 +43,6 @@ from coach.setup.standing import standing_of, with_ages, with_standing
 
 #: The routine of a line that names none.
 USUAL = "group"
-#: How the file of a kept group may end.
-ENDS = (".toml", ".csv")
 #: Places at the wall where nothing tells.
 WALL = 8
 
@@ -119,7 +118,7 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
     profile = load_voice(told["voice"] or remembered.voice or USUAL_VOICE, known.user_dirs)
     language = load_language(profile.language, library.movements, known.user_dirs)
     if told["roster"] is not None:
-        roster = load_roster(_kept(told["roster"], known), library.place)
+        roster = load_roster(roster_path(told["roster"], known), library.place)
     else:
         roster = numbered(told["people"] or _how_many())
     stations = _stations(told, roster, library.place.boards, language)
@@ -187,14 +186,6 @@ def _standing(options: Options, roster: Roster, known: Paths) -> tuple[Options, 
     if spared:
         diagnostics.note(f"Spared for what earlier days left: {spared}. --sheet tells whom.")
     return options, replace(roster, notes=tuple((who, text) for who, text in notes.items() if text))
-
-
-def _kept(path: Path, known: Paths) -> Path:
-    """The file, or the group that is kept under that name in the person's own folder."""
-    if path.exists() or path.suffix:
-        return path
-    kept = (folder / "rosters" / f"{path.name}{end}" for folder in known.user_dirs for end in ENDS)
-    return next((file for file in kept if file.exists()), path)
 
 
 def _how_many() -> int:

@@ -178,3 +178,21 @@ def test_names_that_the_ear_could_not_know_get_their_number() -> None:
 
     assert set(doubtful(people, language)) == {2, 3, 4, 5, 6, 7}
     assert numbered(2).people == (Person(1), Person(2))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "sep=;\nVorname;Name;Alter;Telefon\nRuna;Tarn;15;1\nÖsk;Tarn;18+;2\n",
+        "\n;;;\nfirst name;last name;years;limits\nRuna;Tarn;15 years;\nÖsk;Tarn;40,0;\n",
+        "Name\tAge\tPaid\nRuna\tunder-16\tyes\nÖsk\tAdult\tno\n",
+    ],
+)
+@pytest.mark.parametrize("code", ["utf-8-sig", "latin-1", "utf-16"])
+def test_tables_as_spreadsheets_save_them(tmp_path: Path, text: str, code: str) -> None:
+    path = tmp_path / "youth.csv"
+    path.write_bytes(text.replace("\n", "\r\n").encode(code))
+
+    roster = load_roster(path, PLACE)
+
+    assert roster.people == (Person(1, "Runa", AgeBand.UNDER_16), Person(2, "Ösk", AgeBand.ADULT))
