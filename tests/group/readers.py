@@ -7,28 +7,41 @@ called alone, how often, first or last, beside how many others.
 import math
 import re
 from collections import Counter
-from pathlib import Path
 
 from coach.group.display import stands
 from coach.group.gathering import Group
-from tests.group.runs import run
+from coach.group.progress import step
+from coach.session.effects import Say
+from coach.session.events import Event, Started
+from tests.group.runs import by_itself, language
 
 _NUMBERS = re.compile(r"\d+")
 
 
-def public_words(given: Group, folder: Path) -> list[str]:
+def public_words(given: Group) -> list[str]:
     """Everything that is said aloud in a silent session, and every public screen that differs."""
-    done, seen = run(given, "", folder)
-    words = [entry.text for entry in done.transcript.entries if entry.kind == "said"]
-    screens: list[str] = []
-    for now, _, _ in seen.turns:
-        shown = " / ".join(
-            f"{s.name}: {' '.join(map(str, s.now))} > {' '.join(map(str, s.next))}"
-            for s in stands(now)
-        )
-        if not screens or screens[-1] != shown:
-            screens.append(shown)
+    words, screens, spoke = list[str](), list[str](), 0.0
+    now, event = given, _begun()
+    while event is not None:
+        last = now
+        now, effects = step(now, event)
+        for effect in effects:
+            if isinstance(effect, Say):
+                words.append(language().text(effect.what))
+                spoke = effect.at
+        if now.seated is not last.seated or now.pending is not last.pending or not screens:
+            shown = " / ".join(
+                f"{s.name}: {' '.join(map(str, s.now))} > {' '.join(map(str, s.next))}"
+                for s in stands(now)
+            )
+            if not screens or screens[-1] != shown:
+                screens.append(shown)
+        event = by_itself(now, spoke)
     return words + screens
+
+
+def _begun() -> Event | None:
+    return Started(0.0)
 
 
 def shapes(words: list[str], who: int) -> set[str]:

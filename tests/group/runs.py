@@ -10,7 +10,7 @@ from coach.files.words import load_language
 from coach.group.gathering import Group
 from coach.group.kind import GROUP
 from coach.group.phrases import heard_from
-from coach.group.progress import new_group
+from coach.group.progress import deadline, new_group
 from coach.language import Language
 from coach.model.body import Feel, Part
 from coach.model.day import Library
@@ -20,7 +20,7 @@ from coach.model.start import Options
 from coach.planning.stations import Station
 from coach.runtime.rehearsal import Rehearsed, rehearse
 from coach.session.effects import Effect, Record
-from coach.session.events import Event
+from coach.session.events import Event, SoundEnded, TimePassed
 
 #: Twelve people: most adults, two under 16, one under 18, one of no told age.
 AGES = (
@@ -86,6 +86,17 @@ def run(
 
     done = rehearse(given, language(), script, also=both, kind=GROUP)
     return done, seen
+
+
+def by_itself(now: Group, spoke: float) -> Event | None:
+    """What comes next with nobody saying anything; None once all is over.
+
+    A cue that began at `spoke` ends two seconds later, or a time is due.
+    """
+    due, ends = deadline(now), spoke + 2.0
+    if now.saying is not None and (due is None or ends < due):
+        return SoundEnded(max(ends, now.at), now.saying.sound)
+    return None if due is None else TimePassed(max(due, now.at))
 
 
 def said(done: Rehearsed[Group]) -> list[tuple[float, str]]:

@@ -41,7 +41,7 @@ def drawn(seed: int) -> tuple[list[AgeBand], list[tuple[int, Part, Feel]]]:
 @pytest.mark.no_cover
 @pytest.mark.parametrize("seed", range(5))
 def test_nothing_public_changes_when_the_limits_are_somebody_elses(
-    seed: int, tmp_path: Path
+    seed: int,
 ) -> None:
     ages, hurting = drawn(seed)
     order = list(range(len(ages)))
@@ -51,13 +51,13 @@ def test_nothing_public_changes_when_the_limits_are_somebody_elses(
 
     def public(ages: list[AgeBand], hurting: list[tuple[int, Part, Feel]]) -> list[str]:
         given = group(ages, minutes=30, hurting=tuple(sorted(hurting)))
-        return public_words(given, tmp_path)
+        return public_words(given)
 
     assert public(ages, hurting) == public(moved_ages, moved)
 
 
 @pytest.mark.no_cover
-def test_a_reader_who_has_learnt_guesses_no_better_than_chance(tmp_path: Path) -> None:
+def test_a_reader_who_has_learnt_guesses_no_better_than_chance() -> None:
     """Of every group the reader names who is most likely limited; beside drawing by lot.
 
     Chance is counted on the same groups: the share of limited people in each. The bound is three
@@ -68,7 +68,7 @@ def test_a_reader_who_has_learnt_guesses_no_better_than_chance(tmp_path: Path) -
     right = chance = spread = 0.0
     for seed, ages, hurting in seen:
         limited = {who for who, _, _ in hurting}
-        words = public_words(group(ages, minutes=30, hurting=tuple(hurting)), tmp_path)
+        words = public_words(group(ages, minutes=30, hurting=tuple(hurting)))
         if seed >= SESSIONS // 2 and limited:
             share = len(limited) / len(ages)
             right += reader.guess(words, len(ages)) in limited
@@ -79,7 +79,7 @@ def test_a_reader_who_has_learnt_guesses_no_better_than_chance(tmp_path: Path) -
     assert right <= chance + 3 * spread**0.5
 
 
-def test_the_reader_finds_what_is_there_to_be_found(tmp_path: Path) -> None:
+def test_the_reader_finds_what_is_there_to_be_found() -> None:
     """The same reader on transcripts that single people out: else it proves nothing."""
     reader, right = Reader(), 0
     for seed in range(120):

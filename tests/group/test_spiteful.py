@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 
 from coach.group.gathering import Act, Group, Status
-from coach.group.progress import deadline, new_group, step
+from coach.group.progress import new_group, step
 from coach.model.answers import parse
 from coach.model.body import Part
 from coach.model.facts import Presence, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.session.effects import Say
-from coach.session.events import Answered, Event, Reopened, SoundEnded, Source, Started, TimePassed
+from coach.session.events import Answered, Event, Reopened, Source, Started, TimePassed
 from coach.session.state import Phase
-from tests.group.runs import BOARDS, WALL, group, library, run, said
+from tests.group.runs import BOARDS, WALL, by_itself, group, library, run, said
 
 ADULTS = (AgeBand.ADULT,) * 6
 
@@ -26,7 +26,7 @@ class Led:
     """A group whose leader tells by key, and in which time passes until a moment."""
 
     def __init__(self, given: Group) -> None:
-        self.now, self.aloud, self.since = given, list[str](), 0.0
+        self.now, self.aloud, self.spoke = given, list[str](), 0.0
         self.take(Started(0.0))
 
     def take(self, event: Event) -> None:
@@ -34,22 +34,14 @@ class Led:
         for effect in effects:
             if isinstance(effect, Say):
                 self.aloud.append(effect.what.key)
-                self.since = effect.at
+                self.spoke = effect.at
 
     def until(self, seconds: float) -> "Led":
-        while (event := self.next()) is not None and event.at <= seconds:
+        while (event := by_itself(self.now, self.spoke)) is not None and event.at <= seconds:
             self.take(event)
         if seconds > self.now.at:
             self.take(TimePassed(seconds))
         return self
-
-    def next(self) -> Event | None:
-        """What comes next by itself: a cue ends after two seconds, or a time is due."""
-        saying, due = self.now.saying, deadline(self.now)
-        ends = self.since + 2.0
-        if saying is not None and (due is None or ends < due):
-            return SoundEnded(max(ends, self.now.at), saying.sound)
-        return None if due is None else TimePassed(max(due, self.now.at))
 
     def tell(self, *keys: str) -> "Led":
         for key in keys:

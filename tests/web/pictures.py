@@ -1,40 +1,37 @@
 """Pictures of the pages for the documents: `python -m tests.web.pictures FOLDER`.
 
-A real group of twelve in a process of its own, some seconds into its warm-up, in a real browser.
+Groups of 3, 12 and 30 at the boards and the wall, to which the real core has led them, in a real
+browser: the page of who watches on a phone, a laptop and a projector, the leader's on a phone.
 """
 
-import os
 import sys
 import tempfile
 from pathlib import Path
 
+from coach.web.roles import Role
 from tests.web.browser import browser, opened
-from tests.web.sessions import links_of, started
+from tests.web.sessions import in_the_rota
 
-#: Name of the picture -> which link, and the size of the page.
-PAGES = {
-    "page-watch.png": ("To watch", 1280, 720),
-    "page-lead.png": ("To lead", 390, 844),
-}
+#: People -> minutes that they have.
+GROUPS = {3: 45.0, 12: 45.0, 30: 60.0}
+SIZES = ((390, 844), (1280, 720), (1920, 1080))
 
 
 def main(folder: Path) -> None:
     """Take each picture once its page has something to show."""
-    with tempfile.TemporaryDirectory() as home:
-        os.environ["COACH_HOME"] = home
-        words = ("group", "--people", "12", "--boards", "1", "--minutes", "45")
-        running = started(*words)
-        try:
-            links = links_of(running)
-            with browser() as chromium:
-                for name, (what, wide, high) in PAGES.items():
-                    with opened(chromium, links[what], wide, high) as (page, _):
+    with browser() as chromium:
+        for count, minutes in GROUPS.items():
+            with (
+                tempfile.TemporaryDirectory() as home,
+                in_the_rota(Path(home), count, minutes) as links,
+            ):
+                pages = [(Role.WATCH, *size) for size in SIZES] + [(Role.LEADER, *SIZES[0])]
+                for role, wide, high in pages:
+                    with opened(chromium, links[role], wide, high) as (page, _):
                         page.wait_for_selector("#stations li")
-                        page.wait_for_timeout(4_000)
+                        page.wait_for_timeout(500)
+                        name = f"page-{role.value}-{count}-{wide}x{high}.png"
                         page.screenshot(path=str(folder / name))
-        finally:
-            running.terminate()
-            running.communicate(timeout=20)
 
 
 if __name__ == "__main__":
