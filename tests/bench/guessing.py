@@ -7,6 +7,7 @@ depends on its turns and places alone, is worked out once for each that occurs.
 
 import sys
 from collections.abc import Sequence
+from unittest.mock import patch
 
 from coach.group import programme, turns
 from coach.planning.rota import LOOKS, rota
@@ -31,7 +32,6 @@ def known(
 
 def main(sessions: int = SESSIONS) -> None:
     """Print how often the reader was right, and how often a lot would be."""
-    turns.rota = programme.rota = known
     reader, asked, right, chance, spread = Reader(), 0, 0, 0.0, 0.0
     for seed in range(sessions):
         ages, hurting = drawn(seed)
@@ -60,4 +60,5 @@ def told(sessions: int, asked: int, right: int, chance: float, spread: float) ->
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else SESSIONS)
+    with patch.object(turns, "rota", known), patch.object(programme, "rota", known):
+        main(int(sys.argv[1]) if len(sys.argv) > 1 else SESSIONS)
