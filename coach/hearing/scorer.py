@@ -80,7 +80,7 @@ class WhisperScorer:
         if self.foreign and self.taught is None:
             return ()
         frames = self.encode(sound)
-        scored = () if self.foreign else self._untaught(frames, phrases, against)
+        scored = () if self.foreign else self.score_frames(frames, phrases, against)
         if self.taught is None:
             return scored
         known = self.acceptor.phrases if self.acceptor is not None else ()
@@ -110,9 +110,10 @@ class WhisperScorer:
         else:
             self.learn(self._folder)
 
-    def _untaught(
+    def score_frames(
         self, frames: Floats, phrases: Sequence[str], against: Sequence[str]
     ) -> tuple[Scored, ...]:
+        """As `score`, for frames of `encode` and without what was taught."""
         if self.acceptor is None:
             scored = self.score_encoded(frames, (*phrases, *against))
             return tuple(Scored(one.phrase, acceptor.alone(one.score)) for one in scored)

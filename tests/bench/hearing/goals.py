@@ -43,7 +43,7 @@ PLACES = {one.name: one for one in CONDITIONS}
 QUIET, HEADSET, ARM, BABBLE, ROOM = (
     "quiet", "hall 20 dB", "hall 10 dB", "babble 10 dB", "room, 10 dB",
 )  # fmt: skip
-ECHOES = (-40.0, -20.0, -10.0, 0.0)
+ECHOES = own_voice.ECHOES
 
 
 @dataclass(frozen=True, slots=True)

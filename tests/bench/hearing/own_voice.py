@@ -1,5 +1,10 @@
-"""Our own cues at the microphone: nothing they say may be obeyed, and stop must get through."""
+"""Our own cues at the microphone: nothing they say may be obeyed, and stop must get through.
 
+`python -m tests.bench.hearing.own_voice [--every 10]` tries them by the neural voice at four echoes
+with the echo canceller.
+"""
+
+import argparse
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
@@ -12,14 +17,19 @@ from coach.audio.echo import EchoCanceller
 from coach.audio.port import RATE as DEVICE_RATE
 from coach.hearing.listener import Listener
 from coach.hearing.port import Recogniser
+from coach.hearing.recognisers import load
 from coach.session.effects import OpenWindow
 from coach.session.events import Answered
 from tests.bench.hearing import material
+from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.material import HELD_OUT, Floats, Voice
 from tests.bench.hearing.trials import BLOCK, STEP
 
-#: Who says the cues.
-CUE_VOICE = Voice("espeak-ng", "en-us", 165)
+#: Who says the cues: the voice of most profiles, at the pace of `steady`.
+CUE_VOICE = Voice("hibari", "heart", 87)
+
+#: Level of the echo against the speech of whoever says something, in dB.
+ECHOES = (-40.0, -20.0, -10.0, 0.0)
 
 #: Seconds from the speaker to the microphone.
 WAY = 0.02
@@ -78,6 +88,28 @@ def through(
     return right, wrong, len(texts)
 
 
+def main() -> None:
+    """The command line."""
+    from tests.bench.hearing.__main__ import WORDS, phrases  # it imports this module
+
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--every", type=int, default=10, help="one in so many cues")
+    parser.add_argument("--begin", type=int, default=0, help="the first of them")
+    parser.add_argument("--echoes", type=float, nargs="*", default=ECHOES)
+    options = parser.parse_args()
+    every = cues(WORDS)
+    texts, recogniser, table = every[options.begin :: options.every], load("whisper"), phrases()
+    for echo in options.echoes:
+        heard, n, hours = obeyed(recogniser, table, texts, echo, EchoCanceller())
+        right, wrong, of = through(recogniser, table, texts, echo, EchoCanceller())
+        low, high = wilson(right, of)
+        print(
+            f"echo {echo:.0f} dB: {heard} of {n} own cues obeyed or asked about in {hours:.2f} h; "
+            f"stop through them {right} of {of} ({low:.2f}-{high:.2f}), for another {wrong}",
+            flush=True,
+        )
+
+
 def _with(cue: Floats, echo_db: float, lasts: int) -> Floats:
     """A quiet room for so many samples and a second more, with the echo of a cue."""
     n, late = lasts + material.RATE, round(WAY * material.RATE)
@@ -113,3 +145,7 @@ def _feed(
         events = listener.feed(block, at) if len(block) else []
         answers += [event for event in events if isinstance(event, Answered)]
     return answers, position + len(sound)
+
+
+if __name__ == "__main__":
+    main()

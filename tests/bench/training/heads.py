@@ -14,6 +14,7 @@ import random
 import time
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -41,13 +42,16 @@ Exact = npt.NDArray[np.float32]
 #: Neural voices that say each new phrase, where there are any.
 STRANGERS_EACH = 2
 
-#: Windows of a phrase that are enough.
-ENOUGH = 12
+#: Windows of a phrase that are enough; with fewer than LEAST it is left to the scorer.
+ENOUGH, LEAST = 12, 6
 
 #: Of ten windows so many hold a new phrase, and so many one with more words around it or a piece.
 SAID, NEARLY = 5, 2
 
-STEPS, BATCH, RATE, DECAY = 1600, 192, 0.01, 0.002
+STEPS, BATCH, RATE, DECAY = 800, 192, 0.012, 0.002
+
+#: Answers that the scorer tells apart better, by their texts: so many of them end alike.
+BY_TEXT = ("minutes:", "short-of-time:", "fewer:", "longer:")
 
 
 def network() -> Network:
@@ -59,7 +63,11 @@ def network() -> Network:
 def new() -> tuple[str, ...]:
     """Phrases of the pack and of those to come that it does not know."""
     known = set(network().phrases)
-    return tuple(phrase for phrase in phrases() if phrase not in known)
+    return tuple(
+        phrase
+        for phrase, key in phrases().items()
+        if phrase not in known and not key.startswith(BY_TEXT)
+    )
 
 
 @cache
@@ -131,9 +139,11 @@ def make(folder: Path, part: int, count: int) -> None:
             print(f"part {part}: {n} of {count}, {time.monotonic() - began:.0f} s", flush=True)
 
 
-def begun(known: Mapping[str, Exact], phrases_known: tuple[str, ...]) -> tuple[Exact, Exact]:
+def begun(
+    known: Mapping[str, Exact], phrases_known: tuple[str, ...], learnt: tuple[str, ...]
+) -> tuple[Exact, Exact]:
     """Queries and outputs of the new phrases as the sum of their words (ridge regression)."""
-    words = sorted({word for phrase in (*phrases_known, *new()) for word in phrase.split()})
+    words = sorted({word for phrase in (*phrases_known, *learnt) for word in phrase.split()})
     at = {word: number for number, word in enumerate(words)}
 
     def shares(some: tuple[str, ...]) -> Exact:
@@ -143,7 +153,7 @@ def begun(known: Mapping[str, Exact], phrases_known: tuple[str, ...]) -> tuple[E
                 made[row, at[word]] = 1 / np.sqrt(len(phrase.split()))
         return made
 
-    old, fresh = shares(phrases_known), shares(new())
+    old, fresh = shares(phrases_known), shares(learnt)
     solved = np.linalg.solve(
         old.T @ old + 0.3 * np.eye(len(words), dtype=np.float32),
         old.T @ np.concatenate([known["query"], known["out"]], axis=1),
@@ -153,11 +163,21 @@ def begun(known: Mapping[str, Exact], phrases_known: tuple[str, ...]) -> tuple[E
     return both[:, :width], both[:, width:]
 
 
-def bank(folder: Path) -> tuple[Exact, Exact, Exact]:
-    """Of all parts the layers (n, 50, width), what is said and what counts (n, new phrases).
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """All windows of the phrases that are said often enough."""
 
-    A part may have been made when fewer phrases were new: of the others it says none.
-    """
+    phrases: tuple[str, ...]
+    layers: Exact
+    """The frozen network's last layer, (n, 50, width)."""
+    target: Exact
+    """Which phrase is said, (n, phrases), 0 or 1."""
+    counts: Exact
+    """Which phrases the window tells anything of, (n, phrases), 0 or 1."""
+
+
+def bank(folder: Path) -> Bank:
+    """All parts; one may have been made when fewer phrases were new: of the others it says none."""
     at = {phrase: number for number, phrase in enumerate(new())}
     layers, targets, counts = [], [], []
     for path in sorted(folder.glob("heads*.npz")):
@@ -175,16 +195,19 @@ def bank(folder: Path) -> tuple[Exact, Exact, Exact]:
         counted[np.isin(wanted, gone)] = 0.0
         targets.append(target)
         counts.append(counted)
-    return np.concatenate(layers), np.concatenate(targets), np.concatenate(counts)
+    target = np.concatenate(targets)
+    often = target.sum(axis=0) >= LEAST
+    said = tuple(phrase for phrase, enough in zip(new(), often, strict=True) if enough)
+    return Bank(said, np.concatenate(layers), target[:, often], np.concatenate(counts)[:, often])
 
 
-def trained(folder: Path) -> dict[str, Exact]:
+def trained(made: Bank) -> dict[str, Exact]:
     """Query, output and bias of each new phrase, by Adam on the cross entropy of yes and no."""
     body = network()
-    layers, target, counts = bank(folder)
+    layers, target, counts = made.layers, made.target, made.counts
     keys, values = layers @ body.weights["key"], layers @ body.weights["value"]
-    query, out = begun(body.weights, body.phrases)
-    bias = np.full(len(new()), -5.0, np.float32)
+    query, out = begun(body.weights, body.phrases, made.phrases)
+    bias = np.full(len(made.phrases), -5.0, np.float32)
     weights = {"query": query, "out": out, "out_bias": bias}
     first = {name: np.zeros_like(w) for name, w in weights.items()}
     second = {name: np.zeros_like(w) for name, w in weights.items()}
@@ -247,13 +270,13 @@ def checked(
     )
 
 
-def write(out: Path, more: Mapping[str, Exact]) -> None:
+def write(out: Path, more: Mapping[str, Exact], learnt: tuple[str, ...]) -> None:
     """The network with the new phrases after its own."""
     with np.load(STRANGERS) as arrays:
         kept = {name: arrays[name] for name in arrays.files}
     for name, added in more.items():
         kept[name] = np.concatenate([kept[name], added.astype(np.float16)])
-    kept["phrases"] = np.array([*kept["phrases"], *new()])
+    kept["phrases"] = np.array([*kept["phrases"], *learnt])
     np.savez(out, **kept)
     print(f"{out}: sha256 {hashlib.sha256(out.read_bytes()).hexdigest()}")
 
@@ -274,7 +297,9 @@ def main() -> None:
             for phrase in some:
                 material.say(strangers(phrase)[turn], phrase)
     elif options.out is not None:
-        write(options.out, trained(options.folder))
+        made = bank(options.folder)
+        print(f"{len(made.phrases)} of {len(new())} new phrases in {len(made.target)} windows")
+        write(options.out, trained(made), made.phrases)
     else:
         make(options.folder, options.part or 0, options.count)
 

@@ -1,0 +1,149 @@
+"""Two sets of weights on the same windows: `python -m tests.bench.hearing.comparison WEIGHTS`.
+
+WEIGHTS takes the place of the second network. Every window is encoded once and judged by the real
+scorer and bands with the shipped networks and with WEIGHTS, so that a difference is theirs.
+What is said are the phrases that only WEIGHTS knows, by an engine and neural voices that trained
+nothing; all other answers and people's numbers, which must not get worse; and talk.
+"""
+
+import argparse
+import hashlib
+import random
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from coach.hearing import acceptor, bands
+from coach.hearing.acceptor import SHA256, WEIGHTS, Acceptor, Network
+from coach.hearing.port import Scored
+from coach.hearing.scorer import WhisperScorer
+from coach.model.answers import ANYTIME, parse
+from coach.model.questions import QUESTIONS
+from coach.session.events import Sureness
+from tests.bench.hearing import material, trials
+from tests.bench.hearing.__main__ import answers, nothing, people, phrases
+from tests.bench.hearing.figures import wilson
+from tests.bench.hearing.fusion import KINDS, OVER
+from tests.bench.hearing.looks import cut, talkers
+from tests.bench.hearing.material import HELD_OUT, RATE, STRANGERS
+from tests.bench.hearing.trials import CONDITIONS, Spoken, window_of
+
+
+def second(path: Path) -> Network:
+    """The network of a file, whatever it is."""
+    return Network(path, hashlib.sha256(path.read_bytes()).hexdigest())
+
+
+def new_answers(new: Sequence[str], voices: Sequence[material.Voice]) -> list[Spoken]:
+    """Each new phrase of the pack by one of some voices."""
+    keys = {phrase: key for key, some in phrases().items() for phrase in some}
+    made = []
+    for number, phrase in enumerate(one for one in new if one in keys):
+        voice = voices[number % len(voices)]
+        sound = material.say(voice, phrase)
+        made.append(Spoken(keys[phrase], phrase, sound, voice.label, window_of(keys[phrase])))
+    return made
+
+
+def groups(new: Sequence[str], every: int) -> dict[str, list[Spoken]]:
+    """Who says what; of all but the new phrases by flite one in `every`."""
+    made = {"new phrases, flite": new_answers(new, HELD_OUT[:4])}
+    if material.has("neural"):
+        made["new phrases, neural"] = new_answers(new[::every], STRANGERS)
+    made["all answers, flite"] = answers(HELD_OUT[:4], 400 // every, 12, False)
+    made["a person, one to nine"] = people(999, 3)[::every]
+    voices = [one for one in talkers("held-out") if one[1].engine != "neural"]
+    lines = [(line, material.say(voice, line)) for line, voice in voices]
+    made["lines of hall talk"] = nothing(lines[::every])
+    others = [(path.stem, material.recording(path)) for path in material.others("held-out")]
+    made["people's talk"] = nothing(others[::every])
+    return made
+
+
+def active(spoken: Spoken) -> list[str]:
+    """The phrases that count while something is said, with all that its question takes."""
+    table, keys = phrases(), [*ANYTIME, *spoken.window]
+    for one in QUESTIONS.values():
+        if set(spoken.window) <= set(one.answers):
+            keys += one.also
+            break
+    return [phrase for key in dict.fromkeys(keys) for phrase in table.get(key, ())]
+
+
+def kind_of(spoken: Spoken, scored: Sequence[Scored], place: str) -> str:
+    """What the bands make of a look: one of KINDS."""
+    if not scored:
+        return "ignored"
+    keys = {phrase: key for key, some in phrases().items() for phrase in some}
+    best, key = scored[0], keys[scored[0].phrase]
+    following = max((one.score for one in scored if keys[one.phrase] != key), default=-np.inf)
+    table = bands.bands("whisper", OVER[place])
+    short = 0.0 if " " in best.phrase else table.short
+    sure = bands.judge(table.of(parse(key)), best.score, following, short)
+    if sure is None:
+        return "ignored"
+    right = key == spoken.key
+    if sure is Sureness.SURE:
+        return "acted" if right else "wrong"
+    return "asked" if right else "asked wrong"
+
+
+def compared(
+    scorer: WhisperScorer, acceptors: Sequence[Acceptor], said: Sequence[Spoken], place: str
+) -> list[list[str]]:
+    """Of each thing said, the worst that came of its looks by each acceptor."""
+    condition = next(one for one in CONDITIONS if one.name == place)
+    noise, made = trials.noise_of(condition, 60.0, 5), []
+    for item, spoken in enumerate(said):
+        some, worst = active(spoken), ["ignored"] * len(acceptors)
+        for sound in cut(spoken, condition, noise, item * 3 * RATE):
+            frames = scorer.encode(sound)
+            for number, one in enumerate(acceptors):
+                scorer.acceptor = one
+                kind = kind_of(spoken, scorer.score_frames(frames, some, ()), place)
+                worst[number] = max(worst[number], kind, key=KINDS.index)
+        made.append(worst)
+    return made
+
+
+def row(kinds: Sequence[str]) -> str:
+    """What came of one group."""
+    found, n = Counter(kinds), len(kinds)
+    right, asked = found["acted"], found["acted"] + found["asked"]
+    low, high = wilson(asked, n)
+    return (
+        f"acted {right}, with asking {asked} of {n} ({low:.2f}-{high:.2f}), "
+        f"wrong {found['wrong']}, asked about another {found['asked wrong']}"
+    )
+
+
+def main() -> None:
+    """The command line."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("weights", type=Path)
+    parser.add_argument("--every", type=int, default=1, help="one in so many of a large group")
+    parser.add_argument("--places", default="quiet;hall 10 dB")
+    parser.add_argument("--missed", action="store_true", help="print what was not heard")
+    options = parser.parse_args()
+    first, scorer = Network(WEIGHTS, SHA256), WhisperScorer()
+    before, _ = acceptor.shipped()
+    assert before is not None
+    after = Acceptor([first, second(options.weights)])
+    new = [phrase for phrase in after.phrases if phrase not in before.phrases]
+    random.Random(7).shuffle(new)
+    print(f"{len(new)} new phrases")
+    for name, said in groups(new, options.every).items():
+        for place in options.places.split(";"):
+            found = compared(scorer, (before, after), said, place)
+            for at, which in enumerate(("before", "after")):
+                print(f"{name}, {place}, {which}: {row([one[at] for one in found])}", flush=True)
+            if options.missed:
+                for spoken, (was, now) in zip(said, found, strict=True):
+                    if was != now or "wrong" in now:
+                        print(f"    {spoken.phrase!r} by {spoken.speaker}: {was} -> {now}")
+
+
+if __name__ == "__main__":
+    main()
