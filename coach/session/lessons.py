@@ -20,8 +20,8 @@ PHRASES = ("stop", "done", "pause")
 TAKES = 3
 #: The question whether she wants it, and the one that stands for a lesson.
 OFFER, LESSON = "learn-voice", "lesson"
-#: In `Questions.asked` once a take was heard.
-TAKEN = "take-heard"
+#: In `Questions.asked`, with the answer after it, once a take of it was heard.
+TAKEN = "take-heard:"
 
 
 def offered(draft: Draft) -> bool:
@@ -37,10 +37,9 @@ def offered(draft: Draft) -> bool:
 
 
 def agreed(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """A yes brings the lessons; anything else none."""
+    """A yes brings the first lesson; anything else none."""
     if answer.meaning is Meaning.YES:
-        for key in PHRASES:
-            draft.ask_later(Asking(LESSON, asking.who, step=key))
+        draft.ask_later(Asking(LESSON, asking.who, step=PHRASES[0]))
     draft.go_on = True
 
 
@@ -51,7 +50,7 @@ def heard(draft: Draft, event: TakeHeard) -> None:
     if asking is None or asking.question != LESSON or asking.step != event.answer:
         return
     draft.tone(Tone.HEARD)
-    draft.questions = replace(draft.questions, asked=draft.questions.asked | {TAKEN})
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {TAKEN + event.answer})
     if event.takes >= TAKES:
         draft.close_window()
         draft.questions = replace(draft.questions, asking=None)
@@ -59,12 +58,17 @@ def heard(draft: Draft, event: TakeHeard) -> None:
 
 
 def over(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """A lesson is over, or all of them by a no; the last tells what came of it."""
-    pending = draft.questions.pending
-    if answer.meaning is Meaning.NO:
-        pending = tuple(one for one in pending if one.question != LESSON)
-        draft.questions = replace(draft.questions, pending=pending)
-    if not any(one.question == LESSON for one in pending):
-        taken = TAKEN in draft.questions.asked
+    """A lesson is over: the next one, after whatever else waits; the last tells what came of it.
+
+    One in which nothing is heard ends them all, and so does a no.
+    """
+    taken = [key for key in PHRASES if TAKEN + key in draft.questions.asked]
+    enough = answer.meaning is Meaning.NO or (
+        answer.meaning is Meaning.SILENCE and asking.step not in taken
+    )
+    left = PHRASES[PHRASES.index(asking.step) + 1 :]
+    if left and not enough:
+        draft.ask_later(Asking(LESSON, asking.who, step=left[0]))
+    else:
         draft.say(message("lesson-over" if taken else "lesson-unheard"))
     draft.go_on = True

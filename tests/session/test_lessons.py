@@ -94,13 +94,24 @@ def test_a_no_ends_all_lessons_and_a_skip_one() -> None:
     assert not any("take a pause" in one for one in play.said)
 
 
-def test_who_says_nothing_in_a_lesson_is_asked_no_second_time() -> None:
+def test_who_says_nothing_in_a_lesson_has_no_other() -> None:
     play = asked()
     play.until(Phase.CHECK_IN, question="learn-voice")
     told(play, "yes")
-    play.run(75.0)
+    play.run(25.0)
     assert play.session.course.planned
-    assert sum(one.startswith("Say three times") for one in play.said) == len(PHRASES)
+    assert sum(one.startswith("Say three times") for one in play.said) == 1
+
+
+def test_what_is_told_of_a_body_in_a_lesson_is_asked_about_before_the_next_one() -> None:
+    play = asked()
+    play.until(Phase.CHECK_IN, question="learn-voice")
+    told(play, "yes")
+    play.until(Phase.CHECK_IN, question="lesson")
+    told(play, "feel:fingers:sore")
+    play.run(20.0)
+    assert "Skin, muscle or joint?" in play.said
+    assert "Say three times: all done." not in play.said
 
 
 def test_hurt_in_a_lesson_is_hurt() -> None:
