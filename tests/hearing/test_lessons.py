@@ -5,6 +5,7 @@ Chart, planner, voice, mixer, ear and recogniser are the real ones.
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from coach.audio.echo import EchoCanceller
@@ -35,7 +36,8 @@ from tests.audio.simulated_room import SimulatedRoom
 from tests.audio.simulated_stage import SimulatedStage
 from tests.bench.sound_hall import hall
 from tests.hearing.hall_session import COMPUTE, ECHO_DB, SNR_DB, Ready
-from tests.hearing.voices import needs, say
+from tests.hearing.test_listener import Run
+from tests.hearing.voices import Floats, needs, say, track
 
 LIBRARY = load_library("full", None, ())
 LANGUAGE = load_language("en", LIBRARY.movements)
@@ -113,6 +115,28 @@ def test_a_lesson_in_a_hall_keeps_her_takes_and_obeys_none(tmp_path: Path) -> No
     assert not wrong
     assert scorer.taught is not None
     assert set(scorer.taught.phrases) == phrases
+
+
+def lesson(scorer: WhisperScorer, said: Floats) -> list[Event]:
+    """What is heard of something that is said in the lesson of *stop*."""
+    run = Run(scorer)
+    run.at(0.3, lambda: run.listener.open(OpenWindow(1, ("skip", "no"), 0.3, teaches="stop")))
+    run.hear(track(4.5, (0.8, said)))
+    return [one for one in run.events if isinstance(one, Answered | TakeHeard)]
+
+
+def test_what_must_not_be_missed_counts_in_a_lesson(scorer: WhisperScorer) -> None:
+    needs("flite")
+    (heard,) = lesson(scorer, say("my fingers are sore", "flite", "rms"))
+    assert isinstance(heard, Answered)
+    assert heard.answer.key == "feel:fingers:sore"
+
+
+def test_takes_without_a_pause_between_them_stop_nothing(scorer: WhisperScorer) -> None:
+    needs("flite")
+    said = say("stop now", "flite", "rms")
+    heard = lesson(scorer, np.concatenate([said, said, said, said]))
+    assert not any(isinstance(one, Answered) for one in heard)
 
 
 # -- what is gathered afterwards
