@@ -57,7 +57,7 @@ def command(
 
     Such as 'boulder "slate 4" --by 2026-06-01', 'grade slate' (the first of it),
     'grade flint --count 5 --by 2026-07-01', 'focus quiet-feet', 'dose mobility --minutes 40' or
-    'dose hangs --times 2'. One that is far off is kept, and told what comes first.
+    'dose hangs --times 2'. One that is far off is kept, and you hear what comes first.
     """
     now = datetime.now().astimezone()
     changes = drop is not None or kind is not None

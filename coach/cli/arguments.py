@@ -79,17 +79,21 @@ def _completed(names: Sequence[str], typed: str) -> list[CompletionItem]:
 
 _DAY = (
     click.argument("routine", required=False, shell_complete=routine_names),
-    click.option("--minutes", type=click.IntRange(1, 300), metavar="N", help="How long there is."),
-    click.option("--until", metavar="HH:MM", help="When it must be over, instead of --minutes."),
+    click.option(
+        "--minutes", type=click.IntRange(1, 300), metavar="N", help="How many minutes you have."
+    ),
+    click.option(
+        "--until", metavar="HH:MM", help="When the session must be over, instead of --minutes."
+    ),
     click.option(
         "--hurting",
         metavar="TEXT",
-        help="What hurts or is not well: 'no', 'fingers', 'left shoulder stiff, skin sore'.",
+        help="What hurts or feels off: 'no', 'fingers', 'left shoulder stiff, skin sore'.",
     ),
     click.option(
         "--today",
         metavar="TEXT",
-        help="What else there is to tell, with commas: 'short of sleep', 'hard yesterday', "
+        help="Anything else about today, with commas: 'short of sleep', 'hard yesterday', "
         "'crowded', 'late', 'no partner', 'tries: 2' (hard tries at most), 'break: holiday' "
         "(illness, injury, birth).",
     ),
@@ -136,7 +140,7 @@ _DAY = (
         "--ask",
         type=click.Choice(["results", "feeling", "nothing"]),
         help="What is asked after a hard try: how it went; also what you felt, before a change is "
-        "offered; or nothing. Told, it counts anyway.",
+        "offered; or nothing. What you say counts anyway.",
     ),
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
@@ -157,7 +161,7 @@ _DAY = (
         "--climbing",
         type=click.IntRange(0, 900),
         metavar="MONTHS",
-        help="For how many months you have climbed; remembered. Untold, the usual doses hold.",
+        help="For how many months you have climbed; remembered. Without it, the usual doses hold.",
     ),
     click.option(
         "--comfortable", metavar="CIRCUIT", help="The circuit that is comfortable; remembered."
@@ -175,7 +179,7 @@ _DAY = (
         "--call",
         metavar="WORD",
         help="The word before an answer where none was asked for, as in 'coach, how long'; 'off' "
-        "for none; remembered. Told nothing: 'coach' for two or more, none for one.",
+        "for none; remembered. Without it: 'coach' for two or more, none for one.",
     ),
 )
 

@@ -25,7 +25,7 @@ from coach.record.boulder_page import overview, page
 def command(
     name: tuple[str, ...], place: str | None, person: str, as_json: bool, file: Path | None
 ) -> None:
-    """List hard boulders, or tell all about one.
+    """List your hard boulders, or show all about one.
 
     Without a name: every boulder with a name that you tried at a place. With one: its tries over
     days, how high they went, what ended them, what a change gave, notes, films, and what is next.

@@ -37,7 +37,10 @@ class Told:
 @click.command("export")
 @click.argument("out", type=click.Path(path_type=Path))
 @click.option(
-    "--format", "kind", type=click.Choice(_FORMATS), help="Else the ending of OUT tells it."
+    "--format",
+    "kind",
+    type=click.Choice(_FORMATS),
+    help="The format, if the ending of OUT does not say it.",
 )
 @click.option(
     "--pseudonym",
@@ -57,7 +60,12 @@ class Told:
     metavar="WHEN",
     help="In ics: a session to come, such as 2026-03-10T18:30; more than once for more.",
 )
-@click.option("--weeks", type=click.IntRange(1, 52), default=1, help="Each plan weekly, so often.")
+@click.option(
+    "--weeks",
+    type=click.IntRange(1, 52),
+    default=1,
+    help="Repeat each plan weekly, this many times.",
+)
 @record_options
 def command(
     out: Path,
@@ -72,7 +80,7 @@ def command(
 
     jsonl: everything, everybody's; 'coach journal import' takes it back. csv, parquet: a folder of
     tables of one person. ics: a calendar of past sessions and of plans. Nothing is overwritten;
-    docs/journal.md tells the columns.
+    docs/journal.md lists the columns.
     """
     kind = kind or out.suffix.removeprefix(".")
     if kind not in _FORMATS:

@@ -36,7 +36,7 @@ def command(
 ) -> None:
     """Correct what is on the record of a session.
 
-    The old value is kept, and 'coach history NUMBER' tells what was corrected. RESULT is one of
+    The old value is kept, and 'coach history NUMBER' shows what was corrected. RESULT is one of
     start, middle, top, topped, below, untold.
     """
     changes: list[tuple[str, Any]] = []

@@ -56,7 +56,9 @@ WALL = 8
     help="Who is here: a TOML or CSV file, or the name of one kept among your own files.",
 )
 @click.option("--people", type=click.IntRange(1, MOST), metavar="N", help="How many, by number.")
-@click.option("--minutes", type=click.IntRange(1, 300), metavar="N", help="How long there is.")
+@click.option(
+    "--minutes", type=click.IntRange(1, 300), metavar="N", help="How many minutes you have."
+)
 @click.option(
     "--boards",
     type=click.IntRange(0, MOST),
@@ -67,7 +69,7 @@ WALL = 8
     "--wall-places",
     type=click.IntRange(1, MOST),
     metavar="N",
-    help=f"How many climb at once where the roster names no wall; {WALL} if told nothing.",
+    help=f"How many climb at once where the roster names no wall; {WALL} without it.",
 )
 @click.option("--place", metavar="NAME", shell_complete=place_names, help="Hall or crag.")
 @click.option("--voice", metavar="NAME", shell_complete=voice_names, help="Voice profile.")
@@ -83,7 +85,7 @@ WALL = 8
     "--answers",
     type=click.Path(path_type=Path, allow_dash=True),
     metavar="FILE",
-    help="Run in a moment, with answers from a file, 'MM:SS words' a line; nothing is kept.",
+    help="Run in seconds, with answers from a file, 'MM:SS words' a line; nothing is kept.",
 )
 @run_options
 def command(sheet: bool, answers: Path | None, **told: Any) -> None:
@@ -231,7 +233,7 @@ def normal_name(name: str) -> str:
 
 
 def _rehearse(group: Group, language: Language, answers: Path) -> None:
-    """Run in a moment, and print what happened."""
+    """Run in seconds, and print what happened."""
     source = Path("/dev/stdin") if str(answers) == "-" else answers
     script: tuple[Scripted, ...] = read_answers(source, language.breath, language.said)
     done = rehearse(group, language, script, kind=GROUP)

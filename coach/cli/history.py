@@ -35,7 +35,7 @@ SHOW = "show"
 
 @click.group("history", cls=_History)
 def command() -> None:
-    """List sessions, tell one, compare two, correct one.
+    """List sessions, show one, compare two, correct one.
 
     'coach history' and 'coach history 12' are short for 'coach history show'.
     """
@@ -53,7 +53,7 @@ command.add_command(fix_command, "fix")
 def show_command(
     number: int | None, other: int | None, everything: bool, as_json: bool, **asked: Any
 ) -> None:
-    """List sessions, tell one, compare two.
+    """List sessions, show one, compare two.
 
     Without a number: the latest sessions, each with its number. With one: what happened in it.
     With two: both, side by side.

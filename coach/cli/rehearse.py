@@ -1,4 +1,4 @@
-"""`coach rehearse`: a session in a moment, on a clock that jumps, with answers from a file."""
+"""`coach rehearse`: a session in seconds, on a clock that jumps, with answers from a file."""
 
 from dataclasses import asdict
 from datetime import datetime
@@ -27,7 +27,7 @@ from coach.setup.settling import Setup, settle
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 def command(answers: Path | None, as_json: bool, **day: Any) -> None:
-    """Run a session in a moment, with answers from a file.
+    """Run a session in seconds, with answers from a file.
 
     Prints what is said, heard, changed and recorded, and what it cost in speech, questions and
     answers. An answer waits from its time on until a window takes it. Nothing is kept.

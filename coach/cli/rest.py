@@ -46,7 +46,7 @@ def command(
     share_host: str,
     **day: Any,
 ) -> None:
-    """Only look after the rests between hard tries.
+    """Time the rests between hard tries, and nothing else.
 
     For one to three people who have warmed up. Say 'down' when a try is over: the rest runs, and
     the result is asked when the breath is back. No plan is made, and nothing is asked but whether

@@ -25,7 +25,7 @@ def command() -> None:
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @click.pass_context
 def list_command(ctx: click.Context, as_json: bool) -> None:
-    """List the routines there are: ours, and your own. A broken one is told and left out."""
+    """List the routines there are: ours, and your own. A broken one is named and left out."""
     movements = load_movements(paths().user_dirs)
     routines, mistakes = [], []
     for name in list_routines(paths().user_dirs):
@@ -90,7 +90,7 @@ def _item(item: Item, movements: dict[str, Movement]) -> tuple[str, ...]:
 def verify(ctx: click.Context, file: Path | None, as_json: bool) -> None:
     """Check every file of movements, routines, places, voices and words.
 
-    Ours and your own; with FILE only that one, wherever it stands. Tells the first mistake of
+    Ours and your own; with FILE only that one, wherever it stands. Names the first mistake of
     each file with its key and line.
     """
     checked, mistakes = _verified(file)

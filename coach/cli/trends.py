@@ -54,11 +54,11 @@ def command(
     as_json: bool,
     **asked: Any,
 ) -> None:
-    """Show what became of many sessions.
+    """Show how many sessions add up, in charts and words.
 
     PANEL is one or more of doses, edge, edge-readings, stairs, tops, tries, success,
     tries-per-top, best-try, drop-off, rests, load, monotony, strain, soreness, rules; all of them
-    where none is named. Every chart is told in words as well.
+    where none is named. Every chart comes in words as well.
     """
     fixed = _baseline(baseline)
     with record(**asked) as read:

@@ -1,4 +1,4 @@
-"""`coach trial`: one change for four sessions, and what became of it."""
+"""`coach trial`: one change for four sessions, and how it went."""
 
 from datetime import datetime
 from pathlib import Path
@@ -25,7 +25,7 @@ from coach.record.words import count
 @click.option("--person", metavar="NAME", default="", help="Whose trial; else your own.")
 @journal_option
 def command(what: str | None, value: str | None, end: bool, person: str, file: Path | None) -> None:
-    """Try one change for four sessions; without WHAT, tell what became of those before.
+    """Try one change for four sessions; without WHAT, show how earlier trials went.
 
     Such as 'rest 4:00', 'tries 5' (hard tries at most), 'focus quiet-feet'. One at a time. After
     four sessions the next one says what shows, also where nothing does.

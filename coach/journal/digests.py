@@ -1,4 +1,4 @@
-"""The digests that stand beside the facts, so that ten years are read in a moment.
+"""The digests that stand beside the facts, so that ten years are read in well under a second.
 
 Owns when a digest is made: when a session is closed or copied in, and anew when it is read but
 missing or of another version. It is never more than the facts say, and may be deleted.

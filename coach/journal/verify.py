@@ -98,7 +98,7 @@ def verify(
 
 
 def sums(path: Path) -> tuple[Finding, ...]:
-    """What is wrong with the file, the rows and the seals by their checksums alone: in a moment."""
+    """What is wrong with the file, the rows and the seals by checksums alone: within seconds."""
     with Journal.open(path, write=False) as journal:
         found = list(_file(journal.db))
         try:

@@ -1,7 +1,7 @@
 """One session of one person in numbers: what lists, trends and suggestions are made from.
 
 Owns which facts count as what (mobility, hang, focus, top ...). It holds nothing that the facts
-do not; the journal keeps it beside them, so that ten years are read in a moment.
+do not; the journal keeps it beside them, so that ten years are read in well under a second.
 """
 
 from collections import Counter

@@ -279,7 +279,7 @@ def clock_time(at: float) -> str:
 
 @dataclass
 class Rehearsed(Generic[S]):
-    """A session that was run through in a moment."""
+    """A session that ran in seconds, on a clock that jumps."""
 
     session: S
     transcript: Transcript
