@@ -12,14 +12,14 @@ from coach.model.plan import Fired, Step
 from coach.model.signs import strange
 from coach.planning import consequences, fitting, home, remainder, target
 from coach.planning.gates import GATES
-from coach.planning.rules import RULES, Rule
+from coach.planning.rules import Rule, rules_about
 from coach.planning.situation import PLAN, Draft, Situation
 
 
 def matching(situation: Situation) -> list[Rule]:
     """The rules that fire, in the order of the table."""
     found: list[Rule] = []
-    for rule in RULES:
+    for rule in rules_about(situation.answer.meaning, situation.question):
         if rule.when(situation):
             found.append(rule)
             if rule.alone:
