@@ -61,7 +61,6 @@ class PortAudioDevice:
         self._timeline = Timeline()
         self._speaker: SpeakerStream | None = None
         self._microphone: MicrophoneStream | None = None
-        self._source: Source | None = None
         self._quiet: QuietStderr | None = None
         self._notify: Notify = lambda _: None
         self._stop = threading.Event()
@@ -80,9 +79,8 @@ class PortAudioDevice:
             self._quiet.__enter__()
         try:
             library()
-            self._source = Source(render)
             self._speaker = SpeakerStream(
-                self._names[0], self._rates, self._timeline, self._source, self._delays
+                self._names[0], self._rates, self._timeline, Source(render), self._delays
             )
             if capture is not None:
                 self._microphone = MicrophoneStream(
@@ -146,7 +144,8 @@ class PortAudioDevice:
                     self._retry.begin(clock + TICK)
                     self._anew.begin(clock + TICK)
             if any(stream.lost for stream in self._streams()):
-                self._pump(clock)
+                if self._speaker is not None:
+                    self._speaker.pass_unheard(clock + TICK)
                 if not self._reviving() and self._retry.due(clock):
                     self._reviver = threading.Thread(
                         target=self._revive, name="revive", daemon=True
@@ -167,19 +166,6 @@ class PortAudioDevice:
         if isinstance(stream, SpeakerStream):
             stream.disown()
         self._notify(DeviceLost(self.now(), stream.kind, why))
-
-    def _pump(self, clock: float) -> None:
-        """While there is no speaker, let the timeline go on unheard."""
-        speaker, source, timeline = self._speaker, self._source, self._timeline
-        if speaker is None or source is None or timeline.anchor is None:
-            return
-        with speaker.turn:
-            if speaker.playing:
-                return
-            behind = round((clock + TICK - timeline.anchor) * RATE - timeline.rendered)
-            if behind > 0:
-                source.skip(behind)
-                timeline.rendered += behind
 
     def _reviving(self) -> bool:
         return self._reviver is not None and self._reviver.is_alive()

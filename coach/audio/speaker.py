@@ -1,6 +1,5 @@
 """The stream to the speaker, and what its calls tell about when each sample is heard."""
 
-import threading
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -56,7 +55,8 @@ class SpeakerStream(Stream):
         self._delays = delays
         self._delay = 0.0
         self._source = source
-        self._settled = threading.Event()
+        self._plays = False
+        self._passes = False
         self._agreed: _Agreed | None = None
         self._lead = 0.0
         self._silent = 0
@@ -67,16 +67,26 @@ class SpeakerStream(Stream):
         self.heard_until = 0.0
         """Monotonic second at which the latest sound that was no silence was given out."""
 
-    @property
-    def playing(self) -> bool:
-        """Whether the stream draws from the source, so that nobody else may."""
-        return self._settled.is_set()
-
     def disown(self) -> None:
         """Draw no more from the source, even if the device calls again before it is closed."""
-        with self.turn:
-            self._generation += 1
-            self._settled.clear()
+        self._leave.withdraw()
+        self._plays = False
+
+    def pass_unheard(self, until: float) -> None:
+        """Where no device draws from the source, let it go on to monotonic second `until`.
+
+        Both say that they draw before they look at the other, so that never both do.
+        """
+        timeline = self._timeline
+        self._passes = True
+        try:
+            if not self._plays and timeline.anchor is not None:
+                behind = round((until - timeline.anchor) * RATE - timeline.rendered)
+                if behind > 0:
+                    self._source.skip(behind)
+                    timeline.rendered += behind
+        finally:
+            self._passes = False
 
     def close(self) -> bool:
         """Let go of the device; False if the system didn't let us within CLOSE seconds."""
@@ -85,35 +95,32 @@ class SpeakerStream(Stream):
 
     def open(self) -> None:
         """Open and start, and wait until its times are steady; AudioError if they never are."""
-        self._settled.clear()
+        self._plays = False
         if self._delays:
             self._delay = self._delays.get(actual(str(find(self.name, "output")["name"])), 0.0)
         self._start(library().OutputStream, OUT_LATENCY, 2)
-        if not self._settled.wait(BEGIN):
-            self.close()
-            raise AudioError(f"The speaker did not begin within {BEGIN:g} s.", CONNECT)
+        end = time.monotonic() + BEGIN
+        while not self._plays:
+            if time.monotonic() > end:
+                self.close()
+                raise AudioError(f"The speaker did not begin within {BEGIN:g} s.", CONNECT)
+            time.sleep(0.005)
         self.lost = False
 
     def _begin(self, rate: int) -> None:
         self._source.at_rate(rate)
         self._agreed, self._silent, self._hole, self._hold = None, 0, 0, 0
 
-    def _called(
-        self, generation: int, block: npt.NDArray[np.float32], frames: int, when: Any, _: Any
-    ) -> None:
-        with self.turn:
-            if generation != self._generation or self._stream is None:
+    def _called(self, block: npt.NDArray[np.float32], frames: int, when: Any, status: Any) -> None:
+        self.last = time.monotonic()
+        if not self._plays:
+            lead = self._stream.latency
+            if when.outputBufferDacTime > 0:
+                lead = when.outputBufferDacTime - self._stream.time
+            if not self._steady(lead, frames):
                 block.fill(0)
                 return
-            self.last = time.monotonic()
-            if not self._settled.is_set():
-                lead = self._stream.latency
-                if when.outputBufferDacTime > 0:
-                    lead = when.outputBufferDacTime - self._stream.time
-                if not self._steady(lead, frames):
-                    block.fill(0)
-                    return
-            block[:] = self._fill(frames)[:, None]
+        block[:] = self._fill(frames)[:, None]
 
     def _steady(self, lead: float, frames: int) -> bool:
         """Whether the stream's times, this block `lead` seconds ahead, can be believed by now.
@@ -129,11 +136,14 @@ class SpeakerStream(Stream):
         self._agreed.called = min(called, self._agreed.called)
         if self.last - self._agreed.since < _SETTLE:
             return False
+        self._plays = True
+        if self._passes:
+            self._plays = False  # the source is being drawn from: at the next block
+            return False
         self._agreed.leaves += self._delay
         self._lead = self._agreed.leaves - self._agreed.called
         self._timeline.rendered = float(self._source.position)
         self._hole = self._timeline.place(self._agreed.leaves + given, fresh=True)
-        self._settled.set()
         return True
 
     def _fill(self, frames: int) -> npt.NDArray[np.float32]:

@@ -3,6 +3,7 @@
 import threading
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from itertools import product
 from typing import Any
 
@@ -72,21 +73,42 @@ _WORD = {"output": "speaker", "input": "microphone"}
 CONNECT = "Connect one, or run without sound: --no-sound"
 
 
+class Leave:
+    """What lets the calls of one opening touch what is shared; none of them ever waits for it.
+
+    A call says that it is inside before it looks whether it still may be, and whoever withdraws the
+    leave does so before looking whether a call is inside: so one of the two always sees the other.
+    """
+
+    def __init__(self) -> None:
+        self.given = True
+        self.inside = False
+
+    def withdraw(self) -> None:
+        """From now on no call goes in, and none is inside any more."""
+        self.given = False
+        end = time.monotonic() + CLOSE
+        while self.inside and time.monotonic() < end:
+            time.sleep(0.001)
+
+
 class Stream:
-    """What both ways share: opening, the time of the last call, and letting go."""
+    """What both ways share: opening, the time of the last call, and letting go.
+
+    What the system calls takes no lock, writes no log, and waits for nobody.
+    """
 
     kind = ""
 
     def __init__(self, name: str | None, rates: Sequence[int], timeline: Timeline) -> None:
         self.name = name
         self.lost = True
-        self.turn = threading.Lock()
         self.last = 0.0
         """Monotonic second of the latest call; what a watchdog looks at."""
         self._rates = rates
         self._timeline = timeline
         self._stream: Any = None
-        self._generation = 0
+        self._leave = Leave()
         self._closer: threading.Thread | None = None
 
     @property
@@ -105,8 +127,8 @@ class Stream:
         able = int(device[f"max_{way}_channels"])
         rates = dict.fromkeys([*self._rates, int(device["default_samplerate"])])
         why = ""
-        generation = self._generation
         for channels, rate in product(dict.fromkeys([min(most, able), able]), rates):
+            leave = self._leave = Leave()
             try:
                 self._stream = make(
                     device=device["index"],
@@ -114,7 +136,7 @@ class Stream:
                     channels=channels,
                     dtype="float32",
                     latency=latency,
-                    callback=lambda *what: self._called(generation, *what),
+                    callback=partial(self._call, leave),
                 )
                 self._begin(rate)
                 self._stream.start()
@@ -128,15 +150,25 @@ class Stream:
     def _begin(self, rate: int) -> None:
         raise NotImplementedError
 
-    def _called(
-        self, generation: int, block: npt.NDArray[np.float32], frames: int, when: Any, _: Any
+    def _call(
+        self, leave: Leave, block: npt.NDArray[np.float32], frames: int, when: Any, status: Any
     ) -> None:
+        leave.inside = True
+        try:
+            if leave.given:
+                self._called(block, frames, when, status)
+            elif self.kind == "speaker":
+                block.fill(0)
+        finally:
+            leave.inside = False
+
+    def _called(self, block: npt.NDArray[np.float32], frames: int, when: Any, status: Any) -> None:
+        """A block to fill or to take; called by the system, on a thread of its own."""
         raise NotImplementedError
 
     def close(self) -> bool:
         """Let go of the device; False if the system didn't let us within CLOSE seconds."""
-        with self.turn:
-            self._generation += 1
+        self._leave.withdraw()
         stream, self._stream = self._stream, None
         if stream is None:
             return not self.stuck

@@ -4,6 +4,7 @@ import logging
 import queue
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from coach.audio.port import RATE, Device, Samples
@@ -45,7 +46,6 @@ class Stage(StageCore):
         echo: Echo | None = None,
     ) -> None:
         super().__init__(device, voice, tones, words, listener, silent_seconds, notes, echo)
-        self._arrival = threading.Condition()
         self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
         self._left = False
@@ -73,32 +73,28 @@ class Stage(StageCore):
     def leave(self) -> None:
         """Let whoever waits have Left; from any thread, and from a signal's handler."""
         self._left = True
-        with self._arrival:
-            self._arrival.notify()
-
-    def _put(self, event: Event) -> None:
-        with self._arrival:
-            super()._put(event)
-            self._arrival.notify()
+        self._posted.put(None)
 
     def wait(self, until: float | None = None) -> Event | None:
         """The next event as soon as it is due; None once the timeline has reached `until`.
 
         Left, from then on, once `leave` was called.
         """
-        with self._arrival:
-            while True:
-                if self._left:
-                    raise Left
-                now = self.now()
-                event = self._inbox.take(now)
-                if event is not None:
-                    break
-                if until is not None and now >= until:
-                    return None
-                times = [t for t in (until, self._inbox.next_at()) if t is not None]
-                self.tell_late()
-                self._arrival.wait(min([NAP, *(max(0.001, t - now) for t in times)]))
+        while True:
+            if self._left:
+                raise Left
+            now = self.now()
+            event = self._due(now)
+            if event is not None:
+                break
+            if until is not None and now >= until:
+                return None
+            times = [t for t in (until, self._inbox.next_at()) if t is not None]
+            self.tell_late()
+            with suppress(queue.Empty):
+                self._take_in(
+                    self._posted.get(timeout=min([NAP, *(max(0.001, t - now) for t in times)]))
+                )
         for watcher in self._watchers:
             watcher(event)
         return event

@@ -6,7 +6,7 @@ else leaves an order that is taken up at the next block, so that sound never wai
 """
 
 import logging
-import threading
+import queue
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -134,11 +134,11 @@ class StageCore:
         self._awaited: dict[int, int] = {}
         self._voice_failed = False
         self._late: deque[tuple[int, float]] = deque()
+        self._posted: queue.SimpleQueue[Event | None] = queue.SimpleQueue()
         self._inbox = Inbox()
         self._watchers: list[Callable[[Effect | Event], None]] = []
         self._health = Health()
         self._comings = Comings()
-        self._sifting = threading.Lock()
 
     def now(self) -> float:
         """Seconds on the timeline."""
@@ -159,24 +159,28 @@ class StageCore:
         self._watchers.append(watcher)
 
     def post(self, event: Event) -> None:
-        """Put an event on the queue, from any thread: keys, screens, devices.
+        """Put an event on the queue, from any thread: keys, screens, devices. It never waits."""
+        if isinstance(event, Answered) and event.source is Source.KEY:
+            self._tell(lambda ear: ear.doubt())
+        self._posted.put(event)
 
-        Of a device that goes and comes all the time only the first loss gets through at once.
-        """
+    def _due(self, now: float) -> Event | None:
+        """The next event that is due, of all that were posted; for whoever waits alone."""
+        while not self._posted.empty():
+            self._take_in(self._posted.get())
+        for back in self._comings.due(now):
+            self._inbox.put(back)
+        return self._inbox.take(now)
+
+    def _take_in(self, event: Event | None) -> None:
+        """Of a device that goes and comes all the time only the first loss gets through at once."""
         if isinstance(event, DeviceLost | DeviceReturned):
-            with self._sifting:
-                told = self._comings.take(event)
-            for one in told:
-                self._put(one)
-        else:
-            if isinstance(event, Answered) and event.source is Source.KEY:
-                self._tell(lambda ear: ear.doubt())
-            self._put(event)
-
-    def _put(self, event: Event) -> None:
-        self._inbox.put(event)
-        if isinstance(event, DeviceLost) and event.device == "microphone" and self._taker:
-            self._taker.end("microphone")
+            for one in self._comings.take(event):
+                self._inbox.put(one)
+                if isinstance(one, DeviceLost) and one.device == "microphone" and self._taker:
+                    self._taker.end("microphone")
+        elif event is not None:
+            self._inbox.put(event)
 
     def tell_late(self) -> None:
         """Log what began late: whoever renders only counts it."""
@@ -292,10 +296,6 @@ class StageCore:
             self._echo.played(block, self._mixer.position - n)
         for event in events:
             self._report(event)
-        with self._sifting:
-            back = self._comings.due(self._mixer.position / RATE)
-        for one in back:
-            self._put(one)
         return block
 
     def _place(self, sound: int, cue: _Cue, samples: Samples, at: int) -> None:

@@ -39,7 +39,7 @@ class SimulatedStage(StageCore):
         """
         patience = self.now() + A_DAY
         while True:
-            event = self._inbox.take(self.now())
+            event = self._due(self.now())
             if event is not None:
                 break
             if until is not None and self.now() >= until:
