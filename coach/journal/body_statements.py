@@ -5,9 +5,10 @@ one ends. `end` keeps that one has.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import replace
 from datetime import datetime
+from functools import cached_property
 
 from coach.journal import codec, statements
 from coach.journal.database import explained
@@ -34,8 +35,12 @@ def told_by(journal: Journal, someone: Someone) -> list[Told]:
 
     What was stated between sessions comes last.
     """
+    return list(journal.remembered(("told", someone.keys), lambda: _told_by(journal, someone)))
+
+
+def _told_by(journal: Journal, someone: Someone) -> list[Told]:
     numbers = sessions_of(journal, someone)
-    told = [told for who, told in _every_told(journal) if _theirs(who, told, numbers)]
+    told = [told for who, told in _every_told(journal, numbers) if _theirs(who, told, numbers)]
     return told + [one for key, one in _ended(journal) if key in someone.keys]
 
 
@@ -63,8 +68,11 @@ def _theirs(who: int, told: Told, numbers: dict[SessionId, int]) -> bool:
     return session in numbers and who in (0, numbers[session])
 
 
-def _every_told(journal: Journal) -> Iterator[tuple[int, Told]]:
+def _every_told(journal: Journal, of: Container[SessionId]) -> Iterator[tuple[int, Told]]:
+    """All that was told in some sessions, with the number of whoever told it."""
     for session, seq, instant, begun, kind, body in journal.rows(_TOLD):
+        if session not in of:
+            continue
         place, day = Place(session, seq, instant), datetime.fromisoformat(begun).date()
         with explained(journal.path, "reading the journal"):
             if kind == KeyClaimed.__name__:
@@ -106,15 +114,46 @@ class Before:
     """
 
     def __init__(self, journal: Journal) -> None:
-        pairs = journal.rows(
+        self._journal = journal
+
+    @cached_property
+    def _earlier(self) -> dict[int, int]:
+        """Session or statement -> the session that was the last one when it began."""
+        pairs = self._journal.rows(
             "SELECT later.id, earlier.id FROM session AS later"
             " JOIN session AS earlier ON earlier.uid = later.previous"
         )
-        self._earlier: dict[int, int] = dict(pairs)
-        numbers = dict(journal.rows("SELECT uid, id FROM session"))
-        rows = journal.rows(_ENDED, statements.ENDED)
+        earlier: dict[int, int] = dict(pairs)
+        numbers = dict(self._journal.rows("SELECT uid, id FROM session"))
+        rows = self._journal.rows(_ENDED, statements.ENDED)
         for number, (_, body) in enumerate(rows, 1):
-            self._earlier[-number] = numbers.get(json.loads(body)[2], 0)
+            earlier[-number] = numbers.get(json.loads(body)[2], 0)
+        return earlier
+
+    @cached_property
+    def _spans(self) -> dict[int, tuple[int, int]]:
+        """Of each that a first one leads to, when a walk over all of them came to it and left it.
+
+        What was begun with another in its journal lies within the span of that one.
+        """
+        followed: dict[int, list[int]] = {}
+        for later, earlier in self._earlier.items():
+            followed.setdefault(earlier, []).append(later)
+        firsts = [one for one in followed if one not in self._earlier]
+        entered: dict[int, int] = {}
+        spans: dict[int, tuple[int, int]] = {}
+        walk = [(one, False) for one in firsts]
+        moment = 0
+        while walk:
+            one, leaving = walk.pop()
+            moment += 1
+            if leaving:
+                spans[one] = (entered[one], moment)
+                continue
+            entered[one] = moment
+            walk.append((one, True))
+            walk += [(later, False) for later in followed.get(one, ())]
+        return spans
 
     def __call__(self, first: Place, second: Place) -> bool:
         """Whether the first surely comes before the second."""
@@ -124,10 +163,6 @@ class Before:
         after = first.after if second.session < 0 else 0.0
         if first.instant + after < second.instant:
             return True
-        session = second.session
-        seen = {session}
-        while (session := self._earlier.get(session, 0)) and session not in seen:
-            if session == first.session:
-                return True
-            seen.add(session)
-        return False
+        one, other = self._spans.get(first.session), self._spans.get(second.session)
+        # what no first one leads to goes round in a circle, and has no order
+        return bool(one and other and one[0] < other[0] and other[1] < one[1])

@@ -35,9 +35,11 @@ def entries(journal: Journal, person: Person | Someone, latest: int | None = Non
 
     A `Person` is somebody who takes part alone, or with few others; see `coach.record.people`.
     """
+    keys = _keys(journal, person)
     if latest is None:
-        return list(each_entry(journal, person))
-    asked = (VERSION, _keys(journal, person), latest)
+        every = lambda: list(_read(journal, _ENTRIES, (VERSION, keys)))  # noqa: E731
+        return list(journal.remembered(("entries", keys), every))
+    asked = (VERSION, keys, latest)
     return list(_read(journal, _LATEST, asked))[::-1]
 
 

@@ -25,11 +25,7 @@ SELECT kind, body FROM statement WHERE kind IN ('rename', 'join', 'apart') ORDER
 
 def known_people(journal: Journal) -> People:
     """Everybody whom the journal knows; found once, until something is written to it."""
-    ((version,),) = journal.rows("PRAGMA data_version")
-    state_of_it = (version, journal.db.total_changes)
-    if journal.known is None or journal.known[0] != state_of_it:
-        journal.known = (state_of_it, _read(journal))
-    return journal.known[1]
+    return journal.remembered("people", lambda: _read(journal))
 
 
 def _read(journal: Journal) -> People:

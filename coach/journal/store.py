@@ -7,12 +7,12 @@ on disk when `commit` returns. A Journal may be used from several threads, one a
 import os
 import sqlite3
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Self, TypeVar
 
 from coach.errors import JournalError
 from coach.journal import codec, seals, shelf
@@ -26,12 +26,14 @@ from coach.model.facts import Fact, SignTold
 from coach.model.person import Person
 from coach.model.place import Circuit
 from coach.model.start import Start
-from coach.record.people import People, key_of
+from coach.record.people import key_of
 
 if TYPE_CHECKING:
     from coach.session.events import Event
 
 __all__ = ["Journal", "SessionId", "SessionRow", "Unfinished"]
+
+Made = TypeVar("Made")
 
 #: Libraries that are kept in memory once read.
 LIBRARIES = 16
@@ -47,8 +49,8 @@ class Journal:
         self._lock = lock
         self._last: dict[SessionId, int] = {}
         self._libraries: dict[str, Library] = {}
-        self.known: tuple[tuple[int, int], People] | None = None
-        """Everybody, and the state of the file in which it was read; of `coach.journal.people`."""
+        self._made: dict[Hashable, Any] = {}
+        self._made_of = (-1, -1)
 
     @classmethod
     def open(cls, path: Path, write: bool) -> Self:
@@ -100,6 +102,7 @@ class Journal:
                 yield
                 self.db.execute("COMMIT")
             except BaseException:
+                self._made.clear()
                 if self.db.in_transaction:
                     self.db.execute("ROLLBACK")
                 raise
@@ -164,6 +167,7 @@ class Journal:
         with self.transaction("committing an event"):
             self.insert_event(session, Recorded(seq, wall.isoformat(), event, tuple(facts)))
         self._last[session] = seq
+        self._made.clear()  # while a session runs nobody asks for ten years
         return seq
 
     def insert_event(self, session: SessionId, recorded: Recorded) -> None:
@@ -252,14 +256,28 @@ class Journal:
                     if not names or kind in names:
                         yield codec.decode_fact(kind, body)
 
+    def remembered(self, what: Hashable, make: Callable[[], Made]) -> Made:
+        """What was made of the file, made anew once anything was written to it by anybody."""
+        ((version,),) = self.rows("PRAGMA data_version")
+        state = (version, self.db.total_changes)
+        if self._made_of != state:
+            self._made.clear()
+            self._made_of = state
+        if what not in self._made:
+            self._made[what] = make()
+        found: Made = self._made[what]
+        return found
+
     def sessions(self, *, twins: bool = False) -> list[SessionRow]:
         """Every session that counts, the earliest first; with `twins` those that do not, too."""
-        rows = self.rows(
+        query = (
             "SELECT id, uid, begun, routine, minutes, place, how FROM session"
-            " WHERE twin = '' OR ? ORDER BY instant, uid",
-            twins,
+            " WHERE twin = '' OR ? ORDER BY instant, uid"
         )
-        return [SessionRow(*row) for row in rows]
+        found = self.remembered(
+            ("sessions", twins), lambda: [SessionRow(*row) for row in self.rows(query, twins)]
+        )
+        return list(found)
 
     def start_of(self, session: SessionId) -> Start:
         """What a session began with; JournalError for a number that is not there."""

@@ -7,7 +7,8 @@ What was sore stands until the part was told to feel better, or is well again. `
 has what is asked before.
 """
 
-from collections.abc import Callable, Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -99,12 +100,16 @@ def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
     `told` is in the order of the journal. Where the order of two things is not sure, what was told
     stands: that is the safe side.
     """
-    return tuple(
-        _stands(one)
-        for n, one in enumerate(told)
-        if _lasts(one) and not any(_ends(other, one, before) for other in told if other is not one)
-        and not any(_repeats(other, one) for other in told[n + 1 :])
-    )  # fmt: skip
+    about = _by_subject(told)
+    found = []
+    for n, one in enumerate(told):
+        # what was told again is most of it, and found at once
+        if not _lasts(one) or _told_again(told, n, about):
+            continue
+        like = (told[other] for key in _subjects(one) for other in about[key])
+        if not any(_ends(other, one, before) for other in like):
+            found.append(_stands(one))
+    return tuple(found)
 
 
 def eased(told: Sequence[Told], before: Before, last: Place | None, today: date) -> tuple[str, ...]:
@@ -113,15 +118,45 @@ def eased(told: Sequence[Told], before: Before, last: Place | None, today: date)
     Those that ended after a person's last session, and a head for three weeks. `last` is where that
     session began; None for no session at all.
     """
+    about = _by_subject(told)
     found = []
     for claim in told:
         if not isinstance(claim.what, str):
             continue
-        ended = [one for one in told if one is not claim and _ends(claim, one, before)]
+        like = [told[n] for key in _subjects(claim) for n in about[key]]
+        ended = [one for one in like if _ends(claim, one, before)]
         first = last is None or not before(claim.place, last)
         if (ended and first) or any(_of_the_head(one, today) for one in ended):
             found.append(claim.what.removeprefix(CLEARED).removeprefix(WELL))
     return tuple(dict.fromkeys(found))
+
+
+def _by_subject(told: Sequence[Told]) -> dict[str, list[int]]:
+    """Subject -> where in `told` something is about it: ten years are looked through once."""
+    about: dict[str, list[int]] = {}
+    for n, one in enumerate(told):
+        for key in _subjects(one):
+            about.setdefault(key, []).append(n)
+    return about
+
+
+def _subjects(one: Told) -> tuple[str, ...]:
+    """What something is about: only what shares a subject can end it, or tell it again."""
+    if isinstance(one.what, str):
+        return (one.what.removeprefix(CLEARED).removeprefix(WELL),)
+    if isinstance(one.what, Felt):
+        return (str(one.what.part),)
+    named = str(one.what.part or one.what.sign)
+    return (named, _ILLNESS) if one.what.sign in ILL else (named,)
+
+
+#: The subject that illnesses share: one ends where the easy weeks after it begin.
+_ILLNESS = "any illness"
+
+
+def _told_again(told: Sequence[Told], n: int, about: Mapping[str, Sequence[int]]) -> bool:
+    like = about[_subjects(told[n])[0]]
+    return any(_repeats(told[like[at]], told[n]) for at in range(bisect_right(like, n), len(like)))
 
 
 def _of_the_head(one: Told, today: date) -> bool:
@@ -137,8 +172,14 @@ def _lasts(one: Told) -> bool:
 
 def _ends(other: Told, one: Told, before: Before) -> bool:
     """Whether another thing ends the one."""
+    # the order is asked last: it is what takes time
+    return _could_end(other, one) and before(one.place, other.place)
+
+
+def _could_end(other: Told, one: Told) -> bool:
+    """Whether another thing would end the one if it came after it."""
     what, later = one.what, other.what
-    if isinstance(what, str) or not before(one.place, other.place):
+    if isinstance(what, str):
         return False
     if isinstance(later, str):
         if isinstance(what, SignTold):

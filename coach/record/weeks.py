@@ -72,11 +72,13 @@ def weeks_of(entries: Sequence[Entry], today: date) -> list[Week]:
     """Every week from the first session's to today's, empty ones included."""
     if not entries:
         return []
-    monday = _monday(min(entry.day for entry in entries))
+    by_week: dict[date, list[Entry]] = {}
+    for entry in entries:
+        by_week.setdefault(_monday(entry.day), []).append(entry)
+    monday = min(by_week)
     found = []
     while monday <= today:
-        days = [e for e in entries if monday <= e.day < monday + timedelta(days=7)]
-        found.append(Week(monday, tuple(days)))
+        found.append(Week(monday, tuple(by_week.get(monday, ()))))
         monday += timedelta(days=7)
     return found
 
