@@ -1,17 +1,25 @@
 """`coach journal delete`: a session or a person gone for good, wherever this program kept them."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
 import click
 
 from coach.cli import diagnostics, output
+from coach.cli.progress import shown, working
 from coach.cli.recorded import journal_option, opened, someone
 from coach.errors import CoachError, ExitCode, UsageError
 from coach.files.paths import Paths, paths
 from coach.journal import Journal, SessionId, rolling
-from coach.journal.deletion import Gone, delete_person, delete_session, find
+from coach.journal.deletion import (
+    Gone,
+    cleared_again,
+    cleared_of,
+    delete_person,
+    delete_session,
+    find,
+)
 from coach.record.people import OWN, Someone
 from coach.record.words import count
 from coach.runtime import spare
@@ -46,8 +54,12 @@ def command(
     now = datetime.now().astimezone()
     with opened(file, write=True) as journal:
         spare.take_back(journal)  # what an earlier session could not save is of the record, too
-        whose = None if person is None else someone(journal, person)
-        gone = _deleted(journal, session, whose, now)
+        whose: Someone | None = None
+        with working("Clearing") as told:
+            gone = _before(journal, session, person, told)
+            if gone is None:
+                whose = None if person is None else someone(journal, person)
+                gone = _deleted(journal, session, whose, now, told)
         path = journal.path
     _beside_gone(paths(), gone, whose)
     renewed = rolling.renew(path, now.date())
@@ -55,23 +67,43 @@ def command(
         output.line(f"Backups of before: {renewed} deleted, one made anew.")
     if not gone.scoured:
         diagnostics.note(
-            "Somebody still reads the journal, so that old pages are still in its log. End that "
-            "program and give this command again."
+            "Old pages are still in the file or its log, since another program reads it or this "
+            "was stopped. End that program and give this command again."
         )
     if prove:
-        left = list(find(_ours(path), gone.words))
+        files = _ours(path)
+        left = list(find(shown(files, len(files), "Searching"), gone.words))
         output.lines(left or ["No file of ours holds any of it."])
         if left:
             ctx.exit(ExitCode.JOURNAL)
     diagnostics.note("Copies and exports that you made yourself still hold it.")
 
 
-def _deleted(journal: Journal, session: int | None, whose: Someone | None, now: datetime) -> Gone:
+def _before(
+    journal: Journal, session: int | None, person: str | None, told: Callable[[], None]
+) -> Gone | None:
+    """Clear the file anew of what an earlier deletion could not; None where there was none."""
+    if person is None:
+        gone = cleared_again(journal, SessionId(session or 0), told)
+    else:
+        gone = cleared_of(journal, person, told)
+    if gone is not None:
+        output.line("That was deleted before; the file is cleared again.")
+    return gone
+
+
+def _deleted(
+    journal: Journal,
+    session: int | None,
+    whose: Someone | None,
+    now: datetime,
+    told: Callable[[], None],
+) -> Gone:
     if whose is None:
-        gone = delete_session(journal, SessionId(session or 0), now)
+        gone = delete_session(journal, SessionId(session or 0), now, told)
         output.line(f"Session {session} is gone.")
     else:
-        gone = delete_person(journal, whose, now)
+        gone = delete_person(journal, whose, now, told)
         alone = count(gone.alone, "session")
         output.line(f"Gone: {alone}. Kept for others, without the name: {gone.shared}.")
     return gone

@@ -10,7 +10,7 @@ from coach.cli import diagnostics, output
 from coach.cli.aims import command as aim_command
 from coach.cli.deleting import command as delete_command
 from coach.cli.page import command as page_command
-from coach.cli.progress import copying, showing, shown
+from coach.cli.progress import copying, showing, shown, working
 from coach.cli.recorded import journal_option, opened
 from coach.errors import ExitCode, JournalError
 from coach.exports.whole import whole_file
@@ -192,5 +192,5 @@ def seal_command(file: Path | None) -> None:
         for _ in shown(seal_each(journal), number, "Sealing"):
             pass
         path = journal.path
-    finish(path)
+    finish(path, showing("Verifying"), working("Packing"))
     output.line(f"Sealed {count(number, 'session')}. Verified; {copy_of(path).name} is gone.")

@@ -44,6 +44,21 @@ def copying(label: str) -> Iterator[Callable[[int, int], None]]:
         yield told
 
 
+@contextmanager
+def working(label: str) -> Iterator[Callable[[], None]]:
+    """A sign of life for work of which nobody knows how much is left; it is told now and then."""
+    if not sys.stderr.isatty():
+        yield lambda: None
+        return
+    with click.progressbar(length=None, iterable=_endless(), label=label, file=sys.stderr) as bar:
+        yield lambda: bar.update(1)
+
+
+def _endless() -> Iterator[None]:
+    """Nothing, of a length that nobody knows."""
+    yield from ()
+
+
 def shown(work: Iterable[T], total: int, label: str) -> Iterator[T]:
     """The same things, with a bar on a terminal; elsewhere, nothing is written."""
     if not sys.stderr.isatty() or total < 2:

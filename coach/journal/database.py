@@ -6,7 +6,7 @@ returns only when its bytes are on disk: what is announced after it can't be los
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -53,6 +53,38 @@ def explained(path: Path, doing: str) -> Iterator[None]:
         if error.what.startswith(str(path)):
             raise
         raise type(error)(f"{path}: {error.what}", error.do) from error
+
+
+#: Steps of SQLite's machine after which it is looked whether somebody wants it to stop.
+STEPS = 2_000
+
+
+def _unseen() -> None:
+    """Where nobody watches."""
+
+
+@contextmanager
+def stoppable(db: sqlite3.Connection, told: Callable[[], None] = _unseen) -> Iterator[None]:
+    """Let Ctrl-C stop what SQLite does in one go, such as rebuilding the file.
+
+    `told` is called every STEPS steps. KeyboardInterrupt where it was stopped; then SQLite has
+    taken back what it had begun.
+    """
+
+    def looked() -> int:
+        told()
+        return 0
+
+    # an interruption that comes while `looked` runs is swallowed, and ends what SQLite does
+    db.set_progress_handler(looked, STEPS)
+    try:
+        yield
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode == sqlite3.SQLITE_INTERRUPT:
+            raise KeyboardInterrupt from error
+        raise
+    finally:
+        db.set_progress_handler(None, 0)
 
 
 def connect(path: Path, *, write: bool) -> sqlite3.Connection:

@@ -7,19 +7,28 @@ merge or import brings it back. Owns the proof: `find` reads every file again.
 import re
 import sqlite3
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal import codec, seals, shelf, statements
-from coach.journal.database import connect, explained
+from coach.journal.database import connect, explained, stoppable
 from coach.journal.digests import named
-from coach.journal.people import sessions_of
+from coach.journal.people import known_people, sessions_of
 from coach.journal.store import Journal, SessionId
 from coach.model.facts import Fact, NoteMade
-from coach.record.people import Someone
+from coach.model.person import Person
+from coach.record.people import Someone, key_of
+
+Told = Callable[[], None]
+"""Called now and then while the file is rebuilt."""
+
+
+def _unseen() -> None:
+    """Where nobody watches."""
+
 
 #: Seconds that a deletion waits for readers to leave the file.
 PATIENCE = 5.0
@@ -38,10 +47,32 @@ class Gone:
     words: tuple[str, ...]
     """What must not be found in any file any more."""
     scoured: bool
-    """Whether the file is free of it already: False while somebody reads it."""
+    """Whether the file is free of it already: False while somebody reads it, or where the clearing
+    was stopped."""
 
 
-def delete_session(journal: Journal, session: SessionId, wall: datetime) -> Gone:
+def cleared_again(journal: Journal, session: SessionId, told: Told = _unseen) -> Gone | None:
+    """Clear the file of a session that was deleted before; None for any other."""
+    ((there,),) = journal.rows("SELECT count(*) FROM session WHERE id = ?", session)
+    begun = journal.rows("SELECT seq FROM sqlite_sequence WHERE name = 'session'")
+    if there or session < 1 or not any(last >= session for (last,) in begun):
+        return None
+    return Gone(0, 0, (), (), scour(journal, told=told))
+
+
+def cleared_of(journal: Journal, name: str, told: Told = _unseen) -> Gone | None:
+    """Clear the file of a person who was deleted before and is not there; None for any other."""
+    digest = named(key_of(Person(1, name)))
+    query = "SELECT count(*) FROM statement WHERE kind = ? AND json_extract(body, '$[0]') = ?"
+    ((times,),) = journal.rows(query, statements.FORGOTTEN, digest)
+    if not times or known_people(journal).named(name) is not None:
+        return None
+    return Gone(0, 0, (), (name,), scour(journal, told=told))
+
+
+def delete_session(
+    journal: Journal, session: SessionId, wall: datetime, told: Told = _unseen
+) -> Gone:
     """Delete one session; JournalError when it is not there."""
     start = journal.start_of(session)
     ((uid, twin),) = journal.rows("SELECT uid, twin FROM session WHERE id = ?", session)
@@ -49,10 +80,10 @@ def delete_session(journal: Journal, session: SessionId, wall: datetime) -> Gone
     with journal.transaction("deleting a session"):
         _state(journal, wall, twin or uid)
     # its uid stays in what came after it, and tells nothing
-    return Gone(1, 0, notes, (start.wall,), scour(journal))
+    return Gone(1, 0, notes, (start.wall,), scour(journal, told=told))
 
 
-def delete_person(journal: Journal, someone: Someone, wall: datetime) -> Gone:
+def delete_person(journal: Journal, someone: Someone, wall: datetime, told: Told = _unseen) -> Gone:
     """Delete a person; what others did in shared sessions stays.
 
     JournalError when no session knows the person.
@@ -83,7 +114,7 @@ def delete_person(journal: Journal, someone: Someone, wall: datetime) -> Gone:
             statements.keep(
                 journal, statements.FORGOTTEN, wall, name, name=f"forgotten {name} {wall}"
             )
-    return Gone(alone, shared, tuple(notes), tuple(words), scour(journal))
+    return Gone(alone, shared, tuple(notes), tuple(words), scour(journal, told=told))
 
 
 def _state(journal: Journal, wall: datetime, uid: str, who: int | None = None) -> None:
@@ -109,16 +140,21 @@ def drop(journal: Journal, session: SessionId) -> None:
     shelf.drop_orphans(journal.db)
 
 
-def scour(journal: Journal, patience: float = PATIENCE) -> bool:
+def scour(journal: Journal, patience: float = PATIENCE, told: Told = _unseen) -> bool:
     """Rebuild the file so that nothing deleted is left in it or in its log.
 
-    False where somebody still reads the file after `patience` seconds: then what was deleted is in
-    the log or the old pages until the last reader leaves and this is done again.
+    False where somebody still reads the file after `patience` seconds, or Ctrl-C stopped it: then
+    what was deleted is in the log or the old pages until this is done again. `told` is called now
+    and then.
     """
     seals.unpacked.cache_clear()
     until = time.monotonic() + patience
     with explained(journal.path, "clearing the file"):
-        journal.db.execute("VACUUM")
+        try:
+            with stoppable(journal.db, told):
+                journal.db.execute("VACUUM")
+        except KeyboardInterrupt:
+            return False
         while True:
             busy, left, moved = journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
             if not busy and left == moved:

@@ -4,15 +4,23 @@ A kill at any moment leaves a whole journal: each session is sealed in one trans
 begun goes on where it stopped. The copy of before stays until every seal was read back.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal import seals
 from coach.journal.backup import backup
-from coach.journal.database import explained
+from coach.journal.database import explained, stoppable
 from coach.journal.store import Journal, SessionId
-from coach.journal.verify import verify
+from coach.journal.verify import Shown, Verdict, verify
+
+
+def _as_they_come(verdicts: Iterable[Verdict], number: int) -> Iterable[Verdict]:
+    return verdicts
+
+
+_UNWATCHED: AbstractContextManager[Callable[[], None]] = nullcontext(lambda: None)
 
 
 def copy_of(path: Path) -> Path:
@@ -43,12 +51,17 @@ def seal_each(journal: Journal) -> Iterator[SessionId]:
         yield session
 
 
-def finish(path: Path) -> None:
+def finish(
+    path: Path,
+    shown: Shown = _as_they_come,
+    packing: AbstractContextManager[Callable[[], None]] = _UNWATCHED,
+) -> None:
     """Verify what was sealed, make the file small, and drop the copy of before.
 
-    JournalError where something is not whole; then the copy stays.
+    JournalError where something is not whole; then the copy stays. `shown` and `packing` are
+    for whoever watches; stopped at any moment, it can be done again.
     """
-    verdict = verify(path)
+    verdict = verify(path, shown=shown)
     if not verdict.whole:
         first = verdict.findings[0]
         raise JournalError(
@@ -56,6 +69,7 @@ def finish(path: Path) -> None:
             f"The journal of before is {copy_of(path)}; nothing of it was lost.",
         )
     with Journal.open(path, write=True) as journal, explained(path, "making the file small"):
-        journal.db.execute("VACUUM")
+        with packing as told, stoppable(journal.db, told):
+            journal.db.execute("VACUUM")
         journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     copy_of(path).unlink(missing_ok=True)

@@ -14,7 +14,7 @@ from typing import Self
 from coach.errors import JournalError
 from coach.journal import codec, seals, shelf, statements
 from coach.journal.codec import Recorded
-from coach.journal.database import explained
+from coach.journal.database import explained, stoppable
 from coach.journal.digests import Maker
 from coach.journal.seals import GUARDED
 from coach.journal.side_by_side import side_by_side
@@ -240,7 +240,8 @@ def _check_seal(journal: Journal, session: SessionId, beside: tuple[object, ...]
 
 def _file(db: sqlite3.Connection) -> tuple[Finding, ...]:
     try:
-        lines = [str(line) for (line,) in db.execute("PRAGMA integrity_check")]
+        with stoppable(db):
+            lines = [str(line) for (line,) in db.execute("PRAGMA integrity_check")]
         broken = db.execute("PRAGMA foreign_key_check").fetchall()
     except sqlite3.Error as error:
         return (Finding("file", str(error)),)

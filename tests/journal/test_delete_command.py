@@ -1,5 +1,7 @@
 """`coach journal delete`: gone wherever this program kept it, and told so."""
 
+import signal
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -7,11 +9,12 @@ from pathlib import Path
 import pytest
 
 from coach.audio.notes import path_of
-from coach.cli import commands, diagnostics
+from coach.cli import commands, deleting, diagnostics
 from coach.errors import ExitCode
 from coach.files.paths import paths
-from coach.journal import Journal, rolling
+from coach.journal import Journal, database, deletion, rolling
 from coach.journal.sealing import copy_of
+from coach.journal.verify import verify
 from coach.runtime.spare import Spare
 from tests.record import real
 
@@ -73,3 +76,38 @@ def test_with_whom_the_journal_belongs_to_go_the_takes(
     assert delete("--person", "own") is ExitCode.OK
     assert "Takes of your voice: 1 deleted." in capsys.readouterr().out
     assert list(paths().takes("en").iterdir()) == []
+
+
+def test_the_same_line_again_clears_what_a_reader_hindered(
+    filled: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(deletion.scour, "__defaults__", (0.1, lambda: None))
+    for line in (("--session", "1"), ("--person", "Runa")):
+        with Journal.open(filled, write=False) as reader:
+            reader.db.execute("BEGIN")
+            reader.db.execute("SELECT count(*) FROM session").fetchone()
+            delete(*line)
+            assert "give this command again" in capsys.readouterr().err
+            reader.db.execute("ROLLBACK")
+        delete(*line)
+        told = capsys.readouterr()
+        assert "That was deleted before; the file is cleared again." in told.out
+        assert "give this command again" not in told.err
+    assert delete("--session", "9") is ExitCode.JOURNAL
+    assert delete("--person", "Nobody") is ExitCode.USAGE
+
+
+def test_a_clearing_that_is_stopped_is_said_and_leaves_a_whole_journal(
+    filled: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-C while the file is rebuilt, as the signal comes: from outside, at any moment."""
+    monkeypatch.setattr(database, "STEPS", 50)
+    monkeypatch.setattr(
+        deleting, "working", lambda label: nullcontext(lambda: signal.raise_signal(signal.SIGINT))
+    )
+    delete("--session", "1")
+    assert "give this command again" in capsys.readouterr().err
+    assert verify(filled).whole
+    monkeypatch.setattr(deleting, "working", lambda label: nullcontext(lambda: None))
+    delete("--session", "1")
+    assert "give this command again" not in capsys.readouterr().err
