@@ -10,31 +10,26 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
 
 from coach.errors import JournalError
-from coach.journal import codec, statements
+from coach.journal import codec, seals, statements
 from coach.journal.aims import all_aims
 from coach.journal.codec import Recorded, Stored
 from coach.journal.database import explained
+from coach.journal.line_fields import check_start, name_of, no_number, stated, word
 from coach.journal.rows import instant_of
 from coach.journal.statements import Stated
 from coach.journal.store import Journal, SessionId
 from coach.journal.transfer import CUT, Outcome, Whole, place, without_events
 from coach.model.aim import Aim
 from coach.model.day import Library
-from coach.model.start import Start
 
 FORMAT = "climbing-session-journal"
 VERSION = 2
 #: No line of ours is longer: a library is 0.1 MB, a transaction some kB.
 LONGEST = 8_000_000
-#: The most people of a session that is taken.
-MOST_PEOPLE = 200
-#: Names of sessions and statements are short; longer ones are no names of ours.
-LONGEST_NAME = 200
 #: How a session may have ended.
 ENDS = (None, CUT, "done", "ended", "hurt", "closed", "")
 
@@ -72,8 +67,10 @@ def write(journal: Journal, sessions: Iterable[SessionId], to: TextIO) -> None:
         )
         uid = codec.compact(begun.uid)
         with explained(journal.path, "reading the journal"):
+            # a seal that is unharmed was read back when it was made
+            sealed = seals.load(journal.db, session) is not None
             for stored in journal.stored(session):
-                to.write(_event(uid, stored))
+                to.write(_line_of(uid, stored) if sealed else _event(uid, stored))
                 counts["events"] += 1
         counts["sessions"] += 1
     for aim in all_aims(journal):
@@ -87,15 +84,21 @@ def export(journal: Journal, to: TextIO) -> None:
 
 
 def _event(uid: str, stored: Stored) -> str:
-    """One transaction as a line, put together from its texts; JournalError where one is damaged.
+    """One transaction of a session that is not sealed; JournalError where a text is damaged.
 
     Texts that match their checksum are as `encode` wrote them; others are written anew.
     """
     recorded = stored.decoded()
-    event, caused = stored.event, stored.facts
     if not stored.unharmed:
         event = codec.encode(recorded.event)
-        caused = [codec.encode(fact) for fact in recorded.facts]
+        facts = tuple(codec.encode(fact) for fact in recorded.facts)
+        stored = replace(stored, event=event, facts=facts)
+    return _line_of(uid, stored)
+
+
+def _line_of(uid: str, stored: Stored) -> str:
+    """One transaction as a line, put together from its texts."""
+    event, caused = stored.event, stored.facts
     facts = ",".join([f'{{"kind":"{kind}","fact":{body}}}' for kind, body in caused])
     text = (
         f'{{"line":"event","session":{uid},"seq":{stored.seq},'
@@ -249,13 +252,13 @@ class _Reading:
                 if ended:
                     raise ValueError("it stands after the end")
                 fields = self._parsed(self._text)
-                kind = _word(fields["line"])
+                kind = word(fields["line"])
                 found: list[Whole | Aim | Stated] = []
                 found += self._closed() if kind in ("session", "aim", "end") else []
                 if kind == "aim":
                     found.append(codec.decode_aim(json.dumps(fields["aim"])))
                 elif kind == "statement":
-                    found.append(_stated(fields))
+                    found.append(stated(fields))
                 elif kind == "end":
                     ended = self._counts == {key: fields[key] for key in self._counts}
                 else:
@@ -295,7 +298,7 @@ class _Reading:
     def _parsed(self, text: str) -> dict[str, Any]:
         if len(text) > LONGEST:
             raise ValueError(f"it is longer than {LONGEST} characters")
-        fields = json.loads(text, parse_constant=_no_number)
+        fields = json.loads(text, parse_constant=no_number)
         if not isinstance(fields, dict):
             raise ValueError("it is no object")
         text.encode()
@@ -309,19 +312,19 @@ class _Reading:
             library = codec.decode_library(codec.compact(fields["library"]))
             self._libraries[fields["digest"]] = library
         elif kind == "session":
-            library = self._libraries[_word(fields["library"])]
+            library = self._libraries[word(fields["library"])]
             start = codec.decode_start(json.dumps(fields["start"]), library)
-            _check_start(start)
+            check_start(start)
             how = fields["how"]
             if how not in ENDS:
                 raise ValueError(f"how: a session does not end so: {how!r}")
             self._open = Whole(
-                _name(fields["uid"]),
-                _word(fields["previous"]),
+                name_of(fields["uid"]),
+                word(fields["previous"]),
                 start,
                 how,
                 (),
-                _word(fields.get("twin", "")),
+                word(fields.get("twin", "")),
             )
         elif kind == "event":
             self._take_event(fields)
@@ -333,12 +336,12 @@ class _Reading:
             raise ValueError("an event without its session")
         if fields["seq"] != len(self._events) + 1:
             raise ValueError(f"event {len(self._events) + 1} is missing")
-        event = codec.decode_event(_word(fields["kind"]), json.dumps(fields["event"]))
+        event = codec.decode_event(word(fields["kind"]), json.dumps(fields["event"]))
         facts = [
-            codec.decode_fact(_word(item["kind"]), json.dumps(item["fact"]))
+            codec.decode_fact(word(item["kind"]), json.dumps(item["fact"]))
             for item in fields["facts"]
         ]
-        wall = _word(fields["wall"])
+        wall = word(fields["wall"])
         instant_of(wall)
         self._events.append(Recorded(len(self._events) + 1, wall, event, tuple(facts)))
 
@@ -350,46 +353,3 @@ class _Reading:
             self._counts["events"] += len(self._events)
             self._open, self._events = None, []
             yield whole
-
-
-def _word(value: object) -> str:
-    if not isinstance(value, str):
-        raise TypeError(f"{value!r:.40} is no text")
-    return value
-
-
-def _name(value: object) -> str:
-    name = _word(value)
-    if not 0 < len(name) <= LONGEST_NAME:
-        raise ValueError("uid: it is no name of a session")
-    return name
-
-
-def _no_number(text: str) -> object:
-    raise ValueError(f"{text} is no number")
-
-
-def _check_start(start: Start) -> None:
-    """ValueError where the beginning of a session is none that could have been."""
-    instant_of(start.wall)
-    if not 1970 <= datetime.fromisoformat(start.wall).year <= 2200:
-        raise ValueError("wall: no session was then")
-    if not 0 <= start.minutes <= 10_000:
-        raise ValueError("minutes: no session is that long")
-    numbers = [person.who for person in start.people]
-    if not numbers or sorted(set(numbers)) != sorted(numbers) or min(numbers) < 1:
-        raise ValueError("people: each has a number of their own, from 1")
-    if max(numbers) > MOST_PEOPLE:
-        raise ValueError("people: there are too many")
-
-
-def _stated(fields: dict[str, Any]) -> Stated:
-    kind, body = _word(fields["kind"]), fields["body"]
-    if kind not in statements.KINDS:
-        raise ValueError(f"kind: {kind!r:.40} states nothing")
-    if not isinstance(body, list) or not body or not isinstance(body[0], str):
-        raise TypeError("body: it is no statement")
-    instant_of(_word(fields["wall"]))
-    one = Stated(_name(fields["uid"]), fields["wall"], kind, tuple(body))
-    statements.check(one)
-    return one

@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
+from functools import partial
 from itertools import islice
 from multiprocessing import get_context
 from pathlib import Path
@@ -26,7 +27,7 @@ from statistics import median
 
 from coach.journal import Journal, SessionId, codec, seals
 from coach.journal.seals import Sealed
-from coach.journal.transfer import put_all
+from coach.journal.transfer import Whole, put_all
 from coach.model.facts import Rested
 from coach.session.events import TimePassed
 from tests.journal.made import start
@@ -36,6 +37,9 @@ from tests.record.invented import session
 SIZES = ("150", "1500")
 #: Sessions that are run; the others are copies.
 DIFFERENT = 60
+#: Up to so many sessions copies are packed as a session is; more of them are packed quickly, so
+#: that the size of such a journal tells nothing.
+MOST_PACKED, QUICK = 1500, 3
 COMMITS = 1000
 RUNS = 5
 
@@ -96,7 +100,7 @@ def fill(journal: Journal, sessions: int) -> None:
     """Sessions of the real core, the first ones run and the others copied and sealed anew."""
     have = min(sessions, DIFFERENT)
     evenings = list(islice(real.evenings(Random(1)), sessions))
-    put_all(journal, (session(real.day(n), evenings[n], f"{n:08}") for n in range(have)))
+    put_all(journal, (_after(session(real.day(n), evenings[n], f"{n:08}"), n) for n in range(have)))
     sources = [SessionId(n + 1) for n in range(have)]
     sealed = [seals.load(journal.db, source) for source in sources]
     starts = [journal.start_of(source) for source in sources]
@@ -106,15 +110,17 @@ def fill(journal: Journal, sessions: int) -> None:
             begun = codec.encode_start(replace(starts[n % have], wall=evenings[n].isoformat()))
             source = sealed[n % have]
             assert source is not None
-            yield replace(source, uid=f"{n:08}", start=begun)
+            yield replace(source, uid=f"{n:08}", previous=f"{n - 1:08}", start=begun)
 
+    pack = partial(seals.packed, level=seals.LEVEL if sessions <= MOST_PACKED else QUICK)
     with (
-        ProcessPoolExecutor(mp_context=get_context("spawn")) as pool,
+        ProcessPoolExecutor(1, get_context("spawn")) as pool,
         journal.transaction("copying"),
     ):
-        for n, (frame, sha) in enumerate(pool.map(seals.packed, copies(), chunksize=16), have):
+        for n, (frame, sha) in enumerate(pool.map(pack, copies(), chunksize=16), have):
             wall = evenings[n].isoformat()
-            new = journal.insert_session(replace(starts[n % have], wall=wall), f"{n:08}", "")
+            start_of = replace(starts[n % have], wall=wall)
+            new = journal.insert_session(start_of, f"{n:08}", f"{n - 1:08}")
             source, packed = sources[n % have], sealed[n % have]
             assert packed is not None
             journal.db.execute("INSERT INTO seal VALUES (?, ?, ?)", (new, frame, sha))
@@ -122,6 +128,11 @@ def fill(journal: Journal, sessions: int) -> None:
                 journal.db.execute(query, (new, source))
             journal.db.execute("UPDATE session SET body = '' WHERE id = ?", (new,))
             journal.mark_closed(new, packed.how)
+
+
+def _after(one: Whole, n: int) -> Whole:
+    """A session as a journal has it: begun with the one before it on the record."""
+    return replace(one, previous=f"{n - 1:08}" if n else "")
 
 
 _COPY = (
