@@ -137,6 +137,8 @@ SEEN: dict[str, tuple[str, ...]] = {
     "edge-check": _HANG,
     **dict.fromkeys(_BOULDERS, _CLIMB),
 }  # fmt: skip
+#: Where both hands leave their holds at once, or an onlooker could not say that they do not.
+BOTH_HANDS = ("two-hands-together", "far-catch", "catch-and-still", "quick-steps")
 #: What tires a part: nobody does it with a part that is sore.
 STRENUOUS = frozenset("hard-try middle-boulders soft-catch far-catch two-hands-together".split())
 #: What nobody does with these parts sore: they carry the whole of it.

@@ -182,7 +182,7 @@ def _standing(options: Options, roster: Roster, known: Paths) -> tuple[Options, 
         diagnostics.note(f"{error}\nNo earlier day counts: ask everybody what hurts.")
         return options, roster
     for one in found:
-        told = (f"{item.told}. {item.until}" for item in one.stands)
+        told = (f"{item.told}. {item.until}" for item in (*one.stands, *one.sore))
         notes[one.who] = " ".join(filter(None, (notes.get(one.who, ""), *told)))
     spared = sum(bool(one.stands) for one in found)
     if spared:

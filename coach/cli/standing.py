@@ -47,8 +47,8 @@ def ended(journal: Journal, someone: Someone, claim: str, now: datetime) -> str:
     Stays where a check was not passed. UsageError where nothing ends by the claim.
     """
     head, _, what = claim.partition(":")
-    stands = of_someone(journal, someone, now.date()).stands
-    one = found(stands, what)
+    standing = of_someone(journal, someone, now.date())
+    one = found((*standing.stands, *standing.sore), what)
     why = refused(one, claim)
     if why:
         raise UsageError(f"{what}: {why}", f"Then: coach people {CLEARED.replace(':', '')} {what}")

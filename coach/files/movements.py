@@ -3,7 +3,7 @@
 A user's file adds movements or replaces ours one by one, by name.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -17,7 +17,7 @@ from coach.files.positions import Key
 from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.model.body import HIGHEST_LOAD, Part
 from coach.model.demands import DEMANDS, Does, demanded, whole_load
-from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit
+from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit, shown
 from coach.model.place import EQUIPMENT
 
 #: Who can be told to leave a movement out: an age, a warning sign in a part, or how a part feels.
@@ -116,7 +116,14 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
     if "under-18" in table.leave_out and "under-16" not in table.leave_out:
         what = "leaves out under-18 but not under-16"
         raise document.error((*key, "leave_out"), what, "Add 'under-16'.")
-    load = _load(document, key, table)
+    hang = Hang(**dict(table.hang)) if table.hang else None
+    does = shown(frozenset(table.does), family, table.unit, hang)
+    if Does.HANGS in does and hang is None:
+        where, what = (*key, "does", table.does.index(Does.HANGS)), "hangs, and does not say how"
+        raise document.error(
+            where, what, "Add hang = { hold = 'largest', grip = 'jug', feet = 'on' }, say."
+        )
+    load = _load(document, key, table, does)
     movement = Movement(
         name=name,
         family=family,
@@ -136,27 +143,29 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
         easier=table.easier,
         harder=table.harder,
         also_easier=tuple(table.also_easier),
-        hang=Hang(**dict(table.hang)) if table.hang else None,
+        hang=hang,
         leave_out=tuple(table.leave_out),
         static_stretch=table.static_stretch,
-        does=frozenset(table.does),
+        does=does,
         aims=frozenset(part for part, amount in table.load.items() if amount),
     )
     return Entry(movement, document)
 
 
-def _load(document: Document, key: tuple[str, str], table: MovementTable) -> dict[Part, int]:
+def _load(
+    document: Document, key: tuple[str, str], table: MovementTable, does: Collection[Does]
+) -> dict[Part, int]:
     """The load of every part; FileError where a part is said to be spared that is not."""
     for place, part in enumerate(table.spares):
         if table.load.get(part, 0):
             what = f"spares the {part.value} and loads them {table.load[part]}"
             raise document.error((*key, "spares", place), what, "Take one of the two away.")
     try:
-        return whole_load(table.does, table.load, table.spares)
+        return whole_load(does, table.load, table.spares)
     except ValueError as error:
         part = Part(str(error))
-        asking = ", ".join(one.value for one in table.does if part in DEMANDS[one].load)
-        least = demanded(table.does)[part]
+        asking = ", ".join(sorted(one.value for one in does if part in DEMANDS[one].load))
+        least = demanded(does)[part]
         what = f"says that the {part.value} get no load, but it {asking}: at least {least}"
         where: Key = (*key, "load", part.value)
         if part not in table.load:

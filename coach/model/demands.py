@@ -50,7 +50,11 @@ class Does(StrEnum):
     HANGS = "hangs"
     STEPS_DOWN = "steps-down"
     DROPS_OFF = "drops-off"
+    #: a hold is caught with both hands, or nobody says with how many
     CATCHES = "catches"
+    CATCHES_WITH_ONE_HAND = "catches-with-one-hand"
+    #: hands and feet are placed, one at a time: no hold is caught
+    PLACES = "places"
     CLIMBS = "climbs"
 
 
@@ -81,6 +85,12 @@ _PRINOLD = "Prinold JAI et al. (2016) J Sci Med Sport 19:629-635: the space in t
 _MIER = "Mier CM et al. (2014) Int J Exerc Sci 7:161-168: 80 to 98 % of body weight on the hands"
 _HART = "Hart HF et al. (2022) Br J Sports Med: walking loads the kneecap with 0.9 body weights"
 _NIU = "Niu W et al. (2014) Biomed Res Int 126860: the force of landing grows with the height"
+
+_CATCHING = _of(
+    *_LEG, Part.NECK, Part.BACK,
+    sure=COMMON, source="caught weight loads more than hung weight",
+    fingers=2, wrists=1, elbows=2, shoulders=2, skin=2,
+)  # fmt: skip
 
 DEMANDS: Mapping[Does, Demand] = {
     Does.LIES: Demand({}, OURS, "lying still is what is left when everything else is spared"),
@@ -121,11 +131,9 @@ DEMANDS: Mapping[Does, Demand] = {
         *_LEG, Part.BACK, Part.NECK, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS,
         sure=PUBLISHED, source=f"{_NIU}; that a bad fall takes arms and neck is from memory",
     ),
-    Does.CATCHES: _of(
-        *_LEG, Part.NECK, Part.BACK,
-        sure=COMMON, source="caught weight loads more than hung weight",
-        fingers=2, wrists=1, elbows=2, shoulders=2, skin=2,
-    ),
+    Does.CATCHES: _CATCHING,
+    Does.CATCHES_WITH_ONE_HAND: _CATCHING,
+    Does.PLACES: Demand({}, OURS, "said of what climbs anyway: what climbing asks is asked"),
     Does.CLIMBS: _of(
         *Part, sure=COMMON, source="climbing grips, pulls, steps and comes off: it uses every part",
     ),

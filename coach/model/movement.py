@@ -72,6 +72,26 @@ class Hang:
     feet: Feet
 
 
+#: Families whose boulders may be caught: what climbs in them has to say how it takes its holds.
+_CAUGHT = (Family.CATCH, Family.DRILL)
+_HOW = frozenset({Does.PLACES, Does.CATCHES_WITH_ONE_HAND, Does.CATCHES, Does.DROPS_OFF})
+
+
+def shown(does: frozenset[Does], family: Family, unit: Unit, hang: Hang | None) -> frozenset[Does]:
+    """What the body does in a movement, with what the rest of its table shows.
+
+    Boulders are climbed, a hang grips and hangs, and what climbs in a family of catches or drills
+    and does not say how counts as a catch with both hands: the risk that is not known.
+    """
+    if unit is Unit.BOULDERS:
+        does |= {Does.CLIMBS}
+    if hang is not None:
+        does |= {Does.HANGS, Does.GRIPS}
+    if family in _CAUGHT and Does.CLIMBS in does and does.isdisjoint(_HOW):
+        does |= {Does.CATCHES}
+    return does
+
+
 @dataclass(frozen=True, slots=True)
 class Movement:
     """One entry of the catalogue (a table of `routines/movements/*.toml`)."""

@@ -6,6 +6,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 from dataclasses import dataclass
 
 from coach.model.answers import AGES, BREAKS, CLEARERS, Meaning
+from coach.model.body import Part
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.signs import HEAD_QUESTIONS
 from coach.model.tries import HANDS, MOST_MOVES
@@ -215,7 +216,7 @@ _ALL = (
         "fall-head",
         ("sign:head-knock", "sign:neck-pain", "sign:back-pain", "sign:chest-pain", "no"),
         safety=True,
-        also=("yes", "part:head", "part:neck", "part:back", "part:chest"),
+        also=("yes", *(f"part:{part}" for part in Part)),
     ),
     Question("fall-sign", ("yes", "no", "sign:yes"), safety=True),
     *(Question(one.name, ("yes", "no", "sign:yes"), safety=True) for one in HEAD_QUESTIONS),

@@ -46,6 +46,11 @@ class Sign:
         return bool(self.source)
 
     @property
+    def grave(self) -> bool:
+        """Whether it ends the session, whatever the part."""
+        return self.after is not After.PART
+
+    @property
     def key(self) -> str:
         """Its answer key."""
         return f"sign:{self.name}"

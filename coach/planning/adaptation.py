@@ -76,25 +76,42 @@ def _complete(day: Day, who: int, answer: Answer, question: str) -> tuple[Day, A
         return day, replace(answer, part=about), question, ""
     waiting = [key for number, key in day.pending if number == who]
     if answer.meaning is Meaning.PART and answer.part is not None:
-        feel = next((key for key in reversed(waiting) if key.startswith(_HALVES)), None)
+        feel = _worst(waiting)
         if feel is None:
             return _wait(day, who, f"part:{answer.part}"), answer, question, "how-is-it"
-        whole = replace(parse(feel), part=answer.part)
+        whole = replace(feel, part=answer.part)
         gate = next((key for key in waiting if key.startswith("at:")), "")
-        day = _without(_without(day, who, feel), who, gate)
-        return day, whole, gate.removeprefix("at:") or question, ""
+        return _without_halves(day, who), whole, gate.removeprefix("at:") or question, ""
     if answer.meaning is Meaning.SILENCE and question == "which-part":
-        untold = next((key for key in reversed(waiting) if key.startswith(_HALVES)), None)
+        untold = _worst(waiting)
         if untold is not None:
-            gate = next((key for key in waiting if key.startswith("at:")), "")
-            day = _without(_without(day, who, untold), who, gate)
-            return day, parse(untold), UNTOLD_PART, ""
+            return _without_halves(day, who), untold, UNTOLD_PART, ""
     if answer.meaning is Meaning.FEEL and answer.part is None and question == "how-is-it":
         part = next((key for key in reversed(waiting) if key.startswith("part:")), None)
         if part is not None:
             whole = replace(answer, part=Part(part.removeprefix("part:")))
             return _without(day, who, part), whole, question, ""
     return day, answer, question, ""
+
+
+def _worst(waiting: list[str]) -> Answer | None:
+    """What was told without its part; where several things were, the worst, the last of equals."""
+    halves = [parse(key) for key in waiting if key.startswith(_HALVES)]
+    return max(reversed(halves), key=_harm, default=None)
+
+
+def _harm(half: Answer) -> tuple[int, int]:
+    if half.meaning is Meaning.SIGN:
+        return len(Feel), 0
+    feels = list(Feel)
+    return feels.index(half.feel) if half.feel is not None else 0, half.number or 0
+
+
+def _without_halves(day: Day, who: int) -> Day:
+    """One answer to 'where?' is for all that waited for it."""
+    waits = (*_HALVES, "at:")
+    left = (item for item in day.pending if item[0] != who or not item[1].startswith(waits))
+    return replace(day, pending=tuple(left))
 
 
 def _wait(day: Day, who: int, key: str) -> Day:

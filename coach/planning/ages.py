@@ -3,11 +3,14 @@
 Owns the age rule. Under 16: no intensive finger-strength training (Morrison and Schoeffl
 2007, Br J Sports Med 41:852-861), so no hang and no hard tries for the fingers. Under 18:
 no feet-off or dynamic campusing (UIAA Medical Commission, as given by the BMC's guidance);
-that 16 and 17 hang from the largest holds with the feet on only is our stricter choice.
-An age that was not told counts as under 18. No answer changes an age.
+that 16 and 17 hang from the largest holds with the feet on only is our stricter choice, and so
+is that nobody under 18 catches a hold with both hands on the wall, or does a movement of which
+nobody said what the body does in it. An age that was not told counts as under 18. No answer
+changes an age.
 """
 
 from coach.model.body import Cap, CapReason, Part
+from coach.model.demands import Does
 from coach.model.movement import Family, Feet, Hold, Movement
 from coach.model.person import AgeBand, Person
 
@@ -33,6 +36,8 @@ def allows(person: Person, movement: Movement) -> bool:
         return False
     if person.age is AgeBand.ADULT:
         return True
+    if not movement.does or Does.CATCHES in movement.does:
+        return False
     hangs = movement.hang is not None or (
         movement.family is Family.BOARD and movement.load.get(Part.FINGERS, 0) > 0
     )

@@ -25,6 +25,11 @@ def gentle(movement: Movement) -> bool:
     return all(load <= GENTLE for load in movement.load.values())
 
 
+def unloaded(day: Day, who: int) -> bool:
+    """Whether some part of a person may get no load at all today."""
+    return any(cap.who == who and cap.most == 0 for cap in day.caps)
+
+
 def down_from(name: str, movements: Mapping[str, Movement]) -> Iterator[str]:
     """A movement and its easier neighbours, the nearest first, each once."""
     ahead, seen = [name], set()

@@ -37,6 +37,7 @@ LEFT_OUT = frozenset(
     {
         Does.JUMPS,
         Does.CATCHES,
+        Does.CATCHES_WITH_ONE_HAND,
         Does.DROPS_OFF,
         Does.CLIMBS,
         Does.HANGS,

@@ -8,18 +8,15 @@ what decides nothing any more: its gate stays shut, and holds back what is not t
 
 from collections.abc import Sequence
 
-from coach.model.body import CapReason, Part, ceiling
+from coach.model.body import Part, ceiling
 from coach.model.day import Day, Library
 from coach.model.movement import Hold, Movement
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import break_limits, forms, gates
+from coach.planning import allowance, break_limits, forms, gates
 from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.offers import hopeful
 from coach.planning.situation import Draft
-
-#: Caps of pain, by their rules: no repeated check lifts them.
-_FOR_TODAY = ("pain", "young-pain")
 
 
 def spared(day: Day, who: int) -> bool:
@@ -28,11 +25,8 @@ def spared(day: Day, who: int) -> bool:
 
 
 def signed(day: Day, who: int) -> bool:
-    """Whether a person spares something all day, whatever a check says."""
-    return break_limits.mobility_only(day, who) or any(
-        c.who == who and c.most == 0 and (c.reason is CapReason.SIGN or c.rule in _FOR_TODAY)
-        for c in day.caps
-    )
+    """Whether a person spares something all day: no check lifts a cap that leaves no load."""
+    return break_limits.mobility_only(day, who) or allowance.unloaded(day, who)
 
 
 def decides(steps: Sequence[Step], day: Day, library: Library, who: int, question: str) -> bool:

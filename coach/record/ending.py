@@ -10,7 +10,7 @@ Donnelly G, Brockwell E 2019); the signs by Davenport MH et al. 2025, Br J Sport
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coach.model.body import Part
+from coach.model.body import Feel, Part
 from coach.record.standing import CLEARED, ILL, WELL, Stands
 
 AFTER_BIRTH = "after-birth"
@@ -86,6 +86,8 @@ def check_of(stands: Stands, claim: str, born: date | None = None) -> Check:
 
 def opens(stands: Stands, claim: str) -> str:
     """What opens by a claim, and what stays careful, as a line."""
+    if stands.feel is Feel.SORE:
+        return "On the record: it is well again. If anything is felt again, say so."
     what = "It" if stands.part is None else f"The {stands.part}"
     if stands.part is None and stands.sign not in (*ILL, AFTER_BIRTH):
         what = "Every part"

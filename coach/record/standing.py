@@ -60,10 +60,8 @@ class Stands:
 
     @property
     def ends_by(self) -> str:
-        """The claim that ends it; '' where feeling better does."""
-        if self.sign and self.sign not in ILL:
-            return CLEARED + self.what
-        return WELL + self.what if self.feel is not Feel.SORE else ""
+        """The claim that ends it; what is sore also ends by feeling better."""
+        return (CLEARED if self.sign and self.sign not in ILL else WELL) + self.what
 
     @property
     def told(self) -> str:
@@ -81,6 +79,8 @@ class Stands:
     @property
     def until(self) -> str:
         """How it ends, as a sentence."""
+        if self.feel is Feel.SORE:
+            return f"It is told of until it feels fine, or you type 'coach people {self.typed}'."
         how = "a clinician has cleared it" if self.ends_by.startswith(CLEARED) else "it is well"
         return f"It stands until {how}: then type 'coach people {self.typed}'."
 
@@ -115,8 +115,8 @@ def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
 def eased(told: Sequence[Told], before: Before, last: Place | None, today: date) -> tuple[str, ...]:
     """The parts, or signs without one, that a claim ended and that stay careful today.
 
-    Those that ended after a person's last session, and a head for three weeks. `last` is where that
-    session began; None for no session at all.
+    Those that ended after a person's last session, and a head for three weeks; what was only sore
+    does not. `last` is where that session began; None for no session at all.
     """
     about = _by_subject(told)
     found = []
@@ -124,7 +124,7 @@ def eased(told: Sequence[Told], before: Before, last: Place | None, today: date)
         if not isinstance(claim.what, str):
             continue
         like = [told[n] for key in _subjects(claim) for n in about[key]]
-        ended = [one for one in like if _ends(claim, one, before)]
+        ended = [one for one in like if _ends(claim, one, before) and not _sore(one)]
         first = last is None or not before(claim.place, last)
         if (ended and first) or any(_of_the_head(one, today) for one in ended):
             found.append(claim.what.removeprefix(CLEARED).removeprefix(WELL))
@@ -157,6 +157,10 @@ _ILLNESS = "any illness"
 def _told_again(told: Sequence[Told], n: int, about: Mapping[str, Sequence[int]]) -> bool:
     like = about[_subjects(told[n])[0]]
     return any(_repeats(told[like[at]], told[n]) for at in range(bisect_right(like, n), len(like)))
+
+
+def _sore(one: Told) -> bool:
+    return isinstance(one.what, Felt) and one.what.feel is Feel.SORE
 
 
 def _of_the_head(one: Told, today: date) -> bool:

@@ -7,6 +7,7 @@ somebody's tries, is never guessed: it is asked.
 
 from dataclasses import replace
 
+from coach.model import signs
 from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import Part
 from coach.model.breath import DESCRIBES, in_one_breath
@@ -170,7 +171,7 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
     turn = running.step.turn if running is not None else 0
     if told != 1:
         return told
-    if turn and answer.meaning is not Meaning.HURT:
+    if turn and answer.meaning not in (Meaning.HURT, Meaning.SIGN):
         return turn
     if about is About.LAST_TRY:
         return s.tries.last or told
@@ -189,8 +190,13 @@ def _trying(s: Session) -> bool:
 def ask_whose(draft: Draft, answer: Answer) -> None:
     """Ask whose it was; whoever is hurt sits down first, and who climbs is not asked."""
     s = draft.s
-    if answer.meaning is Meaning.HURT:
-        pauses.hurt(draft, s.people[0])
+    if answer.meaning in (Meaning.HURT, Meaning.SIGN):
+        pauses.hurt(draft, s.people[0], known=False)
+        if answer.meaning is Meaning.SIGN and signs.meant(answer.sign, answer.part).grave:
+            draft.tell(message(signs.advice(signs.known(answer.sign))))
+        draft.ask_first(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
+        draft.go_on = True
+        return
     draft.ask_later(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
     running = draft.course.running
     if running is None or not (running.step.on_the_wall and s.phase is Phase.WORK):

@@ -21,7 +21,14 @@ from coach.session.state import Asking, Phase
 BREAK = "break"
 #: What is said of a part before there is a plan: a caution, or how an unknown word was taken.
 CAUTIONS = frozenset(
-    {"warning-sign", "young-fingers", "young-limb", "age-unknown-pain", "unknown-sign"}
+    {
+        "warning-sign",
+        "young-fingers",
+        "young-limb",
+        "age-unknown-pain",
+        "unknown-sign",
+        "unknown-sign-somewhere",
+    }
 )
 #: A sign of an earlier day.
 BEFORE = Answer(Meaning.SIGN, sign="before")

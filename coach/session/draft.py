@@ -343,6 +343,11 @@ class Draft:
         if asking not in pending:
             self.questions = replace(self.questions, pending=(*pending, asking))
 
+    def ask_first(self, asking: Asking) -> None:
+        """Ask it before whatever else waits."""
+        left = tuple(one for one in self.questions.pending if one != asking)
+        self.questions = replace(self.questions, pending=(asking, *left))
+
     def take(self, change: Change, by: str, gate: str = "", *, quiet: bool = False) -> None:
         """Put a change of plan into force, on the record and, unless quiet, in words."""
         for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):

@@ -10,11 +10,15 @@ from coach.model.routine import BlockKind
 from coach.model.signs import After as Ends
 from coach.model.signs import known
 from coach.model.tries import UNNAMED
+from coach.planning import allowance, break_limits
 from coach.session import dosage, notes, questions, steps
 from coach.session.changes import plan
 from coach.session.draft import Draft
 from coach.session.effects import End
 from coach.session.state import After, Asking, Phase, Session
+
+#: Rules that leave a part no load though nothing has to be looked at.
+_RESTS = ("sore-joint", break_limits.NOT_YET_WELL)
 
 
 def finish(draft: Draft, who: int, answer: Answer) -> None:
@@ -103,9 +107,11 @@ def time_up(draft: Draft) -> None:
 def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
     """The steps are over: what was done as facts, and how hard it was.
 
-    To whoever is called away it says these words too, and asks once only: it is over in a minute.
+    Whoever is hurt or spares a part is told of no boulders and not asked how hard it was. To
+    whoever is called away it says these words too, and asks once only: it is over in a minute.
     """
-    if draft.s.how == "hurt":
+    well = _well(draft.s)
+    if not well:
         close(draft, None)
         return
     draft.enter(Phase.DEBRIEF)
@@ -122,17 +128,21 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
     news = dosage.news(draft) if not away else None
     if news is not None:
         draft.say(news)
-    questions.begin(
-        draft, Asking("effort", draft.s.people[0], times=questions.TIMES - 1 if away else 0)
-    )
+    questions.begin(draft, Asking("effort", well[0], times=questions.TIMES - 1 if away else 0))
+
+
+def _well(s: Session) -> tuple[int, ...]:
+    """Who is asked how hard it was: nobody where somebody got hurt, nobody who spares a part."""
+    if s.how == "hurt":
+        return ()
+    return tuple(who for who in s.people if s.day is None or not allowance.unloaded(s.day, who))
 
 
 def effort_told(draft: Draft, who: int, effort: int | None) -> None:
     """Ask the next of several people, once; where one says nothing, nobody else is kept waiting."""
-    people = draft.s.people
-    if len(people) > 1 and effort is not None:
+    if len(draft.s.people) > 1 and effort is not None:
         draft.efforts = (*draft.efforts, (who, effort))
-        for following in people[people.index(who) + 1 :]:
+        for following in (one for one in _well(draft.s) if one > who):
             questions.begin(draft, Asking("effort", following, times=questions.TIMES - 1))
             return
         effort = None
@@ -158,15 +168,19 @@ def close(draft: Draft, effort: int | None) -> None:
         draft.record(Finished(draft.now, who, seconds, told, how))
     if draft.s.how == "closed":
         draft.effects.append(End())
-    elif draft.s.how == "hurt" and not _ill(draft.s):
+    elif _to_be_looked_at(draft.s):
         draft.say(message("saved-unanswered" if unanswered else "saved-hurt"), After.END)
     else:
         draft.say(message("saved"), After.END)
 
 
-def _ill(s: Session) -> bool:
-    """Whether it ends for an illness: that rests, and nothing has to be looked at."""
-    return s.day is not None and any(known(sign).after is Ends.OVER for _, sign in s.day.signs)
+def _to_be_looked_at(s: Session) -> bool:
+    """Whether somebody is hurt or hurting; an illness rests, and nothing has to be looked at."""
+    if s.day is None:
+        return s.how == "hurt"
+    ill = any(known(sign).after is Ends.OVER for _, sign in s.day.signs)
+    hurting = any(cap.most == 0 and cap.rule not in _RESTS for cap in s.day.caps)
+    return not ill and (s.how == "hurt" or hurting)
 
 
 def _untold_hurt(draft: Draft) -> bool:

@@ -15,10 +15,14 @@ from coach.model.facts import SignTold
 from coach.model.messages import message
 from coach.model.signs import GRAVE, GRAVE_SIGN, HEAD_QUESTIONS, After, advice, known, meant
 from coach.planning import remainder
-from coach.session import endings, pauses
+from coach.session import endings, pauses, questions
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
 
+#: The questions by which the script ends.
+ENDS = ("after-hurt", "fall-over")
+#: What is asked about before anything else.
+FIRST = (Part.HEAD, Part.NECK, Part.BACK, Part.CHEST)
 #: `Asking.step` of a question of this script that other scripts ask too.
 STEP = "hurt"
 
@@ -37,7 +41,7 @@ def sign_told(draft: Draft, who: int, answer: Answer) -> None:
     """A danger was told, at any time: the timers go off, and its own advice comes at once."""
     if draft.s.phase is Phase.HURT:
         draft.close_window()
-        draft.questions = replace(draft.questions, asking=None, pending=())
+        questions.keep_of_others(draft, who)
     else:
         pauses.hurt(draft, who)
     danger(draft, who, answer)
@@ -48,7 +52,7 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
     sign = known(answer.sign)
     part = answer.part or sign.part
     if sign.after is After.PART and part is None:
-        draft.ask_later(Asking("which-part", who, step=STEP, about=answer))
+        draft.ask_first(Asking("which-part", who, step=STEP, about=answer))
         draft.go_on = True
         return
     draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
@@ -58,6 +62,9 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
         danger(draft, who, Answer(Meaning.SIGN, sign=grave.name))
         return
     draft.tell(message(advice(sign)))
+    if sign.grave:
+        pending = (one for one in draft.questions.pending if one.question != "after-hurt")
+        draft.questions = replace(draft.questions, pending=tuple(pending))
     if sign.after is After.PART:
         left(draft, who)
     elif sign.name == "head-knock":
@@ -67,18 +74,23 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def first_told(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """Whether it is the head, the neck, the back or the chest; a bare yes is asked which."""
+    """Whether it is the head, the neck, the back or the chest; a bare yes is asked which.
+
+    Another part is an answer, too: it is none of them.
+    """
     if answer.meaning is Meaning.SIGN:
         danger(draft, asking.who, answer)
-    elif answer.part is not None:
+    elif answer.part in FIRST:
         danger(draft, asking.who, Answer(Meaning.SIGN, sign=GRAVE_SIGN[answer.part]))
+    elif answer.part is not None:
+        _hurt_part(draft, asking.who, answer.part)
     elif answer.meaning is Meaning.YES:
         about = Answer(Meaning.SIGN, sign="yes")
-        draft.ask_later(Asking("which-part", asking.who, step=STEP, about=about))
+        draft.ask_first(Asking("which-part", asking.who, step=STEP, about=about))
     elif asking.part is not None:
         _hurt_part(draft, asking.who, asking.part)
     else:
-        draft.ask_later(Asking("which-part", asking.who, step=STEP))
+        draft.ask_first(Asking("which-part", asking.who, step=STEP))
     draft.go_on = True
 
 
@@ -125,7 +137,9 @@ def left(draft: Draft, who: int) -> None:
     """What still spares the part, and the choice; with nothing left the session stays at rest."""
     steps = draft.course.steps
     minutes = remainder.minutes_of(steps, who)
-    if not minutes:
+    grave = draft.s.day is not None and any(known(sign).grave for _, sign in draft.day.signs)
+    if grave or not minutes:
+        # one sign of the whole is enough, whoever showed it: nothing of ours goes on beside it
         draft.say(message("hurt-over"))
         _ask(draft, "fall-over", who, None)
         return
@@ -153,7 +167,12 @@ def nobody(draft: Draft) -> None:
 def _ask(
     draft: Draft, question: str, who: int, part: Part | None, about: Answer | None = None
 ) -> None:
-    draft.ask_later(Asking(question, who, step=STEP, part=part, about=about))
+    asking = Asking(question, who, step=STEP, part=part, about=about)
+    if question in ENDS:
+        # what somebody else told of a body is settled before
+        draft.ask_later(asking)
+    else:
+        draft.ask_first(asking)
     draft.go_on = True
 
 

@@ -65,8 +65,8 @@ def stop(draft: Draft, who: int, *, by_itself: bool = False) -> None:
     questions.begin(draft, Asking("carry-on", who))
 
 
-def hurt(draft: Draft, who: int) -> None:
-    """Timers end for good; what to do comes first."""
+def hurt(draft: Draft, who: int, *, known: bool = True) -> None:
+    """Timers end for good; what to do comes first. `known` is whether it is clear who is hurt."""
     _stand_still(draft)
     running = draft.course.running
     if running is not None:
@@ -83,7 +83,7 @@ def hurt(draft: Draft, who: int) -> None:
     last = len(STANDING) - 1
     draft.standing = replace(draft.standing, reminded=last, by_itself=False)
     draft.course = replace(draft.course, running=None)
-    draft.questions = replace(draft.questions, pending=())
+    questions.keep_of_others(draft, who if known else 0)
     draft.tell(message("hurt-now"))
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.messages import Message, message
+from coach.model.nature import About
 from coach.model.questions import INJURY, QUESTIONS
 from coach.model.signs import FITTING, advice, known
 from coach.session import readings
@@ -34,6 +35,8 @@ _OF = {2: "-of-two", 3: "-of-three"}
 STAGED = frozenset({"which-part", "how-is-it"})
 #: Questions that a report of a part leads to: no more than TIMES for the same report.
 FOLLOWS = frozenset({"tissue", "sign"})
+#: Questions about a body that are never dropped because somebody else tells of theirs.
+BODY = INJURY | FOLLOWS | STAGED
 #: Questions that wait for ever: nothing may be concluded from silence.
 WAITS = frozenset({"carry-on", "after-hurt"})
 #: Seconds of patience for somebody who is hurt, each time the question is asked; from the fourth on
@@ -112,15 +115,37 @@ def put_off(draft: Draft, *, first: bool = False) -> None:
     draft.questions = replace(draft.questions, asking=None, pending=pending)
 
 
+def keep_of_others(draft: Draft, who: int) -> None:
+    """Drop what waits to be asked but what somebody else told of a body: of who is hurt all goes.
+
+    `who` is 0 where it is not known yet who: then nothing that was told of a body is dropped.
+    """
+    put_off(draft, first=True)
+    kept: list[Asking] = []
+    for one in draft.questions.pending:
+        of_a_body = one.question in BODY or (one.question == "who" and _about_a_body(one.about))
+        same = any((one.question, one.who, one.about) == (o.question, o.who, o.about) for o in kept)
+        if of_a_body and not same and (not who or one.who != who):
+            kept.append(one)
+    draft.questions = replace(draft.questions, pending=tuple(kept))
+
+
+def _about_a_body(answer: Answer | None) -> bool:
+    return answer is not None and answer.meaning.nature.about is About.BODY
+
+
 def words(s: Session, asking: Asking) -> Message:
     """The question as a message, with the name where several people are there."""
     who = asking.who if len(s.people) > 1 else 0
     words_key = QUESTIONS[asking.question].words
     if asking.question == "who":
-        return message(
-            words_key + _OF[len(asking.offered)],
-            **dict(zip(_PLACES, asking.offered, strict=False)),
-        )
+        places = dict(zip(_PLACES, asking.offered, strict=False))
+        several = any(one.question == "who" for one in s.questions.pending)
+        if several and asking.about is not None:
+            # two things were told: which of them it is asked of has to be said
+            key = f"{words_key}-about{_OF[len(asking.offered)]}"
+            return message(key, answer=asking.about.key, **places)
+        return message(words_key + _OF[len(asking.offered)], **places)
     if patient(asking) and (hurt := _to_the_hurt(asking)):
         return hurt
     if asking.question == "sign" and asking.part is not None:

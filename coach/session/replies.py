@@ -126,6 +126,11 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
         checkin.answered(draft, asking, answer)
     else:
         plan(draft, asking.who, answer, asking.question)
+        if asking.question in questions.STAGED:
+            # one answer is for all that waited for it
+            mine = (asking.question, asking.who, asking.step)
+            left = (o for o in draft.questions.pending if (o.question, o.who, o.step) != mine)
+            draft.questions = replace(draft.questions, pending=tuple(left))
     draft.go_on = True
 
 

@@ -21,6 +21,9 @@ from coach.planning import break_limits
 from coach.record.people import FEW, OWN, Someone
 from coach.record.standing import ILL, Place, Stands, eased, standing
 
+#: Days for which a soreness is told at the start (our choice).
+SORE_DAYS = 14
+
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -29,7 +32,9 @@ class Standing:
     who: int
     someone: Someone
     stands: tuple[Stands, ...]
-    """A hurt or a sign, the earliest first; what was sore is asked at the check-in anyway."""
+    """A hurt or a sign, the earliest first."""
+    sore: tuple[Stands, ...]
+    """What was sore and has not been told to feel better; the check-in asks how it is today."""
     eased: tuple[str, ...]
     """Parts, and signs without one, that stay careful though they have ended."""
 
@@ -54,12 +59,13 @@ def _known(journal: Journal, person: Person, several: int) -> Someone | None:
 def of_someone(journal: Journal, someone: Someone, today: date, who: int = 1) -> Standing:
     """What stands for a person of the journal."""
     told, before = told_by(journal, someone), Before(journal)
-    every = [one for one in standing(told, before) if one.sign or one.feel is Feel.HURTING]
+    found = standing(told, before)
+    every = [one for one in found if one.sign or one.feel is Feel.HURTING]
     # of a part that hurts and has signs the last sign counts: it ends with all of it
     named = {one.what: one for one in sorted(every, key=lambda one: bool(one.sign))}
-    return Standing(
-        who, someone, tuple(named.values()), eased(told, before, _last(journal, someone), today)
-    )
+    sore = tuple(one for one in found if one.feel is Feel.SORE and one.what not in named)
+    stays = eased(told, before, _last(journal, someone), today)
+    return Standing(who, someone, tuple(named.values()), sore, stays)
 
 
 def _last(journal: Journal, someone: Someone) -> Place | None:
@@ -98,7 +104,20 @@ def with_standing(
     """The options with what stands; what a group says aloud names nobody."""
     for one in standing_of(options, journal, today, group=group):
         options = _with(options, one, group)
+        if not group and (sore := list(_sore_lately(options, one, today))):
+            told = (one.who, message("sore-before", part=_listed(sore)))
+            options = replace(options, stands=(*options.stands, told))
     return options
+
+
+def _sore_lately(options: Options, one: Standing, today: date) -> Iterator[Part]:
+    """What was sore within the last two weeks and nothing else of the start tells of."""
+    again = [dict(told.values)["part"] for who, told in options.again if who == one.who]
+    now = [part for who, part, _ in options.hurting or () if who == one.who]
+    for item in one.sore:
+        old = (today - item.day).days > SORE_DAYS
+        if item.part is not None and not old and item.part not in (*again, *now):
+            yield item.part
 
 
 def _with(options: Options, one: Standing, group: bool) -> Options:

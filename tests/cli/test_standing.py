@@ -161,6 +161,25 @@ def test_repeated_soreness_is_told_by_plan_suggest_start_and_rest(coach: Coach) 
         assert [dict(one.values)["part"] for _, one in begun(kind).again] == ["fingers"]
 
 
+@pytest.mark.usefixtures("home")
+def test_a_single_soreness_is_told_in_one_sentence_for_two_weeks(coach: Coach) -> None:
+    put(["sore"], "Lena", ago=14)
+    told = "Sore the other day: fingers. Tell me if it still is."
+    assert coach("plan", "--age", "adult", "--name", "lena").out.splitlines()[1] == told
+    for kind in ("solo", "rests"):
+        assert [(who, one.key) for who, one in begun(kind).stands] == [(1, "sore-before")]
+    assert begun("solo", hurting="fingers sore").stands == (), "what was said is not told"
+
+
+@pytest.mark.parametrize(("days", "ago"), [(["sore"], 15), (["sore", "sore", "sore"], 1)])
+@pytest.mark.usefixtures("home")
+def test_an_old_soreness_is_not_told_nor_one_that_is_told_of_otherwise(
+    days: list[str], ago: int
+) -> None:
+    put(days, ago=ago)
+    assert begun("solo").stands == ()
+
+
 @pytest.mark.parametrize("spelled", ["Lena", "lena", " LENA "])
 def test_in_a_group_it_is_spared_and_only_the_sheet_says_whose(
     coach: Coach, home: Path, tmp_path: Path, spelled: str
@@ -292,6 +311,16 @@ class TestEnding:
         types += [born.isoformat(), *typed]
         assert (coach("people", "cleared", "after-birth").code == 0) is ends
         assert standing() == ([] if ends else ["after-birth"])
+
+    def test_a_soreness_ends_after_its_checks_and_leaves_nothing_careful(
+        self, coach: Coach, home: Path, types: list[str]
+    ) -> None:
+        put(["sore"])
+        types += ["no", "no", "no"]
+        assert "it is well again" in coach("people", "well", "fingers").out
+        assert standing() == []
+        assert begun("solo").stands == ()
+        assert " hard " in coach("plan", "--age", "adult", "--minutes", "90").out
 
     def test_what_does_not_stand_does_not_end(self, coach: Coach, home: Path) -> None:
         put(["hurt"])

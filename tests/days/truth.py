@@ -26,7 +26,8 @@ CLAIMS: dict[str, str] = {
     " down-when-clear group- sore-where stiff-where contradiction stiff no-questions easiest"
     " harder-refused falling falling-harder last-go last-helped go-untold go-too-early"
     " screen- word- web- large- filmed debrief-filmed emergency-sign head-sign ill"
-    " cleared reading reading- unknown-sign rest-range spot drill-low her-plan",
+    " cleared reading reading- unknown-sign rest-range spot drill-low her-plan"
+    " sore-before unknown-sign-somewhere",
     # why something is not taken: judged by `answered`
     "not taken": "not-now not-now- nothing-asked not-understood no-such-move no-way-back"
     " others-rest rest-floor rest-floor-try"

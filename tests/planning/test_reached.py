@@ -60,6 +60,7 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "easier-middle": ({"minutes": 60}, f"{QUICK}18:10 easier\n18:30 easier\n19:30 easier\n", None),
     "whole-pain": ({"hurting": "head moderate"}, "", None),
     "unknown-sign": ({"hurting": "weird clicky thing"}, "00:05 my elbow\n", None),
+    "unknown-sign-somewhere": ({"hurting": "weird clicky thing"}, "", None),
     "no-re-warm": ({"minutes": 120}, "40:00 pause\n66:00 resume\n", None),
     "no-room-for-hard": ({"minutes": 30}, "", None),
     "static-before-hard": ({"routine": "stretched"}, "", None),

@@ -177,7 +177,7 @@ def test_a_sign_in_an_unknown_word_counts_as_hurting() -> None:
     assert walk.most(Part.KNEES) == 0
     assert walk.value("sign") == "weird clicky thing"
     asked = Walker().to("easy.1").tell("sign:weird-clicky-thing")
-    assert (asked.fired, asked.change.ask) == (["sign-somewhere"], "which-part")
+    assert (asked.fired, asked.change.ask) == (["unknown-sign-somewhere"], "which-part")
     assert asked.tell("part:knees", "which-part").fired == ["unknown-sign"]
 
 

@@ -101,8 +101,13 @@ def test_what_stands_says_what_it_is_and_how_it_ends(
     assert stands.until == f"It stands until {until}: then type 'coach people {typed}'."
 
 
-def test_what_feels_sore_ends_by_no_claim() -> None:
-    assert Stands(DAY, Part.SKIN, "", Feel.SORE).ends_by == ""
+def test_what_feels_sore_ends_by_feeling_fine_or_by_a_claim_and_leaves_nothing_careful() -> None:
+    sore = Stands(DAY, Part.SKIN, "", Feel.SORE)
+    assert (sore.ends_by, sore.typed) == ("well:skin", "well skin")
+    assert "until it feels fine, or you type 'coach people well skin'" in sore.until
+    told = [at(0, Felt(1.0, 1, Part.SKIN, Feel.SORE)), at(1, "well:skin")]
+    assert standing(told, before) == ()
+    assert eased(told, before, None, DAY + timedelta(days=2)) == ()
 
 
 def test_what_a_claim_ended_stays_careful_until_the_next_session() -> None:

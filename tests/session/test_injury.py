@@ -6,7 +6,7 @@ from coach.model.body import Part
 from coach.model.facts import Finished, SignTold, StepEnded
 from coach.model.plan import StepKind
 from coach.model.questions import INJURY
-from coach.model.signs import HEAD_QUESTIONS, SIGNS, After
+from coach.model.signs import HEAD_QUESTIONS, SIGNS, After, advice
 from coach.session.effects import Say
 from coach.session.events import Source
 from coach.session.state import Phase
@@ -172,6 +172,108 @@ def test_hurt_before_there_is_a_plan_runs_the_same_script() -> None:
     assert LANGUAGE.says["advice-still"] in play.said
     play.say("finish")
     play.until(Phase.OVER)
+
+
+PAIR = {"people": 2}
+
+
+@pytest.mark.parametrize("sign", [one.name for one in SIGNS.values() if one.grave])
+def test_of_two_what_to_do_comes_before_whose_it_is(sign: str) -> None:
+    play = Play(**PAIR)  # type: ignore[arg-type]
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say(f"sign:{sign}")
+    play.until(Phase.HURT, question="who")
+    assert LANGUAGE.says[advice(SIGNS[sign])] in play.said
+    # nobody says whose it is: nothing of either is loaded
+    play.run(60.0)
+    used = {form.movement for s in play.session.course.steps for form in s.forms if form.movement}
+    assert [name for name in used if any(poses.uses(name, part) for part in Part)] == []
+
+
+@pytest.mark.parametrize("after", ["hurt", "sign:swelling", "feel:fingers:sore"])
+def test_a_danger_of_nobody_yet_is_not_lost_by_what_is_told_next(after: str) -> None:
+    play = Play(**PAIR)  # type: ignore[arg-type]
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("sign:chest-pain")
+    play.until(Phase.HURT, question="who")
+    play.say(after)
+    says = {"who": "person:2", "which-part": "part:knees", "tissue": "tissue:skin"}
+    asking = None
+    for _ in range(12):
+        play.run(6.0)
+        asking = play.session.questions.asking
+        if asking is not None and asking.question != "fall-over":
+            play.say(says.get(asking.question, "no"))
+    assert asking is not None
+    assert asking.question == "fall-over"
+    assert "chest-pain" in [fact.sign for fact in play.found(SignTold)]
+    if after == "hurt":
+        asked = [one for one in play.said if "person one" in one][1:3]
+        assert ["chest pain" in one or "hurt" in one for one in asked] == [True, False]
+    play.say("resume", source=Source.KEY)
+    assert play.session.phase is Phase.HURT
+
+
+def test_what_one_told_of_a_part_is_still_asked_once_the_other_is_hurt() -> None:
+    play = Play(**PAIR)  # type: ignore[arg-type]
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("feel:hurting", who=2)
+    play.until(Phase.ASK, question="which-part")
+    play.say("hurt", source=Source.KEY)
+    for question, key in (
+        ("who", "person:1"), ("fall-head", "no"), ("which-part", "part:knees"), ("fall-sign", "no"),
+    ):  # fmt: skip
+        play.until(Phase.HURT, question=question)
+        play.say(key)
+    play.until(Phase.HURT, question="which-part")
+    assert play.session.questions.asking.who == 2
+    play.say("part:elbows", who=2)
+    used = {
+        form.movement
+        for step in play.session.course.steps
+        for form in step.forms
+        if form.who == 2 and form.movement
+    }
+    assert [name for name in used if poses.uses(name, "elbows")] == []
+
+
+@pytest.mark.parametrize("told", [("feel:hurting", "feel:sore"), ("feel:sore", "feel:hurting")])
+def test_one_answer_to_where_takes_the_worst_of_what_was_told(told: tuple[str, str]) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    for key in told:
+        play.say(key)
+    play.until(Phase.ASK, question="which-part")
+    play.say("part:elbows")
+    used = {form.movement for s in play.session.course.steps for form in s.forms if form.movement}
+    assert [name for name in used if poses.uses(name, "elbows")] == []
+
+
+def test_another_part_is_an_answer_to_the_first_question() -> None:
+    play = at("fall-head")
+    play.say("part:knees")
+    play.until(Phase.HURT, question="fall-sign")
+    play.say("no")
+    play.until(Phase.HURT, question="after-hurt")
+    used = {form.movement for s in play.session.course.steps for form in s.forms if form.movement}
+    assert [name for name in used if poses.uses(name, "knees")] == []
+
+
+@pytest.mark.parametrize("told", ["hurt:wrists", "feel:wrists:hurting", "sign:wrists:swelling"])
+def test_whoever_spares_a_part_is_told_of_no_boulders_nor_asked_how_hard_it_was(told: str) -> None:
+    play = Play(complaints=((1, told),))
+    play.until(Phase.OVER)
+    assert not any("boulder" in line or "How hard" in line for line in play.said)
+    assert play.said[-1] == LANGUAGE.says["saved-hurt"]
+
+
+def test_only_the_other_of_two_is_asked_how_hard_it_was() -> None:
+    play = Play(complaints=((1, "feel:wrists:hurting"),), minutes=45.0, **PAIR)  # type: ignore[arg-type]
+    play.until(Phase.DEBRIEF, question="effort")
+    assert play.session.questions.asking.who == 2
+    play.say("effort:5")
+    play.until(Phase.OVER)
+    assert [(fact.who, fact.effort) for fact in play.found(Finished)] == [(0, None), (2, 5)]
 
 
 def test_sentences_of_danger_are_short() -> None:

@@ -75,6 +75,10 @@ def _somewhere(s: Situation) -> bool:
     return _told(s, After.PART) and part_of(s) is None and not asked
 
 
+def _strange_somewhere(s: Situation) -> bool:
+    return strange(s.answer.sign) and _somewhere(s)
+
+
 def _ask_where(s: Situation, draft: Draft) -> None:
     draft.wait_for(s.answer.key)
     draft.no_tries()
@@ -245,6 +249,18 @@ RULES = (
         then=_as_hurting,
         say="unknown-sign",
         values=("sign", "part"),
+        sure=Sure.DESIGN_CHOICE,
+        source="What is unknown counts as risky",
+        alone=True,
+    ),
+    Rule(
+        name="unknown-sign-somewhere",
+        fires="a sign with a name that nobody here knows is told, and not where",
+        does="counts as hurting: no hard tries; asks where; without an answer nothing is loaded",
+        when=_strange_somewhere,
+        then=_ask_where,
+        say="unknown-sign-somewhere",
+        values=("sign",),
         sure=Sure.DESIGN_CHOICE,
         source="What is unknown counts as risky",
         alone=True,
