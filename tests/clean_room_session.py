@@ -20,10 +20,10 @@ from pathlib import Path
 #: What to wait for, and what is typed then. A key that is pressed twice is pressed slowly: one
 #: that is held down counts once.
 TALK = (
-    (r"Age: ", "3\n"),
-    (r"Circuits of the place", "pumice, slate, flint, basalt\n"),
+    (r"How old", "3\n"),
+    (r"Which circuits are there", "pumice, slate, flint, basalt\n"),
     (r"comfortable", "2\n"),
-    (r"Usual edge", "2\n"),
+    (r"Which edge", "2\n"),
     (r"ninety", "3"),
     (r"How many minutes|anything|nothing|feel", "1"),
     (r"all done", "q"),

@@ -27,10 +27,10 @@ _AGES = {
 
 #: What somebody reads before anything is asked of them: one line each, 80 columns at most.
 _HELLO = (
-    "Now: a few questions, once. Then a session that speaks, and listens to you.",
-    "Wear a headset, or one earbud with a microphone. Laptop off the mat.",
-    'To stop: say "stop now", press s, or press Ctrl-C. If you are hurt, say so.',
-    "Kept: what you do and say you feel, in one file here. No sound.",
+    "A few questions first, just this once; then a session that speaks and listens.",
+    "Wear a headset, or one earbud with a microphone. Keep the laptop off the mat.",
+    'To stop, say "stop now", press s, or press Ctrl-C. If you are hurt, say so.',
+    "What you do and how you say you feel is kept in one file here. No sound is.",
 )
 
 
@@ -57,16 +57,16 @@ def ask_once(choices: Choices, paths: Paths) -> Choices:
         choices = replace(choices, comfortable=_comfortable(choices, paths, known.place))
     if choices.edge is None and known.edge is None:
         place = _place(choices, paths, known.place)
-        choices = replace(choices, edge=_one_of("Usual edge for the edge check", _edges(place)))
+        choices = replace(choices, edge=_one_of("Which edge do you usually hang from?", _edges(place)))
     return choices
 
 
 def _age() -> tuple[str, ...]:
-    diagnostics.note("Once, and then remembered. Enter leaves a question open.\n")
-    while told := _typed("Age: 1 under 16, 2 under 18, 3 adult (open counts as under 18)"):
+    diagnostics.note("I remember your answers. Press Enter to skip a question.\n")
+    while told := _typed("How old are you? 1 under 16, 2 under 18, 3 adult (skipped counts as under 18)"):
         if told in _AGES:
             return (_AGES[told].value,)
-        diagnostics.note(f"{told!r} is none of them: 1, 2 or 3, or Enter to leave it open.")
+        diagnostics.note(f"Please type 1, 2 or 3, or press Enter to skip: {told!r} is none of them.")
     return ()
 
 
@@ -74,10 +74,10 @@ def _circuits(choices: Choices, name: str | None, places: list[str]) -> Choices:
     """The first question about a place that no file describes."""
     if name is not None:
         diagnostics.note(f"There is no place {name!r} yet. {advice(name, places)}")
-        diagnostics.note("If it is new: three questions, once. Enter leaves them.\n")
+        diagnostics.note("If it is new to you: three questions, just this once. Enter skips them.\n")
     told = _typed(
-        "Circuits of the place, from easiest to hardest, with commas; "
-        "grades where you know them (pumice 3 to 4, slate 5 to 6A)"
+        "Which circuits are there, easiest first? Put commas between them, "
+        "and grades if you know them (pumice 3 to 4, slate 5 to 6A)"
     )
     return replace(choices, circuits=told or None)
 
@@ -87,7 +87,7 @@ def _comfortable(choices: Choices, paths: Paths, place_name: str | None) -> str 
         names = [circuit.name for circuit in circuits_of(choices.circuits)]
     else:
         names = [one.name for one in _place(choices, paths, place_name).circuits]
-    return _one_of("Which of them is comfortable", names)
+    return _one_of("Which circuit feels comfortable?", names)
 
 
 def _place(choices: Choices, paths: Paths, remembered: str | None) -> Place:
@@ -105,7 +105,7 @@ def _one_of(question: str, names: list[str]) -> str | None:
         return None
     figures = {str(n): name for n, name in enumerate(names, 1)}
     offered = ", ".join(f"{n} {name}" for n, name in figures.items())
-    while told := _typed(f"{question}: {offered}"):
+    while told := _typed(f"{question} {offered}"):
         named = figures.get(told) or (told if told in names else None)
         if named is not None:
             return named

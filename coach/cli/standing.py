@@ -105,7 +105,7 @@ def ask_standing(choices: Choices, paths: Paths, now: datetime) -> None:
     while told := _typed(f"Enter leaves it so. To end it: {ways}"):
         head, _, what = told.partition(" ")
         if f"{head}:" not in (CLEARED, WELL):
-            diagnostics.note(f"{told!r} is none of them.")
+            diagnostics.note(f"{told!r} is not one of these.")
             continue
         try:
             with Journal.open(paths.journal, write=True) as journal:

@@ -62,7 +62,7 @@ def test_the_first_start_explains_itself_in_four_lines_and_only_once(
     told, _ = ask(Choices(), "3", "pumice, slate 5 to 6A, jade", "2", "medium")
     lines = capsys.readouterr().err.split("\n\n")[0].splitlines()
 
-    assert [line.split()[0] for line in lines] == ["Now:", "Wear", "To", "Kept:"]
+    assert [line.split()[0] for line in lines] == ["A", "Wear", "To", "What"]
     assert all(len(line) <= 80 for line in lines)
     assert "stop now" in lines[2]
     remembered(told)
@@ -101,11 +101,11 @@ def test_another_place_is_asked_for_its_own_circuit_and_edge(ask: Asked) -> None
     remembered(Choices(age=("adult",), place="tarnwick", comfortable="marble", edge="medium"))
     told, asked = ask(Choices(place="umbershaw"), "longwall", "long-wall", "9", "")
 
-    assert [question.split(":")[0] for question in asked] == [
-        "Which of them is comfortable",
-        "Which of them is comfortable",
-        "Usual edge for the edge check",
-        "Usual edge for the edge check",
+    assert [question.split("?")[0] + "?" for question in asked] == [
+        "Which circuit feels comfortable?",
+        "Which circuit feels comfortable?",
+        "Which edge do you usually hang from?",
+        "Which edge do you usually hang from?",
     ]
     assert (told.comfortable, told.edge) == ("long-wall", None)
 
