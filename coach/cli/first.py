@@ -57,16 +57,17 @@ def ask_once(choices: Choices, paths: Paths) -> Choices:
         choices = replace(choices, comfortable=_comfortable(choices, paths, known.place))
     if choices.edge is None and known.edge is None:
         place = _place(choices, paths, known.place)
-        choices = replace(choices, edge=_one_of("Which edge do you usually hang from?", _edges(place)))
+        edge = _one_of("Which edge do you usually hang from?", _edges(place))
+        choices = replace(choices, edge=edge)
     return choices
 
 
 def _age() -> tuple[str, ...]:
     diagnostics.note("I remember your answers. Press Enter to skip a question.\n")
-    while told := _typed("How old are you? 1 under 16, 2 under 18, 3 adult (skipped counts as under 18)"):
+    while told := _typed("How old are you? 1 under 16, 2 under 18, 3 adult (skipped: as under 18)"):
         if told in _AGES:
             return (_AGES[told].value,)
-        diagnostics.note(f"Please type 1, 2 or 3, or press Enter to skip: {told!r} is none of them.")
+        diagnostics.note(f"{told!r} is none of them: type 1, 2 or 3, or press Enter to skip.")
     return ()
 
 
@@ -74,7 +75,7 @@ def _circuits(choices: Choices, name: str | None, places: list[str]) -> Choices:
     """The first question about a place that no file describes."""
     if name is not None:
         diagnostics.note(f"There is no place {name!r} yet. {advice(name, places)}")
-        diagnostics.note("If it is new to you: three questions, just this once. Enter skips them.\n")
+        diagnostics.note("If it is new to you: three questions, once. Enter skips them.\n")
     told = _typed(
         "Which circuits are there, easiest first? Put commas between them, "
         "and grades if you know them (pumice 3 to 4, slate 5 to 6A)"
