@@ -9,7 +9,7 @@ from coach.language import Language
 from coach.model.messages import message
 from coach.web.presses import UNDO
 from coach.web.roles import Pass, Role
-from coach.web.scene import Offer, Scene
+from coach.web.scene import Offer, Scene, Station
 
 #: Seconds after which a page without scripts looks again.
 RELOAD = 5
@@ -37,11 +37,9 @@ def page(scene: Scene, by: Pass, language: Language, reply: str = "", waits: int
         f'<main><h2 id="title">{escape(scene.title)}</h2>'
         f'<p id="cue" role="status" aria-live="polite">{escape(scene.cue)}</p>'
         f'<p id="did">{escape(scene.did)}</p>'
+        f"{_buttons(scene, by, text, reply, waits)}"
         f'<ul id="stations" aria-label="{text("web-stations")}">{_stations(scene, by, text)}</ul>'
-        f"{_buttons(scene, by, text, waits)}</main>\n"
-        f'<footer><p id="reply" role="status" aria-live="assertive">{escape(reply)}</p>'
-        f'<p id="link" hidden>{text("web-lost")}</p></footer>'
-        "</body></html>\n"
+        f"{_watching(by, text)}</main></body></html>\n"
     )
 
 
@@ -66,10 +64,15 @@ def _stations(scene: Scene, by: Pass, text: Text) -> str:
     return "".join(
         f"<li><h3>{escape(one.name)}</h3>"
         f'<p class="here">{_people(one.now, by)}</p>'
-        + (f'<p class="next">{text("web-then")} {_people(one.next, by)}</p>' if one.next else "")
+        + (f'<p class="next">{text("web-then")} {_names(one.next)}</p>' if one.next else "")
         + "</li>"
-        for one in scene.stations
+        for one in (*scene.stations, *_away(scene, text))
     )
+
+
+def _away(scene: Scene, text: Text) -> tuple[Station, ...]:
+    """Who is not here, as one more place; it is empty for all but a leader."""
+    return (Station(text("web-away"), scene.away, ()),) if scene.away else ()
 
 
 def _people(people: tuple[Offer, ...], by: Pass) -> str:
@@ -79,12 +82,24 @@ def _people(people: tuple[Offer, ...], by: Pass) -> str:
             f'<button form="presses" name="what" value="{one.key}">{escape(one.label)}</button>'
             for one in people
         )
-    return " ".join(f"<span>{escape(one.label)}</span>" for one in people) or "-"
+    return _names(people) or "-"
 
 
-def _buttons(scene: Scene, by: Pass, text: Text, waits: int) -> str:
+def _names(people: tuple[Offer, ...]) -> str:
+    return " ".join(f"<span>{escape(one.label)}</span>" for one in people)
+
+
+def _watching(by: Pass, text: Text) -> str:
+    """For who may press nothing: that it is so, and whether the line is lost."""
+    if by.role is not Role.WATCH:
+        return ""
+    return f'<p id="watching">{text("web-watching")}</p><p id="link" hidden>{text("web-lost")}</p>'
+
+
+def _buttons(scene: Scene, by: Pass, text: Text, reply: str, waits: int) -> str:
+    """The answers; and in a bar that is always to be seen what came of it, pause and hurt."""
     if by.role is Role.WATCH:
-        return f'<p id="watching">{text("web-watching")}</p>'
+        return ""
     rows = [_button(one, scene) for one in scene.offers if one.key not in _OWN_BUTTON]
     stand = ("resume", "web-resume") if scene.standing else ("pause", "web-pause")
     fixed = [
@@ -99,8 +114,10 @@ def _buttons(scene: Scene, by: Pass, text: Text, waits: int) -> str:
     return (
         '<form id="presses" method="post" action="press">'
         f'<input type="hidden" name="state" value="{escape(scene.state)}">'
-        f'<div id="undo">{undo}</div><div id="offers">{"".join(rows)}</div>'
-        f'<div id="fixed">{"".join(fixed)}</div></form>'
+        f'<div id="offers">{"".join(rows)}</div><div id="bar">'
+        f'<p id="reply" role="status" aria-live="assertive">{escape(reply)}</p>'
+        f'<p id="link" hidden>{text("web-lost")}</p>'
+        f'<div id="undo">{undo}</div><div id="fixed">{"".join(fixed)}</div></div></form>'
     )
 
 
@@ -115,5 +132,14 @@ def _fixed(key: str, label: str, scene: Scene) -> str:
 
 def labels(language: Language) -> dict[str, str]:
     """What the script of the page says by itself."""
-    keys = ("web-pause", "web-resume", "web-hurt", "web-undo", "web-next", "web-then", "web-lost")
+    keys = (
+        "web-pause",
+        "web-resume",
+        "web-hurt",
+        "web-undo",
+        "web-next",
+        "web-then",
+        "web-lost",
+        "web-away",
+    )
     return {key.removeprefix("web-"): language.text(message(key, name="{name}")) for key in keys}

@@ -55,6 +55,8 @@ class Scene:
     now: float = 0.0
     ends_at: float | None = None
     stations: tuple[Station, ...] = ()
+    away: tuple[Offer, ...] = ()
+    """Who of a group is not here; for its leader alone."""
     offers: tuple[Offer, ...] = ()
     """The answers that count now, the expected one first; a raising one never stands first."""
     standing: bool = False
@@ -63,7 +65,7 @@ class Scene:
     def public(self) -> "Scene":
         """What everybody hears and sees anyway: no answers, nor whom a leader speaks of."""
         turn = "" if self.stations else self.turn
-        return replace(self, heard="", did="", turn=turn, offers=())
+        return replace(self, heard="", did="", turn=turn, away=(), offers=())
 
     def document(self) -> dict[str, object]:
         """As values that JSON holds."""
@@ -110,6 +112,7 @@ def scene_of(shown: Shown | None, language: Language) -> Scene:
             )
             for stand in shown.stands
         ),
+        away=_away(shown, words),
         offers=tuple(Offer(key, words.phrase(key)) for key in _ordered(view)),
         standing=view.word in STANDING,
         over=shown.over or view.word is Word.OVER,
@@ -129,6 +132,13 @@ def called(who: int, words: Language) -> str:
 
 def _person(who: int, words: Language) -> Offer:
     return Offer(f"person:{who}", called(who, words))
+
+
+def _away(shown: Shown, words: Language) -> tuple[Offer, ...]:
+    here = {who for stand in shown.stands for who in stand.now}
+    led = bool(shown.stands) and not shown.over and shown.view.word is not Word.OVER
+    everybody = (person.who for person in shown.people if led)
+    return tuple(_person(who, words) for who in everybody if who not in here)
 
 
 def _ordered(view: View) -> list[str]:

@@ -134,6 +134,22 @@ def test_buttons_are_large_enough_for_a_thumb(chromium: Any, group: dict[str, st
         assert small == 0
 
 
+def test_pause_and_hurt_are_in_reach_however_long_the_page_is(
+    chromium: Any, group: dict[str, str]
+) -> None:
+    """They were once below thirty names."""
+    with opened(chromium, group["To lead"], 390, 844) as (page, _):
+        page.wait_for_selector("#stations button")
+        for at in ("0", "document.body.scrollHeight"):
+            page.evaluate(f"scrollTo(0, {at})")
+            for what in ("pause", "hurt"):
+                box = page.locator(f"#fixed button[value={what}]").bounding_box()
+                assert 0 <= box["y"] <= 844 - box["height"]
+        last = page.locator("#stations button").last
+        last.click()  # the bar covers nothing that can be scrolled to
+        page.wait_for_selector("#offers button[value=hurts]")
+
+
 def test_without_scripts_it_shows_and_takes_presses(chromium: Any, alone: dict[str, str]) -> None:
     link = alone["To answer, person 1"]
     with opened(chromium, link, 390, 844, java_script_enabled=False) as (page, outside):

@@ -179,7 +179,8 @@ def test_who_watches_is_told_nothing_of_anybody(room: Room) -> None:
     """Whom a leader speaks of, and what came of it, are for the leader's own page."""
     hers, answers = Offer("person:7", "Osk"), (Offer("hurts", "is hurting"),)
     told = Scene("two", "move", cue="Next change: 4.", heard="is hurting", did="Osk: no load.",
-                 turn="Osk", stations=(Station("wall", (hers,), ()),), offers=answers)  # fmt: skip
+                 turn="Osk", stations=(Station("wall", (hers,), ()),),
+                 away=(Offer("person:9", "Runa"),), offers=answers)  # fmt: skip
     room.scene = told
     watch, climb = room.links[Role.WATCH], room.links[Role.CLIMBER]
     time.sleep(0.5)
@@ -189,7 +190,8 @@ def test_who_watches_is_told_nothing_of_anybody(room: Room) -> None:
                 shown = json.loads(line[6:])
                 break
 
-    private = {"heard": "", "did": "", "turn": "", "offers": []}
+    private = {"heard": "", "did": "", "turn": "", "away": [], "offers": []}
     assert shown == json.loads(json.dumps({**told.document(), **private}))
     assert "no load" not in httpx.get(watch).text
-    assert "no load" in httpx.get(climb).text
+    assert "Runa" not in httpx.get(watch).text
+    assert all(word in httpx.get(climb).text for word in ("no load", "Not here", "Runa"))

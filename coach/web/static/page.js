@@ -27,7 +27,7 @@ function node(name, text, kind) {
 
 function names(list, kind, head) {
   const line = node("p", head ? head + " " : "", kind);
-  for (const one of list) { line.append(role === "leader" ? button(one.key, one.label, "presses") : node("span", one.label), " "); }
+  for (const one of list) { line.append(role === "leader" && kind === "here" ? button(one.key, one.label, "presses") : node("span", one.label), " "); }
   if (!list.length) line.append("-");
   return line;
 }
@@ -52,8 +52,9 @@ function draw(next) {
   scene = next; heardAt = performance.now();
   put("word", scene.word); put("title", scene.title); put("cue", scene.cue); put("did", scene.did);
   put("turn", scene.turn || (scene.next ? labels.next.replace("{name}", scene.next) : ""));
-  if (!before || JSON.stringify(before.stations) !== JSON.stringify(scene.stations)) {
-    at("stations").replaceChildren(...scene.stations.map((s) => {
+  const places = (s) => s.stations.concat(s.away.length ? [{ name: labels.away, now: s.away, next: [] }] : []);
+  if (!before || JSON.stringify(places(before)) !== JSON.stringify(places(scene))) {
+    at("stations").replaceChildren(...places(scene).map((s) => {
       const card = node("li"); card.append(node("h3", s.name), names(s.now, "here"));
       if (s.next.length) card.append(names(s.next, "next", labels.then));
       return card;
@@ -73,12 +74,12 @@ function fit() {
   const cards = [...at("stations").children], root = document.documentElement.style;
   const fits = () => document.documentElement.scrollHeight <= innerHeight + 1;
   for (const card of cards) card.hidden = false;
-  let scale = 2.6;
+  let scale = 6;
   for (; scale >= 0.8; scale -= 0.1) { root.setProperty("--scale", scale); if (fits()) break; }
   if (fits() || !cards.length) return;
   const size = Math.max(Math.floor(cards.length / 2), 1), pages = Math.ceil(cards.length / size);
   cards.forEach((card, n) => { card.hidden = Math.floor(n / size) !== page % pages; });
-  put("did", `${page % pages + 1} / ${pages}`);
+  put("did", `${page % pages + 1} / ${pages}`);  // a watcher is told nothing else there
 }
 setInterval(() => { page += 1; fit(); }, 8000);
 addEventListener("resize", fit);
