@@ -13,6 +13,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CapLifted, Presence
 from coach.model.messages import message
+from coach.model.signs import After, Sign, advice, known
 from coach.planning.stations import COOLED
 
 #: Seconds within which the leader's last lowering change can be taken back.
@@ -27,8 +28,9 @@ def ask_missing(bench: GroupBench) -> None:
 
 def missing(bench: GroupBench, who: int, answer: Answer) -> None:
     """Somebody is not here yet: they come later."""
+    if bench.g.status(who) is not Status.LATE:
+        bench.record(Presence(bench.now, who, Status.LATE.value, "roll-call"))
     bench.g = replace(bench.g, statuses={**bench.g.statuses, who: Status.LATE})
-    bench.record(Presence(bench.now, who, Status.LATE.value, "roll-call"))
     bench.tell(answer, message("group-later", people=str(who)))
     bench.ask(Asked("roll", 0), (*who_of(bench.g.people), "no"), THINK)
 
@@ -62,7 +64,10 @@ def late(bench: GroupBench, answer: Answer) -> None:
 def returns(bench: GroupBench, answer: Answer) -> None:
     """Somebody is back. After hurting that takes the part, and the leader's own clear yes."""
     who = bench.g.about
-    if who in bench.g.unhealed:
+    if grave := _grave(bench, who):
+        bench.about_nobody()
+        bench.tell(answer, message(advice(grave)))
+    elif who in bench.g.unhealed:
         if limits.hurting_parts(bench.g.programme.day, who):
             ask_let_in(bench, who)
         else:
@@ -74,6 +79,13 @@ def returns(bench: GroupBench, answer: Answer) -> None:
         _in(bench, who, answer)
     else:
         bench.about_nobody()
+        bench.took(answer, message("group-in", people=str(who)))
+
+
+def _grave(bench: GroupBench, who: int) -> Sign | None:
+    """A sign of somebody's after which nobody comes back before a clinician has looked."""
+    told = (known(name) for one, name in bench.g.programme.day.signs if one == who)
+    return next((one for one in told if one.after in (After.EMERGENCY, After.HEAD)), None)
 
 
 def ask_let_in(bench: GroupBench, who: int) -> None:
@@ -85,7 +97,7 @@ def ask_let_in(bench: GroupBench, who: int) -> None:
 def let_in(bench: GroupBench, answer: Answer) -> None:
     """After hurting, and only by this phrase: no load where it hurt, gentle forms elsewhere."""
     g, who = bench.g, bench.g.about
-    if who not in g.unhealed:
+    if who not in g.unhealed or _grave(bench, who):
         bench.took(answer, message("not-now", answer=answer.key))
         return
     before = g.programme.day
@@ -94,7 +106,8 @@ def let_in(bench: GroupBench, answer: Answer) -> None:
         if cap not in before.caps:
             bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
     recording.recall(bench, day)
-    bench.g = replace(bench.g, unhealed=g.unhealed - {who})
+    # what was told before it is not to be taken back any more: it would lift what stays
+    bench.g = replace(bench.g, unhealed=g.unhealed - {who}, lowered=None)
     _in(bench, who, answer)
 
 
@@ -105,6 +118,9 @@ def undo(bench: GroupBench, answer: Answer) -> None:
         bench.tell(answer, message("group-nothing-back"))
         return
     who, before = last.who, bench.g.programme.day
+    if not bench.quiet and set(before.signs) - set(last.day.signs):
+        bench.tell(answer, message("group-sign-stays"))
+        return
     day = replace(
         before,
         caps=(

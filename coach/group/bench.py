@@ -13,6 +13,9 @@ from coach.session.workbench import Workbench
 AGAIN_AFTER = 8.0
 #: Seconds for which the leader's answers count after a cue; later the address word or a key.
 OPEN_FOR = 20.0
+#: Heads of the sentences that ask about whoever was named.
+ASKS = ("group-where", "group-who", "group-about", "group-let-in", "ask-which", "ask-tissue",
+        "ask-sign")  # fmt: skip
 
 
 class GroupBench(Workbench[Group]):
@@ -63,8 +66,9 @@ class GroupBench(Workbench[Group]):
         self.g = replace(self.g, asked=asked)
 
     def about_nobody(self) -> None:
-        """Nothing more is told of whoever was named."""
-        self.g = replace(self.g, asked=None)
+        """Nothing more is told of whoever was named, nor asked if it was not yet said."""
+        unsaid = tuple(one for one in self.g.queue if not one.what.key.startswith(ASKS))
+        self.g = replace(self.g, asked=None, queue=unsaid)
         self.close_window()
 
     # time

@@ -32,7 +32,7 @@ def swap(bench: GroupBench) -> None:
     due = [station for at, station in _swaps(g) if max(g.swapped, now - TOO_LATE) < at <= now]
     bench.g = replace(g, swapped=now)
     if due:
-        bench.say(message("group-swap", station=", ".join(dict.fromkeys(due))))
+        bench.say(message("group-swap", station=", ".join(sorted(set(due)))))
 
 
 def _swaps(g: Group) -> Iterator[tuple[float, str]]:

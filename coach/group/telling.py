@@ -16,7 +16,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Day
 from coach.model.messages import message
-from coach.model.signs import After, advice, meant
+from coach.model.signs import GRAVE, After, advice, meant
 from coach.session.state import Phase
 
 #: Answers that only reply to a question of the rules, and the questions that they reply to.
@@ -112,6 +112,9 @@ def reply(bench: GroupBench, answer: Answer) -> None:
         return
     about = asked.about or Answer(Meaning.HURTS)
     hurting = about.feel is None
+    if hurting and answer.part in GRAVE:  # hurt there at all, it counts as its sign
+        sign(bench, Answer(Meaning.SIGN, answer.part, sign=GRAVE[answer.part]))
+        return
     felt = Answer(Meaning.FEEL, answer.part, Feel.HURTING if hurting else about.feel)
     _by_rule(bench, asked.who, felt, "")
     if about.meaning is Meaning.RETURN:

@@ -8,48 +8,18 @@ from pathlib import Path
 import pytest
 
 from coach.group.gathering import Act, Group, Status
-from coach.group.progress import new_group, step
-from coach.model.answers import parse
+from coach.group.progress import new_group
 from coach.model.body import Part
 from coach.model.facts import Presence, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.session.effects import Say
-from coach.session.events import Answered, Event, Reopened, Source, Started, TimePassed
+from coach.session.events import Reopened
 from coach.session.state import Phase
-from tests.group.runs import BOARDS, WALL, by_itself, group, library, run, said
+from tests.bench.spiteful import FIRST, day
+from tests.group.led import Led
+from tests.group.runs import BOARDS, WALL, group, library, run, said
 
 ADULTS = (AgeBand.ADULT,) * 6
-
-
-class Led:
-    """A group whose leader tells by key, and in which time passes until a moment."""
-
-    def __init__(self, given: Group) -> None:
-        self.now, self.aloud, self.spoke = given, list[str](), 0.0
-        self.take(Started(0.0))
-
-    def take(self, event: Event) -> None:
-        self.now, effects = step(self.now, event)
-        for effect in effects:
-            if isinstance(effect, Say):
-                self.aloud.append(effect.what.key)
-                self.spoke = effect.at
-
-    def until(self, seconds: float) -> "Led":
-        while (event := by_itself(self.now, self.spoke)) is not None and event.at <= seconds:
-            self.take(event)
-        if seconds > self.now.at:
-            self.take(TimePassed(seconds))
-        return self
-
-    def tell(self, *keys: str) -> "Led":
-        for key in keys:
-            self.until(self.now.at + 1.0)
-            at, window = self.now.at, self.now.window
-            number = window.number if window is not None else None
-            self.take(Answered(at, parse(key), 0, at, number, Source.KEY))
-        return self
 
 
 def rolled() -> Group:
@@ -157,3 +127,47 @@ def test_while_all_stand_carry_on_counts_whatever_was_told() -> None:
     assert "resume" in led.now.window.answers
     assert led.tell("undo", "undo").now.status(2) is Status.HERE
     assert led.until(led.now.at + 15).now.window is not None
+
+
+@pytest.mark.parametrize("told", ["13:06 my neck\n", "13:06 my head\n", "13:06 sign:seizure\n"])
+def test_head_and_neck_are_grave_and_nobody_comes_back_from_them(told: str, tmp_path: Path) -> None:
+    words = f"13:00 number two\n13:03 is hurting\n{told}14:00 number two\n14:03 is back\n"
+    done, _ = run(group(), words + "14:06 undo that\n14:10 let them in\n", tmp_path)
+
+    assert done.session.status(2) is Status.HURT
+    advised = {
+        "Don't move. Have someone call for help.",
+        "No climbing until a clinician has looked.",
+        "Stop here. Have someone call for help now.",
+    }
+    texts = [text for _, text in said(done)]
+    assert advised.intersection(texts)
+    assert "Let 2 in again?" not in texts
+
+
+def test_a_sign_is_taken_back_by_key_alone_and_what_was_let_in_not_at_all(tmp_path: Path) -> None:
+    sign = "13:00 number two\n13:03 sign:chest-pain\n13:20 undo that\n"
+    by_voice, _ = run(group(), sign, tmp_path)
+    assert by_voice.session.status(2) is Status.HURT
+    assert "That sign stays. Take it back by key." in [text for _, text in said(by_voice)]
+    led = Led(group(ADULTS)).until(60.0).tell("person:2", "sign:chest-pain", "undo")
+    assert led.now.status(2) is Status.HERE
+
+    knee = "13:00 number two\n13:03 is hurting\n13:08 my knee\n13:25 number two\n13:28 is back\n"
+    back, _ = run(group(), knee + "13:35 let them in\n14:00 undo that\n", tmp_path)
+    caps = {c.part: c.most for c in back.session.programme.day.caps if c.who == 2}
+    assert back.session.status(2) is Status.HERE
+    assert caps[Part.KNEES] == 0
+
+
+def test_what_was_answered_before_it_was_asked_is_not_asked(tmp_path: Path) -> None:
+    words = "13:00 number two\n13:03 is hurting\n13:05 my knee\n"
+    done, _ = run(group(), words, tmp_path)
+
+    assert "Where?" not in [text for _, text in said(done)]
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize("seed", range(FIRST, FIRST + 4))
+def test_whatever_a_leader_says_or_presses(seed: int) -> None:
+    assert day(seed) == []
