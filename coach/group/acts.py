@@ -35,6 +35,8 @@ def next_together(bench: GroupBench) -> None:
         return
     callout = g.callouts[0]
     bench.g = replace(g, phase=Phase.LEAD_IN, running=Running(callout))
+    if not g.here:
+        return  # it is called out once somebody takes part again
     bench.say(cue_of(callout))
     if callout.eased:
         bench.say(message("group-own-form"))
