@@ -27,6 +27,9 @@ EVERYBODY = 0
 #: Seconds that a rest between two hard tries of one person always has, whatever was said: sets of
 #: several joints are rested 2 to 3 min (ACSM 2009, Med Sci Sports Exerc 41:687-708).
 LEAST_REST = 120.0
+#: Seconds between a hard try and strength work: 3 min between like parts of a circuit (JSCR
+#: 2006;20(4):978-984, read second-hand).
+AFTER_A_TRY = 180.0
 
 
 @dataclass(frozen=True)
@@ -270,12 +273,24 @@ def seconds_of(steps: Iterable[Step]) -> float:
     """Seconds that steps take in this order: cue, work, and the rest of what they load again."""
     at = 0.0
     done: list[tuple[set[tuple[int, Part]], float]] = []
+    tried: dict[int, float] = {}
     for step in steps:
         begins = max([at + step.lead, *(until for keys, until in done if keys & _loaded(step))])
+        waits = strengthened(step) & tried.keys()
+        begins = max([begins, *(tried[who] + AFTER_A_TRY for who in waits)])
         at = begins + step.seconds
+        if step.kind is StepKind.TRY:
+            tried[step.turn] = at
         if step.rest:
             done.append((_strained(step), at + step.rest))
     return at
+
+
+def strengthened(step: Step) -> set[int]:
+    """Whom a step makes stronger, beyond what is gentle."""
+    if step.block is not BlockKind.STRENGTH:
+        return set()
+    return {form.who for form in step.forms if max([0, *form.load.values()]) > GENTLE}
 
 
 def unrested(ran: Iterable[tuple[float, float, Step]]) -> list[str]:
@@ -285,7 +300,15 @@ def unrested(ran: Iterable[tuple[float, float, Step]]) -> list[str]:
     """
     found: list[str] = []
     until: dict[tuple[int, Part], tuple[float, str]] = {}
+    tried: dict[int, float] = {}
     for began, ended, step in ran:
+        found += [
+            f"{step.name}: strength {began - tried[who]:.0f} s after a try"
+            for who in strengthened(step) & tried.keys()
+            if began < tried[who] + AFTER_A_TRY - 0.05
+        ]
+        if step.kind is StepKind.TRY:
+            tried[step.turn] = ended
         for key in sorted(_loaded(step)):
             free, after = until.get(key, (0.0, ""))
             if began < free - 0.05:

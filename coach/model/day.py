@@ -65,8 +65,9 @@ class Day:
     """How far the session goes in its minutes."""
     batches: tuple[tuple[BlockKind, float], ...] = ()
     """Seconds of one boulder in each batch of easy and middle ones that was climbed today."""
-    rested: tuple[tuple[int, Part, float], ...] = ()
-    """Who, a part that was loaded, and the second from which it may be loaded again."""
+    rested: tuple[tuple[int, Part | None, float], ...] = ()
+    """Who, a part that was loaded, and the second from which it may be loaded again; None for what
+    strengthens after a hard try."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,8 @@
     adapt(day, steps, now, who, answer, question, library) -> Change
     after_idle(day, steps, now, idle_seconds, library) -> Change
     keep_time(day, steps, now, library) -> Change
-    climbed(day, steps, step, boulders, seconds, library) -> Change
+    climbed(day, steps, now, batch, library) -> Change
+    spare_filled(day, steps, now, library) -> Change
     made_up(day, steps, now, name, library) -> Change
 
 `steps` is what is left, current step first; `question` is the question that the answer
@@ -18,7 +19,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from coach.planning.adaptation import adapt, climbed, made_up
+    from coach.planning.adaptation import adapt, climbed, made_up, spare_filled
     from coach.planning.first_plan import make_plan, open_day
     from coach.planning.idle_time import after_idle, keep_time
     from coach.planning.sentences import MESSAGES
@@ -32,6 +33,7 @@ __all__ = [
     "made_up",
     "make_plan",
     "open_day",
+    "spare_filled",
 ]
 
 _PLACES = {
@@ -43,6 +45,7 @@ _PLACES = {
     "made_up": "adaptation",
     "make_plan": "first_plan",
     "open_day": "first_plan",
+    "spare_filled": "adaptation",
 }
 
 

@@ -10,10 +10,18 @@ from coach.model.body import CapReason, Feel, Part
 from coach.model.day import Change, Day, Library
 from coach.model.messages import message
 from coach.model.plan import Step
-from coach.planning import boulder_time, consequences, day_library, engine, fitting, timeline
+from coach.planning import (
+    boulder_time,
+    consequences,
+    day_library,
+    engine,
+    fitting,
+    home,
+    timeline,
+)
 from coach.planning.gates import GATES
 from coach.planning.offers import MAKE_UP
-from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, Situation
+from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, Draft, Situation
 
 
 def adapt(
@@ -122,15 +130,42 @@ def _without(day: Day, who: int, key: str) -> Day:
     return replace(day, pending=tuple(item for item in day.pending if item != (who, key)))
 
 
+def spare_filled(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:
+    """The steps with easy minutes in the time that is too short for a try."""
+    library = day_library.library_of(day, library)
+    draft = Draft(day, list(steps), now, day.people[0].who, library)
+    return Change(day, tuple(consequences.filled(draft, max(day.ends_at - now, 0.0))))
+
+
 def climbed(
-    day: Day, steps: tuple[Step, ...], step: Step, boulders: int, seconds: float, library: Library
+    day: Day,
+    steps: tuple[Step, ...],
+    now: float,
+    batch: tuple[Step, int, float],
+    library: Library,
 ) -> Change:
     """A batch ended as done: what is left takes as long as she takes for a boulder today.
 
-    Nothing is left out or added by it; `keep_time` fits the rest to the minutes.
+    `batch` are its step, how many boulders of it were climbed, and in how many seconds. Nothing is
+    left out or added by it; `keep_time` fits the rest to the minutes. Minutes that are gained and
+    hold no further try bring the end forward.
     """
-    day = boulder_time.kept(day, step, boulders, seconds)
-    return Change(day, boulder_time.stretched(steps, day_library.library_of(day, library)))
+    day = boulder_time.kept(day, *batch)
+    left = boulder_time.stretched(steps, day_library.library_of(day, library))
+    return Change(replace(day, home_at=_goes_home(day, left, now, library)), left)
+
+
+def _goes_home(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> float:
+    """When she goes home before the go-ahead: with her minutes, where anything can fill them."""
+    if day.go or not fitting.tries(steps):
+        return day.home_at
+    minutes, tries = gained(day, steps, now, day.people[0].who, library)
+    if tries:
+        return day.ends_at
+    if not minutes:
+        steps = spare_filled(day, steps, now, library).steps
+    ends = now + timeline.seconds_of(steps, now, timeline.of_day(day))
+    return home.filled(day, ends, home.SETTLED)
 
 
 def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: Library) -> Change:

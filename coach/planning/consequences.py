@@ -22,7 +22,7 @@ from coach.planning import (
     timeline,
 )
 from coach.planning.offers import MAKE_UP, NO_TRIES, group, hopeful
-from coach.planning.situation import Draft
+from coach.planning.situation import HOME_EARLY, Draft
 
 #: Freed time shorter than this is not filled.
 WORTH_FILLING = 120.0
@@ -48,7 +48,18 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
             fewer = fitting.tries(steps) < fitting.tries(before)
             steps = freed_time.with_gentle(steps, draft, most - taken, in_place_of_tries=fewer)
     draft.steps = _in_time(steps, draft, room + draft.slack)
+    if draft.spare:
+        draft.steps = filled(draft, room)
     checks.follow(draft, before)
+
+
+def filled(draft: Draft, room: float) -> list[Step]:
+    """The steps with gentle ones in the seconds that are left, where nobody goes home early."""
+    spare = room - timeline.seconds_of(draft.steps, draft.now, timeline.of_day(draft.day))
+    early = any(tag == HOME_EARLY for _, tag in draft.day.told)
+    if spare < WORTH_FILLING or early:
+        return draft.steps
+    return list(freed_time.with_gentle(draft.steps, draft, spare, in_place_of_tries=False))
 
 
 def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:

@@ -5,7 +5,7 @@ taken only up to the minute by which the first hard try is meant to come; all th
 hard tries, then to technique and strength.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from coach.model.movement import Movement
 from coach.model.plan import Step
@@ -19,6 +19,7 @@ from coach.planning.offers import BOULDERS, Offer
 #: choice).
 LEAST_ROUNDS = 3
 _USUAL: Mapping[BlockKind, int] = {}
+_STRENGTH = BlockKind.STRENGTH
 _SHARING = frozenset({BlockKind.MAT, BlockKind.BOARD})
 
 
@@ -54,8 +55,52 @@ def select(
         ahead = _fitted(least, needed, seconds - later, movements, then)
     if ahead is None:
         return None
-    left = seconds - until(ahead, then)
-    return (*ahead, *(step for offer in _best(behind, keep, left) or () for step in offer.steps))
+    return (*ahead, *_behind(behind, keep, ahead, (seconds, seconds - until(ahead, then))))
+
+
+def _behind(
+    offers: Sequence[Offer], keep: set[str], ahead: Sequence[Step], within: tuple[float, float]
+) -> tuple[Step, ...]:
+    """The best of the offers for what is left of the seconds once the steps ahead are done.
+
+    `within` are the seconds of all, and those that are left. What strengthens may have to wait
+    after the last try, which no offer counts by itself: where that leaves no room for it, the best
+    without it may be worth more.
+    """
+    seconds, left = within
+    most: tuple[Offer, ...] = ()
+    for those in (offers, [offer for offer in offers if offer.kind is not _STRENGTH]):
+        room = left
+        while (best := _best(those, keep, room)) is not None:
+            over = timeline.seconds_of([*ahead, *_steps(best)]) - seconds
+            if over <= 0:
+                best = _with_what_fits(best, those, ahead, seconds)
+                most = max(most, best, key=lambda some: sum(offer.worth for offer in some))
+                break
+            room -= max(over, 1.0)
+        if room == left:
+            break
+    return tuple(_steps(most))
+
+
+def _with_what_fits(
+    chosen: Sequence[Offer], offers: Sequence[Offer], ahead: Sequence[Step], seconds: float
+) -> tuple[Offer, ...]:
+    """The offers with those that fit as well: a rest may pass while something else is done."""
+    names = {offer.name for offer in chosen}
+    free = seconds - timeline.seconds_of([*ahead, *_steps(chosen)])
+    left = [offer for offer in offers if offer.name not in names and offer.bare_seconds <= free]
+    for offer in sorted(left, key=lambda offer: -offer.worth):
+        more = [one for one in offers if one.name in names or one is offer]
+        if offer.bare_seconds <= free:
+            rest = seconds - timeline.seconds_of([*ahead, *_steps(more)])
+            if rest >= 0:
+                chosen, names, free = more, names | {offer.name}, rest
+    return tuple(chosen)
+
+
+def _steps(offers: Iterable[Offer]) -> list[Step]:
+    return [step for offer in offers for step in offer.steps]
 
 
 def _plain(

@@ -13,7 +13,7 @@ from coach.model.signs import strange
 from coach.planning import consequences, fitting, home, remainder, target
 from coach.planning.gates import GATES
 from coach.planning.rules import Rule, rules_about
-from coach.planning.situation import PLAN, Draft, Situation
+from coach.planning.situation import CLOCK, PLAN, Draft, Situation
 
 
 def matching(situation: Situation) -> list[Rule]:
@@ -49,7 +49,11 @@ def apply(situation: Situation, ask: str = "") -> Change:
     stands = left == steps and draft.day.ends_at == day.ends_at and situation.question != PLAN
     was = 0.0 if situation.question == PLAN or stands else situation.seconds
     return Change(
-        day=draft.day if stands else home.moved(day, was, draft.day, left, situation.now),
+        day=(
+            draft.day
+            if stands or situation.question == CLOCK
+            else home.moved(day, was, draft.day, left, situation.now)
+        ),
         steps=left,
         say=_message(said_of(rules[0], draft), rules[0].values, values),
         fired=tuple(fire(rule, values) for rule in rules),

@@ -2,8 +2,9 @@
 
 A plan is an estimate that every batch of boulders moves; what she has told is not. So until the
 go-ahead what is left counts down to the end of her minutes, or to the end that the plan had when it
-was made where it could not fill them. An answer that takes minutes out of the plan takes them off.
-At the go-ahead it is settled whether gained minutes are filled; from then on the plan tells.
+was made where it could not fill them. An answer that takes minutes out of the plan takes them off;
+that the plan is fitted to the clock does not. At the go-ahead it is settled whether gained minutes
+are filled; from then on the plan tells.
 """
 
 from collections.abc import Sequence
@@ -14,8 +15,9 @@ from coach.model.plan import Step
 from coach.planning import timeline
 from coach.planning.gates import GO_AHEAD
 
-#: Seconds that a plan may end before her minutes do and still fill them (our choice).
-FILLED = 240.0
+#: Seconds that a plan may end before her minutes do and still fill them (our choice): before the
+#: go-ahead, where a try more or an easy minute is still to come, and after it.
+FILLED, SETTLED = 240.0, 60.0
 #: Seconds by which an answer has to change the plan to move the end.
 _MOVED = 60.0
 
@@ -27,7 +29,7 @@ def ends(day: Day, steps: Sequence[Step], now: float, *, undecided: bool = False
     """
     planned = _planned(day, steps, now)
     if not undecided and not _ahead(day, steps):
-        return _filled(day, planned)
+        return filled(day, planned, SETTLED)
     return min(day.ends_at, max(day.home_at, planned))
 
 
@@ -38,7 +40,7 @@ def moved(before: Day, was: float, day: Day, steps: Sequence[Step], now: float) 
     """
     seconds = timeline.seconds_of(steps, now, timeline.of_day(day))
     if not was or not before.home_at:
-        at = _filled(day, now + seconds)
+        at = filled(day, now + seconds)
     elif abs(seconds - was) < _MOVED:
         at = min(before.home_at, day.ends_at)
     else:
@@ -50,8 +52,9 @@ def _planned(day: Day, steps: Sequence[Step], now: float) -> float:
     return now + timeline.seconds_of(steps, now, timeline.of_day(day))
 
 
-def _filled(day: Day, planned: float) -> float:
-    return day.ends_at if planned >= day.ends_at - FILLED else planned
+def filled(day: Day, planned: float, within: float = FILLED) -> float:
+    """The end of her minutes where a plan fills them, else that of the plan."""
+    return day.ends_at if planned >= day.ends_at - within else planned
 
 
 def _ahead(day: Day, steps: Sequence[Step]) -> bool:

@@ -15,7 +15,7 @@ def after_idle(
 ) -> Change:
     """The session after nothing was done for a while, fitted to the time that is left.
 
-    15 min are noticed; after more than 20 a re-warm is offered (`Change.ask`).
+    9 min are noticed; after more than 15 a re-warm is offered (`Change.ask`).
     """
     who = day.people[0].who
     answer = Answer(Meaning.SILENCE, number=int(idle_seconds))

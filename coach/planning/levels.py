@@ -21,6 +21,11 @@ NEW, LEARNING = pyramid.NEW, 24
 DISTANCE = 3
 #: Hard tries of somebody new at most: what is left goes to technique.
 FEW_TRIES = 5
+#: Seconds that somebody new rests between hard tries, least and most, and as planned: theirs is a
+#: boulder just above what is comfortable. Sets of several joints are rested 2 to 3 min (ACSM 2009,
+#: Med Sci Sports Exerc 41:687-708); that this is enough for a boulder is our choice.
+RESTS = (120.0, 180.0)
+REST = sum(RESTS) / 2
 #: Middle boulders of the strong before hard tries, at least.
 MORE_MIDDLE = 8
 
@@ -75,8 +80,17 @@ def allows(person: Person, movement: Movement) -> bool:
 
 def rounds(day: Day) -> int | None:
     """Rounds of hard tries at most where all are new, so that technique gets the minutes."""
-    new = all((person.who, Level.NEW.value) in day.told for person in day.people)
-    return FEW_TRIES if new else None
+    return FEW_TRIES if all_new(day) else None
+
+
+def all_new(day: Day) -> bool:
+    """Whether nobody of the day has climbed for long."""
+    return all(is_new(day, person.who) for person in day.people)
+
+
+def is_new(day: Day, who: int) -> bool:
+    """Whether a person is new to climbing."""
+    return (who, Level.NEW.value) in day.told
 
 
 def least(day: Day) -> dict[BlockKind, int]:

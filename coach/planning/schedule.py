@@ -8,12 +8,13 @@ Paired sets take about half the time for the same work (Iversen VM et al. 2021, 
 Res 38(8):1372-1378), so nothing here pairs like with like.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from coach.model.body import Part
 from coach.model.movement import Family, Movement
-from coach.model.plan import Step
+from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import timeline
 from coach.planning.offers import Offer, group
@@ -23,6 +24,7 @@ BESIDE_THE_BOARD = frozenset({"mat"})
 #: What prepares hands and shoulders comes before they hang, whatever it loads.
 _HANDS = frozenset({Family.HANDS, Family.SHOULDERS})
 _MAT, _BOARD = BlockKind.MAT, BlockKind.BOARD
+_ASK = StepKind.ASK
 
 
 def arranged(offers: Sequence[Offer], movements: Mapping[str, Movement]) -> tuple[Step, ...]:
@@ -35,19 +37,17 @@ def arranged(offers: Sequence[Offer], movements: Mapping[str, Movement]) -> tupl
     mat = [offer for offer in offers if offer.kind is _MAT]
     board = [offer for offer in offers if offer.kind is _BOARD]
     if not mat or not board:
-        return _steps(offers)
+        return _each_after_her_hang(_steps(offers))
     first, last = offers.index(mat[0]), offers.index(board[-1])
     if list(offers[first : last + 1]) != mat + board:
-        return _steps(offers)
+        return _each_after_her_hang(_steps(offers))
     hung = {key for step in _steps(board) for key in timeline.strained(step)}
     may_wait = [offer for offer in mat if _may_wait(offer, hung, movements)]
     before = [offer for offer in mat if offer not in may_wait]
-    hangs, then = _steps(board), _steps(offers[last + 1 :])
-    shared = merged([offer.steps for offer in may_wait], [(step,) for step in hangs], then[:1])
+    hangs, then = _hung(_each_after_her_hang(_steps(board))), _steps(offers[last + 1 :])
+    shared = merged([offer.steps for offer in may_wait], hangs, then[:1])
     ahead, other = iter(may_wait), iter(hangs)
-    between = [
-        step for of_mat in shared for step in (next(ahead).steps if of_mat else (next(other),))
-    ]
+    between = [step for of_mat in shared for step in (next(ahead).steps if of_mat else next(other))]
     return (*_steps(offers[:first]), *_steps(before), *between, *then)
 
 
@@ -70,10 +70,11 @@ def again(steps: Sequence[Step], now: float, rested: timeline.Rested) -> tuple[S
     sets = [tuple(one) for one in groups.values()]
     at, then = now + cost, steps[last + 1 : last + 2]
     start = _Way(at, timeline.after(steps[0], at, rested), ())
-    ahead, other = iter(sets), iter(board)
+    hangs = _hung(board)
+    ahead, other = iter(sets), iter(hangs)
     order: list[Step] = []
-    for of_mat in merged(sets, [(step,) for step in board], then, start):
-        order += next(ahead) if of_mat else (next(other),)
+    for of_mat in merged(sets, hangs, then, start):
+        order += next(ahead) if of_mat else next(other)
     return (steps[0], *order, *steps[last + 1 :])
 
 
@@ -87,7 +88,46 @@ def _steps(offers: Sequence[Offer]) -> tuple[Step, ...]:
     return tuple(step for offer in offers for step in offer.steps)
 
 
-def _may_wait(offer: Offer, hung: set[tuple[int, Part]], movements: Mapping[str, Movement]) -> bool:
+def _hung(steps: Iterable[Step]) -> list[tuple[Step, ...]]:
+    """The sets of the board: what is asked about a hang comes right after it."""
+    sets: list[tuple[Step, ...]] = []
+    for step in steps:
+        if step.question and sets:
+            sets[-1] += (step,)
+        else:
+            sets.append((step,))
+    return sets
+
+
+def _each_after_her_hang(steps: Iterable[Step]) -> tuple[Step, ...]:
+    """The steps; who takes turns at one board is asked about it after her own last hang."""
+    found: list[Step] = []
+    since = 0
+    for step in steps:
+        found.append(step)
+        if step.kind is not _ASK:
+            continue
+        turns, asked = found[since:-1], step.forms if len(step.forms) > 1 else ()
+        last = {one.forms[0].who: one.name for one in turns if one.hangs and len(one.forms) == 1}
+        if any(form.who in last for form in asked):
+            del found[since:]
+            for one in turns:
+                mine = [form for form in asked if last.get(form.who) == one.name]
+                found += (one, *(_asked_of(step, form) for form in mine))
+            found += [_asked_of(step, form) for form in asked if form.who not in last]
+        since = len(found)
+    return tuple(found)
+
+
+def _asked_of(step: Step, form: Form) -> Step:
+    """The question for one of those who are asked."""
+    seconds = step.seconds / len(step.forms)
+    return replace(step, name=f"{step.name}.{form.who}", forms=(form,), seconds=seconds)
+
+
+def _may_wait(
+    offer: Offer, hung: set[tuple[int, Part | None]], movements: Mapping[str, Movement]
+) -> bool:
     """Whether an offer of the mat may be done in the rests of the board."""
     if offer.question or offer.core:
         return False

@@ -91,6 +91,8 @@ class Draft:
     """So many further hard tries may be added, where they fit."""
     fill: bool = False
     """Added time may be filled, with gentle offers only."""
+    spare: bool = False
+    """Time that is left over once the steps have been fitted may be filled, with gentle offers."""
     slack: float = timeline.SLACK
     """Seconds that the steps may run over before any of them goes."""
     shorter: bool = False

@@ -1,7 +1,8 @@
 """The timeline of what is left: when each step begins, and the rest that it waits for.
 
 Owns that no part is loaded again before it has rested for as long as what loaded it asks: while
-it rests, a step that does not load it may run. A cue counts as rest, for nobody moves in it.
+it rests, a step that does not load it may run. A cue counts as rest, for nobody moves in it. And
+that strength work waits after a hard try; what is gentle may come at once.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -9,13 +10,19 @@ from dataclasses import replace
 
 from coach.model.body import Part
 from coach.model.day import Day
-from coach.model.plan import Step
+from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
 
 #: Seconds that a plan may run over before it is fitted again (our choice).
 SLACK = 30.0
-#: Who and part -> the second from which it may be loaded again.
-Rested = Mapping[tuple[int, Part], float]
+#: Seconds between a hard try and strength work: 3 min between like parts in a circuit (Willardson
+#: JM 2006, J Strength Cond Res 20(4):978-984, read second-hand); that a try loads all is ours.
+AFTER_A_TRY = 180.0
+#: Who and part -> the second from which it may be loaded again; None for strength after a try.
+Rested = Mapping[tuple[int, Part | None], float]
 _NOTHING: Rested = {}
+#: Looked up once, as in `coach.planning.offers`.
+_STRENGTH, _TRY = BlockKind.STRENGTH, StepKind.TRY
 #: What holds a hang.
 ARMS = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS, Part.SKIN})
 
@@ -25,15 +32,17 @@ def of_day(day: Day) -> Rested:
     return {(who, part): at for who, part, at in day.rested}
 
 
-def parts_of(step: Step) -> Iterator[tuple[int, Part]]:
-    """Who and part of everything that a step loads."""
+def parts_of(step: Step) -> Iterator[tuple[int, Part | None]]:
+    """Who and part of everything that a step loads; None of whoever it strengthens."""
     for form in step.forms:
+        if step.block is _STRENGTH and max(form.load.values(), default=0) > 1:
+            yield form.who, None
         for part, load in form.load.items():
             if load > 0:
                 yield form.who, part
 
 
-def strained(step: Step) -> Iterator[tuple[int, Part]]:
+def strained(step: Step) -> Iterator[tuple[int, Part | None]]:
     """Who and part of what rests after a step: what it loads most, and after a hang the arms.
 
     Stepping off a hang or kneeling loads more parts for a moment; they need no rest of their own
@@ -56,6 +65,8 @@ def ready(step: Step, rested: Rested) -> float:
 def after(step: Step, ended: float, rested: Rested, more: float = 0.0) -> Rested:
     """When parts have rested once a step has ended; `more` are seconds of rest beyond its own."""
     rest = step.rest + more
+    if step.kind is _TRY:
+        rested = {**rested, (step.turn, None): ended + AFTER_A_TRY}
     if not rest:
         return rested
     until = ended + rest

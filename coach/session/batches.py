@@ -1,4 +1,7 @@
-"""Batches of boulders: how many of one were climbed, where that is told sooner than it can be."""
+"""Batches of boulders: whose is over, and how many were climbed where that is told too soon.
+
+Of several who climb a batch each tells the end of her own: it is over with the last of them.
+"""
 
 from dataclasses import replace
 
@@ -23,7 +26,7 @@ def over(draft: Draft, who: int) -> None:
     believed = min(_believed(draft, running), running.step.amount)
     if believed == running.step.amount or running.doubted:
         # asked once already: what can have been climbed counts, and no more
-        _end(draft, who, believed)
+        _done(draft, who, believed)
     else:
         draft.course = replace(draft.course, running=replace(running, doubted=True))
         most = running.step.amount
@@ -42,10 +45,13 @@ def told(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.COUNT and answer.number is not None:
         running = counted(draft, running, answer.number)
     left = running.step.amount - (running.counted or 0)
-    if left <= 0:
+    if left > 0:
+        draft.tell(message("so-many-left", left=left))
+    elif _last(running, asking.who):
         steps.end_step(draft, "done")
         return
-    draft.tell(message("so-many-left", left=left))
+    else:
+        _one_done(draft, running, asking.who)
     if draft.standing.paused_since is not None:
         draft.go_on = True  # told in a pause: it goes on once somebody carries on
     else:
@@ -57,6 +63,47 @@ def counted(draft: Draft, running: Running, number: int) -> Running:
     running = replace(running, counted=number, counted_after=_spent(draft, running))
     draft.course = replace(draft.course, running=running)
     return running
+
+
+def _done(draft: Draft, who: int, climbed: int) -> None:
+    """The batch of one person is done: with the last of them it ends."""
+    running = draft.course.running
+    assert running is not None
+    if _last(running, who):
+        _end(draft, who, climbed)
+        return
+    if climbed < running.step.amount:
+        running = counted(draft, running, climbed)
+    _one_done(draft, running, who)
+    draft.open_window(steps.answers_of(draft, running.step), running.step.turn)
+
+
+def _last(running: Running, who: int) -> bool:
+    """Whether nobody else still climbs."""
+    return len({form.who for form in running.step.forms if form.movement}) <= len(
+        _told_done(running, who)
+    )
+
+
+def _told_done(running: Running, who: int) -> tuple[int, ...]:
+    """Those who are done with this one.
+
+    One microphone hears all of them: a voice that nobody is told apart by counts as that of
+    somebody who has not told it yet.
+    """
+    climbing = [form.who for form in running.step.forms if form.movement]
+    left = [one for one in climbing if one not in running.done]
+    nobody_else = who in running.done and who != min(climbing)
+    meant = who if who in left or nobody_else else left[0]
+    return tuple(dict.fromkeys((*running.done, meant)))
+
+
+def _one_done(draft: Draft, running: Running, who: int) -> None:
+    """Somebody is done; the others climb on."""
+    running = replace(running, done=_told_done(running, who), doubted=False)
+    draft.course = replace(draft.course, running=running)
+    climbing = sum(1 for form in running.step.forms if form.movement)
+    draft.tell(message("one-done", left=climbing - len(running.done)))
 
 
 def _end(draft: Draft, who: int, climbed: int) -> None:

@@ -11,7 +11,7 @@ from coach.session.draft import Draft
 from coach.session.state import Asking, Phase, Running
 
 #: Idle for longer than this, the plan is looked at again before a try.
-IDLE = 15 * 60.0
+IDLE = 9 * 60.0
 
 
 def plan(

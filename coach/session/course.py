@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.plan import Step, StepKind
+from coach.planning import timeline
 from coach.session import (
     boulders,
     changes,
@@ -100,7 +101,7 @@ def begin_step(draft: Draft) -> None:
         questions.begin(draft, choice)
     elif step.kind is StepKind.TRY and _warm_again(draft):
         draft.go_on = True
-    elif (wait := rests.owed(draft, step)) >= SHORTEST:
+    elif (wait := timeline.wait(draft.day, step, draft.now)) >= SHORTEST:
         rests.begin_rest(draft, wait, draft.course.past[-1].name, None)
     elif step.kind is StepKind.TRY:
         if (now := rests.called(draft, step)) is not None:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.breath import DESCRIBES
@@ -107,6 +108,9 @@ def _offer_the_gain(draft: Draft, who: int) -> None:
     elif tries:
         about = Answer(Meaning.MORE_TRIES, number=tries)
         draft.ask_later(Asking(GAINED, who, step=str(minutes), about=about))
+    elif not minutes:
+        spare = planning.spare_filled(draft.day, draft.course.steps, draft.now, draft.s.library)
+        draft.take(spare, "time", quiet=True)
 
 
 def _gain_told(draft: Draft, asking: Asking, answer: Answer) -> None:

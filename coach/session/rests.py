@@ -8,7 +8,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.model.routine import BlockKind
-from coach.planning import recovery, timeline, turns
+from coach.planning import levels, recovery, timeline, turns
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling
 from coach.session.draft import Draft
@@ -50,22 +50,8 @@ def suggested(draft: Draft, step: Step) -> float:
 
 def promise(draft: Draft, who: int) -> None:
     """Whoever has just tried rests so long before they are called again: kept in any case."""
-    seconds = dict(draft.rests.own).get(who, 0.0) or _usual(draft)
+    seconds = dict(draft.rests.own).get(who, 0.0) or _usual(draft, who)
     _ready_at(draft, who, draft.now + seconds)
-
-
-def owed(draft: Draft, step: Step) -> float:
-    """Seconds to rest before a step: what it loads has to have rested.
-
-    After hard tries strength work waits as long as the next try would; what moves a part gently
-    may come at once.
-    """
-    wait = timeline.wait(draft.day, step, draft.now)
-    if step.block is not BlockKind.STRENGTH:
-        return wait
-    loaded = {form.who for form in step.forms if max(form.load.values(), default=0) > 1}
-    ready = [at for who, at in draft.rests.ready_at if who in loaded]
-    return max(wait, max(ready, default=0.0) - draft.now)
 
 
 def worn(draft: Draft, who: int, seconds: float) -> bool:
@@ -90,10 +76,12 @@ def of_step(draft: Draft, step: Step) -> None:
     begin_rest(draft, seconds, step.name, step)
 
 
-def _usual(draft: Draft) -> float:
+def _usual(draft: Draft, who: int) -> float:
     movement = draft.s.library.movements.get("hard-try")
-    wanted = movement.rest if movement is not None else 0.0
-    return max(wanted or recovery.PLANNED, recovery.LEAST)
+    wanted = (movement.rest if movement is not None else 0.0) or recovery.PLANNED
+    if levels.is_new(draft.day, who):
+        wanted = min(wanted, levels.REST)
+    return max(wanted, recovery.LEAST)
 
 
 def not_before(draft: Draft, who: int, at: float) -> None:
@@ -216,9 +204,7 @@ def _learn(draft: Draft, resting: Resting) -> None:
 
 def sooner(draft: Draft) -> float:
     """Seconds by which rests may be shorter, as the last ones were."""
-    movement = draft.s.library.movements.get("hard-try")
-    wanted = movement.rest if movement is not None else 0.0
-    return recovery.early(draft.rests.taken, wanted or recovery.PLANNED)
+    return recovery.early(draft.rests.taken, _usual(draft, draft.s.people[0]))
 
 
 def _opening(draft: Draft) -> str:
@@ -232,7 +218,8 @@ def _opening(draft: Draft) -> str:
 def _range(draft: Draft) -> Message | None:
     """How long rests between tries are, in whole minutes; None where she told it herself."""
     own = dict(draft.rests.own).get(draft.tries.last)
-    least, most = recovery.suggested("hard") if own is None else (own, own)
+    usual = levels.RESTS if levels.all_new(draft.day) else recovery.suggested("hard")
+    least, most = usual if own is None else (own, own)
     low, high = int(least // 60), ceil(most / 60)
     return message("rest-range", least=low, most=high) if low < high else None
 

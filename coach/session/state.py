@@ -156,6 +156,8 @@ class Running:
     """What 'that's three' told."""
     counted_after: float = 0.0
     """Seconds of work after which that was told."""
+    done: tuple[int, ...] = ()
+    """Who of several told that their boulders of the batch are done, in order."""
     doubted: bool = False
     """Whether it was asked how many were climbed, as they were told done too soon."""
     opens: float | None = None

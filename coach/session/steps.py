@@ -274,9 +274,12 @@ def leave(draft: Draft, outcome: str) -> float:
     spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     spent = max(spent, 0.0)
     amount = _amount_done(running, spent, outcome)
+    hers = float(running.counted if running.counted is not None else step.amount)
     if running.until is not None and draft.now < running.until:
         draft.hush()
     for form in step.forms:
+        # who told that hers are done has them, whatever became of the others'
+        climbed = hers if form.who in running.done else amount
         draft.record(
             StepEnded(
                 draft.now,
@@ -285,24 +288,23 @@ def leave(draft: Draft, outcome: str) -> float:
                 form.movement,
                 step.kind.value,
                 step.block.value,
-                amount if form.movement else 0.0,
+                climbed if form.movement else 0.0,
                 spent,
                 step.seconds,
                 outcome if form.movement else "left-out",
                 step.side,
             )
         )
-        if step.kind is StepKind.CLIMB and amount > 0 and step.block.value in _TIERS:
+        if step.kind is StepKind.CLIMB and climbed > 0 and step.block.value in _TIERS:
             tier = boulder_time.tier_of(step).value
-            draft.record(Climbed(draft.now, form.who, tier, int(amount), spent))
+            draft.record(Climbed(draft.now, form.who, tier, int(climbed), spent))
     dosage.count(draft, step, spent if amount > 0 else 0.0)
     if step.kind is StepKind.CLIMB:
         draft.course = replace(draft.course, boulders=draft.course.boulders + int(amount))
     drop(draft, step)
     if step.kind is StepKind.CLIMB and outcome == "done":
-        own = planning.climbed(
-            draft.day, draft.course.steps, step, int(amount), spent, draft.s.library
-        )
+        batch = (step, int(amount), spent)
+        own = planning.climbed(draft.day, draft.course.steps, draft.now, batch, draft.s.library)
         draft.take(own, "pace", quiet=True)
     draft.close_window()
     if spent > 0.0:

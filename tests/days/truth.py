@@ -18,8 +18,9 @@ CLAIMS: dict[str, str] = {
     # asks, greets, tells what to do, gives a reason or a rule: nothing of this day
     "nothing": "ask- offer- cue cue- circuits circuits- dose- why- advice- remind- prepare- middle-"
     " vary- ear- block- show- key- welcome nudge nudge-landing sit-out next-go try"
-    " rest rest-first so-many-left heard say-so once-more noted other-voice too-loud key-first"
-    " under-16 under-18 age-untold static-before-hard no-board no-partner crowded uncleared-sign"
+    " rest rest-first so-many-left one-done heard say-so once-more noted other-voice too-loud"
+    " key-first under-16 under-18 age-untold static-before-hard no-board no-partner crowded"
+    " uncleared-sign"
     " hurting-again sore-again aim- back-after-break back-after-illness back-after-injury"
     " back-after-birth drill-first how-sure about in-mind landing gate-open short-of-sleep"
     " hard-yesterday idle-notice idle-offer re-warm hurt-anybody hurt-stay note leave-"

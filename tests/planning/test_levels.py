@@ -3,6 +3,7 @@
 import pytest
 
 from coach.model.person import AgeBand, Person
+from coach.model.plan import StepKind
 from coach.planning import bought
 from coach.planning.pyramid import tiers
 from coach.planning.why import once_open
@@ -48,6 +49,21 @@ def test_who_is_new_has_few_hard_tries_and_more_technique(minutes: int) -> None:
     assert new.first_try is not None
     assert usual.first_try is not None
     assert new.first_try <= usual.first_try + 1
+
+
+def test_who_is_new_rests_two_to_three_minutes_and_others_longer() -> None:
+    """Sets of several joints are rested 2 to 3 min (ACSM 2009, Med Sci Sports Exerc 41:687-708)."""
+    rests = {
+        months: [s.seconds for s in held(somebody(months), 60)[0].steps if s.kind is StepKind.REST]
+        for months in (3, 60)
+    }
+    assert rests[3]
+    assert all(120.0 <= seconds <= 180.0 for seconds in rests[3])
+    assert min(rests[60]) > max(rests[3])
+    pair = Walker((somebody(60), somebody(3, who=2)), 60)
+    tried = [n for n, step in enumerate(pair.steps) if step.kind is StepKind.TRY and step.turn == 1]
+    between = pair.steps[tried[0] + 1 : tried[1]]
+    assert sum(step.seconds for step in between) >= min(rests[60])
 
 
 def test_hard_is_one_circuit_above_comfortable_for_who_is_new_and_two_for_others() -> None:

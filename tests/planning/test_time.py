@@ -216,7 +216,7 @@ def test_a_skipped_cool_down_costs_nothing_to_make_up() -> None:
 )
 def test_idling_is_noticed_and_then_a_re_warm_offered(seconds: int, say: str, ask: str) -> None:
     """Basis: West et al. 2013, J Sci Med Sport 16:172-176; the thresholds are our rule."""
-    assert (NOTICE, OFFER) == (15 * 60, 20 * 60)
+    assert (NOTICE, OFFER) == (9 * 60, 15 * 60)
     walk = Walker(minutes=150).to("middle.1")
     walk.change = Change(replace(walk.change.day, ends_at=20000.0), walk.steps)
     walk.idle(seconds)

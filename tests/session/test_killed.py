@@ -24,7 +24,7 @@ from tests.session import runs
 RUNS = [sys.executable, "-m", "tests.session.runs"]
 KILLS = 20
 GAPS = (5.0, 90.0, 400.0, 1300.0)
-IDLE_OFFER = 1200.0
+IDLE_OFFER = 900.0
 TIMED = (StepKind.STAY, StepKind.BREATHE, StepKind.REPEAT)
 
 

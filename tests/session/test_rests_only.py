@@ -542,10 +542,10 @@ def test_after_a_very_long_rest_it_offers_to_warm_up_again_once() -> None:
     assert play.said.count("It's been a while. Warm up again first?") == 1
 
 
-def test_a_rest_of_sixteen_minutes_is_only_mentioned() -> None:
+def test_a_rest_of_thirteen_minutes_is_only_mentioned() -> None:
     play = rests()
     down(play, "topped")
-    for _ in range(13):
+    for _ in range(10):
         play.say("more-time", source=Source.KEY)
     play.until(Phase.WORK, StepKind.TRY)
     assert any(text.endswith("without moving. Ease into it.") for text in play.said)

@@ -23,7 +23,7 @@ RULES = (
         name="new-to-climbing",
         fires="under half a year of climbing",
         does="hangs with the feet on, never unevenly; a few hard tries, one circuit above the "
-        "comfortable one; more easy boulders with a focus",
+        "comfortable one, rested for two to three minutes; more easy boulders with a focus",
         when=lambda s: _of(s, Level.NEW),
         then=_few_tries,
         say="new-to-climbing",

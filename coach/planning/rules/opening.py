@@ -72,7 +72,9 @@ def _short_of_sleep(s: Situation) -> bool:
 def _weary(s: Situation, draft: Draft) -> None:
     """Less of all that loads, and nothing in its place: the session ends sooner."""
     draft.fewer_tries(fitting.tries(draft.steps, s.who) // 2)
-    draft.sit_out(_beyond_the_least)
+    first = next((i for i, x in enumerate(draft.steps) if x.kind is StepKind.TRY), None)
+    behind = {x.name for x in draft.steps[first:] if x.block is BlockKind.EASY} if first else ()
+    draft.sit_out(lambda step: _beyond_the_least(step) or step.name in behind)
     draft.shorter = True
 
 

@@ -1,0 +1,124 @@
+"""Two share one board and one wall: what one of them tells ends and opens only her own.
+
+Judged by the record and by what was asked when; the plan is not looked at.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from coach.model.facts import Climbed, StepEnded
+from coach.model.person import AgeBand, Person
+from coach.model.plan import StepKind
+from coach.session.state import Phase
+from tests.climber import rehearsed
+from tests.session.stage import Play
+
+PAIR = tuple(Person(who, age=AgeBand.ADULT, edge="medium") for who in (1, 2))
+THREE = (*PAIR, Person(3, age=AgeBand.ADULT, edge="medium"))
+#: What is asked about the board, and a movement that it is asked about.
+ASKED = {"gate-shoulders": "scapular", "gate-fingers": "edge-check"}
+
+
+@pytest.mark.parametrize("people", [PAIR, THREE])
+@pytest.mark.parametrize("minutes", [30.0, 60.0, 90.0])
+def test_each_is_asked_about_her_own_hang_before_anybody_else_moves(
+    people: tuple[Person, ...], minutes: float
+) -> None:
+    log: list[tuple[str, int]] = []
+    day = rehearsed(minutes, people=people, seen=noting(log))
+    hangs = [one for one in log if one[0].startswith(tuple(ASKED.values()))]
+    assert {who for _, who in hangs} == {person.who for person in people}
+    for question, movement in ASKED.items():
+        asked = [n for n, one in enumerate(log) if one[0] == question]
+        assert len(asked) == len(people)
+        for n in asked:
+            before, who = log[n - 1]
+            assert before.startswith(movement)
+            assert who == log[n][1]
+    assert day.session.ended
+
+
+def noting(log: list[tuple[str, int]]) -> Callable[[Any, float], None]:
+    """Note each movement as it begins, and each question about the board, with whose it is."""
+
+    def seen(session: Any, now: float) -> None:
+        running, asking = session.course.running, session.questions.asking
+        found = None
+        if asking is not None and asking.question in ASKED:
+            found = (asking.question, asking.who)
+        elif running is not None and running.since is not None:
+            doing = [form for form in running.step.forms if form.movement]
+            found = (doing[0].movement, doing[0].who if len(doing) == 1 else 0)
+        if found is not None and found not in log[-1:]:
+            log.append(found)
+
+    return seen
+
+
+def climbing(people: int) -> Play:
+    """So many on a batch of easy boulders, long enough for all of them."""
+    play = Play(people=people)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(210.0)
+    return play
+
+
+def running(play: Play) -> str:
+    step = play.session.course.running
+    return step.step.name if step is not None else ""
+
+
+@pytest.mark.parametrize("people", [2, 3])
+def test_a_batch_is_over_with_the_last_who_tells_it(people: int) -> None:
+    play = climbing(people)
+    batch = running(play)
+    for left in range(people - 1, 0, -1):
+        play.say("done")
+        play.run(3.0)
+        assert running(play) == batch
+        assert not play.found(Climbed)
+        assert play.said[-1] == f"One done, {'one' if left == 1 else left} still climbing."
+    play.say("done")
+    climbed = [fact for fact in play.found(Climbed) if fact.tier == "easy"]
+    assert [(fact.who, fact.boulders) for fact in climbed] == [
+        (who, 5) for who in range(1, people + 1)
+    ]
+
+
+def test_the_same_one_twice_does_not_end_it_for_the_other() -> None:
+    play = climbing(2)
+    batch = running(play)
+    for _ in range(2):
+        play.say("done", who=2)
+        play.run(3.0)
+    assert running(play) == batch
+    play.say("done", who=1)
+    assert running(play) != batch
+
+
+def test_who_is_done_keeps_her_boulders_when_the_other_never_tells() -> None:
+    play = climbing(2)
+    batch = running(play)
+    play.say("done", who=2)
+    while running(play) == batch:
+        play.run(10.0)
+    ended = {fact.who: fact for fact in play.found(StepEnded) if fact.step == batch}
+    assert (ended[1].amount, ended[2].amount) == (0, 5)
+    assert [(fact.who, fact.boulders) for fact in play.found(Climbed)] == [(2, 5)]
+
+
+def test_one_who_is_too_quick_is_asked_and_the_other_goes_on_climbing() -> None:
+    play = Play(people=2)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    batch = running(play)
+    play.run(15.0)
+    play.say("done")
+    play.until(Phase.ASK, question="all-climbed")
+    play.say("count:5")
+    play.run(3.0)
+    assert running(play) == batch
+    play.run(200.0)
+    play.say("done")
+    assert {fact.boulders for fact in play.found(Climbed)} == {5}
