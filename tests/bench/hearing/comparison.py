@@ -47,6 +47,11 @@ def new_answers(new: Sequence[str], voices: Sequence[material.Voice]) -> list[Sp
     return made
 
 
+def by_all(some: Sequence[str]) -> list[Spoken]:
+    """Each of some phrases by every voice of rules that trained nothing."""
+    return [one for voice in HELD_OUT for one in new_answers(some, [voice])]
+
+
 def groups(new: Sequence[str], every: int) -> dict[str, list[Spoken]]:
     """Who says what; of all but the new phrases by flite one in `every`."""
     made = {"new phrases, flite": new_answers(new, HELD_OUT[:4])}
@@ -125,6 +130,7 @@ def main() -> None:
     parser.add_argument("weights", type=Path)
     parser.add_argument("--every", type=int, default=1, help="one in so many of a large group")
     parser.add_argument("--places", default="quiet;hall 10 dB")
+    parser.add_argument("--phrases", default="", help="only these, with ';' between them")
     parser.add_argument("--missed", action="store_true", help="print what was not heard")
     options = parser.parse_args()
     first, scorer = Network(WEIGHTS, SHA256), WhisperScorer()
@@ -134,7 +140,9 @@ def main() -> None:
     new = [phrase for phrase in after.phrases if phrase not in before.phrases]
     random.Random(7).shuffle(new)
     print(f"{len(new)} new phrases")
-    for name, said in groups(new, options.every).items():
+    chosen = options.phrases.split(";") if options.phrases else []
+    some = {one: by_all([one]) for one in chosen} or groups(new, options.every)
+    for name, said in some.items():
         for place in options.places.split(";"):
             found = compared(scorer, (before, after), said, place)
             for at, which in enumerate(("before", "after")):

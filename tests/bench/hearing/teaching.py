@@ -17,8 +17,8 @@ from coach.files.movements import load_movements
 from coach.files.words import load_language
 from coach.hearing.port import Spoken as Said
 from coach.hearing.scorer import WhisperScorer
-from coach.hearing.takes import centre_of, take_of
-from coach.hearing.taught import Taught
+from coach.hearing.takes import MOST_GATHERED, centre_of, take_of
+from coach.hearing.taught import Take, Taught
 from coach.hearing.teaching import takes_in
 from coach.language import Language
 from coach.model.answers import ANYTIME
@@ -35,6 +35,9 @@ from tests.bench.hearing.trials import (
     window_of,
 )
 
+#: Answers that people give here.
+COUNTS = tuple(f"count:{n}" for n in range(1, 10))
+SPEAKERS = ("speaker_a", "speaker_b", "speaker_c")
 MOVEMENTS = load_movements()
 GERMAN = load_language("de", MOVEMENTS)
 #: What is taught: what must not be missed, what is said most, and what a question asks.
@@ -55,18 +58,28 @@ def in_quiet(sound: Floats) -> list[Said]:
     return takes_in((track + 1e-4 * rng.standard_normal(len(track))).astype(np.float32))
 
 
-def taught_by(scorer: WhisperScorer, sounds: dict[str, Sequence[Floats]]) -> Taught:
-    """What takes of phrases teach."""
-    centre = centre_of(scorer.encode)
-    return Taught(
-        {
-            phrase: [
-                take_of(scorer.encode, centre, one) for sound in some for one in in_quiet(sound)
-            ]
-            for phrase, some in sounds.items()
-        },
-        centre,
-    )
+def in_a_hall(sound: Floats, number: int) -> list[Said]:
+    """What is said in the hall at 10 dB, with the length that a clear cut would have."""
+    noise = material.hall(len(sound) / RATE + 2.0, 60 + number)
+    track = np.pad(sound, RATE)
+    level = np.float32(10 ** ((material.SPEECH_DB - 10.0) / 20))
+    heard = (track + noise[: len(track)] * level).astype(np.float32)
+    return [Said(heard[RATE // 2 : -RATE // 2], RATE // 2, RATE // 2 + len(sound))]
+
+
+def taught_by(
+    scorer: WhisperScorer,
+    sounds: dict[str, Sequence[Floats]],
+    gathered: dict[str, Sequence[Floats]] | None = None,
+) -> Taught:
+    """What takes of phrases teach, and those that were gathered in a hall beside them."""
+    centre, made = centre_of(scorer.encode), dict[str, list[Take]]()
+    for phrase, some in sounds.items():
+        said = [one for sound in some for one in in_quiet(sound)]
+        for number, sound in enumerate((gathered or {}).get(phrase, ())):
+            said += in_a_hall(sound, number)
+        made[phrase] = [take_of(scorer.encode, centre, one) for one in said]
+    return Taught(made, centre)
 
 
 def german(name: str, answers: Sequence[str]) -> tuple[dict[str, Sequence[Floats]], list[Spoken]]:
@@ -88,24 +101,26 @@ def sentences(name: str, count: int) -> list[Spoken]:
     return [Spoken("", form, material.say(voice, form), name, STEP) for form in forms]
 
 
-def people(speaker: str) -> tuple[dict[str, Sequence[Floats]], list[Spoken]]:
-    """A person's digits: the first three takes, and all that training never heard."""
+Takes = dict[str, Sequence[Floats]]
+
+
+def people(speaker: str) -> tuple[Takes, Takes, list[Spoken]]:
+    """A person's digits: the first three takes, two more, and all that training never heard."""
     folder = material.speech_folder()
     assert folder is not None
-    window = tuple(f"count:{n}" for n in range(1, 10))
-    takes: dict[str, Sequence[Floats]] = {}
-    later: list[Spoken] = []
+    takes, more, later = Takes(), Takes(), list[Spoken]()
     for key, word in zip(
-        window, "one two three four five six seven eight nine".split(), strict=True
+        COUNTS, "one two three four five six seven eight nine".split(), strict=True
     ):
         paths = sorted(folder.glob(f"numbers/{word}/{speaker}_*.flac"))
         takes[word] = [material.recording(path) for path in paths[:3]]
+        more[word] = [material.recording(path) for path in paths[3 : 3 + MOST_GATHERED]]
         later += [
-            Spoken(key, word, material.recording(path), speaker, window)
+            Spoken(key, word, material.recording(path), speaker, COUNTS)
             for path in paths
             if int(path.stem.rpartition("_")[2]) >= material.SHARED
         ]
-    return takes, later
+    return takes, more, later
 
 
 def line(name: str, result: Result) -> str:
@@ -114,7 +129,7 @@ def line(name: str, result: Result) -> str:
     total = sum(kinds)
     low, high = wilson(kinds[0] + kinds[1], total)
     row = " ".join(f"{kind:7}" for kind in kinds)
-    return f"{name:44} {total:4} {row}   {low:.2f}-{high:.2f}"
+    return f"{name:52} {total:4} {row}   {low:.2f}-{high:.2f}"
 
 
 def phrases_of(language: Language) -> dict[str, tuple[str, ...]]:
@@ -127,14 +142,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="What teaching gives.")
     parser.add_argument("--sentences", type=int, default=40, help="for each voice and condition")
     parser.add_argument("--voices", type=int, default=len(VOICES))
+    parser.add_argument("--places", nargs="*", default=[one.name for one in AT])
+    parser.add_argument("--speakers", nargs="*", default=SPEAKERS)
     told = parser.parse_args()
+    places = [one for one in AT if one.name in told.places]
     scorer = WhisperScorer()
-    print(f"{'':44} {'said':>4} acted   asked   asked w wrong   ignored heard, 95 %")
-    for condition in AT:
+    print(f"{'':52} {'said':>4} acted   asked   asked w wrong   ignored heard, 95 %")
+    for condition in places if told.voices else ():
         _german(scorer, condition, VOICES[: told.voices], told.sentences)
     if material.speech_folder() is not None:
-        for condition in AT:
-            _people(scorer, condition)
+        for condition in places:
+            _people(scorer, condition, told.speakers)
 
 
 def _german(scorer: WhisperScorer, condition: Condition, voices: Sequence[str], count: int) -> None:
@@ -154,18 +172,24 @@ def _german(scorer: WhisperScorer, condition: Condition, voices: Sequence[str], 
         print(line(f"German, {condition.name}, {label}", result), flush=True)
 
 
-def _people(scorer: WhisperScorer, condition: Condition) -> None:
-    answers = load_language("en", MOVEMENTS)
-    for speaker in ("speaker_a", "speaker_b", "speaker_c"):
-        before, after = Result(condition), Result(condition)
+def _people(scorer: WhisperScorer, condition: Condition, speakers: Sequence[str]) -> None:
+    answers = phrases_of(load_language("en", MOVEMENTS))
+    for speaker in speakers:
         known = "known" if speaker in material.LEARNT_FROM else "a stranger"
-        takes, later = people(speaker)
-        before.outcomes += stream(scorer, phrases_of(answers), condition, later).outcomes
-        scorer.taught = taught_by(scorer, takes)
-        after.outcomes += stream(scorer, phrases_of(answers), condition, later).outcomes
+        takes, more, later = people(speaker)
+        talk = [
+            Spoken("", path.stem, material.recording(path), "", COUNTS)
+            for path in material.others("held-out")[::4]
+        ]
+        lessons = {"untaught": None, "taught": taught_by(scorer, takes)}
+        lessons["taught and gathered"] = taught_by(scorer, takes, more)
+        for label, lesson in lessons.items():
+            scorer.taught = lesson
+            for what, said in (("", later), (", talk obeyed", talk)):
+                result = stream(scorer, answers, condition, said)
+                name = f"{speaker}, {known}, {condition.name}, {label}{what}"
+                print(line(name, result), flush=True)
         scorer.taught = None
-        print(line(f"{speaker}, {known}, {condition.name}, untaught", before), flush=True)
-        print(line(f"{speaker}, {known}, {condition.name}, taught", after), flush=True)
 
 
 if __name__ == "__main__":

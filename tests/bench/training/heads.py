@@ -48,7 +48,7 @@ ENOUGH, LEAST = 12, 6
 #: Of ten windows so many hold a new phrase, and so many one with more words around it or a piece.
 SAID, NEARLY = 5, 2
 
-STEPS, BATCH, RATE, DECAY = 800, 192, 0.012, 0.002
+STEPS, BATCH, RATE, DECAY = 500, 192, 0.008, 0.3
 
 #: Answers that the scorer tells apart better, by their texts: so many of them end alike.
 BY_TEXT = ("minutes:", "short-of-time:", "fewer:", "longer:")
@@ -209,6 +209,7 @@ def trained(made: Bank) -> dict[str, Exact]:
     query, out = begun(body.weights, body.phrases, made.phrases)
     bias = np.full(len(made.phrases), -5.0, np.float32)
     weights = {"query": query, "out": out, "out_bias": bias}
+    start = dict(weights)
     first = {name: np.zeros_like(w) for name, w in weights.items()}
     second = {name: np.zeros_like(w) for name, w in weights.items()}
     rng, aside = np.random.default_rng(5), np.arange(len(layers)) % 12 < 2
@@ -222,7 +223,8 @@ def trained(made: Bank) -> dict[str, Exact]:
             first[name] = 0.9 * first[name] + 0.1 * g
             second[name] = 0.99 * second[name] + 0.01 * g * g
             up = first[name] / (1 - 0.9**step) / (np.sqrt(second[name] / (1 - 0.99**step)) + 1e-8)
-            weights[name] = (w - rate * (up + DECAY * w)).astype(np.float32)
+            back = DECAY * (w - start[name])
+            weights[name] = (w - rate * (up + back)).astype(np.float32)
         if step % 200 == 0:
             told = checked(weights, keys[aside], values[aside], target[aside], counts[aside])
             print(f"{step}: {loss:.3f}, aside {told}", flush=True)
