@@ -11,6 +11,7 @@ import random
 import tomllib
 from collections import Counter
 from collections.abc import Sequence
+from functools import cache
 from itertools import product
 from pathlib import Path
 
@@ -38,6 +39,7 @@ COUNTS = tuple(f"count:{n}" for n in range(1, 10))
 DANGER = ("stop", "pause", "hurt", "feel:fingers:sore", "feel:sore")
 
 
+@cache
 def phrases() -> dict[str, tuple[str, ...]]:
     """The English pack's answers."""
     with WORDS.open("rb") as file:
