@@ -27,6 +27,8 @@ class OwnTakes:
     engine: Engine
     phrases: Mapping[str, Sequence[str]]
     _counts: dict[int, int] = field(default_factory=dict)
+    _gathered: set[str] = field(default_factory=set)
+    """Phrases of which there is a take of today: another would cost time and tell little."""
     _waiting: tuple[str, Spoken, float] | None = None
 
     def lesson(self, key: str, window: int, spoken: Spoken, at: float) -> TakeHeard:
@@ -40,7 +42,9 @@ class OwnTakes:
         if parse(key).meaning in BACK:
             self.doubt()
         self.pass_time(at)
-        self._waiting = (phrase, spoken, at) if spoken is not None else None
+        self._waiting = None
+        if spoken is not None and phrase not in self._gathered:
+            self._waiting = phrase, spoken, at
 
     def doubt(self) -> None:
         """What was heard last may not have been meant."""
@@ -51,4 +55,5 @@ class OwnTakes:
         if self._waiting is not None and at - self._waiting[2] >= MEANT:
             phrase, spoken, _ = self._waiting
             self._waiting = None
+            self._gathered.add(phrase)
             self.engine.keep(phrase, spoken, gathered=True)

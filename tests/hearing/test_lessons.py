@@ -174,6 +174,9 @@ def test_an_answer_that_nobody_took_back_is_gathered_when_it_is_sure_to_have_bee
     takes.pass_time(10.0 + MEANT)
     takes.pass_time(11.0 + MEANT)
     assert kept.kept == [("all done", True)]
+    takes.answered("done", "all done", SPOKEN, 100.0)  # one a session is enough
+    takes.pass_time(200.0)
+    assert kept.kept == [("all done", True)]
 
 
 @pytest.mark.parametrize("after", ["no", "back", "resume"])
