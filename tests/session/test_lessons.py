@@ -1,5 +1,8 @@
 """The first session may teach the ear: asked once, with her yes only, and over in a minute."""
 
+import random
+from collections import Counter
+
 import pytest
 
 from coach.model.answers import parse
@@ -132,3 +135,35 @@ def test_a_take_that_comes_late_means_nothing() -> None:
     play.send(TakeHeard(play.now, "stop", 1))
     assert play.session.phase is before.phase
     assert play.session.questions == before.questions
+
+
+SPITE = (
+    *("yes", "no", "skip", "stop", "pause", "resume", "hurt", "finish", "feel:fingers:sore"),
+    *("feel:sore", "part:knees", "sign:numb", "no-questions", "done", "again", "minutes:45"),
+    *("how-long", "take", "take", "take", "wait", "wait"),
+)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_is_said_in_lessons_by_time_alone_they_end(seed: int) -> None:
+    dice, play = random.Random(seed), asked()
+    play.until(Phase.CHECK_IN, question="learn-voice")
+    told(play, "yes")
+    for _ in range(dice.randint(1, 9)):
+        said, asking = dice.choice(SPITE), play.session.questions.asking
+        play.run(dice.choice((0.5, 2.0, 6.0)))
+        if play.session.phase is Phase.OVER:
+            break
+        if said == "take":
+            key = asking.step if asking is not None and asking.question == "lesson" else "stop"
+            play.send(TakeHeard(play.now, key, dice.randint(1, TAKES)))
+        elif said == "wait":
+            play.run(dice.choice((3.0, 16.0)))
+        else:
+            told(play, said, dice.choice((Source.VOICE, Source.KEY)))
+    play.run(150.0)
+    session = play.session
+    still = session.standing.paused_since is not None or session.how == "hurt"
+    assert session.course.planned or session.phase is Phase.OVER or still
+    # a lesson is given again only where something came between
+    assert max(Counter(one for one in play.said if one.startswith("Say three")).values()) <= 2
