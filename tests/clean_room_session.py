@@ -53,14 +53,15 @@ def main() -> int:
     if pid == 0:
         os.execvp("bash", ["bash", "-c", command()])
     fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-    seen = ""
+    seen, began = "", time.monotonic()
     for pattern, typed in TALK:
         deadline = time.monotonic() + PATIENCE
         while not re.search(pattern, seen):
             if time.monotonic() > deadline:
                 raise SystemExit(f"nothing like {pattern!r} within {PATIENCE} s:\n{seen[-3000:]}")
             seen += read(terminal, pattern)
-        print(f"-- saw {pattern!r}, type {typed!r}", flush=True)
+        after = time.monotonic() - began
+        print(f"-- {after:.0f} s: saw {pattern!r}, type {typed!r}", flush=True)
         time.sleep(SLOWLY)
         seen = ""
         if typed:
