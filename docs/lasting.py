@@ -18,18 +18,18 @@ _BY_ITSELF = f"it is tried again after {RETRY:g} s and up to every {RETRY_MOST:g
 #: Kind -> what happens, what you do.
 WHAT: dict[Kind, tuple[str, str]] = {
     Kind.MICROPHONE_GONE: (
-        f"told after {PATIENCE:g} s; {_BY_ITSELF}; a word that was being said is lost",
+        f"you hear it after {PATIENCE:g} s; {_BY_ITSELF}; a word you were saying is lost",
         "plug it in again, or answer by keys",
     ),
     Kind.SPEAKER_GONE: (
         (
-            f"told on the screen after {PATIENCE:g} s; timers, cues and answers go on unheard; "
+            f"the screen says so after {PATIENCE:g} s; timers, cues and answers go on unheard; "
             f"{_BY_ITSELF}"
         ),
         "plug it in again, or read the screen",
     ),
     Kind.HEADSET_GONE: (
-        "as both of those; with an empty battery it is told once and never again",
+        "both of the above; with an empty battery it is said once and never again",
         "charge it or plug another one in; keys do everything meanwhile",
     ),
     Kind.CHANGED: (
@@ -48,7 +48,7 @@ WHAT: dict[Kind, tuple[str, str]] = {
     ),
     Kind.DROPOUTS: (
         "what was lost is counted as played, so that later times stay right",
-        "nearer to the machine; its other radio devices off",
+        "move nearer to the machine; switch off its other radio devices",
     ),
     Kind.ASLEEP: (
         "a pause, with its length said; the time it took is gone from the session",
@@ -59,7 +59,7 @@ WHAT: dict[Kind, tuple[str, str]] = {
             f"a microphone that gave sound counts as gone after {ZEROS:g} s of zeros, one that "
             f"never did after {NEVER:g} s, one with a noise gate after {GATED / 60:g} min"
         ),
-        "its switch, its battery, the mixer of the system",
+        "check its switch, its battery and the system's mixer",
     ),
     Kind.CLIPPING: (
         "heard as well as it goes; `coach soundcheck` says so",
@@ -96,8 +96,8 @@ def words() -> str:
 
 
 def coming() -> str:
-    """How one that comes and goes is told of."""
+    """How one that comes and goes is announced."""
     return (
-        f"A device that is gone again within {SOON:g} s of its return is told of once more; after "
-        f"that its return is believed only when it has stayed for {STEADY:g} s."
+        f"A device that is gone again within {SOON:g} s of its return is announced once more; after "
+        f"that, its return is believed only when it has stayed for {STEADY:g} s."
     )
