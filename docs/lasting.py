@@ -98,6 +98,6 @@ def words() -> str:
 def coming() -> str:
     """How one that comes and goes is announced."""
     return (
-        f"A device that is gone again within {SOON:g} s of its return is announced once more; after "
-        f"that, its return is believed only when it has stayed for {STEADY:g} s."
+        f"A device that is gone again within {SOON:g} s of its return is announced once more; "
+        f"after that, its return is believed only when it has stayed for {STEADY:g} s."
     )
