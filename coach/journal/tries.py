@@ -17,7 +17,6 @@ from coach.model.facts import (
     Filmed,
     NoteMade,
     RestChosen,
-    Rested,
     StepEnded,
     Tried,
     Varied,
@@ -91,7 +90,7 @@ def own_rests(
         told, sessions = 0.0, []
         for row in rows:
             for mine, one in people_in(journal, row, (person,)):
-                facts = list(journal.facts(row.id, RestChosen, Rested, Tried))
+                facts = list(journal.facts(row.id, RestChosen, StepEnded, Tried))
                 told = next(
                     (
                         fact.seconds
@@ -100,33 +99,37 @@ def own_rests(
                     ),
                     told,
                 )
-                if mine is person and len(journal.people_of(row.id)) == 1:
-                    sessions.append(rests_before_good(facts))
+                if mine is person:
+                    sessions.append(rests_before_good(facts, one.who))
         seconds = told or recovery.own_rest(sessions)
         if seconds:
             found.append((person.who, seconds))
     return tuple(found)
 
 
-def rests_before_good(facts: Iterable[Fact]) -> list[float]:
-    """Seconds of each rest before a try that went as far as any before it on its boulder.
+def rests_before_good(facts: Iterable[Fact], who: int) -> list[float]:
+    """Seconds from each try of a person to a next one that went as far as any on its boulder.
 
-    Of a session of one person: a rest of several is nobody's own.
+    The tries of others are rest as well. A rest with a drill in it, and one after a try whose end
+    nobody told, tell nothing.
     """
     found: list[float] = []
     log: list[Went] = []
-    rested = 0.0
+    rested, down = 0.0, None
     for fact in facts:
         match fact:
-            case Rested(seconds=seconds):
-                rested = seconds
-            case Tried(who=who, boulder=boulder, result=result, move=move):
+            case StepEnded(who=mine, kind="try", amount=amount) if mine == who and amount > 0:
+                rested = fact.at - fact.seconds - down if down is not None else 0.0
+                down = fact.at
+            case StepEnded(who=mine, step=step, amount=amount) if mine == who:
+                down = None if ".drill-" in step and amount > 0 else down
+            case Tried(who=mine, boulder=boulder, result=result, move=move) if mine == who:
                 went = Went(who, boulder, result, move)
                 top = best([one for one in log if one.boulder == boulder])
                 if rested and top is not None and result in HEIGHTS and higher(went, top) >= 0:
                     found.append(rested)
                 log.append(went)
-                rested = 0.0
+                rested, down = 0.0, down if fact.seconds else None
     return found
 
 

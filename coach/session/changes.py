@@ -6,7 +6,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change
 from coach.model.plan import StepKind
-from coach.session import questions, rests, steps
+from coach.session import own_rests, questions, steps
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase, Running
 
@@ -94,7 +94,7 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
         draft.go_on = True
     else:
         if running.step.kind is StepKind.TRY and running.since is not None:
-            rests.promise(draft, running.step.turn or 1)
+            own_rests.promise(draft, running.step.turn or 1)
         steps.end_step(draft, outcome)
 
 

@@ -14,7 +14,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder, Went
 from coach.planning import drills, variations
-from coach.session import boulders, drilling
+from coach.session import boulders, drilling, own_rests
 from coach.session.draft import Draft
 from coach.session.state import Asking, Session
 
@@ -135,15 +135,14 @@ def agree(draft: Draft, who: int, boulder: str, names: tuple[str, ...]) -> None:
     """These changes get a try on a boulder, in this order."""
     others = tuple(one for one in draft.tries.agreed if one[:2] != (who, boulder))
     draft.tries = replace(draft.tries, agreed=(*others, (who, boulder, names)))
-    _make_true(draft, names[0])
+    _make_true(draft, who, names[0])
 
 
-def _make_true(draft: Draft, first: str) -> None:
+def _make_true(draft: Draft, who: int, first: str) -> None:
     """A longer rest that was agreed on begins at once."""
     one = draft.s.library.key_moves.variations[first]
-    resting = draft.rests.resting
-    if one.does is Does.REST and resting is not None:
-        draft.rests = replace(draft.rests, resting=drilling.longer(resting, LONGER))
+    if one.does is Does.REST and draft.rests.resting is not None:
+        own_rests.longer(draft, who, LONGER)
 
 
 def offered(s: Session) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.session import checkin, controls, endings, home_time, injury, notes, pauses, rests
+from coach.session import checkin, controls, endings, home_time, injury, notes, own_rests, pauses
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -56,7 +56,7 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
     resting = draft.rests.resting
-    if resting is not None and rests.between_tries(draft):
+    if resting is not None and own_rests.between_tries(draft):
         left = max(round((resting.until - draft.now) / 10.0) * 10, 10)
         draft.tell(message("how-long-rest", seconds=left))
     if draft.s.options.open_end:

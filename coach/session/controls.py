@@ -7,7 +7,7 @@ from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.planning.allowance import GENTLE
-from coach.session import batches, boulders, coaching, drilling, rests, steps, tries
+from coach.session import batches, boulders, coaching, drilling, own_rests, rests, steps, tries
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Asking, Phase
@@ -190,8 +190,7 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
     """A longer rest: the one that runs, or the one after this step."""
     resting, running = draft.rests.resting, draft.course.running
     if resting is not None:
-        draft.rests = replace(draft.rests, resting=drilling.longer(resting, MORE))
-        rests.wanted_longer(draft)
+        rests.more(draft, who, MORE)
     elif running is not None:
         draft.course = replace(
             draft.course, running=replace(running, more_rest=running.more_rest + MORE)
@@ -203,17 +202,13 @@ def more_time(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def ready(draft: Draft, who: int, answer: Answer) -> None:
-    """Ends the rest of whoever says it, but for its least.
-
-    What it took from others they rest before their own try.
-    """
+    """Ends the rest of whoever says it, but for its least; nobody else is called sooner by it."""
     if draft.rests.resting is None or draft.s.phase is not Phase.REST:
         draft.refuse(answer)
     elif (left := rests.floor_left(draft)) >= 1.0:
         draft.tell(rests.floor_told(draft, left))
     elif rests.may_end(draft, who):
         draft.hush()
-        rests.owe(draft)
         rests.end_rest(draft)
     else:
         draft.tell(message("others-rest"))
@@ -243,7 +238,7 @@ def own_rest(draft: Draft, who: int, answer: Answer) -> None:
     if answer.number is None:
         draft.refuse(answer)
         return
-    rests.choose(draft, who, 60.0 * answer.number)
+    own_rests.choose(draft, who, 60.0 * answer.number)
 
 
 def another(draft: Draft, who: int, answer: Answer) -> None:

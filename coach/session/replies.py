@@ -21,6 +21,7 @@ from coach.session import (
     focuses,
     injury,
     lessons,
+    own_rests,
     pauses,
     questions,
     readings,
@@ -70,8 +71,8 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         questions.go_on_asking(draft, asking, told)
         return
     if answer.meaning is Meaning.OWN_REST:
-        rests.choose(draft, asking.who, 60.0 * (answer.number or 0), quiet=True)
-        questions.go_on_asking(draft, asking, rests.in_words(answer.number or 0))
+        own_rests.choose(draft, asking.who, 60.0 * (answer.number or 0), quiet=True)
+        questions.go_on_asking(draft, asking, own_rests.in_words(answer.number or 0))
         return
     if answer.meaning is Meaning.SILENCE:
         # only the rests are looked after: her tries are hers, and the time goes on
@@ -237,7 +238,7 @@ def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _shorter_rests(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.SHORTER:
-        draft.rests = replace(draft.rests, sooner=draft.rests.sooner + rests.sooner(draft))
+        draft.rests = replace(draft.rests, sooner=draft.rests.sooner + own_rests.sooner(draft))
     draft.go_on = True
 
 

@@ -3,17 +3,17 @@
 from dataclasses import replace
 from math import ceil
 
-from coach.model.facts import RestChosen, Rested
+from coach.model.facts import Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.model.routine import BlockKind
-from coach.planning import levels, recovery, timeline, turns
+from coach.planning import levels, recovery, timeline
 from coach.planning import try_trend as judged
-from coach.session import coaching, drilling
+from coach.session import coaching, drilling, own_rests
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
-from coach.session.state import After, Asking, Phase, Resting
+from coach.session.state import After, Phase, Resting
 from coach.session.waits import breath_back
 
 #: What may be told of the last try in the rest after it, the most useful first.
@@ -27,8 +27,6 @@ LONG_REST = 90.0
 NEARLY = 30.0
 #: Seconds before the end of a rest between hard tries at which it is told once more.
 LAST_SECONDS = 10.0
-#: Somebody goes before their turn where they are ready so many seconds sooner.
-SWAP = 20.0
 #: The first rest between tries tells what to do in it.
 FIRST = "rest-first"
 #: Words that come at a time of a rest are not said so many seconds later: they would not be so.
@@ -38,60 +36,38 @@ SHORTEST = 0.5
 
 
 def suggested(draft: Draft, step: Step) -> float:
-    """Seconds of a rest that is a step: between tries, as the climber's own rests have taught."""
+    """Seconds of a rest that is a step: between tries, as the climber's own rests have taught.
+
+    Of several people whoever is ready first is waited for, and nobody else.
+    """
     if step.block is not BlockKind.HARD:
         return step.seconds
-    own = dict(draft.rests.own).get(_next_turn(draft), 0.0)
-    if own and len(draft.s.people) == 1:
+    if len(draft.s.people) > 1:
+        call = own_rests.next_call(draft)
+        return call.wait if call is not None else step.seconds
+    who = draft.s.people[0]
+    if own := dict(draft.rests.own).get(who, 0.0):
         return own
     shorter = max(step.seconds - draft.rests.sooner, min(step.seconds, recovery.LEAST))
-    return max(shorter, recovery.learnt(draft.rests.taken))
-
-
-def promise(draft: Draft, who: int) -> None:
-    """Whoever has just tried rests so long before they are called again: kept in any case."""
-    seconds = dict(draft.rests.own).get(who, 0.0) or _usual(draft, who)
-    _ready_at(draft, who, draft.now + seconds)
-
-
-def worn(draft: Draft, who: int, seconds: float) -> bool:
-    """A longer rest for whoever tells that a try wore them; whether one runs or comes."""
-    resting, steps = draft.rests.resting, draft.course.steps
-    if resting is not None:
-        draft.rests = replace(draft.rests, resting=drilling.longer(resting, seconds))
-    elif any(one.kind is StepKind.TRY for one in steps):
-        draft.rests = replace(draft.rests, more=seconds)
-        _ready_at(draft, who, dict(draft.rests.ready_at).get(who, draft.now) + seconds)
-    else:
-        return False
-    return True
+    return max(shorter, recovery.learnt(own_rests.taken_by(draft, who)))
 
 
 def of_step(draft: Draft, step: Step) -> None:
-    """The rest that is a step begins, with what the last try asked for more."""
+    """The rest that is a step begins, with what the last try asked for more.
+
+    Of several people that stands in what was promised to each; where one is ready there is none.
+    """
+    several = step.block is BlockKind.HARD and len(draft.s.people) > 1
+    if several and draft.course.steps:
+        drilling.past_kept(draft)
     seconds = suggested(draft, step)
     if step.block is BlockKind.HARD:
-        seconds += draft.rests.more
+        seconds += 0.0 if several else draft.rests.more
         draft.rests = replace(draft.rests, more=0.0)
-    begin_rest(draft, seconds, step.name, step)
-
-
-def _usual(draft: Draft, who: int) -> float:
-    movement = draft.s.library.movements.get("hard-try")
-    wanted = (movement.rest if movement is not None else 0.0) or recovery.PLANNED
-    if levels.is_new(draft.day, who):
-        wanted = min(wanted, levels.REST)
-    return max(wanted, recovery.LEAST)
-
-
-def not_before(draft: Draft, who: int, at: float) -> None:
-    """Whoever has drilled is not called before they have rested from it."""
-    _ready_at(draft, who, max(dict(draft.rests.ready_at).get(who, at), at))
-
-
-def _ready_at(draft: Draft, who: int, at: float) -> None:
-    ready = dict(draft.rests.ready_at) | {who: at}
-    draft.rests = replace(draft.rests, ready_at=tuple(sorted(ready.items())))
+    if several and seconds <= SHORTEST:
+        draft.go_on = True
+    else:
+        begin_rest(draft, seconds, step.name, step)
 
 
 def called(draft: Draft, step: Step) -> Step | None:
@@ -101,16 +77,11 @@ def called(draft: Draft, step: Step) -> Step | None:
     """
     if len(draft.s.people) == 1:
         return step
-    steps, ready = draft.course.steps, dict(draft.rests.ready_at)
-    waiting = tuple(dict.fromkeys(s.turn for s in steps if s.kind is StepKind.TRY))
-    call = turns.next_call(waiting, ready, draft.now, SWAP)
+    call = own_rests.next_call(draft)
     assert call is not None
-    if call.who != step.turn:
-        mine = next(s for s in steps if s.kind is StepKind.TRY and s.turn == call.who)
-        others = tuple(s for s in steps if s is not mine)
-        draft.course = replace(draft.course, steps=(mine, *others))
-        step = mine
+    step = draft.course.steps[0]
     if call.wait <= SHORTEST:
+        own_rests.learn_of(draft, call.who)
         return step
     whole = ceil(call.wait)
     rest = Step(f"{step.name}.wait", StepKind.REST, BlockKind.HARD, (), whole, float(whole))
@@ -126,43 +97,36 @@ def no_more_tries(draft: Draft) -> None:
     left = tuple(s for s in steps if s.kind is not StepKind.REST or s.block is not BlockKind.HARD)
     draft.course = replace(draft.course, steps=left)
     stands = draft.standing.paused_since is not None
-    if draft.rests.resting is not None and between_tries(draft) and not stands:
+    if draft.rests.resting is not None and own_rests.between_tries(draft) and not stands:
         end_rest(draft)
 
 
-def wanted_longer(draft: Draft) -> None:
-    """Who wants a longer rest can say from then on how long theirs are."""
-    asked = draft.questions.asked | {"rest-longer"}
-    draft.questions = replace(draft.questions, asked=asked)
+def more(draft: Draft, who: int, seconds: float) -> None:
+    """The rest that runs gets longer: of several people's that of whoever is next.
+
+    A voice or key that nobody is told apart by comes as that of the first person. Whoever wants a
+    longer rest can say from then on how long theirs are.
+    """
+    resting = draft.rests.resting
+    assert resting is not None
+    if len(draft.s.people) > 1 and own_rests.between_tries(draft):
+        next_one = own_rests.next_turn(draft)
+        own_rests.longer(draft, who if who != draft.s.people[0] else next_one, seconds)
+    else:
+        draft.rests = replace(draft.rests, resting=drilling.longer(resting, seconds))
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {"rest-longer"})
     renew(draft)
 
 
 def renew(draft: Draft) -> None:
     """What counts in the rest between tries that runs may have changed: its window opens anew."""
-    if draft.s.phase is Phase.REST and between_tries(draft):
+    if draft.s.phase is Phase.REST and own_rests.between_tries(draft):
         rest_on(draft)
 
 
 def in_words(minutes: int) -> Message:
     """The rest that somebody chose."""
     return message("own-rest", minutes=minutes)
-
-
-def choose(draft: Draft, who: int, seconds: float, *, quiet: bool = False) -> None:
-    """The rest between hard tries that a person wants from here on, the one that runs included."""
-    seconds = recovery.within_own(seconds)
-    own = dict(draft.rests.own) | {who: seconds}
-    draft.rests = replace(draft.rests, own=tuple(sorted(own.items())))
-    draft.record(RestChosen(draft.now, who, seconds))
-    resting = draft.rests.resting
-    if resting is not None and between_tries(draft) and len(draft.s.people) == 1:
-        more = resting.since + seconds - resting.until
-        draft.rests = replace(draft.rests, resting=drilling.longer(resting, more))
-    ready = dict(draft.rests.ready_at).get(who)
-    if ready is not None:
-        _ready_at(draft, who, max(ready, draft.now))
-    if not quiet:
-        draft.tell(in_words(round(seconds / 60.0)))
 
 
 def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> None:
@@ -189,27 +153,9 @@ def begin_rest(draft: Draft, seconds: float, after: str, step: Step | None) -> N
         rest_on(draft)
 
 
-def _learn(draft: Draft, resting: Resting) -> None:
-    """Keep what was taken; three early ends ask once whether rests may be shorter.
-
-    Only somebody alone is asked: nobody's word may shorten the rest of another.
-    """
-    taken = draft.now - resting.since
-    draft.rests = replace(draft.rests, taken=(*draft.rests.taken, (resting.suggested, taken)))
-    asking = Asking("shorter-rests", draft.s.people[0])
-    alone = len(draft.s.people) == 1
-    if alone and sooner(draft) > 0.0 and asking.question not in draft.questions.asked:
-        draft.ask_later(asking)
-
-
-def sooner(draft: Draft) -> float:
-    """Seconds by which rests may be shorter, as the last ones were."""
-    return recovery.early(draft.rests.taken, _usual(draft, draft.s.people[0]))
-
-
 def _opening(draft: Draft) -> str:
     """The first long rest of tries tells what to do in it; after that one word is enough."""
-    if not between_tries(draft) or FIRST in draft.questions.asked:
+    if not own_rests.between_tries(draft) or FIRST in draft.questions.asked:
         return "rest"
     draft.questions = replace(draft.questions, asked=draft.questions.asked | {FIRST})
     return FIRST
@@ -234,16 +180,9 @@ def rest_on(draft: Draft) -> None:
         draft.open_window(answers_of(draft))
 
 
-def between_tries(draft: Draft) -> bool:
-    """Whether the rest that runs stands before a hard try."""
-    resting = draft.rests.resting
-    step = resting.step if resting is not None else None
-    return step is not None and step.block is BlockKind.HARD
-
-
 def answers_of(draft: Draft) -> tuple[str, ...]:
     """What counts in the rest that runs, at most eight."""
-    if not between_tries(draft):
+    if not own_rests.between_tries(draft):
         return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
     last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
@@ -296,8 +235,11 @@ def floor_left(draft: Draft) -> float:
     if resting.step is None:
         step = draft.course.steps[0] if draft.course.steps else None
         return timeline.wait(draft.day, step, draft.now) if step is not None else 0.0
-    if not between_tries(draft):
+    if not own_rests.between_tries(draft):
         return 0.0
+    if len(draft.s.people) > 1:
+        promised = own_rests.promise_of(draft, own_rests.next_turn(draft))
+        return recovery.LEAST - (draft.now - promised[0]) if promised is not None else 0.0
     least = min(recovery.LEAST, resting.suggested)
     return least - (draft.now - resting.since)
 
@@ -306,9 +248,11 @@ def floor_told(draft: Draft, left: float) -> Message:
     """That the rest that runs lasts so many seconds more; between tries with its least."""
     resting = draft.rests.resting
     assert resting is not None
-    if not between_tries(draft):
+    if not own_rests.between_tries(draft):
         return message("rest-floor", seconds=ceil(left))
-    minutes = round(min(recovery.LEAST, resting.suggested) / 60.0)
+    alone = len(draft.s.people) == 1
+    least = min(recovery.LEAST, resting.suggested) if alone else recovery.LEAST
+    minutes = round(least / 60.0)
     return message("rest-floor-try", minutes=minutes, seconds=ceil(left))
 
 
@@ -319,34 +263,8 @@ def may_end(draft: Draft, who: int) -> bool:
     """
     if len(draft.s.people) == 1:
         return True
-    turn = _next_turn(draft)
-    return between_tries(draft) and who in (draft.s.people[0], turn)
-
-
-def _next_turn(draft: Draft) -> int:
-    return next((step.turn for step in draft.course.steps if step.kind is StepKind.TRY), 0)
-
-
-def owe(draft: Draft) -> None:
-    """Put the seconds that are left of the rest before the next try of anybody else.
-
-    For others the rest counts as well: between their own tries they keep what was planned.
-    """
-    resting, steps = draft.rests.resting, draft.course.steps
-    assert resting is not None
-    turn, left = _next_turn(draft), ceil(resting.until - draft.now)
-    others = (i for i, s in enumerate(steps) if s.kind is StepKind.TRY and s.turn != turn)
-    place = next(others, None)
-    if place is None or left < 1:
-        return
-    before = steps[place - 1] if place else None
-    if before is not None and before.kind is StepKind.REST:
-        more = replace(before, amount=before.amount + left, seconds=before.seconds + left)
-        draft.course = replace(draft.course, steps=(*steps[: place - 1], more, *steps[place:]))
-    else:
-        name = f"{steps[place].name}.owed"
-        rest = Step(name, StepKind.REST, BlockKind.HARD, (), left, float(left))
-        draft.course = replace(draft.course, steps=(*steps[:place], rest, *steps[place:]))
+    turn = own_rests.next_turn(draft)
+    return own_rests.between_tries(draft) and who in (draft.s.people[0], turn)
 
 
 def end_rest(draft: Draft) -> None:
@@ -356,10 +274,10 @@ def end_rest(draft: Draft) -> None:
     draft.record(Rested(draft.now, 0, draft.now - resting.since, resting.suggested, resting.after))
     if draft.notes.recording is not None:
         draft.effects.append(EndNote())
-    if between_tries(draft):
-        _learn(draft, resting)
+    if own_rests.between_tries(draft) and len(draft.s.people) == 1:
+        own_rests.learn(draft, resting)
     if draft.now < resting.until:
-        _ready_at(draft, _next_turn(draft), draft.now)
+        own_rests.ready_at(draft, own_rests.next_turn(draft), draft.now)
     draft.close_window()
     running = draft.course.running
     draft.rests = replace(draft.rests, resting=None)

@@ -305,8 +305,8 @@ class Rests:
     """The rest that runs, and what the ones between hard tries have taught."""
 
     resting: Resting | None = None
-    taken: tuple[tuple[float, float], ...] = ()
-    """Suggested and taken seconds of each rest between hard tries."""
+    taken: tuple[tuple[int, float, float], ...] = ()
+    """Who, suggested and taken seconds of each rest between hard tries."""
     more: float = 0.0
     """Seconds that the next rest between hard tries gets more."""
     sooner: float = 0.0
@@ -315,6 +315,9 @@ class Rests:
     """The rest between hard tries that somebody chose or took before: who, seconds."""
     ready_at: tuple[tuple[int, float], ...] = ()
     """When the rest that was promised to each person is over: who, time."""
+    promised: tuple[tuple[int, float, float], ...] = ()
+    """Since when each person rests from a hard try, and for how many seconds at first: who, time,
+    seconds."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.planning import boulder_time, drills, timeline
 from coach.planning import try_trend as judged
-from coach.session import coaching, dosage, notes, questions, readings, rests, tries
+from coach.session import coaching, dosage, notes, own_rests, questions, readings, rests, tries
 from coach.session.cues import cues, movement_of, work_answers
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, Tone
@@ -311,7 +311,7 @@ def leave(draft: Draft, outcome: str) -> float:
         draft.day = timeline.loaded(draft.day, step, draft.now, running.more_rest)
     draft.course = replace(draft.course, running=None, idle_since=draft.now)
     if drills.is_drill(step) and spent > 0.0:
-        rests.not_before(draft, step.turn, draft.now + step.rest)
+        own_rests.not_before(draft, step.turn, draft.now + step.rest)
     if outcome == "done":
         made_up = planning.made_up(
             draft.day, draft.course.steps, draft.now, step.name, draft.s.library
@@ -369,7 +369,7 @@ def end_try(draft: Draft, answer: Answer) -> None:
     assert running is not None
     seconds = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     rest = leave(draft, "done")
-    rests.promise(draft, running.step.turn or 1)
+    own_rests.promise(draft, running.step.turn or 1)
     seconds = 0.0 if answer.meaning is Meaning.SILENCE else max(seconds, 0.0)
     tries.ended(draft, running.step.turn or 1, seconds, answer)
     coaching.last_over(draft, running.step.turn or 1)

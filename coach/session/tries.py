@@ -13,7 +13,7 @@ from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
 from coach.model.tries import HEIGHTS, MOST_MOVES, Went
 from coach.planning import try_trend as judged
-from coach.session import coaching, drilling, rests
+from coach.session import coaching, drilling, own_rests
 from coach.session.boulders import boulder_of, tries_on
 from coach.session.draft import Draft
 from coach.session.state import Asking
@@ -227,7 +227,7 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
     log = tries_on(draft.s, who, boulder)
     if log and log[-1].result == "topped":
         return
-    if worn and rests.worn(draft, who, coaching.LONGER):
+    if worn and own_rests.worn(draft, who, coaching.LONGER):
         draft.tell(message("offer-longer-rest"))
     if judged.falling(log):
         if not was_falling:

@@ -10,45 +10,36 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Samples
 from coach.errors import ExitCode
+from coach.files.movements import load_movements
 from coach.files.paths import paths
+from coach.files.words import load_language
 from coach.journal import Journal
 from coach.model.facts import BoulderNamed, CauseTold, StepEnded, Tried
 from coach.session.events import Answered, Event, SoundStarted, Source
 from coach.setup.choices import Choices
 from coach.setup.settling import remember, settle
 from tests.audio.pulse import Pulse
-from tests.cli.test_by_voice import ACKNOWLEDGED, REACTION
+from tests.cli.test_by_voice import ACKNOWLEDGED
 from tests.cli.test_start import PATIENCE, Session
-from tests.hearing.voices import needs, say
+from tests.hearing.leap_session import CIRCUITS, REACTION, TALK, TIMES, Line, breath
+from tests.hearing.voices import needs
 
 pytestmark = [pytest.mark.sound, pytest.mark.timeout(900)]
 
-#: How often she says an answer.
-TIMES = 3
-#: Seconds between the parts of one breath, and of a rest between tries and some more.
-COMMA, LONGEST_REST = 0.4, 300.0
-TRYING, ASKED = r"try · ear open", r"answer · ear open"
-#: What she waits for, what she says then, part by part, and the answers that it is.
-TALK: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    (ASKED, ("a big leap", "flint", "move five"), ("key-move:leap", "circuit:flint", "move:5")),
-    (ASKED, ("let's try",), ("go",)),
-    (r"climb · ear open", ("skip this",), ("skip",)),
-    (TRYING, ("move five",), ("move:5",)),
-    # two minutes are rested whatever is said; after that her own word ends it
-    (r"Half a minute left", ("i'm ready",), ("ready",)),
-    (TRYING, ("move five", "bad timing"), ("move:5", "cause:timing")),
-    (r"Half of it", ("one swing",), ("variation:one-swing",)),
-    (r"Half a minute left", ("one more",), ("another",)),
-    (r"climb · ear open", ("skip this",), ("skip",)),
-    (TRYING, ("got to the top",), ("topped",)),
-    (ASKED, ("that's enough",), ("enough",)),
-    (ASKED, ("very hard",), ("effort:7",)),
-)
+VOICE = ("flite", "slt")
+#: Longest rest between tries, and some more: seconds.
+LONGEST_REST = 300.0
+#: What the screen shows where a line of hers is due.
+SHOWN = {
+    "ask": r"answer · ear open",
+    "drill": r"climb · ear open",
+    "try": r"try · ear open",
+    "rest-half": r"Half of it",
+    "rest-nearly-over": r"Half a minute left",
+}
 
 
 @dataclass(frozen=True)
@@ -74,15 +65,15 @@ def left(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Left]:
     needs("flite")
     with pytest.MonkeyPatch.context() as patch, Pulse() as pulse:
         patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
-        day = Choices(circuits="chalk, slate, flint", comfortable="chalk")
+        day = Choices(circuits=", ".join(CIRCUITS), comfortable="chalk")
         remember(paths(), settle(day, paths(), datetime.now(UTC)).settings)
         settled = ["--hurting", "no", "--age", "adult", "--minutes", "60"]
         session = Session(["rest", "--plain", *settled], terminal=False, without=())
         try:
-            for pattern, parts, keys in TALK:
-                session.wait_for(pattern, LONGEST_REST)
+            for line in TALK:
+                session.wait_for(SHOWN[line.when], LONGEST_REST)
                 time.sleep(REACTION)
-                tell(session, pulse, parts, len(keys))
+                tell(session, pulse, line)
             session.rest()
         finally:
             session.close()
@@ -96,31 +87,34 @@ def left(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Left]:
             )
 
 
-def breath(parts: tuple[str, ...]) -> Samples:
-    """The parts with a comma's pause between them."""
-    gap = np.zeros(round(COMMA * RATE), np.float32)
-    sounds = [say(part, "flite", "slt") for part in parts]
-    return np.concatenate([piece for sound in sounds for piece in (sound, gap)][:-1])
+def phrase(key: str) -> str:
+    """How the screen shows that an answer was heard."""
+    return load_language("en", load_movements()).at(CIRCUITS).phrase(key)
 
 
-def tell(session: Session, pulse: Pulse, parts: tuple[str, ...], answers: int) -> None:
-    """Say it, once more where nothing came of it."""
+def tell(session: Session, pulse: Pulse, line: Line) -> None:
+    """Say it, in other words where nothing came of it; what was heard of it is not said again."""
+    left = dict(zip(line.keys, line.parts, strict=True))
     for times in range(1, TIMES + 1):
-        pulse.say(breath(parts)).wait()
-        try:
-            for _ in range(answers):
-                session.wait_for(r'\d "', ACKNOWLEDGED if times < TIMES else PATIENCE)
-        except AssertionError:
-            print(f"said again: {parts}")
-            if times == TIMES:
-                raise
-        else:
+        pulse.say(breath(tuple(left.values()), VOICE)).wait()
+        patience = ACKNOWLEDGED if times < TIMES else PATIENCE
+        while left:
+            try:
+                text = session.wait_for(r'\d "[^"]*"', patience)
+            except AssertionError:
+                break
+            left = {key: part for key, part in left.items() if f'"{phrase(key)}"' not in text}
+        if not left:
             return
+        print(f"said again: {left}")
+        words = dict(zip(line.keys, line.again or line.parts, strict=True))
+        left = {key: words[key] for key in left}
+    raise AssertionError(f"never heard: {left}")
 
 
 def test_every_word_is_heard_and_no_key_was_touched(left: Left) -> None:
     answers = [event for event in left.events if isinstance(event, Answered)]
-    wanted = [key for _, _, keys in TALK for key in keys]
+    wanted = [key for line in TALK for key in line.keys]
     heard = [event.answer.key for event in answers]
     assert left.code == ExitCode.OK
     assert {event.source for event in answers} == {Source.VOICE}

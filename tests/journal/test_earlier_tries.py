@@ -6,7 +6,12 @@ from coach.files.movements import load_movements
 from coach.files.words import load_language
 from coach.journal import Journal
 from coach.journal.boulders import boulders
-from coach.journal.tries import earlier_tries, known_boulders, own_rests
+from coach.journal.tries import (
+    earlier_tries,
+    known_boulders,
+    own_rests,
+    rests_before_good,
+)
 from coach.model.facts import (
     BoulderNamed,
     CauseTold,
@@ -15,16 +20,19 @@ from coach.model.facts import (
     Filmed,
     NoteMade,
     RestChosen,
-    Rested,
+    StepEnded,
     Tried,
     Varied,
     WentForIt,
 )
 from coach.model.person import Person
+from coach.model.plan import StepKind
 from coach.model.tries import Boulder, Went
 from coach.record.boulder_page import BoulderDay, overview, page
-from coach.session.events import Started
+from coach.session.events import Source, Started
+from coach.session.state import Phase
 from tests.journal.made import start
+from tests.session.stage import Play
 
 PLACE = "Old Sluice"
 ADA, MIRA = Person(1, "Ada"), Person(2, "Mira")
@@ -114,28 +122,64 @@ def test_a_rest_that_was_told_is_remembered_for_the_person(journal: Journal) -> 
     assert own_rests(journal, (MIRA, ADA)) == ((2, 300.0), (1, 240.0))
 
 
-def rested(seconds: float, *, move: int) -> tuple[Fact, ...]:
-    return (
-        Rested(0.0, 0, seconds, 200.0, "hard.1"),
-        Tried(0.0, 1, "flint 4", 1, "middle", 20.0, move),
+def day(*moves: int, people: int = 1, early: int = 0) -> list[Fact]:
+    """A day of the real core, with five minutes of rest before each try but one that comes early.
+
+    Everybody falls at these moves in turn; the try of that number comes after two minutes of rest.
+    """
+    numbers = range(1, people + 1)
+    play = Play(
+        people=people,
+        routine="rests",
+        minutes=180.0,
+        boulders=tuple((who, Boulder(f"flint {who}", moves=9)) for who in numbers),
+        rests=tuple((who, 300.0) for who in numbers),
     )
+    for number, move in enumerate(moves, 1):
+        for _ in numbers:
+            if number == early:
+                play.run(125.0)
+                play.say("ready", source=Source.KEY)
+            play.until(Phase.WORK, StepKind.TRY)
+            play.run(15.0)
+            play.say(f"move:{move}", who=play.session.course.running.step.turn, source=Source.KEY)
+            if play.session.phase is Phase.WORK:
+                play.say("down", source=Source.KEY)
+    return play.facts
 
 
 def test_rests_before_good_tries_teach_after_three_sessions(journal: Journal) -> None:
-    # 300 s before tries that went as far or further, 100 s before those that fell short
-    day = (*rested(90.0, move=4), *rested(300.0, move=5), *rested(100.0, move=3))
+    # five minutes before tries that went as far or further, two before those that fell short
+    facts = day(4, 5, 3, 3, early=3)
+    assert [round(rest, -1) for rest in rests_before_good(facts, 1)] == [300.0]
     for _ in range(2):
-        kept(journal, BoulderNamed(0.0, 1, "flint 4"), *day, people=(ADA,))
+        kept(journal, *facts, people=(ADA,))
     assert last_choice(journal) == ()
-    kept(journal, BoulderNamed(0.0, 1, "flint 4"), *day, people=(ADA,))
+    kept(journal, *facts, people=(ADA,))
     assert last_choice(journal) == ((1, 300.0),)
 
 
-def test_rests_of_several_people_teach_nothing(journal: Journal) -> None:
-    day = (*rested(90.0, move=4), *rested(300.0, move=5))
+def test_rests_of_several_people_teach_each_of_them(journal: Journal) -> None:
+    facts = day(4, 5, people=2)
+    for _ in range(3):
+        kept(journal, *facts, people=(ADA, MIRA))
+    assert own_rests(journal, (ADA, MIRA)) == ((1, 300.0), (2, 300.0))
+
+
+def test_a_rest_with_a_drill_in_it_teaches_nothing() -> None:
+    play = Play(
+        routine="rests",
+        minutes=120.0,
+        boulders=((1, Boulder("flint 4", "overhang", 9, "leap", 5, "left")),),
+    )
     for _ in range(4):
-        kept(journal, BoulderNamed(0.0, 1, "flint 4"), *day, people=(ADA, MIRA))
-    assert last_choice(journal) == ()
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(15.0)
+        play.say("move:5")
+    drilled = [f for f in play.facts if isinstance(f, StepEnded) and ".again.drill-" in f.step]
+    assert drilled
+    # the second try and the fourth: before the third the drill came once more
+    assert [round(rest, -1) for rest in rests_before_good(play.facts, 1)] == [200.0, 200.0]
 
 
 class TestPage:

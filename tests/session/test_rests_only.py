@@ -1,5 +1,7 @@
 """Only the time between tries is looked after: `coach rest`."""
 
+from itertools import pairwise
+
 import pytest
 
 from coach.model.facts import Decided, Filmed, Finished, Rested, Tried
@@ -460,46 +462,87 @@ def test_of_two_only_who_climbs_next_ends_a_rest_early() -> None:
     assert play.session.rests.resting.until == until
 
 
-def test_what_one_takes_of_a_rest_the_other_rests_before_their_own_try() -> None:
-    play = both_have_tried()
-    play.run(121.0)
-    left = play.session.rests.resting.until - play.now
-    play.say("ready", source=Source.KEY)
+def tried(play: Play) -> tuple[int, float, float]:
+    """The next try, of 20 s: whose it is, when she is called, and when she is down."""
     play.until(Phase.WORK, StepKind.TRY)
-    assert play.session.course.running.step.turn == 1
-    play.say("down")
-    play.until(Phase.REST)
-    assert play.session.rests.resting.suggested == pytest.approx(left, abs=1.0)
-    play.until(Phase.WORK, StepKind.TRY)
-    assert play.session.course.running.step.turn == 2
-    first, *_, last = (fact.at for fact in play.found(Rested))
-    assert last - first >= left
+    who, at = play.session.course.running.step.turn, play.now
+    play.run(20.0)
+    play.say("down", who=who)
+    return who, at, play.now
 
 
-def test_what_is_taken_joins_a_rest_that_stands_there_already() -> None:
-    play = both_have_tried()
-    play.say("skip", source=Source.KEY)
-    play.say("skip", source=Source.KEY)
-    play.run(121.0)
-    planned = {step.name: step.seconds for step in play.session.course.steps}
-    left = play.session.rests.resting.until - play.now
-    play.say("ready", source=Source.KEY)
-    play.until(Phase.REST)
-    owed = next(step for step in play.session.course.steps if step.name == "hard.3.2.owed")
-    assert owed.seconds == pytest.approx(left, abs=1.0)
+def test_what_one_takes_of_a_rest_the_other_keeps() -> None:
+    play = rests(people=2)
+    (_, _, ada), (_, _, mira) = tried(play), tried(play)
     play.run(121.0)
     play.say("ready", source=Source.KEY)
-    longer = next(step for step in play.session.course.steps if step.name == "hard.3.2.owed")
-    assert longer.seconds > owed.seconds
-    assert "hard.3.2.owed" not in planned
+    who, at, _ = tried(play)
+    assert who == 1
+    assert at - ada < 180.0
+    who, at, _ = tried(play)
+    assert who == 2
+    assert at - mira == pytest.approx(200.0, abs=5.0)
 
 
-def test_who_is_the_only_one_left_owes_nobody() -> None:
-    play = both_have_tried()
-    play.say("leaving", source=Source.KEY)
-    planned = play.session.course.steps
-    play.say("ready", who=2, source=Source.KEY)
-    assert {step.name for step in play.session.course.steps} <= {step.name for step in planned}
+def test_of_two_each_rests_as_long_as_she_chose_and_nobody_waits_in_vain() -> None:
+    play = rests(people=2, rests=((1, 120.0), (2, 300.0)))
+    tries = [tried(play) for _ in range(6)]
+    # a rest of two minutes and a try end before one of five minutes does: turns are swapped
+    assert [who for who, _, _ in tries] == [1, 2, 1, 1, 2, 1]
+    for who, own in ((1, 120.0), (2, 300.0)):
+        mine = [one for one in tries if one[0] == who]
+        for before, after in pairwise(mine):
+            assert own - 1.0 <= after[1] - before[2] <= own + 30.0
+
+
+def test_more_time_of_two_is_for_whoever_is_next_and_teaches_her_rest_alone() -> None:
+    play = rests(people=2)
+    down: dict[int, float] = {}
+    asked: list[float] = []
+    gaps: dict[int, list[float]] = {1: [], 2: []}
+    for _ in range(8):
+        who, at, ended = tried(play)
+        gaps[who] += [at - down[who]] if who in down else []
+        down[who] = ended
+        following = next(s.turn for s in play.session.course.steps if s.kind is StepKind.TRY)
+        resting = play.session.phase is Phase.REST
+        if following == 1 and resting and len(asked) < 2 and down[1] not in asked:
+            asked.append(down[1])
+            play.say("more-time", source=Source.KEY)
+    # twice asked for, a minute more is hers from then on; the other's stays what it was
+    assert len(gaps[1]) >= 3
+    assert gaps[1] == pytest.approx([260.0] * len(gaps[1]), abs=10.0)
+    taken = play.session.rests.taken
+    assert {suggested for who, suggested, _ in taken if who == 2} == {200.0}
+
+
+def test_a_rest_chosen_in_a_rest_of_two_is_hers_from_that_one_on() -> None:
+    play = rests(people=2)
+    tried(play)
+    _, _, mira = tried(play)
+    play.until(Phase.REST)
+    play.say("own-rest:5", source=Source.KEY)
+    assert dict(play.session.rests.own) == {2: 300.0}
+    assert tried(play)[0] == 1
+    following = tried(play)
+    while following[0] == 1:
+        following = tried(play)
+    assert following[1] - mira == pytest.approx(300.0, abs=30.0)
+    assert following[1] - mira >= 299.0
+
+
+def test_worn_of_two_lengthens_only_her_own_rest() -> None:
+    play = rests(people=2)
+    (_, _, ada), (_, _, mira) = tried(play), tried(play)
+    play.until(Phase.REST)
+    play.run(5.0)
+    play.say("cause:tired", source=Source.KEY)
+    who, at, _ = tried(play)
+    assert who == 1
+    assert at - ada == pytest.approx(200.0, abs=5.0)
+    who, at, _ = tried(play)
+    assert who == 2
+    assert at - mira == pytest.approx(260.0, abs=5.0)
 
 
 def test_a_rest_that_several_share_is_ended_by_nobody() -> None:
