@@ -8,6 +8,7 @@ language packs, and what it does in `coach.session` or `coach.group`.
 from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 from typing import Self
 
 from coach.model.body import Feel, Part, Tissue
@@ -365,6 +366,7 @@ _NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
 }
 
 
+@lru_cache(maxsize=4096)
 def parse(key: str) -> Answer:
     """The answer that a key names; ValueError with the key if there is none."""
     head, *rest = key.split(":")

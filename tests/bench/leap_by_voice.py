@@ -27,7 +27,7 @@ from tests.cli.test_start import PATIENCE, Session
 from tests.hearing.leap_session import CIRCUITS, REACTION, TALK, TIMES, Line, breath
 from tests.hearing.voices import needs
 
-pytestmark = [pytest.mark.sound, pytest.mark.timeout(900)]
+pytestmark = [pytest.mark.sound, pytest.mark.timeout(1200)]
 
 VOICE = ("flite", "slt")
 #: Longest rest between tries, and some more: seconds.
@@ -94,7 +94,7 @@ def phrase(key: str) -> str:
 
 def tell(session: Session, pulse: Pulse, line: Line) -> None:
     """Say it, in other words where nothing came of it; what was heard of it is not said again."""
-    left = dict(zip(line.keys, line.parts, strict=True))
+    left = line.words(0)
     for times in range(1, TIMES + 1):
         pulse.say(breath(tuple(left.values()), VOICE)).wait()
         patience = ACKNOWLEDGED if times < TIMES else PATIENCE
@@ -107,8 +107,7 @@ def tell(session: Session, pulse: Pulse, line: Line) -> None:
         if not left:
             return
         print(f"said again: {left}")
-        words = dict(zip(line.keys, line.again or line.parts, strict=True))
-        left = {key: words[key] for key in left}
+        left = {key: words for key, words in line.words(times).items() if key in left}
     raise AssertionError(f"never heard: {left}")
 
 

@@ -6,6 +6,7 @@ air and the clock are made up: chart, planner, voice, mixer, ear and recogniser 
 
 import time
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -24,8 +25,8 @@ from coach.model.person import AgeBand, Person
 from coach.model.place import Circuit
 from coach.model.plan import StepKind
 from coach.model.start import Options
-from coach.runtime.runner import NoKeeper, Runner
-from coach.session.effects import CloseWindow, Effect, OpenWindow, Record
+from coach.runtime.runner import Runner
+from coach.session.effects import CloseWindow, Effect, OpenWindow
 from coach.session.events import Answered, Event, SoundStarted, Source, Started
 from coach.session.state import Phase, Session
 from coach.session.step import new_session
@@ -57,8 +58,13 @@ class Line:
     """Each part, said with a comma's pause between them."""
     keys: tuple[str, ...]
     """The answer that each part is."""
-    again: tuple[str, ...] = ()
+    again: tuple[tuple[str, ...], ...] = ()
     """The same in other words, where nothing came of it."""
+
+    def words(self, times: int) -> dict[str, str]:
+        """What each answer is said by, after it was said so many times before."""
+        said = (self.parts, *self.again)
+        return dict(zip(self.keys, said[min(times, len(said) - 1)], strict=True))
 
 
 TALK = (
@@ -66,11 +72,11 @@ TALK = (
         "ask",
         ("it's a leap", "flint", "move five"),
         ("key-move:leap", "circuit:flint", "move:5"),
-        ("it's about a leap", "flint", "move five"),
+        (("it's about a leap", "flint", "move five"), ("a big leap", "flint", "move five")),
     ),
     Line("ask", ("let's try",), ("go",)),
     Line("drill", ("skip this",), ("skip",)),
-    Line("try", ("move five",), ("move:5",), ("fell at five",)),
+    Line("try", ("move five",), ("move:5",), (("fell at five",),)),
     # two minutes are rested whatever is said; after that her own word ends it
     Line("rest-nearly-over", ("i'm ready",), ("ready",)),
     Line("try", ("move five", "bad timing"), ("move:5", "cause:timing")),
@@ -145,8 +151,8 @@ class Speaker:
         line = self.left[0]
         if not self.times:
             self.waits = list(line.keys)
-        words = line.again if self.times and line.again else line.parts
-        parts = tuple(w for w, key in zip(words, line.keys, strict=True) if key in self.waits)
+        words = line.words(self.times)
+        parts = tuple(words[key] for key in line.keys if key in self.waits)
         sound = breath(parts, self.voice)
         self.room.speak(sound, now + 0.05)
         self.times += 1
@@ -177,6 +183,17 @@ class Speaker:
 
 
 @dataclass(frozen=True)
+class Keeping:
+    """Keeps the facts of a session in a list."""
+
+    facts: list[Fact]
+
+    def commit(self, event: Event, facts: tuple[Fact, ...], wall: datetime) -> None:
+        """Keep them."""
+        self.facts.extend(facts)
+
+
+@dataclass(frozen=True)
 class Block:
     """What a block left."""
 
@@ -204,15 +221,13 @@ def block(recogniser: Recogniser, voice: tuple[str, str], cache: Path) -> Block:
 
     def watch(thing: Effect | Event) -> None:
         speaker.watch(thing)
-        if isinstance(thing, Record):
-            facts.append(thing.fact)
-        elif isinstance(thing, SoundStarted):
+        if isinstance(thing, SoundStarted):
             cues.append(thing.what.key)
 
     stage.watch(watch)
     session = new_session(library, Options((person,), 60.0, (), True))
     clock = FakeClock()
-    runner = Runner(session, stage, NoKeeper(), clock.wall)
+    runner = Runner(session, stage, Keeping(facts), clock.wall)
     began = time.perf_counter()
     stage.start()
     going = runner.take(Started(0.0))
