@@ -116,17 +116,18 @@ def before_first_tries(
     """The steps with the drills of everybody who has one before the first round of tries.
 
     They are laid as if every gate were open, like the tries; what is done of them before that is
-    for `coach.planning.consequences`. Nothing changes where they stand there already.
+    for `coach.planning.consequences`. Whoever has one there already gets no other.
     """
     day = hopeful(day)
     first = next((i for i, step in enumerate(steps) if step.kind is StepKind.TRY), None)
-    if first is None or any(is_drill(step) for step in steps):
+    there = {step.turn for step in steps if is_drill(step) and not is_kept(step)}
+    if first is None:
         return tuple(steps)
     stem = steps[first].name.rpartition(".")[0]
     round_ = [s.turn for s in steps[first:] if s.name.rpartition(".")[0] == stem]
     each = [
         steps_of(day, library, who, on.get(who), stem)
-        for who in dict.fromkeys(turn for turn in round_ if turn)
+        for who in dict.fromkeys(turn for turn in round_ if turn and turn not in there)
     ]
     drilled = _one_after_the_other([steps for steps in each if steps], library)
     return (*steps[:first], *drilled, *steps[first:])
@@ -148,6 +149,19 @@ def once_more(steps: Sequence[Step], day: Day, library: Library, on: On) -> tupl
         at = found.index(third)
         found[at:at] = steps_of(day, library, who, boulder, stem, AGAIN)
     return tuple(found)
+
+
+def fitting(
+    steps: Sequence[Step], library: Library, who: int, boulder: Boulder
+) -> tuple[Step, ...]:
+    """The steps without the drills of a person that resemble nothing of this boulder."""
+    move = key_move(library, boulder)
+    names = {name for tier in move.drills.values() for name in tier} if move is not None else set()
+    return tuple(
+        step
+        for step in steps
+        if not (is_drill(step) and step.turn == who and step.forms[0].movement not in names)
+    )
 
 
 def is_kept(step: Step) -> bool:

@@ -72,9 +72,13 @@ def _joined(boulder: Boulder, known: Boulder | None) -> Boulder:
 
 
 def _stand_at(draft: Draft, who: int, boulder: Boulder) -> None:
+    """On this one from now on: what was to be drilled for another move goes."""
     others = tuple(item for item in draft.tries.on if item[0] != who)
     on = tuple(sorted((*others, (who, boulder)), key=lambda item: item[0]))
     draft.tries = replace(draft.tries, on=on)
+    if draft.course.planned:
+        steps = drills.fitting(draft.course.steps, draft.s.library, who, boulder)
+        draft.course = replace(draft.course, steps=steps)
 
 
 def another(draft: Draft, who: int, number: int | None, circuit: str | None = None) -> None:

@@ -42,11 +42,11 @@ def judged(draft: Draft, before: list[Went], went: Went, number: int) -> None:
     gave = variations.gave(before, went)
     draft.record(Varied(draft.now, went.who, went.boulder, number, went.variation, gave))
     if gave == variations.BETTER and variations.worked(before) != went.variation:
-        draft.tell(message("vary-helped", variation=went.variation))
+        draft.tell(message("vary-helped", variation=went.variation, who=draft.to(went.who)))
         return
     following = next_variation(draft.s, went.who, went.boulder)
     if following not in ("", went.variation):
-        draft.tell(message("vary-next", variation=following))
+        draft.tell(message("vary-next", variation=following, who=draft.to(went.who)))
 
 
 def gave_last(s: Session, who: int, boulder: str) -> str:
@@ -62,7 +62,7 @@ def judged_again(draft: Draft, who: int, boulder: str, gave: str) -> None:
         last = boulders.tries_on(draft.s, who, boulder)[-1]
         number = dict(draft.tries.counts)[who]
         draft.record(Varied(draft.now, who, boulder, number, last.variation, now))
-        draft.tell(message("vary-helped", variation=last.variation))
+        draft.tell(message("vary-helped", variation=last.variation, who=draft.to(who)))
 
 
 def consider(draft: Draft, who: int, boulder: str) -> bool:
@@ -96,8 +96,7 @@ def last_over(draft: Draft, who: int) -> None:
     coming = next((one for one in steps if one.kind is not StepKind.REST), None)
     room = coming is None or (coming.kind is StepKind.CLIMB and coming.block is BlockKind.EASY)
     if not left and well and room:
-        several = len(draft.s.people) > 1
-        draft.tell(message("last-over", who=who if several else 0))
+        draft.tell(message("last-over", who=draft.to(who)))
 
 
 def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
@@ -112,23 +111,19 @@ def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
     names = [one for one in found if table.variations[one].does not in left]
     if not names:
         if found:
-            draft.tell(message("offer-other-boulder"))
+            draft.tell(message("offer-other-boulder", who=draft.to(who)))
         return bool(found)
     agree(draft, who, here.name, tuple(names))
     move = log[-1].move
+    to = draft.to(who)
     if len(names) > 1 and move:
-        offer = message("vary-offer-move", move=move, first=names[0], second=names[1])
+        offer = message("vary-offer-move", move=move, first=names[0], second=names[1], who=to)
     elif len(names) > 1:
-        offer = message("vary-offer", first=names[0], second=names[1])
+        offer = message("vary-offer", first=names[0], second=names[1], who=to)
     else:
-        offer = message("vary-offer-one", first=names[0])
-    draft.tell(_to(draft.s, who, offer))
+        offer = message("vary-offer-one", first=names[0], who=to)
+    draft.tell(offer)
     return True
-
-
-def _to(s: Session, who: int, what: Message) -> Message:
-    """A sentence with the name of whom it is said to, where several are there."""
-    return message(what.key, **{**dict(what.values), "who": who}) if len(s.people) > 1 else what
 
 
 def agree(draft: Draft, who: int, boulder: str, names: tuple[str, ...]) -> None:
@@ -191,7 +186,7 @@ def choose(draft: Draft, who: int, answer: Answer) -> bool:
     if first in failed or first not in _bearable(draft.s, who, boulder):
         return False
     agree(draft, who, boulder, (first, *(name for name in agreed if name != first)))
-    draft.tell(message("vary-first", variation=first))
+    draft.tell(message("vary-first", variation=first, who=draft.to(who)))
     return True
 
 
@@ -237,8 +232,7 @@ def show_plan(draft: Draft, who: int) -> None:
     """Her own plan stands on the screen from before the go."""
     plan = boulders.boulder_of(draft.s, who).plan
     if plan:
-        several = len(draft.s.people) > 1
-        draft.show(message("her-plan", plan=plan, who=who if several else 0))
+        draft.show(message("her-plan", plan=plan, who=draft.to(who)))
 
 
 def remember(draft: Draft, who: int) -> None:
@@ -278,11 +272,11 @@ def after_top(draft: Draft, who: int, answer: Answer) -> None:
     """Another hard one, or the same again with one change; 'enough' is for planning."""
     here = boulders.boulder_of(draft.s, who)
     if answer.meaning is Meaning.OTHER_BOULDER:
-        boulders.another(draft, who, None)
+        draft.ask_later(Asking("which-boulder", who, about=answer))
     elif answer.meaning is Meaning.SAME and not next_variation(draft.s, who, here.name):
         table, log = draft.s.library.key_moves, boulders.tries_on(draft.s, who, here.name)
         found = variations.options(table, here, log, draft.day, who, filmed=True)
         left = [one for one in found if table.variations[one].does is Does.NOTHING]
         if left:
             agree(draft, who, here.name, (left[0],))
-            draft.tell(_to(draft.s, who, message("vary-offer-one", first=left[0])))
+            draft.tell(message("vary-offer-one", first=left[0], who=draft.to(who)))

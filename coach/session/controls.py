@@ -51,12 +51,24 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
     elif tries.told(draft, who, answer):
         if draft.also:
             tries.add(draft, who, boulders.boulder_of(draft.s, who).name, draft.also)
+    elif _rests_from(draft, who, answer):
+        draft.show(message("told-already"))
     else:
         tries.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
         running = draft.course.running
         if running is None or not running.step.on_the_wall:
             ask_now(draft)
+
+
+def _rests_from(draft: Draft, who: int, answer: Answer) -> bool:
+    """Whether somebody rests from a try whose result is the same: said twice, it is one try."""
+    resting, log = draft.rests.resting, draft.tries.went
+    if resting is None or not log or not log[-1].today or log[-1].who != who:
+        return False
+    here = boulders.boulder_of(draft.s, who).name
+    same = tries.result_of(draft, who, answer) == (log[-1].result, log[-1].move)
+    return same and log[-1].boulder == here
 
 
 def of_try(draft: Draft, who: int, answer: Answer) -> None:
@@ -244,7 +256,7 @@ def own_rest(draft: Draft, who: int, answer: Answer) -> None:
 def another(draft: Draft, who: int, answer: Answer) -> None:
     """The drill once more before the next try, where it was offered."""
     if drilling.again(draft, who):
-        draft.tell(message("drill-first"))
+        draft.tell(message("drill-first", who=draft.to(who)))
         rests.renew(draft)
     else:
         draft.refuse(answer)

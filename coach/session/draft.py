@@ -211,6 +211,10 @@ class Draft:
         self.effects.append(Play(sound, tone, self.now if at is None else at))
         self.speech = replace(self.speech, next_sound=sound + 1)
 
+    def to(self, who: int) -> int:
+        """Whose name begins a sentence to a person: 0 for no name, where one is alone."""
+        return who if len(self.s.people) > 1 else 0
+
     def tell(self, what: Message) -> None:
         """Show and say what an answer did."""
         self.show(what)
@@ -258,11 +262,14 @@ class Draft:
     def _beside(self, answers: tuple[str, ...]) -> tuple[str, ...]:
         """What else counts: more of the same, yes or no, a late answer, and alone what is shown.
 
-        While somebody hangs or is on a hard try nothing does, on easy boulders only a late answer.
+        While somebody hangs nothing does, on a hard try the moves at which it may have ended, and
+        on easy boulders only a late answer.
         """
         running, missed, known = self.course.running, self.missed(), self.s.library.words
         if running is not None and running.since is not None and running.step.strains:
-            return ()
+            # who fell is down: every move that the boulder has can be told
+            moves = self._moves_of(running.step.turn or 1) if "topped" in answers else ()
+            return tuple(key for key in moves if key not in answers and (not known or key in known))
         asking = self.questions.asking
         keys: list[str] = []
         if asking is not None:

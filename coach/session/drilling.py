@@ -29,9 +29,9 @@ def consider(draft: Draft, who: int, here: Boulder, log: list[Went]) -> None:
         _goes(draft, who, here)
 
 
-def _mark(who: int, boulder: str) -> str:
-    """Kept in what was asked: the drill is offered once more once on a boulder."""
-    return f"drill-{who}-{boulder}"
+def _mark(who: int, boulder: str, had: bool = False) -> str:
+    """Kept in what was asked: once on a boulder the drill is offered once more, and once had."""
+    return f"drill-{'had-' if had else ''}{who}-{boulder}"
 
 
 def _laid(s: Session, who: int) -> tuple[Step, ...]:
@@ -63,8 +63,17 @@ def _comes(draft: Draft, who: int, here: Boulder) -> None:
     kept = any(drills.is_kept(one) and one.turn == who for one in draft.course.steps)
     if not kept and not _laid(draft.s, who):
         return
-    draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
-    draft.tell(message("drill-once-more" if kept else "drill-offer"))
+    marks = {mark, _mark(who, here.name, had=True)} if kept else {mark}
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | marks)
+    draft.tell(message("drill-once-more" if kept else "drill-offer", who=draft.to(who)))
+
+
+def offer(draft: Draft, who: int) -> None:
+    """It is known what a boulder is about that comes later in the day: its drill, by her word."""
+    here = boulders.boulder_of(draft.s, who)
+    begun = any(went.today and went.who == who for went in draft.tries.went)
+    if begun and here.about and not boulders.tries_on(draft.s, who, here.name):
+        _comes(draft, who, here)
 
 
 def _goes(draft: Draft, who: int, here: Boulder) -> None:
@@ -73,7 +82,7 @@ def _goes(draft: Draft, who: int, here: Boulder) -> None:
     left = tuple(one for one in steps if not (drills.is_kept(one) and one.turn == who))
     if _mark(who, here.name) in draft.questions.asked and left != steps:
         draft.course = replace(draft.course, steps=left)
-        draft.tell(message("drill-dropped"))
+        draft.tell(message("drill-dropped", who=draft.to(who)))
 
 
 def past_kept(draft: Draft) -> Step:
@@ -100,9 +109,9 @@ def waits(s: Session) -> bool:
     """Whether the drill was offered to whoever tried last, and can still be had."""
     who = s.tries.last
     here = boulders.boulder_of(s, who).name if who else ""
-    offered_ = _mark(who, here) in s.questions.asked
-    had = any(_once_more(one) and one.turn == who for one in (*s.course.past, *s.course.steps))
-    return offered_ and not had and bool(_laid(s, who))
+    asked = s.questions.asked
+    had = _mark(who, here, had=True) in asked
+    return _mark(who, here) in asked and not had and bool(_laid(s, who))
 
 
 def again(draft: Draft, who: int) -> bool:
@@ -112,6 +121,8 @@ def again(draft: Draft, who: int) -> bool:
     steps = draft.course.steps
     at = next(i for i, one in enumerate(steps) if one.kind is StepKind.TRY and one.turn == who)
     laid = _laid(draft.s, who)
+    mark = _mark(who, boulders.boulder_of(draft.s, who).name, had=True)
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
     draft.course = replace(draft.course, steps=(*steps[:at], *laid, *steps[at:]))
     return True
 

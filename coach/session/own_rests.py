@@ -119,9 +119,9 @@ def _timed_anew(draft: Draft) -> None:
         draft.rests = replace(draft.rests, resting=drilling.longer(resting, change))
 
 
-def in_words(minutes: int) -> Message:
+def in_words(draft: Draft, who: int, minutes: int) -> Message:
     """The rest that somebody chose."""
-    return message("own-rest", minutes=minutes)
+    return message("own-rest", minutes=minutes, who=draft.to(who))
 
 
 def choose(draft: Draft, who: int, seconds: float, *, quiet: bool = False) -> None:
@@ -142,7 +142,7 @@ def choose(draft: Draft, who: int, seconds: float, *, quiet: bool = False) -> No
         ready_at(draft, who, max(ready, draft.now))
         _timed_anew(draft)
     if not quiet:
-        draft.tell(in_words(round(seconds / 60.0)))
+        draft.tell(in_words(draft, who, round(seconds / 60.0)))
 
 
 def taken_by(draft: Draft, who: int) -> list[tuple[float, float]]:

@@ -17,6 +17,7 @@ from coach.session import (
     boulders,
     checkin,
     coaching,
+    drilling,
     endings,
     focuses,
     injury,
@@ -72,7 +73,9 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         return
     if answer.meaning is Meaning.OWN_REST:
         own_rests.choose(draft, asking.who, 60.0 * (answer.number or 0), quiet=True)
-        questions.go_on_asking(draft, asking, own_rests.in_words(answer.number or 0))
+        questions.go_on_asking(
+            draft, asking, own_rests.in_words(draft, asking.who, answer.number or 0)
+        )
         return
     if answer.meaning is Meaning.SILENCE:
         # only the rests are looked after: her tries are hers, and the time goes on
@@ -84,7 +87,7 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         return
     if draft.silent:
         plan(draft, asking.who, answer, "go-ahead", quiet=True)
-        draft.tell(message("go-silent", who=asking.who if len(draft.s.people) > 1 else 0))
+        draft.tell(message("go-silent", who=draft.to(asking.who)))
         draft.go_on = True
         return
     if answer.meaning is not Meaning.MORE_TIME:
@@ -211,12 +214,15 @@ def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
         about = boulders.about(draft, asking)
         if about is not None:
             draft.ask_later(about)
+        else:
+            drilling.offer(draft, asking.who)
     draft.go_on = True
 
 
 def _boulder_about(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning in DESCRIBES:
         boulders.told(draft, asking.who, (answer, *draft.also))
+        drilling.offer(draft, asking.who)
     draft.go_on = True
 
 

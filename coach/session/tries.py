@@ -190,7 +190,7 @@ def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True, judge: b
         return True
     if judged.falling([*before, went]):
         if not judged.falling(before):
-            draft.tell(message("falling"))
+            draft.tell(message("falling", who=draft.to(went.who)))
         return True
     return offer and coaching.consider(draft, went.who, went.boulder)
 
@@ -198,7 +198,7 @@ def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True, judge: b
 def _won(draft: Draft, who: int, boulder: str, what: str, moves: int = 0) -> None:
     draft.record(Won(draft.now, who, boulder, what, moves))
     if what != "topped":
-        draft.tell(message(f"won-{what}", moves=moves))
+        draft.tell(message(f"won-{what}", moves=moves, who=draft.to(who)))
 
 
 def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None:
@@ -228,10 +228,11 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
     if log and log[-1].result == "topped":
         return
     if worn and own_rests.worn(draft, who, coaching.LONGER):
-        draft.tell(message("offer-longer-rest"))
+        draft.tell(message("offer-longer-rest", who=draft.to(who)))
     if judged.falling(log):
         if not was_falling:
-            draft.tell(message("falling-harder" if judged.harder(log) else "falling"))
+            key = "falling-harder" if judged.harder(log) else "falling"
+            draft.tell(message(key, who=draft.to(who)))
     else:
         coaching.consider(draft, who, boulder)
 

@@ -17,7 +17,7 @@ from tests.session.stage import Play
 
 #: Seconds that a hard try is rested from where nobody chose their own (the shipped movement).
 USUAL = 200.0
-#: The shortest rest that anything said may bring about by itself.
+#: The shortest rest that anything said may bring about.
 LEAST = 120.0
 #: Waits that are none, and the lead of a cue.
 SLACK = 1.0
@@ -42,6 +42,8 @@ class Judge:
         since = at - self.down[who] if who in self.down else self.promised[who]
         if since < self.promised[who] - SLACK and who not in self.own_word:
             self.broken.append(f"{who} called {since:.0f} s after down, {self.promised[who]:.0f}")
+        if since < LEAST - SLACK:
+            self.broken.append(f"{who} called {since:.0f} s after down, by her own word")
         self.own_word.discard(who)
         self.climbing = who
 

@@ -172,6 +172,57 @@ class TestDrill:
         assert not any("One more go" in said for said in play.said)
 
 
+class TestTheDrillIsOfTheBoulder:
+    def test_told_otherwise_at_the_go_ahead_it_is_another_drill(self) -> None:
+        play = rests()
+        play.until(Phase.ASK, question="go-ahead")
+        play.say("key-move:hooks")
+        fall(play, "move:5")
+        assert drilled(play) == ["heel-and-pull"]
+
+    def test_of_two_each_has_her_own_whoever_told_of_hers_first(self) -> None:
+        play = rests(people=2)
+        play.until(Phase.ASK, question="go-ahead")
+        play.say("go")
+        play.until(Phase.ASK, question="go-ahead")
+        assert play.session.questions.asking.who == 2
+        play.say("key-move:balance", who=2)
+        play.until(Phase.WORK, StepKind.TRY)
+        assert drilled(play) == ["two-hands-together", "rock-over-low"]
+
+    def test_none_of_the_first_boulder_comes_on_the_second(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        play.run(25.0)
+        play.say("other-boulder")
+        play.until(Phase.ASK, question="which-boulder")
+        play.say("count:4")
+        for _ in range(4):
+            fall(play, "ended-middle")
+        assert drilled(play) == ["two-hands-together"]
+        assert not any(drills.is_drill(step) for step in play.session.course.steps)
+
+    def test_on_the_second_one_it_comes_by_her_own_word(self) -> None:
+        play = rests()
+        fall(play, "topped")
+        play.until(Phase.ASK, question="after-top")
+        play.say("other-boulder")
+        for question, key in (
+            ("which-boulder", "count:4"),
+            ("boulder-style", "style:slab"),
+            ("boulder-about", "key-move:balance"),
+        ):
+            play.until(Phase.ASK, question=question)
+            play.say(key)
+        play.run(10.0)
+        assert play.said[-1] == "Say one more, and the drill comes first."
+        assert "another" in play.session.window.answers
+        play.say("another")
+        play.until(Phase.WORK, StepKind.TRY)
+        assert drilled(play) == ["two-hands-together", "rock-over-low"]
+        assert play.said[-1] == "Nose over the toes, then stand."
+
+
 class TestWhatItIsAbout:
     def test_it_is_told_at_the_go_ahead_by_voice(self) -> None:
         play = Play(routine="rests", minutes=120.0)
@@ -274,7 +325,7 @@ class TestATop:
         play.until(Phase.ASK, question="after-top")
         play.say("other-boulder")
         fall(play, "ended-middle")
-        assert [fact.boulder for fact in play.found(Tried)] == ["flint 4", "boulder 1"]
+        assert [fact.boulder for fact in play.found(Tried)] == ["flint 4", "number 3"]
 
     def test_enough_winds_down_at_once(self) -> None:
         play = rests(Boulder("flint 4"))

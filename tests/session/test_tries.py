@@ -380,6 +380,25 @@ def test_the_window_takes_the_moves_around_the_best_so_far() -> None:
     assert play.session.window.answers[-3:] == ("move:5", "move:6", "move:7")
 
 
+def test_a_fall_at_any_of_its_moves_can_be_told_from_the_mat() -> None:
+    play = tries(boulder=FLINT)
+    straight(play, "move:5")
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(5.0)
+    play.say("move:2")
+    assert [fact.move for fact in play.found(Tried)] == [5, 2]
+
+
+def test_a_result_that_is_said_twice_is_one_try() -> None:
+    play = tries(boulder=FLINT)
+    straight(play, "move:5")
+    play.run(5.0)
+    play.say("move:5", source=Source.KEY)
+    play.run(40.0)
+    assert len(play.found(Tried)) == 1
+    assert "Which one? A number, or nothing." not in play.said
+
+
 def other(play: Play, number: str) -> None:
     play.run(10.0)
     play.say("other-boulder")
