@@ -1,6 +1,6 @@
 """`coach rehearse`: a session in seconds, on a clock that jumps, with answers from a file."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -9,6 +9,7 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options
+from coach.clock import FakeClock
 from coach.files.answers import Scripted, read_answers
 from coach.files.paths import paths
 from coach.runtime.rehearsal import Rehearsed, clock_time, rehearse
@@ -30,7 +31,8 @@ def command(answers: Path | None, as_json: bool, **day: Any) -> None:
     """Run a session in seconds, with answers from a file.
 
     Prints what is said, heard, changed and recorded, and what it cost in speech, questions and
-    answers. An answer waits from its time on until a window takes it. Nothing is kept.
+    answers. An answer waits from its time on until a window takes it. Nothing is kept. It begins
+    at six in the evening, so that 'until ten past seven' means something.
     """
     setup = settle(choices(day), paths(), datetime.now().astimezone())
     rehearsed = run(setup, answers)
@@ -55,7 +57,8 @@ def run(setup: Setup, answers: Path | None) -> Rehearsed[Session]:
     if answers is not None:
         language = setup.language
         script = read_answers(_readable(answers), language.breath, language.said)
-    return rehearse(new_session(setup.library, setup.options), setup.language, script)
+    options = replace(setup.options, wall=f"{FakeClock().wall():%Y-%m-%d %H:%M:%S}")
+    return rehearse(new_session(setup.library, options), setup.language, script)
 
 
 def _readable(answers: Path) -> Path:

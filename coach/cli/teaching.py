@@ -92,7 +92,7 @@ def teach(
     learnt = learn(scorer, centre, lessons, pack.phrases((*ANYTIME, *BESIDE)), earlier)
     for one in learnt:
         stored.save(kept, one.lesson.phrase, one.takes)
-        if one.lesson.phrase not in pack.answers.get(one.lesson.key, ()):
+        if one.lesson.phrase not in pack.heard.get(one.lesson.key, ()):
             add_own_word(known.data, pack.code, one.lesson.key, one.lesson.phrase)
     output.table(
         (
@@ -159,8 +159,8 @@ def _meant(pack: Language, named: Sequence[str], answer: str | None, call: str) 
         return {pack.phrase(key): key for key in USUAL}
     wanted: dict[str, str] = {}
     for name in named:
-        phrase = pack.phrase(name) if name in pack.answers else normal(name)
-        there = next((key for key, some in pack.answers.items() if phrase in some), None)
+        phrase = pack.phrase(name) if name in pack.heard else normal(name)
+        there = next((key for key, some in pack.heard.items() if phrase in some), None)
         if there is None and answer is None and phrase == call:
             there = CALL
         if not phrase or (there is None and answer is None):

@@ -17,11 +17,14 @@ from coach.files.key_moves import load_key_moves, sentences
 from coach.files.key_moves import words as titles
 from coach.files.names import advice
 from coach.language import Language, normal
-from coach.model.answers import parse
+from coach.model.answers import Meaning, parse
 from coach.model.key_moves import NO_KEY_MOVES, KeyMoves
 from coach.model.movement import Family, Movement
 
 _TABLES = ("say", "answers", "words")
+#: How times of day are said; a language may do without.
+_CLOCK = "clock"
+_HOURS = 12
 
 
 def _folders(user_dirs: Sequence[Path]) -> list[Path]:
@@ -66,8 +69,8 @@ def language_of(
     What the movements and the key moves have to say stands with them, and is taken from there.
     """
     for name in document.values:
-        if name not in _TABLES:
-            raise document.error((name,), "unknown table", advice(name, _TABLES))
+        if name not in (*_TABLES, _CLOCK):
+            raise document.error((name,), "unknown table", advice(name, (*_TABLES, _CLOCK)))
     for name in _TABLES:
         if not isinstance(document.values.get(name), dict):
             raise document.error((name,), f"the table [{name}] is missing", "Add it.")
@@ -79,7 +82,31 @@ def language_of(
     answers |= _variations(document.name, table, answers)
     says = {**says, **dict(sentences(table, document.name))}
     words = {**words, **dict(titles(table, document.name))}
-    return Language(document.name, says, answers, words, movements)
+    return Language(document.name, says, answers, words, movements, times=_times(document))
+
+
+def _times(document: Document) -> dict[str, tuple[str, ...]]:
+    """Every five minutes of a dial of twelve hours: 'until:430' -> 'until ten past seven'.
+
+    The table has the words of the hours, twelve first, and a sentence for each five minutes, with
+    `{hour}` and `{next}` for the hour and the one after it.
+    """
+    table = document.values.get(_CLOCK)
+    if table is None:
+        return {}
+    hours = table.get("hours") if isinstance(table, dict) else None
+    if not isinstance(hours, list) or len(hours) != _HOURS:
+        raise document.error((_CLOCK, "hours"), "is not a list of twelve words", "Twelve first.")
+    found: dict[str, tuple[str, ...]] = {}
+    for minutes in range(0, 60 * _HOURS, 5):
+        hour, rest = divmod(minutes, 60)
+        sentence = table.get(str(rest))
+        if not isinstance(sentence, str):
+            raise document.error((_CLOCK, str(rest)), "is not a text", "Put it in quotes.")
+        said = sentence.replace("{hour}", hours[hour])
+        said = said.replace("{next}", hours[(hour + 1) % _HOURS])
+        found[f"{Meaning.UNTIL.value}:{minutes}"] = (said,)
+    return found
 
 
 def _focuses(

@@ -28,6 +28,8 @@ log = logging.getLogger(__name__)
 KEPT, KEPT_ALONE = 6, 10
 #: And of those that end alike, where they are many.
 MANY = 16
+#: Spaces in phrases that may begin alike: short ones differ enough.
+LONG = 2
 #: So many that begin alike all get it; of more, the likeliest next tokens are looked for, in at
 #: most LOOKS looks, of some milliseconds each.
 FEW, LOOKS = 3, 6
@@ -134,20 +136,29 @@ class WhisperScorer:
     def _told_apart(
         self, frames: Floats, scored: tuple[Scored, ...], phrases: Sequence[str]
     ) -> tuple[Scored, ...]:
-        """Of many phrases that end like the best one, as minutes by number, their texts decide.
+        """Of many phrases that end or begin like the best one their texts decide.
 
-        'Fifteen minutes' is in 'a hundred and fifteen minutes' as well: the networks hear both.
+        'Fifteen minutes' is in 'a hundred and fifteen minutes' as well: the networks hear both. And
+        times of day, as 'until ten past seven', differ by one word of four.
         """
-        ends = _last_word(scored[0].phrase) if scored else ""
-        alike = [one for one in phrases if _last_word(one) == ends]
-        if len(alike) <= KEPT:
+        best = scored[0].phrase if scored else ""
+        first_word, last_word = best.partition(" ")[0], best.rpartition(" ")[2]
+        ending = [p for p in phrases if p.rpartition(" ")[2] == last_word]
+        beginning = [
+            p for p in phrases if p.count(" ") >= LONG and p.partition(" ")[0] == first_word
+        ]
+        alike = max(ending, beginning, key=len)
+        if len(alike) <= KEPT or best not in alike:
             return scored
-        likely = {*(phrase for phrase, _ in self._likely(frames, alike, MANY)), scored[0].phrase}
+        if alike is ending:
+            likely = {phrase for phrase, _ in self._likely(frames, alike, MANY)} | {best}
+        else:
+            likely = {*alike}  # they part late: the next token tells too little of them
         exact = self.exact(frames, tuple(likely))
         first = max(exact.values())
         most = max(scored[0].score, acceptor.alone(first))
         apart = [Scored(p, most - acceptor.SLOPE * (first - score)) for p, score in exact.items()]
-        others = [one for one in scored if _last_word(one.phrase) != ends]
+        others = [one for one in scored if one.phrase not in alike]
         return tuple(sorted((*apart, *others), key=lambda one: -one.score))
 
     def encode(self, sound: Floats) -> Floats:
@@ -251,7 +262,3 @@ class WhisperScorer:
         return tuple(
             tuple(self._tokenizer.encode(text, add_special_tokens=False).ids) for text in texts
         )
-
-
-def _last_word(phrase: str) -> str:
-    return phrase.rpartition(" ")[2]

@@ -46,6 +46,8 @@ class Language:
     movements: Mapping[str, Movement] = field(default_factory=dict)
     names: Mapping[int, str] = field(default_factory=dict)
     """What each person who has a name is called, by number."""
+    times: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Answer key of a time of day -> its phrase, as 'until ten past seven'."""
 
     def naming(self, people: Iterable[Person]) -> "Language":
         """The same pack, which calls these people by their names, and hears them by these."""
@@ -115,8 +117,8 @@ class Language:
             return str(value)
         if value in self.words:
             return self.words[value]
-        if value in self.answers:
-            return self.answers[value][0]
+        if value in self.heard:
+            return self.heard[value][0]
         if value in self.movements:
             return self.title(value)
         return value
@@ -165,7 +167,7 @@ class Language:
     def find(self, text: str) -> Answer | None:
         """The answer that a typed phrase or an answer's own name means, or None."""
         wanted = normal(text)
-        for key, phrases in self.answers.items():
+        for key, phrases in self.heard.items():
             if wanted in map(normal, phrases):
                 return parse(key)
         try:
@@ -217,12 +219,17 @@ class Language:
 
     def phrase(self, key: str) -> str:
         """The phrase that is shown for an answer."""
-        return self.answers[key][0] if key in self.answers else key
+        return self.heard[key][0] if key in self.heard else key
+
+    @cached_property
+    def heard(self) -> Mapping[str, tuple[str, ...]]:
+        """The phrases of every answer, those of the times of day included."""
+        return {**self.answers, **self.times}
 
     @property
     def said(self) -> frozenset[str]:
         """Everything that can be said as an answer."""
-        return frozenset(phrase for phrases in self.answers.values() for phrase in phrases)
+        return frozenset(phrase for phrases in self.heard.values() for phrase in phrases)
 
     def phrases(self, keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """Every phrase of the answers asked for."""

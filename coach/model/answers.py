@@ -126,6 +126,10 @@ class Meaning(StrEnum):
         _RAISES, "more minutes for the session as a whole",
         shown=True, called=True, twice=True, numbers=(5, 10, 15, 20, 30),
     )  # fmt: skip
+    #: by a time of day on a dial of twelve hours: its minutes after twelve
+    UNTIL = "until", Nature(
+        _RAISES, "over by a time of day: fewer minutes, or more", twice=True
+    )  # fmt: skip
     LONG_WARM_UP = "long-warm-up", Nature(
         _LOWERS, "a longer warm-up, told before the plan", shown=True, called=True, early=True
     )  # fmt: skip

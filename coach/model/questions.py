@@ -38,6 +38,8 @@ class Question:
     """An answer after its window still counts for a while: what it decides has not passed."""
     boulder: bool = False
     """A circuit's name counts in it: it is asked before, or about, a hard boulder."""
+    clock: bool = False
+    """A time of day counts in it, by which the session is to be over."""
     offer: bool = False
     """It wants no answer: it says what comes by itself, and is said once."""
 
@@ -77,6 +79,7 @@ _ALL = (
         wait=10.0,
         safety=True,
         also=Meaning.MINUTES.numbered,
+        clock=True,
     ),
     Question(
         "hurting",
@@ -226,6 +229,10 @@ _ALL = (
     Question("effort", ("effort:2", "effort:3", "effort:5", "effort:7", "effort:10"), wait=12.0),
 )
 
+#: Questions about a hard try: they wait until the breath is back.
+OF_TRIES: frozenset[str] = frozenset(
+    {"try-result", "try-cause", "try-effort", "went-for-it", "after-top", "own-view"}
+)
 #: Questions to somebody who is hurt: silence is no answer to them.
 INJURY: frozenset[str] = frozenset(
     {"fall-head", "fall-sign", "fall-over", "after-hurt", *(one.name for one in HEAD_QUESTIONS)}

@@ -214,7 +214,7 @@ def _listener(
         stack.callback(recogniser.stop)
         from coach.hearing.listener import Listener as Ear
 
-        answers, outside = setup.language.answers, setup.addressed
+        answers, outside = setup.language.heard, setup.addressed
         return Ear(recogniser, answers, address=setup.address, addressed=outside)
     except ImportError as error:
         missing.append(_not_installed(error, "ear", "hearing"))

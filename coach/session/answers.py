@@ -65,6 +65,8 @@ def answered(draft: Draft, event: Answered) -> None:
         draft.also = event.also
     elif event.source is Source.VOICE and (nature.tells or answer.meaning in DESCRIBES):
         draft.breath = BREATH
+    if nature.tells and answer.meaning is not Meaning.DOWN:
+        questions.answers_again(draft, "try-result", who)
     act(draft, who, answer)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
 
@@ -220,9 +222,7 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.questions.asking
     if asking is not None and questions.takes(asking, answer.key):
-        draft.close_window()
-        untold = draft.questions.untold - {(asking.question, asking.who)}
-        draft.questions = replace(draft.questions, asking=None, untold=untold)
+        questions.answered(draft, asking)
         _resolve(draft, asking, answer)
         return
     if asking is not None and answer.meaning in (Meaning.YES, Meaning.NO):

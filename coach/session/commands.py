@@ -12,10 +12,27 @@ from coach.session.draft import Draft
 from coach.session.state import Phase
 
 
+def _until(draft: Draft, who: int, answer: Answer) -> None:
+    """A time of day by which it is to be over: fewer minutes, or more, than there are."""
+    minutes = home_time.minutes_until(draft.s, answer.number) if answer.number is not None else None
+    if minutes is None:
+        draft.refuse(answer)
+        return
+    more = minutes - round((draft.day.ends_at - draft.now) / 60.0)
+    if more > 0:
+        plan(draft, who, Answer(Meaning.LONGER, number=more))
+    elif more < 0:
+        plan(draft, who, Answer(Meaning.SHORT_OF_TIME, number=minutes))
+    else:
+        _how_long(draft, who, answer)
+
+
 def _again(draft: Draft, who: int, answer: Answer) -> None:
     speech = draft.speech
     waits = [one.what for one in (speech.saying, *speech.queue) if one is not None]
-    if speech.last_cue is not None and speech.last_cue not in waits:
+    if speech.last_cue in waits:
+        draft.show(speech.last_cue)  # it is being said just now
+    elif speech.last_cue is not None:
         draft.say(speech.last_cue)
 
 
@@ -137,6 +154,7 @@ COMMANDS: dict[Meaning, Callable[[Draft, int, Answer], None]] = {
     Meaning.SHORT_OF_TIME: _planned,
     Meaning.FEWER: _planned,
     Meaning.LONGER: _planned,
+    Meaning.UNTIL: _until,
     Meaning.FEEL: _feel,
     Meaning.SIGN: injury.sign_told,
     Meaning.HURT: _hurt,

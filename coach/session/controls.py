@@ -6,6 +6,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import within
 from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
+from coach.model.questions import OF_TRIES
 from coach.planning.allowance import GENTLE
 from coach.session import batches, boulders, coaching, drilling, own_rests, rests, steps, tries
 from coach.session.changes import ask_now, plan
@@ -79,7 +80,7 @@ def of_try(draft: Draft, who: int, answer: Answer) -> None:
     if log and log[-1].today:
         tries.add(draft, who, boulder, (answer, *draft.also))
         rests.renew(draft)
-    else:
+    elif not tries.none_yet(draft, who):
         draft.refuse(answer)
 
 
@@ -132,7 +133,7 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
     if not s.course.planned or not s.course.steps:
         draft.refuse(answer)
         return
-    if s.questions.asking is not None and s.questions.asking.question in tries.QUESTIONS:
+    if s.questions.asking is not None and s.questions.asking.question in OF_TRIES:
         # what is left out is the question: the try stays on the record, its result untold
         draft.close_window()
         draft.questions = replace(draft.questions, asking=None)
@@ -173,7 +174,7 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
     while name in taken:
         name += "+"
     asking = s.questions.asking
-    if asking is not None and asking.question in tries.QUESTIONS:
+    if asking is not None and asking.question in OF_TRIES:
         draft.ask_later(replace(asking, times=0, closes=None))
     draft.course = replace(
         draft.course, running=None, steps=(replace(again, name=name), *s.course.steps)

@@ -18,7 +18,7 @@ from coach.model.routine import BlockKind
 from coach.model.start import Options
 from coach.model.tries import MOST_MOVES
 from coach.planning import fitting
-from coach.session import home_time
+from coach.session import bounds, home_time
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -109,6 +109,7 @@ class Draft:
     how = Value[str]()
     effort = Value[int | None]()
     efforts = Value[tuple[tuple[int, int], ...]]()
+    slept = Value[float]()
     wake = Value[float | None]()
     options = Value[Options]()
     course = Value[Course]()
@@ -167,7 +168,16 @@ class Draft:
             self.speech = replace(self.speech, queue=(*self.speech.queue, item))
 
     def _speak(self, item: Queued, at: float) -> None:
+        self.speech = bounds.counted(self.s, item.what)
         sound, last = self.speech.next_sound, self.speech.last_cue
+        if bounds.over(self.speech, item.what):
+            # left out: what was to follow it follows at once
+            self.speech = replace(
+                self.speech,
+                saying=Saying(sound, item.what, item.after, self.now),
+                next_sound=sound + 1,
+            )
+            return
         longest = LONGEST_CUE
         if item.what.key == "note":
             longest = LONGEST_NOTE
@@ -199,6 +209,14 @@ class Draft:
             self.speech = replace(self.speech, queue=tuple(rest))
             self._speak(first, self.now + LEAD)
         return saying.after
+
+    def unask(self) -> None:
+        """The words of a question that is not asked any more: not said, and no window after."""
+        saying, queue = self.speech.saying, self.speech.queue
+        if saying is not None and saying.after is After.WINDOW:
+            saying = replace(saying, after=After.NOTHING)
+        queue = tuple(item for item in queue if item.after is not After.WINDOW)
+        self.speech = replace(self.speech, saying=saying, queue=queue)
 
     def hush(self) -> None:
         """Silence everything that sounds or waits."""
@@ -280,6 +298,7 @@ class Draft:
             if early or QUESTIONS[asking.question].boulder:
                 keys += [f"circuit:{one.name}" for one in self.s.library.place.circuits]
             keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
+        keys += self._times_of_day()
         keys += self._of_the_last_try()
         if self._before_a_try():
             keys += Meaning.OWN_REST.numbered
@@ -290,6 +309,14 @@ class Draft:
         return tuple(
             key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
         )
+
+    def _times_of_day(self) -> tuple[str, ...]:
+        """By when it is to be over: as an answer to the minutes, and alone where nothing runs."""
+        asking, alone = self.questions.asking, len(self.s.people) == 1
+        asked = asking is not None and QUESTIONS[asking.question].clock
+        rests = asking is None and self.s.phase in (Phase.REST, Phase.PAUSED)
+        told = asked or (alone and rests and self.course.planned)
+        return home_time.times_ahead(self.s) if told else ()
 
     def _before_a_try(self) -> bool:
         """Whether the rest before a hard try runs."""

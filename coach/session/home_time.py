@@ -1,5 +1,9 @@
-"""When she goes home, as the session shows and says it: what runs or rests just now counts too."""
+"""When she goes home, as the session shows and says it: what runs or rests just now counts too.
 
+A time of day is told on a dial of twelve hours, by the wall clock at the start and what has passed.
+"""
+
+from coach.model.answers import Meaning
 from coach.planning import home
 from coach.planning.gates import GO_AHEAD
 from coach.planning.situation import GAINED
@@ -18,6 +22,35 @@ def ends(s: Session) -> float:
 def minutes_left(s: Session) -> int:
     """Whole minutes until then, one at least."""
     return max(round((ends(s) - s.at) / 60.0), 1)
+
+
+#: Minutes ahead that a time of day may be told for, and the steps of the dial.
+_AHEAD, _STEP = (10, 180), 5
+_DIAL = 12 * 60
+
+
+def clock(s: Session) -> float | None:
+    """Seconds of the day now, time that the machine slept included; None where it is unknown."""
+    if not s.options.wall:
+        return None
+    hours, minutes, seconds = (int(part) for part in s.options.wall[-8:].split(":"))
+    return 3600.0 * hours + 60.0 * minutes + seconds + s.at - s.began + s.slept
+
+
+def minutes_until(s: Session, dial: int) -> int | None:
+    """Whole minutes from now until the dial shows so many minutes after twelve next."""
+    now = clock(s)
+    return round((60.0 * dial - now) / 60.0) % _DIAL if now is not None else None
+
+
+def times_ahead(s: Session) -> tuple[str, ...]:
+    """The times of day that may be told now, as answer keys, the nearest first."""
+    least, most = _AHEAD
+    found = {dial: minutes_until(s, dial) for dial in range(0, _DIAL, _STEP)}
+    near = [(left, dial) for dial, left in found.items() if left is not None]
+    return tuple(
+        f"{Meaning.UNTIL.value}:{dial}" for left, dial in sorted(near) if least <= left <= most
+    )
 
 
 def _since(s: Session) -> float:

@@ -24,6 +24,13 @@ _WORK = {
 #: Answers shown at any time, on the wall too.
 _ALWAYS = ("pause", "stop", "hurt", "feel:fingers:sore")
 
+#: And what is there already, so that nothing of it is offered.
+_STANDS = {
+    Phase.PAUSED: ("pause",),
+    Phase.STOPPED: ("pause", "stop"),
+    Phase.HURT: ("pause", "stop", "hurt"),
+}
+
 
 def look(session: Session) -> View:
     """The view of a session now."""
@@ -148,9 +155,11 @@ def _answers(s: Session) -> tuple[str, ...]:
         # what also counts there takes no room
         answers = tuple(key for key in answers if key not in asking.offered)
     elif asking is not None and answers:
-        answers = asking.offered or answers
+        # its own words may not have been said yet
+        answers = tuple(key for key in asking.offered if key in answers) or answers
     ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)
-    return (*ordered, *(key for key in _ALWAYS if key not in answers))
+    stands = _STANDS.get(s.phase, ())
+    return (*ordered, *(key for key in _ALWAYS if key not in (*answers, *stands)))
 
 
 def _slope(s: Session) -> tuple[Stretch, ...]:

@@ -32,6 +32,8 @@ class Tries:
     """How tries went, today's last."""
     untold: tuple[tuple[int, str, float, int], ...] = ()
     """Tries whose result was not told: who, boulder, seconds, number of the try."""
+    asked: tuple[tuple[int, int], ...] = ()
+    """How many questions about tries each person got: who, questions."""
     tops: int = 0
     agreed: tuple[tuple[int, str, tuple[str, ...]], ...] = ()
     """The changes that get a try on a boulder, in order: who, boulder, their names."""

@@ -103,10 +103,11 @@ def filmed(draft: Draft, who: int, answer: Answer) -> None:
     waiting = tries.untold_of(draft, who)
     boulder = waiting[0] if waiting is not None else mine[-1].boulder if mine else ""
     if not boulder:
-        draft.refuse(answer)
+        if not tries.none_yet(draft, who):
+            draft.refuse(answer)
         return
     number = dict(draft.tries.counts)[who]
-    clock = clock_at(draft.s.options.wall, draft.now - draft.s.began)
+    clock = clock_at(draft.s.options.wall, draft.now - draft.s.began + draft.s.slept)
     draft.record(Filmed(draft.now, who, boulder, number, clock))
     draft.notes = replace(draft.notes, filmed=(*draft.notes.filmed, (who, boulder, number, clock)))
     draft.show(message("filmed", number=number))

@@ -33,11 +33,12 @@ def _stand_still(draft: Draft) -> None:
 def pause(draft: Draft, words: Message = _PAUSED) -> None:
     """Stand still until 'resume'."""
     if draft.s.phase in _STANDING:
+        draft.show(_PAUSED)
         return
     _stand_still(draft)
     draft.enter(Phase.PAUSED)
     draft.tell(words)
-    draft.open_window(course.PAUSE_ANSWERS)
+    draft.open_window(course.pause_answers(draft.s))
 
 
 def begin_work(draft: Draft) -> None:
@@ -58,6 +59,7 @@ def begin_work(draft: Draft) -> None:
 def stop(draft: Draft, who: int, *, by_itself: bool = False) -> None:
     """Stand still and ask: carry on or finish."""
     if draft.s.phase in (Phase.STOPPED, Phase.HURT):
+        draft.show(_PAUSED)
         return
     _stand_still(draft)
     draft.standing = replace(draft.standing, by_itself=by_itself)
@@ -100,7 +102,7 @@ def still(draft: Draft) -> None:
     draft.standing = replace(draft.standing, reminded=reminded + 1)
     draft.say(message("still-standing"))
     if draft.listening.window is None:
-        draft.open_window(course.PAUSE_ANSWERS)
+        draft.open_window(course.pause_answers(draft.s))
 
 
 def resume(draft: Draft) -> None:
@@ -119,6 +121,7 @@ def resume(draft: Draft) -> None:
 def clock_jumped(draft: Draft, event: ClockJumped) -> None:
     """The machine slept: a pause, and the time it took is gone from the session."""
     s = draft.s
+    draft.slept = s.slept + event.seconds
     draft.course = replace(draft.course, idle_since=s.course.idle_since - event.seconds)
     if s.day is not None:
         draft.day = replace(draft.day, ends_at=draft.day.ends_at - event.seconds)

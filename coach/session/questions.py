@@ -5,7 +5,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.messages import Message, message
 from coach.model.nature import About
-from coach.model.questions import INJURY, QUESTIONS
+from coach.model.questions import INJURY, OF_TRIES, QUESTIONS
 from coach.model.signs import FITTING, advice, known
 from coach.session import readings
 from coach.session.draft import Draft
@@ -31,7 +31,8 @@ TIMES = 2
 #: The names of what is offered in the words of its question.
 _PLACES = ("first", "second", "third")
 _OF = {2: "-of-two", 3: "-of-three"}
-#: Questions that follow what somebody told: not answered once, they are not asked again.
+#: What keeps somebody safe is asked whoever is silent, but for these, which follow what was told;
+#: any other question that met silence once is not asked again.
 STAGED = frozenset({"which-part", "how-is-it"})
 #: Questions that a report of a part leads to: no more than TIMES for the same report.
 FOLLOWS = frozenset({"tissue", "sign"})
@@ -43,6 +44,20 @@ WAITS = frozenset({"carry-on", "after-hurt"})
 #: it is asked whether somebody is there, and then said once a minute what to do.
 PATIENCE = (10.0, 30.0, 60.0, 60.0, *(10 * (60.0,)))
 _ANYBODY = 3
+#: Seconds that each question waits longer for somebody who answered only when asked once more.
+SLOW = 10.0
+
+
+def _kind(question: str) -> str:
+    """What stops being asked together: all that is asked of a try is one thing."""
+    return "try" if question in OF_TRIES else question
+
+
+def answers_again(draft: Draft, question: str, who: int) -> None:
+    """Somebody tells what they had left unanswered: it may be asked once more."""
+    draft.questions = replace(
+        draft.questions, untold=draft.questions.untold - {(_kind(question), who)}
+    )
 
 
 def patient(asking: Asking) -> bool:
@@ -66,12 +81,14 @@ def takes(asking: Asking, key: str) -> bool:
     """Whether an answer answers it, shown or not."""
     question = QUESTIONS[asking.question]
     circuit = question.boulder and key.startswith(Meaning.CIRCUIT.value + ":")
-    return circuit or key in answers_of(asking) or key in question.also
+    clock = question.clock and key.startswith(Meaning.UNTIL.value + ":")
+    return circuit or clock or key in answers_of(asking) or key in question.also
 
 
 def begin(draft: Draft, asking: Asking) -> None:
     """Ask it: the words, then a tone, then its window."""
     draft.close_window()
+    draft.unask()
     readings.begin(draft, asking.question, asking.who)
     if asking.question in WAITS and draft.standing.paused_since is None:
         draft.standing = replace(draft.standing, paused_since=draft.now)
@@ -83,7 +100,7 @@ def begin(draft: Draft, asking: Asking) -> None:
         draft.questions, asking=replace(asking, times=asking.times + 1, closes=None, unclear=False)
     )
     # of somebody who is hurt it is asked again and again, whatever was left unanswered before
-    untold = (asking.question, asking.who) in draft.questions.untold
+    untold = (_kind(asking.question), asking.who) in draft.questions.untold
     unheard = untold and not patient(asking)
     if unheard or (draft.questions.quiet and not QUESTIONS[asking.question].safety):
         unasked = replace(asking, times=TIMES, closes=draft.now)
@@ -110,7 +127,7 @@ def put_off(draft: Draft, *, first: bool = False) -> None:
     """What is asked waits for the next boundary; standing still asks its own question again."""
     asking, pending = draft.questions.asking, draft.questions.pending
     if asking is not None and asking.question not in WAITS:
-        again = replace(asking, times=min(asking.times, TIMES - 1), closes=None)
+        again = replace(asking, times=min(asking.times, TIMES - 1), closes=None, repeated=False)
         pending = (again, *pending) if first else (*pending, again)
     draft.questions = replace(draft.questions, asking=None, pending=pending)
 
@@ -193,13 +210,16 @@ def window_opens(draft: Draft) -> None:
     draft.tone(Tone.OPEN)
     teaches = asking.step if asking.question == "lesson" else ""
     draft.open_window(answers_of(asking), asking.who, teaches=teaches)
-    draft.questions = replace(
-        draft.questions, asking=replace(asking, closes=draft.now + _patience(asking, question.wait))
-    )
+    wait = PATIENCE[asking.times - 1] if patient(asking) else question.wait + draft.questions.slow
+    draft.questions = replace(draft.questions, asking=replace(asking, closes=draft.now + wait))
 
 
-def _patience(asking: Asking, usual: float) -> float:
-    return PATIENCE[asking.times - 1] if patient(asking) else usual
+def answered(draft: Draft, asking: Asking) -> None:
+    """It has its answer: whoever needed the second asking is waited for longer from now on."""
+    draft.close_window()
+    slow = SLOW if asking.repeated and not patient(asking) else draft.questions.slow
+    draft.questions = replace(draft.questions, asking=None, slow=slow)
+    answers_again(draft, asking.question, asking.who)
 
 
 def unanswered(draft: Draft) -> Asking | None:
@@ -213,15 +233,15 @@ def unanswered(draft: Draft) -> Asking | None:
         draft.close_window()
         return asking
     if asking.times < TIMES and not QUESTIONS[asking.question].offer:
-        begin(draft, asking)
+        begin(draft, replace(asking, repeated=True))
         return None
     if asking.question in WAITS:
         draft.questions = replace(draft.questions, asking=replace(asking, closes=None))
         return None
     draft.close_window()
     untold = draft.questions.untold
-    if asking.question in STAGED:
-        untold |= {(asking.question, asking.who)}
+    if asking.question in STAGED or not QUESTIONS[asking.question].safety:
+        untold |= {(_kind(asking.question), asking.who)}
     draft.questions = replace(draft.questions, asking=None, untold=untold)
     return asking
 

@@ -20,6 +20,7 @@ from coach.session import (
     drilling,
     endings,
     focuses,
+    home_time,
     injury,
     lessons,
     own_rests,
@@ -261,7 +262,10 @@ def _re_warm(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
-    checkin.minutes(draft, answer.number)
+    number = answer.number
+    if answer.meaning is Meaning.UNTIL and number is not None:
+        number = home_time.minutes_until(draft.s, number)
+    checkin.minutes(draft, number)
 
 
 def _break(draft: Draft, asking: Asking, answer: Answer) -> None:

@@ -127,6 +127,8 @@ class Asking:
     """How often it has been asked."""
     closes: float | None = None
     """When its window closes; None before it opens."""
+    repeated: bool = False
+    """Whether it is asked once more, as nobody answered in time."""
     unclear: bool = False
     """Whether it was told that something was heard and not understood."""
 
@@ -222,6 +224,15 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True)
+class Cause:
+    """What may make the session say something: one thing from outside, one step, one rest."""
+
+    outside: int
+    past: int
+    resting: float
+
+
+@dataclass(frozen=True, slots=True)
 class Speech:
     """What sounds, and what waits to."""
 
@@ -229,6 +240,11 @@ class Speech:
     queue: tuple[Queued, ...] = ()
     next_sound: int = 1
     last_cue: Message | None = None
+    outside: int = 0
+    """How much came from outside so far: answers, keys, devices, sleep."""
+    cause: Cause | None = None
+    told: tuple[tuple[Message, int], ...] = ()
+    """What was said for this cause, and how often."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,7 +291,9 @@ class Questions:
     quiet: bool = False
     """Whether nothing more is asked but what keeps somebody safe."""
     untold: frozenset[tuple[str, int]] = frozenset()
-    """Where and how it is, asked and not answered: question, who. It is not asked again."""
+    """What was asked and met silence, question or kind and who: it is not asked again."""
+    slow: float = 0.0
+    """Seconds that somebody who answers late is waited for longer."""
     followed: tuple[str, ...] = ()
     """What was asked because of a report of the body, each time: question, who, part, report."""
     missed: Missed | None = None
@@ -355,6 +373,8 @@ class Session:
     effort: int | None = None
     efforts: tuple[tuple[int, int], ...] = ()
     """Of several people who told theirs: number, effort."""
+    slept: float = 0.0
+    """Seconds by which the wall clock has gone on while the machine slept."""
     wake: float | None = None
     day: Day | None = None
     course: Course = Course()

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from coach.model.day import Library
 from coach.model.start import Options
-from coach.session import course
+from coach.session import bounds, course
 from coach.session.chart import CHART
 from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
@@ -33,7 +33,8 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
     if line is None:
         kind = type(event).__name__
         raise RefusedError(f"{kind} can't happen while the session is {session.phase}.")
-    draft = Draft(replace(session, at=max(event.at, session.at)), line.to)
+    now = replace(session, at=max(event.at, session.at), speech=bounds.came(session, event))
+    draft = Draft(now, line.to)
     line.handler(draft, event)
     while draft.go_on:
         draft.go_on = False

@@ -11,6 +11,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
+from coach.model.questions import OF_TRIES
 from coach.model.tries import HEIGHTS, MOST_MOVES, Went
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, own_rests
@@ -20,10 +21,11 @@ from coach.session.state import Asking
 
 #: How a try may be told to have ended.
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
-#: Questions about a try: they wait until the breath is back.
-QUESTIONS = frozenset(
-    {"try-result", "try-cause", "try-effort", "went-for-it", "after-top", "own-view"}
-)
+#: Questions about tries that one person gets in a day at most (our choice).
+ASKED = 5
+#: Tries after which it is asked how far it got, where nothing more is to be decided: the first
+#: ones, and later two in a row, which tell whether they get worse (our choice).
+ASKED_AFTER = frozenset({1, 2, 3, 7, 8})
 #: Moves that the window of a try takes by number.
 MOVES = 3
 
@@ -37,6 +39,7 @@ def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
 
 def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     """A try is over: its result, if it was told at once, else a question for later."""
+    _leave_untold(draft, who)
     counts = dict(draft.tries.counts)
     counts[who] = counts.get(who, 0) + 1
     draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())), last=who)
@@ -63,6 +66,21 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
         _ask(draft, who, boulder.name, question)
 
 
+def _leave_untold(draft: Draft, who: int) -> None:
+    """Another try of theirs is over: what is told from now on is of that one."""
+    waiting = untold_of(draft, who)
+    if waiting is not None:
+        told(draft, who, Answer(Meaning.SILENCE))
+
+
+def _tell_of_asking(draft: Draft, who: int) -> None:
+    """It is not asked after every try: that is said once, and how it can be told."""
+    mark = f"asked-less-{who}"
+    if mark not in draft.questions.asked:
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+        draft.say(message("asked-less", who=who if len(draft.s.people) > 1 else 0))
+
+
 def _question(draft: Draft, who: int, boulder: str, before: list[Went]) -> str:
     asked = _cause_mark(who, boulder) in draft.questions.asked
     return judged.question_after(before, asked_cause=asked)
@@ -74,9 +92,16 @@ def _cause_mark(who: int, boulder: str) -> str:
 
 
 def _ask(draft: Draft, who: int, boulder: str, question: str) -> None:
-    """One question about a try, unless nothing is to be asked."""
+    """One question about a try, unless nothing is to be asked, or enough was."""
     if not draft.s.options.ask_tries:
         return
+    asked_before = dict(draft.tries.asked).get(who, 0)
+    later = question == "try-result" and dict(draft.tries.counts)[who] not in ASKED_AFTER
+    if later or asked_before >= ASKED:
+        _tell_of_asking(draft, who)
+        return
+    counts = dict(draft.tries.asked) | {who: asked_before + 1}
+    draft.tries = replace(draft.tries, asked=tuple(sorted(counts.items())))
     if question == "try-cause":
         asked = draft.questions.asked | {_cause_mark(who, boulder)}
         draft.questions = replace(draft.questions, asked=asked)
@@ -131,13 +156,12 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
     result = result_of(draft, who, answer) or (("below", 0) if more else ("untold", 0))
     # a change is offered once the rest of the answer is on the record
     went = Went(who, boulder, *result, seconds=seconds)
-    _keep(draft, went, number, offer=not more, judge=not _of_nerve(answer))
+    offer = not more and answer.meaning is not Meaning.SILENCE
+    _keep(draft, went, number, offer=offer, judge=not _of_nerve(answer))
     draft.questions = replace(
         draft.questions,
         pending=tuple(
-            one
-            for one in draft.questions.pending
-            if one.who != who or one.question not in QUESTIONS
+            one for one in draft.questions.pending if one.who != who or one.question not in OF_TRIES
         ),
     )
     return True
@@ -271,6 +295,15 @@ def _mark(draft: Draft, who: int, boulder: str, **told_now: object) -> None:
             for one in draft.tries.went
         ),
     )
+
+
+def none_yet(draft: Draft, who: int) -> bool:
+    """Whether this person has not tried today, so that there is no try to tell of: it is shown."""
+    if dict(draft.tries.counts).get(who, 0):
+        return False
+    draft.refused = True
+    draft.show(message("no-try-yet", who=who if len(draft.s.people) > 1 else 0))
+    return True
 
 
 def refused(draft: Draft, who: int) -> bool:

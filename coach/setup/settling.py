@@ -96,7 +96,7 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
     voice = load_voice(choices.voice or remembered.voice or USUAL_VOICE, paths.user_dirs)
     language = load_language(voice.language, library.movements, paths.user_dirs)
     language = language.at(circuit.name for circuit in library.place.circuits)
-    library = replace(library, words=frozenset(language.answers))
+    library = replace(library, words=frozenset(language.heard))
     if choices.circuits is not None:
         remembered = _still_there(remembered, library.place)
     elif place_name is None or place_name == remembered.place:

@@ -24,13 +24,13 @@ CLAIMS: dict[str, str] = {
     " hurting-again sore-again aim- back-after-break back-after-illness back-after-injury"
     " back-after-birth drill-first how-sure about in-mind landing gate-open short-of-sleep"
     " hard-yesterday idle-notice idle-offer re-warm hurt-anybody hurt-stay note leave-"
-    " down-when-clear group- sore-where stiff-where contradiction stiff no-questions easiest"
-    " harder-refused falling falling-harder last-go last-helped go-untold go-too-early"
+    " down-when-clear group- asked-less sore-where stiff-where contradiction stiff no-questions"
+    " easiest harder-refused falling falling-harder last-go last-helped go-untold go-too-early"
     " screen- word- web- large- filmed debrief-filmed emergency-sign head-sign ill"
     " cleared reading reading- unknown-sign rest-range spot drill-low her-plan"
     " sore-before unknown-sign-somewhere",
     # why something is not taken: judged by `answered`
-    "not taken": "not-now not-now- nothing-asked not-understood no-such-move no-way-back"
+    "not taken": "not-now not-now- nothing-asked not-understood no-such-move no-try-yet no-way-back"
     " others-rest rest-floor rest-floor-try"
     " too-late too-short try-refused no-why nothing-next",
     # what runs on the machine: judged by tests of the devices and of the journal

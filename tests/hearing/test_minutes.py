@@ -23,7 +23,7 @@ ASKED = QUESTIONS["minutes"]
 
 @pytest.fixture(scope="module")
 def phrases() -> Mapping[str, Sequence[str]]:
-    return load_language("en", load_library("full", None, ()).movements).answers
+    return load_language("en", load_library("full", None, ()).movements).heard
 
 
 def heard(
@@ -49,3 +49,15 @@ def test_a_change_by_number_is_heard_in_a_step(
 ) -> None:
     window = OpenWindow(1, STEP, 0.3, 0, tuple(one for one in SHOWN if one not in STEP))
     assert heard(scorer, phrases, window, key) == [key]
+
+
+#: Every time of day that counts at six in the evening: from ten past six to nine.
+AHEAD = tuple(f"until:{dial}" for dial in range(6 * 60 + 10, 9 * 60 + 5, 5))
+
+
+@pytest.mark.parametrize("dial", [390, 430, 465, 500])
+def test_a_time_of_day_is_heard(
+    scorer: WhisperScorer, phrases: Mapping[str, Sequence[str]], dial: int
+) -> None:
+    window = OpenWindow(1, ASKED.answers, 0.3, 0, (*ASKED.also, *AHEAD))
+    assert heard(scorer, phrases, window, f"until:{dial}") == [f"until:{dial}"]

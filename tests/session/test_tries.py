@@ -39,6 +39,9 @@ def go(play: Play, result: str, asked: str = "try-result", seconds: float = 20.0
     play.run(seconds)
     play.say("down")
     play.run(25.0)
+    if asked == "try-result" and play.session.questions.asking is None:
+        play.say(result)  # it is not asked every time
+        return
     assert play.session.questions.asking is not None, play.said[-3:]
     assert play.session.questions.asking.question == asked
     play.say(result)
