@@ -22,11 +22,15 @@ def rests(people: int = 1, names: tuple[str, ...] = ("", "", ""), **day: object)
 
 
 def down(play: Play, result: str = "ended-middle", seconds: float = 20.0) -> None:
-    """One try that took so long, with its result when it is asked."""
+    """One try that took so long, with its result when it is asked, or where it is not, then."""
     play.until(Phase.WORK, StepKind.TRY)
     play.run(seconds)
     play.say("down", who=play.session.course.running.step.turn)
-    play.until(Phase.ASK, question="try-result")
+    waiting = play.session.questions
+    if any(one and one.question == "try-result" for one in (*waiting.pending, waiting.asking)):
+        play.until(Phase.ASK, question="try-result")
+    else:
+        play.run(25.0)
     play.say(result)
 
 

@@ -10,7 +10,7 @@ from coach.session.events import ClockJumped
 from coach.session.state import Phase
 from tests.session.stage import LANGUAGE, LIBRARY, Play
 
-BEGUN = datetime(2026, 3, 3, 18, 0)
+BEGUN = datetime.fromisoformat("2026-03-03 18:00")
 WALL = f"{BEGUN:%Y-%m-%d %H:%M:%S}"
 
 
@@ -51,7 +51,7 @@ def test_the_time_that_the_machine_slept_has_passed_on_the_wall_too() -> None:
     play.send(ClockJumped(play.now, 1200.0))
     play.say(key("19:10"))
     left = timedelta(seconds=play.session.day.ends_at - play.now + play.now + 1200.0)
-    assert abs(BEGUN + left - datetime(2026, 3, 3, 19, 10)) < timedelta(minutes=1)
+    assert abs(BEGUN + left - datetime.fromisoformat("2026-03-03 19:10")) < timedelta(minutes=1)
 
 
 def test_only_times_of_the_next_three_hours_count() -> None:
