@@ -438,7 +438,7 @@ def test_without_it_they_stay_as_they_are(answer: str) -> None:
 
 
 def test_of_two_nobody_may_shorten_the_rests_of_the_other() -> None:
-    play = rests(people=2)
+    play = rests(people=2, ask_tries=False)
     early(play)
     early(play)
     play.run(600.0)
