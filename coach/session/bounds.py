@@ -18,6 +18,7 @@ from coach.session.events import (
     KeyClaimed,
     NoteKept,
     Reopened,
+    TakeHeard,
 )
 from coach.session.state import Cause, Phase, Session, Speech
 
@@ -34,6 +35,7 @@ _OUTSIDE = (
     KeyClaimed,
     NoteKept,
     Reopened,
+    TakeHeard,
 )
 
 

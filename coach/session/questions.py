@@ -240,7 +240,8 @@ def unanswered(draft: Draft) -> Asking | None:
         return None
     draft.close_window()
     untold = draft.questions.untold
-    if asking.question in STAGED or not QUESTIONS[asking.question].safety:
+    question = QUESTIONS[asking.question]
+    if asking.question in STAGED or not (question.safety or question.offer):
         untold |= {(_kind(asking.question), asking.who)}
     draft.questions = replace(draft.questions, asking=None, untold=untold)
     return asking
