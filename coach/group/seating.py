@@ -36,8 +36,10 @@ SHORT_WAIT, WAIT_AGAIN = 45.0, COOLED / 2
 
 
 def begin_rota(bench: GroupBench) -> None:
-    """The rota of who is here now, in teams."""
+    """The rota of who is here now, in teams; who owes the mat does it first, for themselves."""
     paired = len(bench.g.programme.teams) < len(bench.g.programme.day.people)
+    owing = [who for who in bench.g.here if who in bench.g.late]
+    warm = [who for who in bench.g.here if who not in owing]
     bench.g = replace(
         bench.g,
         act=Act.ROTA,
@@ -46,13 +48,10 @@ def begin_rota(bench: GroupBench) -> None:
         swapped=0.0,
         seated=(),
         pending=(),
-        teams=teams_of(bench.g.here, paired),
+        teams=teams_of(warm, paired) | teams_of(owing, False),
     )
-    g = bench.g
-    replan(
-        bench, {team: tuple(turns_of(g.programme.stops, {team: g.teams[team]})) for team in g.teams}
-    )
-    if paired and g.programme.stops:
+    replan(bench, {team: _turns(bench.g, team) for team in bench.g.teams})
+    if paired and bench.g.programme.stops:
         bench.say(message("group-pairs"))
 
 
@@ -65,16 +64,15 @@ def join(bench: GroupBench, who: int) -> None:
     if who in g.late:
         bench.g = g = replace(g, teams={**_without(g.teams, who), who: (who,)})
         team = who
-    turns = [
-        turn
-        for turn in (
-            *((late_turn(who, g.programme.warm),) if who in g.late else ()),
-            *turns_of(g.programme.stops, {team: g.teams[team]}),
-        )
-        if (team, turn.name) not in g.had
-    ]
     busy = {seat.turn.who for seat in (*g.seated, *g.pending)}
-    replan(bench, {} if team in busy else {team: tuple(turns)})
+    replan(bench, {} if team in busy else {team: _turns(g, team)})
+
+
+def _turns(g: Group, team: int) -> tuple[Turn, ...]:
+    """What a team has not had yet, the mat first where one alone owes it."""
+    owed = (late_turn(team, g.programme.warm),) if team in g.late else ()
+    turns = turns_of(g.programme.stops, {team: g.teams[team]})
+    return (*owed, *(turn for turn in turns if (team, turn.name) not in g.had))
 
 
 def _without(teams: Mapping[int, tuple[int, ...]], who: int) -> dict[int, tuple[int, ...]]:

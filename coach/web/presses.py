@@ -42,7 +42,8 @@ class Presses:
     look: Callable[[], View | None]
     now: Callable[[], float]
     send: Callable[[Answered], None]
-    _waiting: dict[int, Answered] = field(default_factory=dict)
+    _waiting: dict[int, tuple[Answered, object]] = field(default_factory=dict)
+    """Presses that can still be taken back, each with the moment that it was about."""
     _count: int = 0
 
     def press(self, by: Pass, what: str, state: str) -> tuple[Outcome, int]:
@@ -57,7 +58,7 @@ class Presses:
         )
         if by.role is Role.LEADER and what in _MOVES_ALL:
             self._count += 1
-            self._waiting[self._count] = event
+            self._waiting[self._count] = event, _moment(view, what)
             return Outcome(True, message("web-waits", answer=what), TAKE_BACK), self._count
         self.send(event)
         return Outcome(True, message("web-taken", answer=what)), 0
@@ -69,10 +70,23 @@ class Presses:
         return Outcome(True, message("web-taken-back"))
 
     def settle(self, number: int) -> None:
-        """The time to take it back is over: it counts now, if nobody did."""
-        event = self._waiting.pop(number, None)
-        if event is not None:
+        """The time to take it back is over: it counts now, if nobody did.
+
+        Not where what it would have ended has ended by itself meanwhile.
+        """
+        event, moment = self._waiting.pop(number, (None, None))
+        view = self.look()
+        if event is None or view is None:
+            return
+        if moment == _moment(view, event.answer.key):
             self.send(replace(event, at=self.now()))
+
+
+def _moment(view: View, what: str) -> object:
+    """What would be ended: all of it, or what is done, and until when."""
+    if what == "finish":
+        return None
+    return view.word, view.step, view.counts_to, view.stands_at, view.turn
 
 
 def _window(view: View, what: str) -> int | None:

@@ -41,6 +41,15 @@ def test_who_missed_the_mat_does_it_before_a_station_however_they_are_let_in(
     assert blocks.index("mat") < min(blocks.index(one) for one in ("easy", "board"))
 
 
+def test_who_comes_late_while_the_others_warm_up_does_the_mat_in_the_rota(tmp_path: Path) -> None:
+    """They were told so, and the rota began without it."""
+    _, seen = run(group(late=(5,)), "09:00 number five\n09:03 is late\n", tmp_path)
+
+    seats = [s for now, _, _ in seen.turns for s in now.seated if 5 in now.members(s)]
+    assert seats[0].station == "mat"
+    assert {seat.station for seat in seats} > {"mat"}
+
+
 def test_who_was_away_until_cold_is_warmed_again(tmp_path: Path) -> None:
     away = "13:00 number six\n13:03 is out\n{}:00 number six\n{}:03 is back\n"
     soon, _ = run(group(), away.format(14, 14), tmp_path)

@@ -108,6 +108,16 @@ def test_a_leaders_done_can_be_taken_back_until_it_counts(desk: Desk) -> None:
     assert [event.answer.key for event in desk.sent] == ["done"]
 
 
+def test_a_leaders_done_ends_nothing_that_came_after_it(desk: Desk) -> None:
+    presses = desk.presses()
+    before = desk.view()
+    _, number = presses.press(LEADER, "done", state_of(before))
+    while (desk.view().step, desk.view().counts_to) == (before.step, before.counts_to):
+        desk.runner.take(desk.runner.next())
+    presses.settle(number)
+    assert desk.sent == []
+
+
 def test_hurt_counts_whatever_the_state(desk: Desk) -> None:
     assert press(desk, CLIMBER, "hurt", "long-gone")
 
