@@ -120,8 +120,7 @@ def _take(bench: GroupBench, event: Event) -> None:
         case ClockJumped() if not over and event.seconds > JUMP:
             _back(bench)
         case Reopened() if not over:
-            bench.delay(event.seconds)  # nobody was led meanwhile
-            _back(bench)
+            _reopened(bench, event.seconds)
         case _:
             pass
 
@@ -148,6 +147,13 @@ def _begin(bench: GroupBench) -> None:
         attendance.ask_missing(bench)
     else:
         acts.begin_act(bench, Act.WARM, programme.warm)
+
+
+def _reopened(bench: GroupBench, seconds: float) -> None:
+    """Taken up after a crash: nobody was led meanwhile, so that all stood since then."""
+    if bench.g.standing is None:
+        bench.g = replace(bench.g, standing=bench.now - seconds)
+    _back(bench)
 
 
 def _back(bench: GroupBench) -> None:

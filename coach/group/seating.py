@@ -68,6 +68,15 @@ def join(bench: GroupBench, who: int) -> None:
     replan(bench, {} if team in busy else {team: _turns(g, team)})
 
 
+def warm_again(bench: GroupBench) -> None:
+    """Everybody is cold: the mat comes before what is left, and what was begun is not resumed."""
+    for seat in bench.g.seated:
+        recording.leave(bench, seat, "cut")
+    g = bench.g = replace(bench.g, seated=(), late=bench.g.late | frozenset(bench.g.here))
+    left = dict.fromkeys(seat.turn.who for seat in g.pending if seat.turn.kind != MAT)
+    replan(bench, {team: (late_turn(team, g.programme.warm),) for team in left})
+
+
 def _turns(g: Group, team: int) -> tuple[Turn, ...]:
     """What a team has not had yet, the mat first where one alone owes it."""
     owed = (late_turn(team, g.programme.warm),) if team in g.late else ()
@@ -88,7 +97,8 @@ def replan(bench: GroupBench, more: Mapping[int, tuple[Turn, ...]] | None = None
     """A new rota of every turn to come; who is seated stays there to the end of the turn."""
     g = bench.g
     now = int(bench.now - g.rota_at)
-    turns = [seat.turn for seat in g.pending]
+    owed = set(more or {})
+    turns = [s.turn for s in g.pending if s.turn.kind != MAT or s.turn.who not in owed]
     turns += [turn for mine in (more or {}).values() for turn in mine]
     here = set(g.here)
     stops = {MAT, *(stop.name for stop in g.programme.stops)}

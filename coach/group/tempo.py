@@ -9,8 +9,10 @@ from coach.group import acts, attendance, limits, recording, seating
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Asked, Group
 from coach.group.phrases import STANDING, THINK, THINK_LONG, answers_to, who_of
+from coach.group.turns import needed
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
+from coach.planning.stations import COOLED
 from coach.session.state import Phase
 
 STILL = (Phase.PAUSED, Phase.STOPPED, Phase.HURT)
@@ -80,6 +82,8 @@ def on_again(bench: GroupBench) -> None:
     if not g.here:
         stand_still(bench, Phase.STOPPED, message("group-nobody-here"))
         return
+    assert g.standing is not None, "they stand"
+    cooled = bench.now - g.standing > COOLED
     bench.run_on()
     # what was asked before all stood is still to be told; of a hurt the leader has said "carry on"
     asked = g.asked if g.asked is not None and g.asked.question in AGAIN else None
@@ -90,7 +94,14 @@ def on_again(bench: GroupBench) -> None:
         bench.say(message(AGAIN[asked.question]))
         who = who_of(g.people) if asked.question == "who" else answers_to(asked.question)
         bench.ask(asked, who, THINK)
-    if g.act is Act.ROTA:
+    if cooled and g.act is Act.WARM and g.running is not None:
+        bench.say(message("group-warm-again"))
+        left = (one for one in g.programme.warm if needed(one) or one in g.callouts)
+        acts.begin_act(bench, Act.WARM, tuple(left))
+    elif g.act is Act.ROTA:
+        if cooled:
+            bench.say(message("group-warm-again"))
+            seating.warm_again(bench)
         acts.change(bench)
     elif g.running is None:
         attendance.all_told(bench)  # it stood before it had begun

@@ -42,6 +42,8 @@ class Judge:
         self.wrong: list[str] = []
         self.warmed: dict[int, float] = defaultdict(float)
         self.since_told: Counter[str] = Counter()
+        self.promised: set[int] = set()
+        """Who was told that they do the mat first."""
 
     def group(self) -> Group:
         """Who is there, and where they work."""
@@ -74,6 +76,10 @@ class Judge:
         for seat, who in ((one, who) for one in now.seated for who in now.members(one)):
             if now.status(who) is not Status.HERE:
                 self.wrong.append(f"{now.at:.0f} s: {who} is {now.status(who)} and has a seat")
+            if seat not in before.seated:
+                if who in self.promised and seat.station != "mat":
+                    self.wrong.append(f"{now.at:.0f} s: {who} was told the mat, {seat.station}")
+                self.promised.discard(who)
             warm = self.warmed[who] >= LEAST_MAT or cut
             if seat not in before.seated and seat.station != "mat" and not warm:
                 self.wrong.append(f"{now.at:.0f} s: {who} is at {seat.station}, never warm")
@@ -91,6 +97,8 @@ class Judge:
     def _said(self, say: Say, now: Group) -> None:
         key = say.what.key
         self.since_told[repr(say.what)] += 1
+        if key == "group-mat-first":
+            self.promised.add(int(str(dict(say.what.values)["people"])))
         form = key in ("cue", "group-move", "group-form", "group-climb")
         if form and not now.here and now.phase is not Phase.OVER:
             self.wrong.append(f"{now.at:.0f} s: {key} to nobody")

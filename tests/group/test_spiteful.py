@@ -61,6 +61,35 @@ def test_who_was_away_until_cold_is_warmed_again(tmp_path: Path) -> None:
     assert mine[0].block in ("pulse", "mat")
 
 
+def test_after_a_long_stand_everybody_is_warmed_again() -> None:
+    led = Led(group(ADULTS)).until(840.0)
+    assert led.now.act is Act.ROTA
+    short = Led(group(ADULTS)).until(840.0).tell("pause")
+    short.until(short.now.at + 300).tell("resume")
+    assert "group-warm-again" not in short.aloud
+    led.tell("pause")
+    led.until(led.now.at + 560).tell("resume").until(led.now.at + 5)
+    assert "group-warm-again" in led.aloud
+    assert {seat.station for seat in led.now.seated} == {"mat"}
+    led.until(led.now.at + 2000)
+    assert led.now.how == "done"
+
+    early = Led(group(ADULTS)).until(200.0).tell("stop")
+    early.until(early.now.at + 500).tell("resume").until(early.now.at + 30)
+    assert early.now.running is not None
+    assert early.now.running.callout == early.now.programme.warm[0]
+
+
+def test_a_crash_while_all_stood_makes_nothing_later_than_it_was() -> None:
+    def second(*gone: str) -> float:
+        led = Led(group(ADULTS)).until(840.0).tell("pause")
+        at = led.now.at + 100.0
+        led.until(at) if not gone else led.take(Reopened(at, seconds=at - led.now.at))
+        return led.tell("resume").now.rota_second
+
+    assert second("crash") == pytest.approx(second(), abs=1.5)
+
+
 def test_next_in_the_roll_call_begins_the_warm_up_and_skips_none_of_it() -> None:
     led = Led(rolled()).until(5.0).tell("next")
 
