@@ -8,6 +8,7 @@ import pytest
 
 from coach.errors import UsageError
 from coach.files.words import load_language
+from coach.group import leader
 from coach.group.arrangement import group_of, options_of
 from coach.group.display import look, next_change, stands
 from coach.group.gathering import Act, Group, Status
@@ -20,6 +21,7 @@ from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.facts import CapLifted, Finished, Omitted, Presence, StepEnded
 from coach.model.movement import Hold
+from coach.model.nature import Tendency
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options, Start
 from coach.planning.stations import Station
@@ -583,3 +585,13 @@ def test_what_was_heard_unsurely_twice_the_same_is_taken() -> None:
     once = heard(begun, "person:4")
     assert (once.about, heard(once, "person:4").about) == (0, 4)
     assert heard(heard(once, "person:5"), "person:4").about == 0
+
+
+@pytest.mark.parametrize("meaning", [one for one in Meaning if one.nature.leader])
+def test_whatever_raises_is_never_taken_from_a_leader_at_the_first_unsure_hearing(
+    meaning: Meaning,
+) -> None:
+    said = Answered(10.0, Answer(meaning), 0, 10.0, None, Source.VOICE, Sureness.UNSURE)
+    if Answer(meaning).tendency is Tendency.RAISING:
+        assert leader.unsure(said)
+    assert not leader.unsure(replace(said, sureness=Sureness.SURE))

@@ -155,6 +155,19 @@ def test_what_was_told_after_the_silence_is_not_taken_back() -> None:
     assert hard(play) == 0
 
 
+def test_a_late_yes_forgets_nothing_that_was_told_meanwhile() -> None:
+    play = silent_at("go-ahead")
+    play.run(10.0)
+    before = play.session.day.reports
+    voice(play, "feel:fingers:sore", None)
+    told = play.session.day.reports
+    assert told != before
+    play.run(3.0)
+    voice(play, "go", None)
+    assert play.session.day.reports == told
+    assert hard(play) == 0
+
+
 def test_a_late_i_am_fine_counts_for_its_gate() -> None:
     play = silent_at("gate-body")
     assert "feel:fine" in shown(play)

@@ -74,6 +74,18 @@ def test_it_waits_for_a_key_and_begins_with_it(
     assert what(play.session)
 
 
+@pytest.mark.parametrize(
+    "key", ["why", "whats-next", "how-long", "more-time", "feel:fingers:tired"]
+)
+def test_a_key_that_says_something_else_begins_nothing(key: str) -> None:
+    play = led_in(hang)
+    lose(play)
+    play.say(key, source=Source.KEY)
+    play.run(60.0)
+    assert play.session.phase is Phase.PAUSED
+    assert play.heard_last == KEY_FIRST
+
+
 @pytest.mark.parametrize("what", [hang, hard_try])
 def test_a_journal_that_takes_nothing_is_told_once_and_holds_up_nothing(
     what: Callable[[Session], bool],

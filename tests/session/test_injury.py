@@ -291,3 +291,13 @@ def test_every_head_sign_is_asked_for() -> None:
     asked = {sign for one in HEAD_QUESTIONS for sign in one.covers}
     published = {s.name for s in SIGNS.values() if s.published and s.after is not After.PART}
     assert published - asked == {"head-knock", "head-danger", "head-symptom"}
+
+
+def test_the_step_in_which_somebody_was_hurt_stands_on_the_record_as_cut() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    step = play.session.course.running.step
+    play.run(5.0)
+    play.say("hurt")
+    ended = [fact for fact in play.facts if isinstance(fact, StepEnded) and fact.step == step.name]
+    assert [(one.outcome, 4.0 < one.seconds < 7.0) for one in ended] == [("cut", True)]
