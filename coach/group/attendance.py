@@ -68,7 +68,7 @@ def returns(bench: GroupBench, answer: Answer) -> None:
         bench.about_nobody()
         bench.tell(answer, message(advice(grave)))
     elif who in bench.g.unhealed:
-        if limits.hurting_parts(bench.g.programme.day, who):
+        if limits.located(bench.g.programme.day, who):
             ask_let_in(bench, who)
         else:
             where = message("group-where")
@@ -112,7 +112,10 @@ def let_in(bench: GroupBench, answer: Answer) -> None:
 
 
 def undo(bench: GroupBench, answer: Answer) -> None:
-    """The leader's last change that only lowered is taken back: it was about somebody else."""
+    """The leader's last change that only lowered is taken back: it was about somebody else.
+
+    A warning sign is taken back by a key alone; on the record of its person it stands.
+    """
     last = bench.g.lowered
     if last is None or bench.now - last.at > UNDO_FOR:
         bench.tell(answer, message("group-nothing-back"))
@@ -144,6 +147,7 @@ def undo(bench: GroupBench, answer: Answer) -> None:
     for cap in before.caps:
         if cap not in day.caps:
             bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
+    recording.taken_back(bench, who, last.day)
     recording.recall(bench, day)
     unhealed = bench.g.unhealed | {who} if last.unhealed else bench.g.unhealed - {who}
     bench.g = replace(bench.g, lowered=None, unhealed=unhealed, asked=None)

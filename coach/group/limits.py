@@ -104,11 +104,22 @@ def healed(day: Day, who: int, parts: frozenset[Part]) -> Day:
     return replace(day, caps=caps)
 
 
+def unhurt(day: Day, who: int) -> Day:
+    """The day without what 'hurt' alone took from somebody: it is taken again right after."""
+    return replace(day, caps=tuple(c for c in day.caps if c.who != who or c.rule != "hurt"))
+
+
 def hurting_parts(day: Day, who: int) -> frozenset[Part]:
     """The parts that were named as hurting."""
     return frozenset(
         report.part for report in day.reports if report.who == who and report.feel is Feel.HURTING
     )
+
+
+def located(day: Day, who: int) -> bool:
+    """Whether it is known where somebody hurts, or of what sign: that part stays without load."""
+    signed = any(one == who and sign != "before" for one, sign in day.signs)
+    return signed or bool(hurting_parts(day, who))
 
 
 def left_out(callouts: Iterable[Callout], every: Callouts) -> Iterable[Omitted]:

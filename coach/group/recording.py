@@ -7,13 +7,16 @@ is recorded then, and the rest at the end, so that nothing is lost and nothing s
 from collections.abc import Iterator
 from dataclasses import replace
 
+from coach.group import limits
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Group
 from coach.group.turns import MAT, needed
+from coach.model.body import Feel
 from coach.model.day import Day
-from coach.model.facts import CapSet, StepEnded
+from coach.model.facts import TAKEN_BACK, CapSet, Felt, SignTold, StepEnded
 from coach.model.plan import Form
+from coach.model.signs import known
 from coach.planning.stations import Seat, Turn
 
 
@@ -102,12 +105,35 @@ def record_step(bench: GroupBench, callout: Callout, who: int, outcome: str, sha
 
 
 def lower(bench: GroupBench, day: Day) -> None:
-    """Take a day with further caps, on the record."""
-    before = set(bench.g.programme.day.caps)
-    for cap in day.caps:
-        if cap not in before:
-            bench.record(CapSet(bench.now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
+    """Take a day with further caps, on the record, with what was told of whose body."""
+    last = bench.g.programme.day
+    before, now = set(last.caps), bench.now
+    fresh = [cap for cap in day.caps if cap not in before]
+    for cap in fresh:
+        bench.record(CapSet(now, cap.who, cap.part, cap.most, cap.reason, cap.rule))
+    for report in day.reports:
+        if report not in last.reports:
+            bench.record(Felt(now, report.who, report.part, report.feel, report.tissue))
+    for who, sign in day.signs:
+        if (who, sign) not in last.signs:
+            parts = [c.part for c in fresh if (c.who, c.rule, c.most) == (who, "warning-sign", 0)]
+            bench.record(SignTold(now, who, sign, parts[0] if parts else known(sign).part))
     recall(bench, day)
+
+
+def taken_back(bench: GroupBench, who: int, day: Day) -> None:
+    """What was told of somebody since a day was of somebody else: on their record it ends."""
+    for report in bench.g.programme.day.reports:
+        if report.who == who and report not in day.reports:
+            bench.record(Felt(bench.now, who, report.part, Feel.FINE, None, TAKEN_BACK))
+
+
+def untold(bench: GroupBench) -> None:
+    """At the end: of whom it was told that they hurt, and nobody told where or of what sign."""
+    day = bench.g.programme.day
+    for who in sorted(bench.g.unhealed):
+        if not limits.located(day, who):
+            bench.record(SignTold(bench.now, who, "yes", None))
 
 
 def recall(bench: GroupBench, day: Day) -> None:

@@ -111,6 +111,9 @@ def reply(bench: GroupBench, answer: Answer) -> None:
         _by_rule(bench, asked.who, answer, asked.question)
         return
     about = asked.about or Answer(Meaning.HURTS)
+    if about.meaning is Meaning.SIGN:
+        sign(bench, replace(about, part=answer.part))
+        return
     hurting = about.feel is None
     if hurting and answer.part in GRAVE:  # hurt there at all, it counts as its sign
         sign(bench, Answer(Meaning.SIGN, answer.part, sign=GRAVE[answer.part]))
@@ -135,13 +138,18 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         return
     _remember(bench, who)
     attendance.vacate(bench, who)
-    day = limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day
     question = asked.question if asked is not None else ""
+    # the sign first, as what it is about stays without load when the rest is let in again
+    day = limits.unhurt(bench.g.programme.day, who)
     change = limits.told(day, who, answer, bench.g.library, question)
-    recording.lower(bench, change.day)
+    day = limits.told(change.day, who, Answer(Meaning.HURT), bench.g.library).day
+    recording.lower(bench, day)
     if bench.g.status(who) is Status.HERE:
         attendance.gone(bench, who, Status.HURT, answer)
     bench.about_nobody()
+    if change.ask == "which-part":
+        _ask_where(bench, who, answer)
+        return
     if urgent and not advised:
         bench.say(message(advice(grave)))
     elif change.say is not None:

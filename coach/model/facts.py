@@ -52,6 +52,10 @@ class Rested(Fact):
     after: str
 
 
+#: `Felt.gate` where a leader took back what was told: it was about somebody else.
+TAKEN_BACK = "undo"
+
+
 @dataclass(frozen=True, slots=True)
 class Felt(Fact):
     """A person told how a part feels."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from coach.model.body import Feel, Part, Tissue
-from coach.model.facts import Felt, SignTold
+from coach.model.facts import TAKEN_BACK, Felt, SignTold
 
 CLEARED, WELL = "cleared:", "well:"
 #: Signs that end like a pain does: by being well again, after what is asked then.
@@ -196,10 +196,16 @@ def _could_end(other: Told, one: Told) -> bool:
     return (
         isinstance(what, Felt)
         and isinstance(later, Felt)
-        and what.feel is Feel.SORE
         and later.part == what.part
         and later.feel in (Feel.FRESH, Feel.FINE)
+        and (what.feel is Feel.SORE or _taken_back(one, other))
     )
+
+
+def _taken_back(one: Told, other: Told) -> bool:
+    """Whether a leader took it back in the same session: it was told of the wrong person."""
+    same = one.place.session == other.place.session
+    return same and isinstance(other.what, Felt) and other.what.gate == TAKEN_BACK
 
 
 def _repeats(other: Told, one: Told) -> bool:
