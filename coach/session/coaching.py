@@ -13,7 +13,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder, Went
-from coach.planning import drills, variations
+from coach.planning import drills, fitting, variations
 from coach.session import boulders, drilling, own_rests
 from coach.session.draft import Draft
 from coach.session.state import Asking, Session
@@ -45,7 +45,7 @@ def judged(draft: Draft, before: list[Went], went: Went, number: int) -> None:
         draft.tell(message("vary-helped", variation=went.variation, who=draft.to(went.who)))
         return
     following = next_variation(draft.s, went.who, went.boulder)
-    if following not in ("", went.variation):
+    if following not in ("", went.variation) and fitting.tries(draft.course.steps, went.who):
         draft.tell(message("vary-next", variation=following, who=draft.to(went.who)))
 
 
@@ -72,7 +72,8 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
     """
     log = boulders.tries_on(draft.s, who, boulder)
     here = boulders.boulder_of(draft.s, who)
-    if here.name != boulder or not log or not log[-1].today:
+    left = fitting.tries(draft.course.steps, who)
+    if here.name != boulder or not log or not log[-1].today or not left:
         return False
     drilling.consider(draft, who, here, log)
     if next_variation(draft.s, who, boulder) or not variations.due(log):

@@ -53,7 +53,10 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
         if draft.also:
             tries.add(draft, who, boulders.boulder_of(draft.s, who).name, draft.also)
     elif _rests_from(draft, who, answer):
-        draft.show(message("told-already"))
+        if draft.also:
+            tries.add(draft, who, boulders.boulder_of(draft.s, who).name, draft.also)
+        else:
+            draft.show(message("told-already"))
     else:
         tries.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
@@ -63,13 +66,13 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _rests_from(draft: Draft, who: int, answer: Answer) -> bool:
-    """Whether somebody rests from a try whose result is the same: said twice, it is one try."""
+    """Whether somebody rests from a try that ended there: said again, it is no further try."""
     resting, log = draft.rests.resting, draft.tries.went
     if resting is None or not log or not log[-1].today or log[-1].who != who:
         return False
     here = boulders.boulder_of(draft.s, who).name
-    same = tries.result_of(draft, who, answer) == (log[-1].result, log[-1].move)
-    return same and log[-1].boulder == here
+    told, last = tries.result_of(draft, who, answer), log[-1]
+    return last.boulder == here and told in ((last.result, last.move), (last.result, 0))
 
 
 def of_try(draft: Draft, who: int, answer: Answer) -> None:

@@ -81,7 +81,7 @@ def _may_ask(draft: Draft, asking: Asking) -> bool:
     if draft.rests.resting is not None:
         return draft.now >= breath_back(draft.rests.resting)
     first = draft.course.steps[0] if draft.course.steps and draft.course.running is None else None
-    others = first is not None and first.kind is StepKind.TRY and first.turn != asking.who
+    others = first is not None and first.turn not in (0, asking.who)
     return not (others or (first is not None and first.kind is StepKind.REST))
 
 

@@ -324,12 +324,14 @@ class Draft:
         return step is not None and step.block is BlockKind.HARD
 
     def _of_the_last_try(self) -> tuple[str, ...]:
-        """In the rest before the next try: what is still untold of the last one."""
+        """In the rest after a try: what is still untold of it."""
         tries = self.tries
-        if not self._before_a_try() or not tries.last:
+        if self.rests.resting is None or not tries.last:
             return ()
         if any(one[0] == tries.last for one in tries.untold):
             return (*OF_A_TRY, *self._moves_of(tries.last))
+        if not self._before_a_try():
+            return ()
         mine = [one for one in tries.went if one.today and one.who == tries.last]
         if not mine or mine[-1].result == "topped":
             return ()

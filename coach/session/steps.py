@@ -373,7 +373,15 @@ def end_try(draft: Draft, answer: Answer) -> None:
     seconds = 0.0 if answer.meaning is Meaning.SILENCE else max(seconds, 0.0)
     tries.ended(draft, running.step.turn or 1, seconds, answer)
     coaching.last_over(draft, running.step.turn or 1)
-    _rest_or_go_on(draft, rest)
+    _rest_or_go_on(draft, rest or _breath(draft))
+
+
+def _breath(draft: Draft) -> float:
+    """Seconds of rest before how a try went is asked, where no rest comes by itself."""
+    asked = any(one.question in tries.QUESTIONS for one in draft.questions.pending)
+    coming = draft.course.steps[0] if draft.course.steps else None
+    mine = coming is None or (coming.kind is not StepKind.REST and not coming.turn)
+    return rests.SHORT_REST if asked and mine else 0.0
 
 
 def interrupt(draft: Draft) -> None:

@@ -13,6 +13,7 @@ from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
 from coach.model.messages import message
 from coach.model.questions import OF_TRIES
 from coach.model.tries import HEIGHTS, MOST_MOVES, Went
+from coach.planning import fitting
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, own_rests
 from coach.session.boulders import boulder_of, tries_on
@@ -213,7 +214,7 @@ def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True, judge: b
         coaching.topped(draft, went.who, went.boulder)
         return True
     if judged.falling([*before, went]):
-        if not judged.falling(before):
+        if not judged.falling(before) and fitting.tries(draft.course.steps, went.who):
             draft.tell(message("falling", who=draft.to(went.who)))
         return True
     return offer and coaching.consider(draft, went.who, went.boulder)
@@ -254,7 +255,7 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
     if worn and own_rests.worn(draft, who, coaching.LONGER):
         draft.tell(message("offer-longer-rest", who=draft.to(who)))
     if judged.falling(log):
-        if not was_falling:
+        if not was_falling and fitting.tries(draft.course.steps, who):
             key = "falling-harder" if judged.harder(log) else "falling"
             draft.tell(message(key, who=draft.to(who)))
     else:

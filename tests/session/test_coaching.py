@@ -172,6 +172,43 @@ class TestDrill:
         assert not any("One more go" in said for said in play.said)
 
 
+class TestTheLastTry:
+    def last(self) -> Play:
+        """Fell twice for timing, then a last go is agreed on and under way."""
+        play = rests()
+        fall(play, "move:5")
+        fall(play, "move:5", "cause:timing")
+        play.run(20.0)
+        play.say("last-go", source=Source.KEY)
+        play.until(Phase.WORK, StepKind.TRY)
+        assert play.said[-1] == "One swing, then leave."
+        play.run(15.0)
+        return play
+
+    def test_nothing_is_promised_for_a_try_that_nobody_has(self) -> None:
+        play = self.last()
+        play.say("move:5")
+        play.run(60.0)
+        assert "That was the last. Now an easy one that you like." in play.said
+        assert not any(said.startswith("Now ") for said in play.said)
+
+    def test_it_is_asked_about_when_the_breath_is_back(self) -> None:
+        play = self.last()
+        play.say("down")
+        down = play.now
+        play.until(Phase.ASK, question="try-result")
+        assert play.now - down >= 18.0
+
+    def test_what_is_said_of_it_meanwhile_counts(self) -> None:
+        play = self.last()
+        play.say("down")
+        play.run(12.0)
+        play.say("ended-top")
+        assert play.found(Tried)[-1].result == "top"
+        play.run(60.0)
+        assert "How far did it get?" not in play.said
+
+
 class TestTheDrillIsOfTheBoulder:
     def test_told_otherwise_at_the_go_ahead_it_is_another_drill(self) -> None:
         play = rests()

@@ -578,6 +578,24 @@ def test_what_else_is_off_is_asked_once_only() -> None:
     assert play.said.count("Anything else?") == 1
 
 
+def test_of_two_who_both_cooled_off_neither_tries_without_a_go_of_her_own() -> None:
+    play = rests(people=2)
+    tried(play)
+    tried(play)
+    play.say("pause", source=Source.KEY)
+    play.run(1500.0)
+    play.say("resume", source=Source.KEY)
+    play.until(Phase.ASK, question="re-warm")
+    play.say("no")
+    for who in (1, 2):
+        play.until(Phase.ASK, question="go-ahead")
+        assert play.session.questions.asking.who == who
+        play.say("go", who=who)
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(10.0)
+        play.say("down", who=who)
+
+
 def test_after_a_very_long_rest_it_offers_to_warm_up_again_once() -> None:
     play = rests()
     down(play, "topped")

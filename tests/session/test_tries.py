@@ -397,6 +397,7 @@ def test_a_result_that_is_said_twice_is_one_try() -> None:
     straight(play, "move:5")
     play.run(5.0)
     play.say("move:5", source=Source.KEY)
+    play.say("ended-middle", source=Source.KEY)
     play.run(40.0)
     assert len(play.found(Tried)) == 1
     assert "Which one? A number, or nothing." not in play.said

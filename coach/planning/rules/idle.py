@@ -88,11 +88,14 @@ def _no(s: Situation) -> bool:
 
 
 def _stay_cool(s: Situation, draft: Draft) -> None:
-    if s.who in s.day.go:
+    """Everybody has cooled off: each needs a go-ahead of their own before the next hard try."""
+    for who in s.day.go:
+        draft.who = who
         draft.shut(gates.GO_AHEAD)
-        first = next((x for x in draft.steps if x.turn == s.who), None)
+        first = next((x for x in draft.steps if x.turn == who), None)
         if first is not None:
             draft.insert([draft.ask_step(gates.GO_AHEAD, BlockKind.HARD)], before=first.name)
+    draft.who = s.who
 
 
 RULES = (

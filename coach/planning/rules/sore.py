@@ -260,7 +260,7 @@ RULES = (
         when=_tired_all,
         then=_half_the_tries,
         say="tired-all",
-        values=("tries",),
+        values=("tries", "who"),
         sure=Sure.DESIGN_CHOICE,
         source="",
     ),
