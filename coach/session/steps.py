@@ -7,7 +7,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import Climbed, StepEnded
 from coach.model.messages import message
 from coach.model.plan import Step, StepKind
-from coach.model.questions import MOST
+from coach.model.questions import MOST, OF_TRIES
 from coach.planning import boulder_time, drills, timeline
 from coach.planning import try_trend as judged
 from coach.session import coaching, dosage, notes, own_rests, questions, readings, rests, tries
@@ -378,7 +378,7 @@ def end_try(draft: Draft, answer: Answer) -> None:
 
 def _breath(draft: Draft) -> float:
     """Seconds of rest before how a try went is asked, where no rest comes by itself."""
-    asked = any(one.question in tries.QUESTIONS for one in draft.questions.pending)
+    asked = any(one.question in OF_TRIES for one in draft.questions.pending)
     coming = draft.course.steps[0] if draft.course.steps else None
     mine = coming is None or (coming.kind is not StepKind.REST and not coming.turn)
     return rests.SHORT_REST if asked and mine else 0.0
