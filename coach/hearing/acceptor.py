@@ -28,7 +28,7 @@ SHA256 = "c07060bdd35fdb3627ed1d1ef50e4ff2193d28562a677ab1d02e2b712841a09e"
 
 #: Trained on many neural voices beside those of the first.
 STRANGERS = Path(__file__).with_name("strangers.npz")
-STRANGERS_SHA256 = "b0ec04b8606119b356540b2c2a6ce14d6143d50906b0684aad3b1e9999231bd4"
+STRANGERS_SHA256 = "6d4819c47e50f5af5d66a321d9782597573281f96926f86cfbd32e06843c42c6"
 
 SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256))
 
@@ -74,9 +74,13 @@ class Network:
             )
         with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
             self.weights = {
-                name: arrays[name].astype(np.float32) for name in arrays.files if name != "phrases"
+                name: arrays[name].astype(np.float32)
+                for name in arrays.files
+                if name not in ("phrases", "later")
             }
             self.phrases = tuple(str(phrase) for phrase in arrays["phrases"])
+            #: Those that were taught after the rest had been: few windows, by fewer voices.
+            self.later = tuple(map(str, arrays["later"])) if "later" in arrays.files else ()
 
     @property
     def width(self) -> int:
@@ -112,6 +116,7 @@ class Acceptor:
         every = dict.fromkeys(phrase for one in networks for phrase in one.phrases)
         self._numbers = {phrase: number for number, phrase in enumerate(every)}
         self._places = [[self._numbers[phrase] for phrase in one.phrases] for one in networks]
+        self._later = frozenset(phrase for one in networks for phrase in one.later)
         self._knowing = np.zeros(len(every), np.float32)
         for places in self._places:
             self._knowing[places] += 1.0
@@ -151,6 +156,19 @@ class Acceptor:
         """The phrases of which only the scorer can tell anything."""
         known = self._numbers
         return [phrase for phrase in phrases if phrase not in known and _tail(phrase) not in known]
+
+    def later(self, phrases: Sequence[str]) -> list[str]:
+        """Those that it was taught after the rest: in doubt the scorer may know them as well."""
+        return [phrase for phrase in phrases if phrase in self._later]
+
+
+def either(scored: Sequence[Scored], told: Sequence[Scored]) -> tuple[Scored, ...]:
+    """Two lists as one, best first: a phrase of both counts by the better of its scores."""
+    best: dict[str, float] = {}
+    for one in (*scored, *told):
+        best[one.phrase] = max(one.score, best.get(one.phrase, -np.inf))
+    found = (Scored(phrase, score) for phrase, score in best.items())
+    return tuple(sorted(found, key=_downwards))
 
 
 def doubtful(scored: Sequence[Scored]) -> list[str]:

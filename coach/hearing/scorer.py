@@ -121,16 +121,20 @@ class WhisperScorer:
             return tuple(Scored(one.phrase, acceptor.alone(one.score)) for one in scored)
         logits = self.acceptor.logits(frames)
         known = self.acceptor.scored(logits, phrases)
-        known = acceptor.weighed(known, self.exact(frames, acceptor.doubtful(known)))
+        doubtful = acceptor.doubtful(known)
+        clear = bool(known) and not doubtful
+        known = acceptor.weighed(known, self.exact(frames, doubtful))
         called = self.acceptor.called(logits, phrases)
         unknown = self.acceptor.unknown(phrases)
+        if not clear:
+            unknown += self.acceptor.later(phrases)
         if not called and not unknown:
             return known
         forms = [*self._forms(called), *self._likely(frames, (*unknown, *against), KEPT)]
-        told = (
+        told = [
             Scored(one.phrase, acceptor.alone(one.score)) for one in self._scored(frames, forms)
-        )
-        scored = tuple(sorted((*known, *told), key=lambda one: -one.score))
+        ]
+        scored = acceptor.either(known, told)
         return self._told_apart(frames, scored, phrases)
 
     def _told_apart(

@@ -10,7 +10,8 @@ import argparse
 import hashlib
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -52,19 +53,25 @@ def by_all(some: Sequence[str]) -> list[Spoken]:
     return [one for voice in HELD_OUT for one in new_answers(some, [voice])]
 
 
-def groups(new: Sequence[str], every: int) -> dict[str, list[Spoken]]:
-    """Who says what; of all but the new phrases by flite one in `every`."""
-    made = {"new phrases, flite": new_answers(new, HELD_OUT[:4])}
-    if material.has("neural"):
-        made["new phrases, neural"] = new_answers(new[::every], STRANGERS)
-    made["all answers, flite"] = answers(HELD_OUT[:4], 400 // every, 12, False)
-    made["a person, one to nine"] = people(999, 3)[::every]
-    voices = [one for one in talkers("held-out") if one[1].engine != "neural"]
-    lines = [(line, material.say(voice, line)) for line, voice in voices]
-    made["lines of hall talk"] = nothing(lines[::every])
-    others = [(path.stem, material.recording(path)) for path in material.others("held-out")]
-    made["people's talk"] = nothing(others[::every])
-    return made
+def groups(new: Sequence[str], every: int) -> dict[str, Callable[[], list[Spoken]]]:
+    """Who says what, by name; of all but the new phrases by flite one in `every`."""
+
+    def lines() -> list[Spoken]:
+        voices = [one for one in talkers("held-out") if one[1].engine != "neural"]
+        return nothing([(line, material.say(voice, line)) for line, voice in voices[::every]])
+
+    def talk() -> list[Spoken]:
+        paths = material.others("held-out")[::every]
+        return nothing([(path.stem, material.recording(path)) for path in paths])
+
+    return {
+        "new by flite": lambda: new_answers(new, HELD_OUT[:4]),
+        "new by neural voices": lambda: new_answers(new[::every], STRANGERS),
+        "all answers by flite": lambda: answers(HELD_OUT[:4], 400 // every, 12, False),
+        "a person's numbers": lambda: people(999, 3)[::every],
+        "lines of hall talk": lines,
+        "people's talk": talk,
+    }
 
 
 def active(spoken: Spoken) -> list[str]:
@@ -130,7 +137,8 @@ def main() -> None:
     parser.add_argument("weights", type=Path)
     parser.add_argument("--every", type=int, default=1, help="one in so many of a large group")
     parser.add_argument("--places", default="quiet;hall 10 dB")
-    parser.add_argument("--phrases", default="", help="only these, with ';' between them")
+    parser.add_argument("--groups", nargs="*", default=(), help="only these")
+    parser.add_argument("--phrases", nargs="*", default=(), help="only these, by voices of rules")
     parser.add_argument("--missed", action="store_true", help="print what was not heard")
     options = parser.parse_args()
     first, scorer = Network(WEIGHTS, SHA256), WhisperScorer()
@@ -140,9 +148,10 @@ def main() -> None:
     new = [phrase for phrase in after.phrases if phrase not in before.phrases]
     random.Random(7).shuffle(new)
     print(f"{len(new)} new phrases")
-    chosen = options.phrases.split(";") if options.phrases else []
-    some = {one: by_all([one]) for one in chosen} or groups(new, options.every)
-    for name, said in some.items():
+    made = groups(new, options.every)
+    made |= {one: partial(by_all, [one]) for one in options.phrases}
+    for name in options.phrases or options.groups or made:
+        said = made[name]()
         for place in options.places.split(";"):
             found = compared(scorer, (before, after), said, place)
             for at, which in enumerate(("before", "after")):

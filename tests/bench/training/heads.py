@@ -279,6 +279,7 @@ def write(out: Path, more: Mapping[str, Exact], learnt: tuple[str, ...]) -> None
     for name, added in more.items():
         kept[name] = np.concatenate([kept[name], added.astype(np.float16)])
     kept["phrases"] = np.array([*kept["phrases"], *learnt])
+    kept["later"] = np.array([*kept.get("later", ()), *learnt])
     np.savez(out, **kept)
     print(f"{out}: sha256 {hashlib.sha256(out.read_bytes()).hexdigest()}")
 
