@@ -100,7 +100,7 @@ def _told_done(running: Running, who: int) -> tuple[int, ...]:
 
 def _one_done(draft: Draft, running: Running, who: int) -> None:
     """Somebody is done; the others climb on."""
-    running = replace(running, done=_told_done(running, who), doubted=False)
+    running = replace(running, done=_told_done(running, who))
     draft.course = replace(draft.course, running=running)
     climbing = sum(1 for form in running.step.forms if form.movement)
     draft.tell(message("one-done", left=climbing - len(running.done)))

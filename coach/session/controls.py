@@ -133,7 +133,8 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
     if s.phase is Phase.REST and not s.course.steps:
         rests.end_rest(draft)  # the last one: nothing comes that it is for
         return
-    if not s.course.planned or not s.course.steps:
+    comes = s.course.steps[0] if s.course.planned and s.course.steps else None
+    if comes is None or (comes.kind is StepKind.ASK and s.questions.asking is None):
         draft.refuse(answer)
         return
     if s.questions.asking is not None and s.questions.asking.question in OF_TRIES:

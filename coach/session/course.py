@@ -105,7 +105,7 @@ def begin_step(draft: Draft) -> None:
         rests.of_step(draft, step)
     elif choice := focuses.open_choice(draft, step):
         questions.begin(draft, choice)
-    elif step.kind is StepKind.TRY and _warm_again(draft):
+    elif step.kind is StepKind.TRY and _asked_before(draft, step):
         draft.go_on = True
     elif (wait := timeline.wait(draft.day, step, draft.now)) >= SHORTEST:
         rests.begin_rest(draft, wait, draft.course.past[-1].name, None)
@@ -116,10 +116,14 @@ def begin_step(draft: Draft) -> None:
         steps.lead_in(draft, focuses.focused(draft, step))
 
 
-def _warm_again(draft: Draft) -> bool:
-    """After a long rest a re-warm may be offered before the try; whether it is."""
+def _asked_before(draft: Draft, step: Step) -> bool:
+    """Whether something is asked before a try: a go that nobody gave, or to warm up again."""
     before = draft.questions.pending
-    changes.after_long_rest(draft)
+    if step.turn not in draft.day.go:
+        offered = boulders.at_go_ahead(draft.s, step.turn)
+        draft.ask_later(Asking("go-ahead", step.turn, step=step.name, offered=offered))
+    else:
+        changes.after_long_rest(draft)
     return draft.questions.pending != before
 
 

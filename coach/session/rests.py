@@ -183,7 +183,10 @@ def rest_on(draft: Draft) -> None:
 def answers_of(draft: Draft) -> tuple[str, ...]:
     """What counts in the rest that runs, at most eight."""
     if not own_rests.between_tries(draft):
-        return ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
+        told = ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
+        comes = draft.course.steps[0].kind if draft.course.steps else None
+        # what is asked next can't be left out
+        return tuple(key for key in told if comes is not StepKind.ASK or key != "skip")
     last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
     if last is not None and judged.falling(

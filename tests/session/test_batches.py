@@ -12,6 +12,7 @@ import pytest
 
 from coach.model.facts import Climbed, RuleFired, StepEnded
 from coach.model.plan import StepKind
+from coach.session.events import Source
 from coach.session.looking import look
 from coach.session.state import Phase
 from tests.climber import Day, Pace, rehearsed
@@ -129,3 +130,15 @@ def test_what_is_left_is_her_time_from_minute_twenty_on(minutes: float, pace: Pa
     assert max(abs(at - ended) for at in known) < 120.0
     jumps = [abs(b - a) for (_, a), (_, b) in pairwise(shown)]
     assert max(jumps) < 300.0
+
+
+def test_what_is_asked_before_hard_tries_cannot_be_skipped() -> None:
+    """'Skip this' in the rest that 'more time' gives at the go-ahead leaves no go out."""
+    play = Play()
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("more-time")
+    play.until(Phase.REST)
+    assert "skip" not in play.session.window.answers
+    play.say("skip", source=Source.KEY)
+    play.until(Phase.ASK, question="go-ahead")
+    assert not play.session.day.go

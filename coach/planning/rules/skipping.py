@@ -12,8 +12,9 @@ from coach.planning.situation import Draft, Situation
 
 
 def _skipped(s: Situation) -> Step | None:
-    """The step that is skipped, None for none."""
-    return s.running if s.answer.meaning is Meaning.SKIP else None
+    """The step that is skipped, None for none; what is asked before load can't be skipped."""
+    step = s.running if s.answer.meaning is Meaning.SKIP else None
+    return step if step is not None and step.kind is not StepKind.ASK else None
 
 
 def _floor(s: Situation) -> bool:
