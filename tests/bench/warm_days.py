@@ -130,12 +130,14 @@ def _before_strength(day: Day) -> Iterator[str]:
 
 @cache
 def _always() -> tuple[frozenset[str], ...]:
-    """For each item of the warm-up that always stays: its movement and the easier forms."""
+    """For each item of the warm-up that always stays: its movement, easier and harder forms."""
     routine = tomllib.loads((warmed.ROUTINES / "full.toml").read_text("utf-8"))
     blocks = [block for block in routine["blocks"] if block["kind"] in _WARM_UP]
     items = [item for block in blocks for item in block["items"]]
     stay = [item["movement"] for item in items if item.get("least_sets") or item.get("core")]
-    return tuple(frozenset(_down_from(name)) for name in stay)
+    every = {name: frozenset(_down_from(name)) for name in warmed.catalogue()}
+    harder = {name: {one for one, down in every.items() if name in down} for name in stay}
+    return tuple(every[name] | harder[name] for name in stay)
 
 
 def _down_from(name: str) -> Iterator[str]:
@@ -154,7 +156,10 @@ def _whole_warm_up(day: Day) -> Iterator[str]:
         for fact in _ended(day, who):
             if fact.kind == "try":
                 missing = [forms for forms in _always() if forms.isdisjoint(done)]
-                yield from (f"{fact.at:.0f} s: a try without {min(one)}" for one in missing)
+                yield from (
+                    f"{fact.at:.0f} s: a try without one of {len(one)} like {min(one)}"
+                    for one in missing
+                )
                 break
             if fact.seconds >= fact.planned / 2 - 1.0:
                 done.add(fact.movement)
