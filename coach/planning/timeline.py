@@ -64,13 +64,22 @@ def ready(step: Step, rested: Rested) -> float:
 
 def after(step: Step, ended: float, rested: Rested, more: float = 0.0) -> Rested:
     """When parts have rested once a step has ended; `more` are seconds of rest beyond its own."""
-    rest = step.rest + more
-    if step.kind is _TRY:
-        rested = {**rested, (step.turn, None): ended + AFTER_A_TRY}
-    if not rest:
+    if step.kind is not _TRY and not step.rest + more:
         return rested
-    until = ended + rest
-    return {**rested, **{key: max(until, rested.get(key, 0.0)) for key in strained(step)}}
+    left = dict(rested)
+    _load(step, ended, left, more)
+    return left
+
+
+def _load(
+    step: Step, ended: float, rested: dict[tuple[int, Part | None], float], more: float = 0.0
+) -> None:
+    """Let rest what a step has loaded."""
+    if step.kind is _TRY:
+        rested[step.turn, None] = ended + AFTER_A_TRY
+    until = ended + step.rest + more
+    for key in strained(step) if until > ended else ():
+        rested[key] = max(until, rested.get(key, 0.0))
 
 
 def loaded(day: Day, step: Step, ended: float, more: float = 0.0) -> Day:
@@ -87,11 +96,13 @@ def wait(day: Day, step: Step, now: float) -> float:
 
 def costs(steps: Iterable[Step], now: float = 0.0, rested: Rested = _NOTHING) -> Iterator[float]:
     """Seconds that each step takes in this order: the rest it waits for, its cue, its work."""
-    at = now
+    at, left = now, dict(rested)
     for step in steps:
-        begins = max(at + step.lead, ready(step, rested))
+        begins = at + step.lead
+        for key in parts_of(step) if left else ():
+            begins = max(begins, left.get(key, 0.0))
         ends = begins + step.seconds
-        rested = after(step, ends, rested)
+        _load(step, ends, left)
         yield ends - at
         at = ends
 
