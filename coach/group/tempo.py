@@ -161,8 +161,8 @@ def more_time(bench: GroupBench, answer: Answer) -> None:
 
 
 def again(bench: GroupBench, answer: Answer) -> None:
-    """The last change once more, or the last cue."""
-    if bench.g.act is Act.ROTA and bench.g.move:
+    """The last change once more; while all stand, or on the mat, the last cue."""
+    if bench.g.act is Act.ROTA and bench.g.move and bench.g.phase not in STILL:
         acts.repeat(bench)
     else:
         assert bench.g.last_cue is not None, "the welcome was said"
