@@ -28,6 +28,17 @@ class StepKind(StrEnum):
     ASK = "ask"
 
 
+class Drill(StrEnum):
+    """Why the drill of a hard move is done."""
+
+    #: before the first try
+    FIRST = "first"
+    #: it is kept for two falls at the move, and goes where there were none
+    KEPT = "kept"
+    #: the climber asked for it once more
+    ASKED = "asked"
+
+
 #: Steps during which the person hangs or climbs: nothing over 2.5 s is said, only ANYTIME answers.
 ON_THE_WALL = frozenset({StepKind.CLIMB, StepKind.TRY})
 
@@ -76,11 +87,25 @@ class Step:
     floor: bool = False
     """Part of a floor: leaving it out shortens the warm-up."""
     core: bool = False
+    piece: str = ""
+    """The piece of the session that is done or left out whole, 'board.3' of 'board.3.left'; '' for
+    a step that is one by itself."""
+    placed: bool = False
+    """Whether the routine itself has it in this place."""
+    makes_up: str = ""
+    """The piece of the warm-up, left out before, that it makes up for."""
+    drill: Drill | None = None
+    """Why a drill is done; None for any other step."""
     intended: tuple[Form, ...] = ()
     """What the routine means for each person once every gate is open; `forms` is what the
     caps allow now. Empty where the step has no movement."""
     dose: int = 0
     """The amount of the intended movement."""
+
+    @property
+    def whole(self) -> str:
+        """The name of what is done or left out with it: its piece, or itself."""
+        return self.piece or self.name
 
     @property
     def on_the_wall(self) -> bool:

@@ -7,7 +7,7 @@
     keep_time(day, steps, now, library) -> Change
     climbed(day, steps, now, batch, library) -> Change
     spare_filled(day, steps, now, library) -> Change
-    made_up(day, steps, now, name, library) -> Change
+    made_up(day, steps, now, step, library) -> Change
 
 `steps` is what is left, current step first; `question` is the question that the answer
 belongs to ('' when told unasked). Every step that is handed out is within every cap: what

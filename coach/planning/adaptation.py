@@ -20,7 +20,6 @@ from coach.planning import (
     timeline,
 )
 from coach.planning.gates import GATES
-from coach.planning.offers import MAKE_UP
 from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, Draft, Situation
 
 
@@ -168,14 +167,14 @@ def _goes_home(day: Day, steps: tuple[Step, ...], now: float, library: Library) 
     return home.filled(day, ends, home.SETTLED)
 
 
-def made_up(day: Day, steps: tuple[Step, ...], now: float, name: str, library: Library) -> Change:
+def made_up(day: Day, steps: tuple[Step, ...], now: float, step: Step, library: Library) -> Change:
     """A step ended as done: where it made up for a skipped one, what that had cost comes back.
 
-    Call it with the name of every step that ends as done; most change nothing.
+    Call it with every step that ends as done; most change nothing.
     """
-    if MAKE_UP not in name:
+    stem = step.makes_up
+    if not stem:
         return Change(day, steps)
-    stem = name.removesuffix(f"-{MAKE_UP}")
     skipped = tuple(
         item for item in day.skipped if not (item == stem or item.startswith(f"{stem}."))
     )

@@ -21,7 +21,7 @@ from coach.planning import (
     schedule,
     timeline,
 )
-from coach.planning.offers import MAKE_UP, NO_TRIES, group, hopeful
+from coach.planning.offers import NO_TRIES, hopeful
 from coach.planning.situation import HOME_EARLY, Draft
 
 #: Freed time shorter than this is not filled.
@@ -85,7 +85,7 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
     kept: list[Step] = []
     others: list[Step] = []  # of those who take turns at a set, each right side after every left
     for step in steps:
-        if others and group(step.name) != group(others[0].name):
+        if others and step.whole != others[0].whole:
             kept.extend(others)
             others = []
         if not step.intended:
@@ -96,7 +96,8 @@ def under_caps(steps: Sequence[Step], day: Day, library: Library) -> tuple[Step,
             eased = hoped.ease(meant, step.turn)
             if (step.turn, NO_TRIES) in day.told or eased is None or eased.name != meant:
                 seconds = float(round(step.seconds))
-                kept.append(Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds))
+                rest = Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds)
+                kept.append(replace(rest, piece=step.piece))
                 continue
         resolved = now.resolve(step, forms.with_left_done(step, names))
         if resolved is not None:
@@ -122,7 +123,7 @@ def tidy(steps: Sequence[Step]) -> tuple[Step, ...]:
         hard_rest = kind is _REST and step.block is _HARD
         if kind is _TRY:
             turns.add(step.turn)
-        if not turns and (hard_rest or (index and MAKE_UP in step.name)):
+        if not turns and (hard_rest or (index and step.makes_up)):
             continue
         if drills.is_drill(step) and step.turn not in turns:
             continue

@@ -11,7 +11,7 @@ from itertools import zip_longest
 from coach.model.day import Day, Library
 from coach.model.key_moves import KeyMove
 from coach.model.movement import Movement
-from coach.model.plan import Form, Step, StepKind
+from coach.model.plan import Drill, Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder
 from coach.planning import forms, timeline
@@ -28,8 +28,10 @@ BEFORE_TRY = 90.0
 #: And after the drill that comes once more: a whole rest stood before it.
 BEFORE_AGAIN = 75.0
 
-#: The try before which it is kept for two falls at the move, and how its steps are called.
-THIRD, KEPT = 3, ".again"
+#: The try before which it is kept for two falls at the move.
+THIRD = 3
+#: How the steps of a drill are called by what they are for.
+_CALLED = {Drill.FIRST: "", Drill.KEPT: ".again", Drill.ASKED: ".asked"}
 
 On = Mapping[int, Boulder]
 
@@ -66,14 +68,15 @@ def steps_of(
     library: Library,
     who: int,
     boulder: Boulder | None,
-    stem: str,
-    tiers: Sequence[str] = FIRST,
+    piece: str,
+    why: Drill = Drill.FIRST,
 ) -> tuple[Step, ...]:
     """The drill as steps, each side for itself, the last one followed by the rest before the try.
 
-    `stem` begins their names, so that they stay and go with the try. Only the hand that does the
+    `piece` is that of the try, with which they stay and go. Only the hand that does the
     key move practises, where it was told.
     """
+    tiers = FIRST if why is Drill.FIRST else AGAIN
     movement = drill(day, library, who, boulder, tiers)
     if movement is None:
         return ()
@@ -82,13 +85,15 @@ def steps_of(
         return ()
     found = []
     for side in _sides(movement, boulder):
-        name = f"{stem}.drill-{who}" + (f".{side}" if side else "")
+        name = f"{piece}{_CALLED[why]}.drill-{who}" + (f".{side}" if side else "")
         found.append(
             replace(
                 laid,
                 name=name,
                 side=side,
                 turn=who,
+                piece=piece,
+                drill=why,
                 forms=_of(laid.forms, who),
                 intended=_of(laid.intended, who),
             )
@@ -123,10 +128,10 @@ def before_first_tries(
     there = {step.turn for step in steps if is_drill(step) and not is_kept(step)}
     if first is None:
         return tuple(steps)
-    stem = steps[first].name.rpartition(".")[0]
-    round_ = [s.turn for s in steps[first:] if s.name.rpartition(".")[0] == stem]
+    piece = steps[first].whole
+    round_ = [s.turn for s in steps[first:] if s.whole == piece]
     each = [
-        steps_of(day, library, who, on.get(who), stem)
+        steps_of(day, library, who, on.get(who), piece)
         for who in dict.fromkeys(turn for turn in round_ if turn and turn not in there)
     ]
     drilled = _one_after_the_other([steps for steps in each if steps], library)
@@ -145,9 +150,8 @@ def once_more(steps: Sequence[Step], day: Day, library: Library, on: On) -> tupl
         if len(tries) < THIRD or any(is_kept(one) and one.turn == who for one in found):
             continue
         third = tries[THIRD - 1]
-        stem = third.name.rpartition(".")[0] + KEPT
         at = found.index(third)
-        found[at:at] = steps_of(day, library, who, boulder, stem, AGAIN)
+        found[at:at] = steps_of(day, library, who, boulder, third.whole, Drill.KEPT)
     return tuple(found)
 
 
@@ -166,7 +170,7 @@ def fitting(
 
 def is_kept(step: Step) -> bool:
     """Whether a step is the drill that is kept for two falls at the move."""
-    return is_drill(step) and f"{KEPT}." in step.name
+    return step.drill is Drill.KEPT
 
 
 def put_off(steps: Sequence[Step]) -> tuple[Step, ...]:
@@ -192,7 +196,7 @@ def _one_after_the_other(each: Sequence[Sequence[Step]], library: Library) -> li
 
 def is_drill(step: Step) -> bool:
     """Whether a step is the drill before a try: goes by feel that are one person's turn."""
-    return step.kind is StepKind.DOSE and step.turn > 0
+    return step.drill is not None
 
 
 def seconds(day: Day, library: Library, on: On) -> float:
@@ -200,8 +204,8 @@ def seconds(day: Day, library: Library, on: On) -> float:
     day = hopeful(day)
     found = 0.0
     for who, boulder in on.items():
-        for tiers in (FIRST, AGAIN):
-            steps = steps_of(day, library, who, boulder, "", tiers)
+        for why in (Drill.FIRST, Drill.KEPT):
+            steps = steps_of(day, library, who, boulder, "", why)
             found += timeline.seconds_of(steps) + (steps[-1].rest if steps else 0.0)
     return found
 

@@ -38,7 +38,7 @@ def apply(situation: Situation, ask: str = "") -> Change:
         return Change(day, steps, ask=ask)
     draft = Draft(day, list(steps), situation.now, situation.who, situation.library, ask=ask)
     draft.between = situation.question in GATES
-    draft.first = steps[0].name if steps else ""
+    draft.first = steps[0] if steps else None
     for rule in rules:
         rule.then(situation, draft)
     consequences.settle(draft, steps)

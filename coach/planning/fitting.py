@@ -64,7 +64,7 @@ def grouped(steps: Sequence[Step]) -> list[tuple[str, tuple[Step, ...]]]:
     """Steps by group, in order: both sides of a set, a round of tries with its rest."""
     groups: dict[str, list[Step]] = {}
     for step in steps:
-        groups.setdefault(offered.group(step.name), []).append(step)
+        groups.setdefault(step.whole, []).append(step)
     return [(name, tuple(members)) for name, members in groups.items()]
 
 

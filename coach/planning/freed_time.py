@@ -11,7 +11,7 @@ from coach.model.movement import Unit
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import contents, doses, fitting, forms, rest_promises
-from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, group, whole_seconds
+from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, whole_seconds
 from coach.planning.situation import Draft
 
 #: Easy boulders that freed time may add at most.
@@ -58,7 +58,7 @@ class _Filler:
         self.steps, self.draft = steps, draft
         self._unfolding = contents.unfolded(draft.day, draft.library)
         self._ranks = self._unfolding.layout.ranks
-        self._groups = [group(step.name) for step in steps]
+        self._groups = [step.whole for step in steps]
         self._of_steps = [self._ranks.get(name, -1) for name in self._groups]
         self._forms = forms.of(draft.day, draft.library)
         self.before_cool_down = self._before_cool_down()
@@ -109,7 +109,8 @@ class _Filler:
             if rank >= 0 and step.kind is not _ASK:
                 coming.setdefault(step.block, rank)
         passed = len(self._ranks)
-        stood = self._ranks.get(group(self.draft.first), -1)
+        first = self.draft.first
+        stood = self._ranks.get(first.whole, -1) if first is not None else -1
         now = max(next(iter(coming.values()), passed), stood)
         return {
             kind: max(coming.get(kind, passed), stood) if kind in _SHARED else now
@@ -120,7 +121,8 @@ class _Filler:
         """Index of the first step of the cool-down; None where that has begun."""
         for index, step in enumerate(self.steps):
             if step.block in _LAST:
-                new = index or self.draft.between or step.name != self.draft.first
+                first = self.draft.first
+                new = index or self.draft.between or first is None or step.name != first.name
                 return index if new else None
         return len(self.steps)
 

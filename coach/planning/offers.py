@@ -6,7 +6,7 @@ each piece to the budget. `coach.planning.contents` makes the offers of a routin
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from math import ceil
 
 from coach.model.body import CapReason
@@ -25,8 +25,6 @@ _CLIMB, _TRY, _HARD = StepKind.CLIMB, StepKind.TRY, BlockKind.HARD
 #: Kept in `Day.told` of whoever has no hard tries any more today, or no further ones.
 NO_TRIES = "no-tries"
 NO_MORE_TRIES = "no-more-tries"
-#: In the name of a step that makes up for a skipped one.
-MAKE_UP = "make-up"
 _PASSING = frozenset({CapReason.GATE, CapReason.COLD})
 #: Seconds that a round of tries counts as in its worth, whatever its rest: so that it is always
 #: the last rounds that go.
@@ -79,6 +77,8 @@ class Offer:
                 lead=cues.AGAIN if side == "right" else shape.lead,
                 floor=self.floor,
                 core=self.core,
+                piece=self.name,
+                placed=True,
             )
             for side in sides
             for shape in self.shapes
@@ -118,6 +118,7 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
         replace(
             step,
             name=f"{step.name}.{side}",
+            piece=step.whole,
             side=side,
             lead=cues.AGAIN if side == "right" else step.lead,
         )
@@ -151,10 +152,3 @@ def hopeful(day: Day) -> Day:
         caps=tuple(cap for cap in day.caps if cap.reason not in _PASSING),
         go=tuple(person.who for person in day.people),
     )
-
-
-@lru_cache(maxsize=4096)
-def group(name: str) -> str:
-    """The group that a step belongs to: 'board.3' of 'board.3.left'."""
-    parts = name.split(".", 2)
-    return name if len(parts) < 3 else f"{parts[0]}.{parts[1]}"

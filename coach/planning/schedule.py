@@ -17,7 +17,7 @@ from coach.model.movement import Family, Movement
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import timeline
-from coach.planning.offers import Offer, group
+from coach.planning.offers import Offer
 
 #: What a movement may need to be done beside the board: nobody runs about in a rest.
 BESIDE_THE_BOARD = frozenset({"mat"})
@@ -66,7 +66,7 @@ def again(steps: Sequence[Step], now: float, rested: timeline.Rested) -> tuple[S
     (cost,) = timeline.costs(steps[:1], now, rested)
     groups: dict[str, list[Step]] = {}
     for step in mat:
-        groups.setdefault(group(step.name), []).append(step)
+        groups.setdefault(step.whole, []).append(step)
     sets = [tuple(one) for one in groups.values()]
     at, then = now + cost, steps[last + 1 : last + 2]
     start = _Way(at, timeline.after(steps[0], at, rested), ())
@@ -80,8 +80,7 @@ def again(steps: Sequence[Step], now: float, rested: timeline.Rested) -> tuple[S
 
 def _of_routine(step: Step) -> bool:
     """Whether a step is a set of the routine, or asked by the board."""
-    place = step.name.split(".")[1]
-    return place.isdigit() or (step.block is _BOARD and place == step.question)
+    return step.placed and (not step.question or step.block is _BOARD)
 
 
 def _steps(offers: Sequence[Offer]) -> tuple[Step, ...]:

@@ -81,8 +81,8 @@ class Draft:
     who: int
     library: Library
     ask: str = ""
-    first: str = ""
-    """Name of the step that stood first."""
+    first: Step | None = None
+    """The step that stood first."""
     between: bool = False
     """A gate was asked just now, so that the first step has not begun."""
     more: bool = False
@@ -285,4 +285,5 @@ def _asks_more(step: Step, who: int, part: Part | None) -> bool:
 
 def _rest_instead(step: Step) -> Step:
     seconds = float(round(step.seconds))
-    return Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds)
+    rest = Step(step.name, StepKind.REST, step.block, (), round(seconds), seconds)
+    return replace(rest, piece=step.piece)

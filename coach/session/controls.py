@@ -181,7 +181,9 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
     if asking is not None and asking.question in OF_TRIES:
         draft.ask_later(replace(asking, times=0, closes=None))
     draft.course = replace(
-        draft.course, running=None, steps=(replace(again, name=name), *s.course.steps)
+        draft.course,
+        running=None,
+        steps=(replace(again, name=name, piece="", placed=False), *s.course.steps),
     )
     draft.questions = replace(draft.questions, asking=None)
     draft.go_on = True

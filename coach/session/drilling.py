@@ -6,7 +6,7 @@
 from dataclasses import replace
 
 from coach.model.messages import Message, message
-from coach.model.plan import Step, StepKind
+from coach.model.plan import Drill, Step, StepKind
 from coach.model.tries import Boulder, Went
 from coach.planning import drills, variations
 from coach.session import boulders
@@ -15,8 +15,6 @@ from coach.session.state import Resting, Session
 
 #: Falls at one place after which the drill is done again.
 AGAIN = 2
-#: In the names of its steps where she asked for it.
-ASKED = ".asked"
 #: Causes that lengthen the rest at once.
 WORN = frozenset({"tired", "skin"})
 
@@ -40,9 +38,8 @@ def _laid(s: Session, who: int) -> tuple[Step, ...]:
     next_try = next((one for one in steps if one.kind is StepKind.TRY and one.turn == who), None)
     if next_try is None or day is None:
         return ()
-    stem = next_try.name.rpartition(".")[0]
     here = boulders.boulder_of(s, who)
-    return drills.steps_of(day, s.library, who, here, stem + ASKED, drills.AGAIN)
+    return drills.steps_of(day, s.library, who, here, next_try.whole, Drill.ASKED)
 
 
 def _at_the_move(here: Boulder, log: list[Went]) -> bool:
@@ -102,7 +99,7 @@ def _not_needed(draft: Draft, step: Step) -> bool:
 
 
 def _once_more(step: Step) -> bool:
-    return drills.is_drill(step) and (drills.is_kept(step) or f"{ASKED}." in step.name)
+    return step.drill in (Drill.KEPT, Drill.ASKED)
 
 
 def waits(s: Session) -> bool:
@@ -132,15 +129,15 @@ def left_out(draft: Draft) -> None:
     running, steps = draft.course.running, draft.course.steps
     if running is None or not drills.is_drill(running.step):
         return
-    stem = running.step.name.rpartition(".drill-")[0]
+    mine = running.step
     draft.course = replace(
         draft.course,
         steps=tuple(
             one
             for one in steps
-            if one.name == running.step.name
-            or not (drills.is_drill(one) and one.turn == running.step.turn)
-            or one.name.rpartition(".drill-")[0] != stem
+            if one.name == mine.name
+            or not (drills.is_drill(one) and one.turn == mine.turn)
+            or (one.whole, one.drill) != (mine.whole, mine.drill)
         ),
     )
 

@@ -313,9 +313,7 @@ def leave(draft: Draft, outcome: str) -> float:
     if drills.is_drill(step) and spent > 0.0:
         own_rests.not_before(draft, step.turn, draft.now + step.rest)
     if outcome == "done":
-        made_up = planning.made_up(
-            draft.day, draft.course.steps, draft.now, step.name, draft.s.library
-        )
+        made_up = planning.made_up(draft.day, draft.course.steps, draft.now, step, draft.s.library)
         draft.take(made_up, step.name)
     return running.more_rest if spent > 0.0 else 0.0
 

@@ -132,7 +132,7 @@ def _onward(
             continue
         else:
             steps, now = steps[1:], now + cost(step) * dice.uniform(0.8, 1.35)
-            change = made_up(day, steps, now, step.name, library)
+            change = made_up(day, steps, now, step, library)
             change = keep_time(change.day, change.steps, now, library)
             yield Happened((day, steps), change, 1, None, f"done:{step.name}", now, library)
             day, steps = change.day, change.steps
@@ -152,7 +152,7 @@ def _of_step(dice: Random, step: Step, stiff: Part | None) -> tuple[int, Answer]
     on_mat = step.block is BlockKind.MAT and step.kind is not StepKind.ASK
     if stiff and on_mat and dice.random() < 0.15:
         return step.forms[0].who, parse(f"feel:{stiff}:stiff")
-    if "make-up" in step.name and dice.random() < 0.5:
+    if step.makes_up and dice.random() < 0.5:
         return step.forms[0].who, Answer(Meaning.SKIP)
     if step.floor and step.kind is not StepKind.ASK and dice.random() < 0.06:
         doing = [form.who for form in step.forms if form.movement]

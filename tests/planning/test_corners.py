@@ -49,7 +49,8 @@ def test_an_answer_of_somebody_unknown_changes_nothing() -> None:
 def test_what_made_up_for_nothing_gives_nothing_back() -> None:
     today = day()
     steps = planning.make_plan(today, 0.0, LIBRARY).steps
-    assert planning.made_up(today, steps, 0.0, "mat.1-make-up", LIBRARY).steps == steps
+    made_up = replace(steps[0], name="mat.1-make-up", makes_up="mat.1")
+    assert planning.made_up(today, steps, 0.0, made_up, LIBRARY).steps == steps
 
 
 def test_no_question_but_a_gate_opens_a_gate() -> None:

@@ -11,7 +11,7 @@ from coach.model.day import Day, Report
 from coach.model.key_moves import CAUSES, KEY_MOVES, TIERS, UNTOLD
 from coach.model.movement import Family
 from coach.model.person import AgeBand, Person
-from coach.model.plan import StepKind
+from coach.model.plan import Drill, StepKind
 from coach.model.tries import HANDS, Boulder
 from coach.planning import drills, focus, make_plan, open_day, timeline
 from tests.planning.days import library
@@ -133,8 +133,8 @@ class TestDrills:
         self, age: AgeBand, held: list[Cap], told: list[Report], boulder: Boulder, again: bool
     ) -> None:
         day = day_of(age, held, told)
-        tiers = drills.AGAIN if again else drills.FIRST
-        for step in drills.steps_of(day, library(), 1, boulder, "hard.1", tiers):
+        why = Drill.KEPT if again else Drill.FIRST
+        for step in drills.steps_of(day, library(), 1, boulder, "hard.1", why):
             for form in step.forms:
                 for cap in held:
                     assert form.load.get(cap.part, 0) <= cap.most
@@ -160,7 +160,7 @@ class TestDrills:
         both = Boulder("flint 4", about="leap")
         left = Boulder("flint 4", about="leap", hand="left")
         sides = [
-            [step.side for step in drills.steps_of(day, library(), 1, one, "hard.1", drills.AGAIN)]
+            [step.side for step in drills.steps_of(day, library(), 1, one, "hard.1", Drill.KEPT)]
             for one in (both, left)
         ]
         assert sides == [["left", "right"], ["left"]]

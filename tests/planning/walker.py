@@ -100,7 +100,7 @@ class Walker:
         self.change = replace(self.change, day=day, steps=self.steps[1:])
         if step.kind is not StepKind.ASK:
             self._take(
-                made_up(self.change.day, self.steps, self.now, step.name, self.library), keep=True
+                made_up(self.change.day, self.steps, self.now, step, self.library), keep=True
             )
 
     def _take(self, change: Change, *, keep: bool = False) -> None:

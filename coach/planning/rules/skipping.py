@@ -6,7 +6,6 @@ from coach.model.answers import Meaning
 from coach.model.body import CapReason, Part
 from coach.model.plan import Step, StepKind
 from coach.planning.gates import GO_AHEAD
-from coach.planning.offers import MAKE_UP, group
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
 
@@ -19,7 +18,7 @@ def _skipped(s: Situation) -> Step | None:
 
 def _floor(s: Situation) -> bool:
     step = _skipped(s)
-    return step is not None and step.floor and MAKE_UP not in step.name
+    return step is not None and step.floor and not step.makes_up
 
 
 def _short(s: Situation) -> bool:
@@ -31,7 +30,7 @@ def _short(s: Situation) -> bool:
 
 def _made_up_skipped(s: Situation) -> bool:
     step = _skipped(s)
-    return step is not None and MAKE_UP in step.name
+    return step is not None and bool(step.makes_up)
 
 
 def _skip_floor(s: Situation, draft: Draft) -> None:
@@ -41,7 +40,8 @@ def _skip_floor(s: Situation, draft: Draft) -> None:
     cut_warm_up(draft, step)
     before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
     if before is not None:
-        missing = replace(step, name=f"{group(step.name)}-{MAKE_UP}")
+        name = f"{step.whole}-make-up"
+        missing = replace(step, name=name, piece="", placed=False, makes_up=step.whole)
         if _short(s):
             missing = _fewer(missing, step.amount - (s.answer.number or 0))
         draft.insert([missing], before=before)

@@ -56,9 +56,9 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "what 'ready' takes from the rest of another vanishes",
-        "session/controls",
-        "        rests.owe(draft)\n",
-        "",
+        "session/rests",
+        "own_rests.ready_at(draft, own_rests.next_turn(draft), draft.now)",
+        "[own_rests.ready_at(draft, who, draft.now) for who in draft.s.people]",
         "session/test_rests_only.py",
         "session/test_tries.py",
     ),
