@@ -35,6 +35,17 @@ SCRIPTS: dict[str, tuple[str, ...]] = {
     "A leg that bears no weight": ("i can't stand on it", "finish"),
     "A fever": ("i have a fever", "finish"),
 }
+#: The same in German, for a wrist, a head and a chest.
+GERMAN: dict[str, tuple[str, ...]] = {
+    "Ein Handgelenk, kein Zeichen": (
+        "ich bin verletzt", "nein", "mein handgelenk", "nein", "hier beenden",
+    ),
+    "Ein geschwollenes Knie": ("ich bin verletzt", "mein knie", "ja", "hier beenden"),
+    "Ein Stoß am Kopf, und ein Zeichen": (
+        "ich bin verletzt", "ein schlag auf den kopf", "nein", "ja", "hier beenden",
+    ),
+    "Schmerzen in der Brust": ("schmerzen in der brust", "hier beenden"),
+}  # fmt: skip
 #: Question -> what is said before it is met by silence.
 SILENT: dict[str, tuple[str, ...]] = {
     "fall-head": (HURT,),
@@ -49,6 +60,13 @@ SILENT: dict[str, tuple[str, ...]] = {
 def transcripts() -> str:
     """Each script with the minute and second of every sentence."""
     return "\n".join(f"### {title}\n\n{_block(said(words))}" for title, words in SCRIPTS.items())
+
+
+def in_german() -> str:
+    """Some of them in German."""
+    return "\n".join(
+        f"### {title}\n\n{_block(said(words, 'de'))}" for title, words in GERMAN.items()
+    )
 
 
 def silences() -> str:
@@ -73,10 +91,10 @@ def _block(lines: Sequence[tuple[float, str]]) -> str:
     return "```text\n" + "\n".join(told) + "\n```\n"
 
 
-def said(words: tuple[str, ...]) -> list[tuple[float, str]]:
+def said(words: tuple[str, ...], code: str = "en") -> list[tuple[float, str]]:
     """Second and text of every sentence from the first word on; what the climber says is quoted."""
     library = load_library("full", "tarnwick")
-    language = load_language("en", library.movements)
+    language = load_language(code, library.movements)
     script = []
     for number, text in enumerate(words):
         answer = language.find(text)
