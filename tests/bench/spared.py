@@ -1,6 +1,6 @@
 """Random days on which something hurts, in every mode, judged by poses and joints alone.
 
-`python -m tests.bench.spared 20000` prints how many days there were and every violation. A day
+`python -m tests.bench.spared 20000 [SEED]` prints how many days there were and violations. A day
 begins or goes on; a part hurts, is hurt, or shows a sign; then come any answers, raising ones too.
 From then on nothing that is planned for that person, or open to them in a group, may use the part.
 """
@@ -127,9 +127,9 @@ def in_session(
     return found
 
 
-def main(days: int) -> int:
+def main(days: int, seed: str = "spared") -> int:
     """Print the violations of some days; how many there were."""
-    found = [one for number in range(days) for one in day_of(number)]
+    found = [one for number in range(days) for one in day_of(number, seed)]
     for one in found[:20]:
         print(one)
     print(f"{days} days, {len(found)} violations")
@@ -137,4 +137,4 @@ def main(days: int) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(bool(main(int(sys.argv[1]) if len(sys.argv) > 1 else 20_000)))
+    sys.exit(bool(main(int(sys.argv[1]) if len(sys.argv) > 1 else 20_000, *sys.argv[2:3])))
