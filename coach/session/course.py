@@ -147,7 +147,9 @@ def carry_on(draft: Draft) -> None:
     """Take up the interrupted step, if the plan still begins with it."""
     s = draft.s
     assert s.course.running is not None
-    if not s.course.steps or s.course.steps[0].name != s.course.running.step.name:
+    if drilling.over(s.course.running):
+        steps.end_step(draft, "cut")
+    elif not s.course.steps or s.course.steps[0].name != s.course.running.step.name:
         draft.course = replace(draft.course, running=None)
         begin_step(draft)
     elif s.course.running.since is not None:

@@ -11,7 +11,7 @@ from coach.model.tries import Boulder, Went
 from coach.planning import drills, variations
 from coach.session import boulders
 from coach.session.draft import Draft
-from coach.session.state import Resting, Session
+from coach.session.state import Resting, Running, Session
 
 #: Falls at one place after which the drill is done again.
 AGAIN = 2
@@ -74,10 +74,24 @@ def offer(draft: Draft, who: int) -> None:
 
 
 def _goes(draft: Draft, who: int, here: Boulder) -> None:
-    """It turns out that she is worn: a drill that was announced gives way to rest."""
-    steps = draft.course.steps
-    left = tuple(one for one in steps if not (drills.is_kept(one) and one.turn == who))
-    if _mark(who, here.name) in draft.questions.asked and left != steps:
+    """It turns out that she is worn: a drill that was announced gives way to rest.
+
+    Of one that has begun no further go comes: what was done of it stands on the record.
+    """
+    steps, running = draft.course.steps, draft.course.running
+    begun = running is not None and drills.is_kept(running.step) and running.step.turn == who
+    if begun and running is not None:
+        done = running.go if running.since is not None else running.go - 1
+        cut = replace(running.step, amount=max(done, 1))
+        steps = tuple(cut if one.name == cut.name else one for one in steps)
+        draft.course = replace(draft.course, steps=steps, running=replace(running, step=cut))
+    left = tuple(
+        one
+        for one in steps
+        if not (drills.is_kept(one) and one.turn == who)
+        or (begun and running is not None and one.name == running.step.name)
+    )
+    if _mark(who, here.name) in draft.questions.asked and (begun or left != steps):
         draft.course = replace(draft.course, steps=left)
         draft.tell(message("drill-dropped", who=draft.to(who)))
 
@@ -96,6 +110,11 @@ def _not_needed(draft: Draft, step: Step) -> bool:
     log = boulders.tries_on(draft.s, step.turn, here.name)
     due = _mark(step.turn, here.name) in draft.questions.asked
     return not (due and log and log[-1].today and variations.fell(log[-1]))
+
+
+def over(running: Running) -> bool:
+    """Whether no further go comes of the drill that stands between two goes."""
+    return drills.is_drill(running.step) and running.go > running.step.amount
 
 
 def _once_more(step: Step) -> bool:

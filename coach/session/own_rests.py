@@ -10,7 +10,7 @@ from coach.model.facts import RestChosen
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
-from coach.planning import drills, levels, recovery, turns
+from coach.planning import drills, fitting, levels, recovery, turns
 from coach.session import drilling
 from coach.session.draft import Draft
 from coach.session.state import Asking, Resting
@@ -98,9 +98,7 @@ def longer(draft: Draft, who: int, seconds: float) -> None:
 
 def worn(draft: Draft, who: int, seconds: float) -> bool:
     """A longer rest for whoever tells that a try wore them; whether one runs or comes."""
-    alone = len(draft.s.people) == 1
-    left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
-    if not left and not (alone and draft.rests.resting is not None):
+    if not fitting.tries(draft.course.steps, who):
         return False
     longer(draft, who, seconds)
     if draft.rests.resting is None:

@@ -284,7 +284,8 @@ def end_rest(draft: Draft) -> None:
     draft.close_window()
     running = draft.course.running
     draft.rests = replace(draft.rests, resting=None)
-    if running is not None and running.since is None and running.go > 1:
+    between_goes = running is not None and running.since is None and running.go > 1
+    if running is not None and between_goes and not drilling.over(running):
         draft.enter(Phase.LEAD_IN)
         draft.say(message("next-go", side=running.step.side), After.BEGIN)
     else:

@@ -18,7 +18,7 @@ from coach.model.tries import HANDS, Boulder
 from coach.session.effects import Record, Say
 from coach.session.events import Source
 from coach.session.state import Phase
-from tests.session.promises import USUAL, Judge, Ways, through
+from tests.session.promises import SLACK, USUAL, Judge, Ways, through
 from tests.session.stage import Play
 
 #: Drills in which a hand leaves and lands.
@@ -68,6 +68,8 @@ class Coached(Judge):
     young: bool = False
     sore: dict[int, set[str]] = field(default_factory=dict)
     beside: dict[int, Beside] = field(default_factory=dict)
+    since: dict[tuple[int, str], float] = field(default_factory=dict)
+    """When a part was told sore, where that was under way."""
     told: int = 1
     """Who told of a body last."""
     drills: int = 0
@@ -111,9 +113,10 @@ class Coached(Judge):
         mine.now = []
 
     def drilled(self, fact: StepEnded) -> None:
-        """A drill was done."""
+        """A drill was done; what is told while it runs ends it."""
         self.drills += 1
-        sore = self.sore.get(fact.who, set())
+        parts = self.sore.get(fact.who, set())
+        sore = {part for part in parts if self.since.get((fact.who, part), 0.0) + SLACK < fact.at}
         if fact.movement in DYNAMIC and (self.young or sore & {"fingers", "shoulders"}):
             young = "may be young" if self.young else f"sore {sore}"
             self.broken.append(f"{fact.at:.0f} s: {fact.movement} of {fact.who}, {young}")
@@ -211,6 +214,7 @@ def _in_the_rest(play: Play, judge: Coached, chance: Random) -> None:
     )
     key = chance.choice(list(keys))
     if key.startswith("feel:"):
-        judge.told = last
-        judge.sore.setdefault(last, set()).add(key.split(":")[1])
+        judge.told, part = last, key.split(":")[1]
+        judge.sore.setdefault(last, set()).add(part)
+        judge.since.setdefault((last, part), play.now)
     play.say(key, who=last, source=Source.KEY)

@@ -129,6 +129,18 @@ class TestDrill:
         play.until(Phase.WORK, StepKind.TRY)
         assert drilled(play) == ["two-hands-together"]
 
+    def test_a_drill_that_has_begun_ends_where_she_tells_that_she_is_worn(self) -> None:
+        play = rests()
+        fall(play, "move:5")
+        fall(play, "move:5")
+        play.until(Phase.WORK, StepKind.DOSE)
+        play.until(Phase.REST)
+        play.say("cause:tired", source=Source.KEY)
+        play.until(Phase.WORK, StepKind.TRY)
+        assert "Then no drill; rest instead." in play.said
+        assert play.said[play.said.index("Then no drill; rest instead.") :].count("Once more.") == 0
+        assert [f.amount for f in play.found(StepEnded) if f.movement == "one-hand-hop"] == [1.0]
+
     def test_one_word_leaves_out_both_sides(self) -> None:
         play = rests(replace(LEAP, hand=""))
         fall(play, "move:5")
