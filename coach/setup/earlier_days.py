@@ -61,6 +61,8 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
         doses=tuple(_doses(options, every[0], today)),
         usual=tuple(usual),
         again=again,
+        # a first session has no last time whose place and gear could be the same
+        same_place=options.same_place if any(every) else bool(options.same_place),
     )
     return with_standing(with_ages(options, journal), journal, today)
 

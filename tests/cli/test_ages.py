@@ -133,3 +133,8 @@ class TestRemembered:
         begun(AgeBand.ADULT)
         with Journal.open(paths().journal, write=False) as journal:
             assert age_of(journal, person_of(journal, Person(1))) is AgeBand.ADULT
+
+
+def test_a_first_session_is_not_asked_about_a_last_time(home: Path) -> None:
+    assert begun().same_place is False
+    assert begun(same_place=True).same_place is True
