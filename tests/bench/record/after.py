@@ -5,6 +5,7 @@ noted. Whatever is cut off later, the journal must hold what was acknowledged, o
 thing, and nothing between; it must be whole, and so must every copy beside it.
 """
 
+import hashlib
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -82,6 +83,18 @@ def _files(folder: Path) -> list[Path]:
 
 
 def _is_whole(path: Path) -> bool:
+    """Whether nothing is wrong with a file and its log; of the same bytes it is asked once."""
+    logs = sorted(path.parent.glob(f"{path.name}-wal"))
+    sums = tuple(hashlib.sha256(file.read_bytes()).hexdigest() for file in (path, *logs))
+    if sums not in _SEEN:
+        _SEEN[sums] = _verified(path)
+    return _SEEN[sums]
+
+
+_SEEN: dict[tuple[str, ...], bool] = {}
+
+
+def _verified(path: Path) -> bool:
     copy = path.with_name("looked-at.db")
     shutil.copy(path, copy)
     for log in path.parent.glob(f"{path.name}-wal"):

@@ -19,7 +19,7 @@ from tests.journal.content import beside, content
 from tests.record import real
 
 NOW = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
-SESSIONS = 12
+SESSIONS = 6
 
 
 def fill(path: Path) -> list[object]:

@@ -20,9 +20,9 @@ from tests.record.test_recount import compared
 NAMES = ("", "Runa", "Osk", "Tarn")
 
 
-def figures(number: int, processes: int) -> Counter[str]:
+def figures(number: int, processes: int, first: int) -> Counter[str]:
     """So many different sessions: alone, pairs, groups, rests; by every length of period."""
-    begins = list(zip(range(number), real.evenings(Random(1)), strict=False))
+    begins = list(zip(range(first, first + number), real.evenings(Random(1)), strict=False))
     asked = [(name, by) for name in NAMES for by in Span]
     found: Counter[str] = Counter()
     with (
@@ -33,7 +33,7 @@ def figures(number: int, processes: int) -> Counter[str]:
         with Journal.open(folder / "journal.db", write=True) as journal:
             put_all(journal, pool.map(_ran, begins, chunksize=4))
             found["sessions"] = len(journal.sessions())
-            found.update(f"sessions, {kind}" for kind in map(_kind, range(number)))
+            found.update(f"sessions, {kind}" for kind in map(_kind, range(first, first + number)))
             journal.db.execute("VACUUM")
             journal.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
             with (folder / "journal.jsonl").open("w", encoding="utf-8") as to:

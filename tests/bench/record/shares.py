@@ -4,9 +4,24 @@ import tempfile
 from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from functools import partial
+from functools import cache, lru_cache, partial
 from multiprocessing import get_context
 from pathlib import Path
+
+from coach.journal import codec
+
+#: Texts of events and facts whose values are kept.
+KEPT = 100_000
+
+
+@cache
+def texts_once() -> None:
+    """Make each stored text into its value once: a campaign reads the same ones again and again.
+
+    The value depends on nothing else, and nothing changes it.
+    """
+    codec._validated = lru_cache(KEPT)(codec._validated)
+
 
 Work = Callable[[Path, Sequence[int]], Counter[str]]
 """Does what has these numbers in a folder of its own; what came of it, by name."""
@@ -15,10 +30,11 @@ Work = Callable[[Path, Sequence[int]], Counter[str]]
 EACH = 4
 
 
-def spread(work: Work, number: int, processes: int) -> Counter[str]:
-    """What came of 0 to `number` - 1; the same for any number of processes."""
+def spread(work: Work, number: int, processes: int, first: int = 0) -> Counter[str]:
+    """What came of so many from the first on; the same for any number of processes."""
     each = max(-(-number // (processes * EACH)), 1)
-    shares = [range(first, min(first + each, number)) for first in range(0, number, each)]
+    last = first + number
+    shares = [range(n, min(n + each, last)) for n in range(first, last, each)]
     found: Counter[str] = Counter()
     if processes < 2:
         for share in shares:
@@ -31,5 +47,6 @@ def spread(work: Work, number: int, processes: int) -> Counter[str]:
 
 
 def _share(work: Work, numbers: Sequence[int]) -> Counter[str]:
+    texts_once()
     with tempfile.TemporaryDirectory() as folder:
         return work(Path(folder), numbers)
