@@ -67,6 +67,12 @@ def _setup(fact: EdgeChecked) -> Setup:
     return Setup(fact.edge, fact.grip, fact.feet)
 
 
+def setup_in_words(edge: str, grip: str, feet: str) -> str:
+    """A hang in words; that it was the edge check is not said twice."""
+    hang = "" if grip.startswith("edge-check") else f"{grip.replace('-', ' ')}, "
+    return f"{edge or 'usual'} edge, {hang}feet {feet}"
+
+
 def usual(entries: Sequence[Entry], setup: Setup, *, by_reading: bool = False) -> Usual:
     """One's own past of one setup, for the planner: by feel (as STEPS) or by reading."""
     like = [(e.day, fact) for e in entries for fact in e.digest.edges if _setup(fact) == setup]
@@ -149,7 +155,7 @@ def _intro(checks: Sequence[Check], others: int) -> list[str]:
     if not checks:
         return ["No edge check was recorded."]
     fact = checks[-1].fact
-    setup = f"{fact.edge or 'usual'} edge, {fact.grip}, feet {fact.feet}"
+    setup = setup_in_words(fact.edge, fact.grip, fact.feet)
     text = [f"{count(len(checks), 'check')} of the {setup}."]
     if others:
         text.append(f"{count(others, 'other')} not comparable: edge, grip or feet differed.")

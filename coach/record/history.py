@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from coach.model.doses import DOSES
+from coach.record.edge import setup_in_words
 from coach.record.entry import Entry
 from coach.record.words import count, duration
 
@@ -63,7 +64,7 @@ def _told(entry: Entry) -> dict[str, str]:
         told["tries gone for"] = f"{digest.tries_gone_for} of {asked} asked about"
     for check in digest.edges:
         reading = "" if check.reading is None else f", {check.reading:g} kg"
-        told[f"edge {check.edge} {check.grip} feet {check.feet}"] = f"{check.feel}{reading}"
+        told[setup_in_words(check.edge, check.grip, check.feet)] = f"{check.feel}{reading}"
     told |= {part.value: feel.value for part, feel in digest.felt.items()}
     if digest.effort is not None:
         told["effort"] = str(digest.effort)

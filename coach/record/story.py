@@ -32,6 +32,7 @@ from coach.model.facts import (
     WentForIt,
     Won,
 )
+from coach.record.edge import setup_in_words
 from coach.record.entry import Entry
 from coach.record.history import ENDS
 from coach.record.words import count, duration, listed
@@ -102,7 +103,8 @@ def _caps(caps: Sequence[CapSet | CapLifted]) -> Sentence:
     first = caps[0]
     if isinstance(first, CapSet):
         return Sentence(first.at, f"{what} at most {first.most} of 3 from here ({first.rule}).")
-    return Sentence(first.at, f"{what} as usual again ({first.by}).")
+    by = "the warm-up was made up" if first.by.endswith("-make-up") else first.by
+    return Sentence(first.at, f"{what} as usual again ({by}).")
 
 
 def _block(steps: Sequence[StepEnded], titles: Mapping[str, str]) -> Sentence:
@@ -132,7 +134,7 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             return f"{part.capitalize()}: {feel}{f' ({tissue})' if tissue else ''}."
         case EdgeChecked(edge=edge, grip=grip, feet=feet, feel=feel, reading=reading):
             scale = "" if reading is None else f", {reading:g} kg"
-            return f"Edge check, {edge or 'usual'} edge, {grip}, feet {feet}: {feel}{scale}."
+            return f"Edge check, {setup_in_words(edge, grip, feet)}: {feel}{scale}."
         case ScaleRead(reading=reading):
             return f"Scale at the edge check: {reading:g} kg."
         case Tried(boulder=boulder, number=number, result=result, move=move):

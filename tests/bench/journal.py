@@ -77,7 +77,7 @@ def commits(folder: Path) -> list[float]:
     with Journal.open(folder / "commits.db", write=True) as journal:
         session = journal.begin(start())
         for n in range(COMMITS):
-            facts = [Rested(float(n), 1, 60.0, 90.0, "try")] * (2 * (n % 3 == 0))
+            facts = [Rested(float(n), 0, 60.0, 90.0, "hard.2.rest")] * (2 * (n % 3 == 0))
             begun = time.perf_counter()
             journal.commit(session, TimePassed(float(n)), facts, datetime.now(UTC))
             found.append(time.perf_counter() - begun)

@@ -33,8 +33,8 @@ def session(number: int, name: str) -> Session:
     facts = (
         Tried(10.0, 1, name, 1, "topped", 9.0),
         Felt(11.0, 1, Part.FINGERS, Feel.FINE, None, "gate-fingers"),
-        EdgeChecked(12.0, 1, name, "half-crimp", "off", Feel.FINE, 48.5),
-        EdgeChecked(13.0, 1, name, "half-crimp", "off", Feel.SORE, None),
+        EdgeChecked(12.0, 1, name, "edge-check", "off", Feel.FINE, 48.5),
+        EdgeChecked(13.0, 1, name, "edge-check", "off", Feel.SORE, None),
         Finished(14.0, 0, 14.0, None, "done"),
     )
     begun = BEGUN + timedelta(days=number)

@@ -23,7 +23,7 @@ def main(path: str, count: str, synchronous: str = "") -> None:
     session = running.id if running else journal.begin(start())
     turns = range(int(count)) if int(count) else itertools.count()
     for turn in turns:
-        facts = [Rested(turn, who, 60.0, 90.0, "try") for who in range(turn % 4)]
+        facts = [Rested(turn, 0, 60.0, 90.0, f"hard.{n}.rest") for n in range(turn % 4)]
         seq = journal.commit(session, TimePassed(float(turn)), facts, datetime.now(UTC))
         print(f"ack {seq};", flush=True)
 

@@ -45,7 +45,7 @@ def _field(text: str, chance: Random) -> str:
         fields.pop("crc", None)
         _spoil(fields, chance)
         lines[at] = json.dumps(fields) + "\n"
-    except (AttributeError, TypeError, ValueError):
+    except (AttributeError, RecursionError, TypeError, ValueError):
         return text
     return "".join(lines)
 

@@ -107,7 +107,7 @@ def test_verify_sees_numbers_that_are_not_those_of_the_facts(
     journal: Journal, old: str, new: str, says: str
 ) -> None:
     session = journal.begin(start())
-    journal.commit(session, TimePassed(75.5), [Rested(75.5, 1, 60.0, 90.0, "try")], NOW)
+    journal.commit(session, TimePassed(75.5), [Rested(75.5, 0, 60.0, 90.0, "hard.2.rest")], NOW)
     journal.close_session(session, "done")
     assert verify(journal.path).whole
     journal.db.execute("UPDATE digest SET body = replace(body, ?, ?)", (old, new))

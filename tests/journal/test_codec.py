@@ -11,7 +11,7 @@ from coach.errors import JournalError
 from coach.journal import codec
 from coach.model.body import Feel, Part
 from coach.model.day import Library
-from coach.model.facts import Felt, Rested
+from coach.model.facts import BoulderNamed, Felt, Rested
 from coach.model.messages import Message
 from coach.model.start import Start
 from coach.record.digest import Digest
@@ -102,7 +102,7 @@ def test_numbers_that_json_lacks_are_refused_when_written(value: float) -> None:
 
 def test_text_that_utf8_lacks_is_refused_when_written() -> None:
     with pytest.raises(JournalError, match="can't be written"):
-        codec.encode(Rested(0.0, 1, 1.0, 1.0, after="\ud800"))
+        codec.encode(BoulderNamed(0.0, 1, "\ud800"))
 
 
 @pytest.mark.parametrize(
@@ -128,7 +128,7 @@ def test_damaged_fact_and_start_are_named() -> None:
 
 def test_checksum_sees_one_flipped_bit() -> None:
     event = codec.encode(SoundEnded(1.0, 2))
-    facts = [codec.encode(Rested(1.0, 1, 60.0, 90.0, "try"))]
+    facts = [codec.encode(Rested(1.0, 0, 60.0, 90.0, "hard.2.rest"))]
     whole = codec.checksum("2026-01-01T00:00:00+00:00", event, facts)
     flipped = event[1].replace("2", "3")
     assert codec.checksum("2026-01-01T00:00:00+00:00", (event[0], flipped), facts) != whole

@@ -17,7 +17,7 @@ from coach.journal import Journal
 from coach.journal.backup import backup
 from coach.journal.rescue import rescue
 from coach.journal.verify import verify
-from coach.model.facts import Rested
+from coach.model.facts import BoulderNamed
 from coach.session.events import Started, TimePassed
 from tests.journal.content import content
 from tests.journal.made import start
@@ -34,7 +34,7 @@ def filled(path: Path) -> Path:
             session = journal.begin(start(f"2026-03-0{day}T18:00:00+01:00"))
             journal.commit(session, Started(0.0), [], NOW)
             for turn in range(60):
-                fact = Rested(turn, 1, 60.0, 90.0, f"rest number {turn}")
+                fact = BoulderNamed(turn, 1, f"rest number {turn}")
                 journal.commit(session, TimePassed(float(turn)), [fact], NOW)
             journal.close_session(session, "done")
     return path
@@ -206,7 +206,7 @@ def test_a_full_database_loses_only_what_was_refused(journal: Journal) -> None:
     def fill() -> None:
         nonlocal acknowledged
         while True:
-            fact = Rested(0.0, 1, 1.0, 1.0, "x" * 500)
+            fact = BoulderNamed(0.0, 1, "x" * 500)
             acknowledged = journal.commit(session, TimePassed(0.0), [fact], NOW)
 
     with pytest.raises(JournalError, match="full") as refused:
@@ -224,7 +224,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from coach.errors import JournalError
 from coach.journal import Journal
-from coach.model.facts import Rested
+from coach.model.facts import BoulderNamed
 from coach.session.events import TimePassed
 from tests.journal.content import content
 from tests.journal.made import start
@@ -234,7 +234,7 @@ session = journal.begin(start())
 done = 0
 try:
     while True:
-        fact = Rested(0.0, 1, 1.0, 1.0, "x" * 5000)
+        fact = BoulderNamed(0.0, 1, "x" * 5000)
         done = journal.commit(session, TimePassed(0.0), [fact], datetime.now(UTC))
 except JournalError as error:
     print(done, error)

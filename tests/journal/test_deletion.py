@@ -14,7 +14,7 @@ from coach.journal.verify import verify
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
 from coach.model.edge import Setup, Usual
-from coach.model.facts import Felt, Rested
+from coach.model.facts import BoulderNamed, Felt
 from coach.model.messages import message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
@@ -40,15 +40,15 @@ def test_a_deleted_session_leaves_no_byte(journal: Journal) -> None:
     kept = journal.begin(start("2026-03-04T18:00:00+01:00"))
     gone = journal.begin(replace(start(place="Velvet Quarry"), routine="secret-evening"))
     for turn in range(200):
-        fact = Rested(float(turn), 1, 1.0, 1.0, f"private-rest-{turn}")
+        fact = BoulderNamed(float(turn), 1, f"private-boulder-{turn}")
         journal.commit(gone, TimePassed(float(turn)), [fact], NOW)
     journal.close_session(gone, "done")
     journal.commit(kept, TimePassed(1.0), [], NOW)
-    for text in (b"Velvet Quarry", b"secret-evening", b"private-rest"):
+    for text in (b"Velvet Quarry", b"secret-evening", b"private-boulder"):
         assert text in _bytes(journal)
     words = delete_session(journal, gone, NOW).words
     assert list(find(journal.path.parent.iterdir(), words)) == []
-    for text in (b"Velvet Quarry", b"secret-evening", b"private-rest"):
+    for text in (b"Velvet Quarry", b"secret-evening", b"private-boulder"):
         assert text not in _bytes(journal)
     assert [row.id for row in journal.sessions()] == [kept]
     assert verify(journal.path).whole

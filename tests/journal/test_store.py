@@ -59,7 +59,7 @@ def test_what_is_committed_is_read_back_by_another_process_too(
 
 def test_facts_can_be_read_by_class(journal: Journal) -> None:
     session = journal.begin(start())
-    rest, end = Rested(9.0, 1, 60.0, 90.0, "try"), Finished(9.0, 0, 9.0, 5, "done")
+    rest, end = Rested(9.0, 0, 60.0, 90.0, "hard.2.rest"), Finished(9.0, 0, 9.0, 5, "done")
     journal.commit(session, TimePassed(9.0), [rest, end], WALL)
     assert list(journal.facts(session, Finished)) == [end]
     assert list(journal.facts(session, Felt)) == []
@@ -74,9 +74,9 @@ def test_equal_libraries_are_kept_once(journal: Journal) -> None:
 
 def test_event_and_facts_are_one(journal: Journal) -> None:
     session = journal.begin(start())
-    bad = Rested(float("nan"), 1, 1.0, 1.0, "try")
+    bad = Rested(float("nan"), 0, 1.0, 1.0, "hard.2.rest")
     with pytest.raises(JournalError, match="can't be written"):
-        journal.commit(session, TimePassed(1.0), [Rested(1.0, 1, 1.0, 1.0, "try"), bad], WALL)
+        journal.commit(session, TimePassed(1.0), [replace(bad, at=1.0), bad], WALL)
     assert list(journal.recorded(session)) == []
     assert journal.commit(session, TimePassed(1.0), [], WALL) == 1
 

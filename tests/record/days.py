@@ -40,7 +40,7 @@ def check(
     feel: Feel = Feel.FINE, reading: float | None = None, edge: str = "medium"
 ) -> EdgeChecked:
     """An edge check."""
-    return EdgeChecked(600.0, 1, edge, "half-crimp", "off", feel, reading)
+    return EdgeChecked(600.0, 1, edge, "edge-check", "off", feel, reading)
 
 
 def write(path: Path, days: Sequence[tuple[datetime, Sequence[Fact]]]) -> None:

@@ -62,7 +62,7 @@ def test_the_facts_of_others_do_not_count() -> None:
 
 def test_a_reading_joins_the_edge_check_before_it() -> None:
     first, second = (
-        EdgeChecked(at, 1, "medium", "half-crimp", "off", Feel.FINE) for at in (5.0, 9.0)
+        EdgeChecked(at, 1, "medium", "edge-check", "off", Feel.FINE) for at in (5.0, 9.0)
     )
     facts = [
         ScaleRead(1.0, 1, 30.0),
@@ -95,19 +95,19 @@ def test_signs_rules_and_go_aheads() -> None:
     facts = [
         SignTold(1.0, 1, "pop", Part.FINGERS),
         SignTold(1.0, 1, "faint", None),
-        RuleFired(1.0, 1, "fingers-sore", "our choice"),
-        RuleFired(2.0, 1, "fingers-sore", "our choice"),
+        RuleFired(1.0, 0, "sore", "our choice"),
+        RuleFired(2.0, 0, "sore", "our choice"),
         Decided(3.0, 1, True),
         Decided(4.0, 1, False),
     ]
     made = digest(facts, 1, {})
     assert made.signs == ("pop (fingers)", "faint")
-    assert made.rules == {"fingers-sore": 2}
+    assert made.rules == {"sore": 2}
     assert (made.gone_for, made.go_aheads) == (1, 2)
 
 
 def test_a_session_without_an_end_is_as_long_as_its_last_fact() -> None:
-    made = digest([Rested(75.0, 0, 60.0, 60.0, "x")], 1, {})
+    made = digest([Rested(75.0, 0, 60.0, 60.0, "hard.1.1")], 1, {})
     assert (made.seconds, made.effort, made.how) == (75.0, None, "")
     assert digest([], 1, {}).seconds == 0.0
 

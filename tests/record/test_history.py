@@ -38,7 +38,7 @@ from tests.record.days import check, ended, entry
 
 def step(movement: str, outcome: str = "done", block: str = "mat", kind: str = "stay") -> StepEnded:
     amount = 1.0 if outcome == "done" else 0.0
-    return StepEnded(60.0, 1, "x", movement, kind, block, amount, 40.0, 40.0, outcome)
+    return StepEnded(60.0, 1, f"{block}.1", movement, kind, block, amount, 40.0, 40.0, outcome)
 
 
 def told(*facts: Fact, **changes: object) -> list[str]:
@@ -94,7 +94,7 @@ def test_steps_of_a_block_are_one_sentence() -> None:
 
 def test_every_kind_of_fact_in_words() -> None:
     text = told(
-        Planned(0.0, 1, 5400.0, 1, "check-in"),
+        Planned(0.0, 0, 5400.0, 1, "check-in"),
         Felt(1.0, 1, Part.FINGERS, Feel.SORE, Tissue.SKIN),
         Felt(1.0, 1, Part.BACK, Feel.FINE),
         check(reading=48.5),
@@ -102,12 +102,12 @@ def test_every_kind_of_fact_in_words() -> None:
         ScaleRead(1.0, 1, 42.5),
         GateAnswered(1.0, 1, "gate-body", "silence"),
         GateAnswered(1.0, 1, "gate-body", "feel:fine"),
-        CapSet(1.0, 1, Part.FINGERS, 1, CapReason.SORE, "fingers-sore"),
-        CapSet(1.0, 1, Part.SKIN, 1, CapReason.SORE, "fingers-sore"),
-        CapSet(1.0, 1, Part.SKIN, 0, CapReason.SIGN, "sign"),
-        CapLifted(2.0, 1, Part.FINGERS, CapReason.SORE, "feel:fine"),
-        *(CapLifted(3.0, 1, part, CapReason.COLD, "made-up") for part in Part),
-        RuleFired(1.0, 1, "late", "our choice"),
+        CapSet(1.0, 1, Part.FINGERS, 1, CapReason.SORE, "sore"),
+        CapSet(1.0, 1, Part.SKIN, 1, CapReason.SORE, "sore"),
+        CapSet(1.0, 1, Part.SKIN, 0, CapReason.SIGN, "warning-sign"),
+        CapLifted(2.0, 1, Part.FINGERS, CapReason.GATE, "feel:fine"),
+        *(CapLifted(3.0, 1, part, CapReason.COLD, "mat.1-make-up") for part in Part),
+        RuleFired(1.0, 0, "running-late", "our choice"),
         SignTold(1.0, 1, "pop", Part.FINGERS),
         SignTold(1.0, 1, "faint", None),
         Decided(1.0, 1, True),
@@ -116,7 +116,7 @@ def test_every_kind_of_fact_in_words() -> None:
         Tried(1.0, 1, "slate 4", 1, "topped", 9.0),
         Tried(1.0, 1, "slate 4", 2, "middle", 9.0),
         Tried(1.0, 1, "slate 4", 3, "untold", 9.0),
-        Rested(1.0, 0, 200.0, 180.0, "hard.1"),
+        Rested(1.0, 0, 200.0, 180.0, "hard.1.1"),
         Rested(1.0, 0, 20.0, 20.0, "board.1"),
         Climbed(1.0, 1, "easy", 1, 60.0),
         ended(87, 6),
@@ -126,15 +126,15 @@ def test_every_kind_of_fact_in_words() -> None:
         "Plan (check-in): 90 min with 1 hard try.",
         "Fingers: sore (skin).",
         "Back: fine.",
-        "Edge check, medium edge, half-crimp, feet off: fine, 48.5 kg.",
-        "Edge check, usual edge, half-crimp, feet off: fine.",
+        "Edge check, medium edge, feet off: fine, 48.5 kg.",
+        "Edge check, usual edge, feet off: fine.",
         "Scale at the edge check: 42.5 kg.",
         "No answer at gate-body: it stayed shut.",
-        "Fingers and skin at most 1 of 3 from here (fingers-sore).",
-        "Skin at most 0 of 3 from here (sign).",
+        "Fingers and skin at most 1 of 3 from here (sore).",
+        "Skin at most 0 of 3 from here (warning-sign).",
         "Fingers as usual again (feel:fine).",
-        "Everything as usual again (made-up).",
-        "Rule late (our choice).",
+        "Everything as usual again (the warm-up was made up).",
+        "Rule running-late (our choice).",
         "Warning sign: pop, fingers.",
         "Warning sign: faint.",
         "Go-ahead: go.",
@@ -174,7 +174,7 @@ def test_two_sessions_side_by_side() -> None:
         Tried(1.0, 1, "slate 4", 1, "topped", 9.0),
         Felt(1.0, 1, Part.FINGERS, Feel.TIRED),
         Decided(1.0, 1, True),
-        RuleFired(1.0, 1, "late", "our choice"),
+        RuleFired(1.0, 0, "running-late", "our choice"),
         step("cat-arch"),
         ended(60, None),
     )
@@ -185,8 +185,8 @@ def test_two_sessions_side_by_side() -> None:
     assert rows["hard tries"] == ("-", "1")
     assert rows["went for it"] == ("-", "1 of 1")
     assert rows["fingers"] == ("-", "tired")
-    assert rows["edge medium half-crimp feet off"] == ("fine, 48.5 kg", "fine")
-    assert rows["rule late"] == ("-", "1 time")
+    assert rows["medium edge, feet off"] == ("fine, 48.5 kg", "fine")
+    assert rows["rule running-late"] == ("-", "1 time")
     assert rows["mobility"] == ("-", "40 s")
 
 

@@ -28,7 +28,9 @@ PLACE = "Old Sluice"
 def batch(
     seconds: float, amount: float = 5.0, tier: str = "easy", outcome: str = "done"
 ) -> StepEnded:
-    return StepEnded(9.0, 1, "x", "easy-boulders", "climb", tier, amount, seconds, 350.0, outcome)
+    return StepEnded(
+        9.0, 1, f"{tier}.1", "easy-boulders", "climb", tier, amount, seconds, 350.0, outcome
+    )
 
 
 def learnt(*sessions: Sequence[Fact]) -> dict[str, float]:
@@ -53,7 +55,7 @@ def test_only_batches_that_were_told_to_be_done_count() -> None:
         batch(4000.0, 0.0, outcome="untold"),
         batch(3000.0, 3.0, outcome="cut"),
         batch(1.0, outcome="skipped"),
-        StepEnded(9.0, 1, "x", "low-lunge", "stay", "easy", 60.0, 900.0, 60.0, "done"),
+        StepEnded(9.0, 1, "mat.1", "low-lunge", "stay", "mat", 60.0, 900.0, 60.0, "done"),
     ]
     told = learnt(*[[*usual, *lies]] * 3)
     assert told == {"easy": 80.0, "middle": 160.0}
@@ -63,7 +65,7 @@ def test_another_place_company_or_a_crowd_tells_nothing() -> None:
     days = [entry(n, batch(400.0)) for n in range(3)]
     assert list(paces(days, "elsewhere")) == []
     assert list(paces(days, PLACE, with_others=1)) == []
-    crowded = [entry(n, batch(400.0), RuleFired(1.0, 1, "crowded", "")) for n in range(3)]
+    crowded = [entry(n, batch(400.0), RuleFired(1.0, 0, "crowded", "our choice")) for n in range(3)]
     assert list(paces(crowded, PLACE)) == []
 
 

@@ -161,8 +161,8 @@ def test_soreness_is_shown_by_its_worst() -> None:
 
 
 def test_rules_are_counted() -> None:
-    panel = wear.rules([entry(0, RuleFired(1.0, 1, "late", "our choice")), entry(1)])
-    assert panel.text == ("late: 1 time.",)
+    panel = wear.rules([entry(0, RuleFired(1.0, 0, "running-late", "our choice")), entry(1)])
+    assert panel.text == ("running-late: 1 time.",)
     assert wear.rules([entry(0)]).text == ("No rule has fired.",)
 
 
@@ -220,7 +220,7 @@ def test_a_known_baseline_needs_no_eight_checks() -> None:
 def test_the_planner_gets_ones_own_usual() -> None:
     entries = [entry(n, check(reading=50.0 + n)) for n in range(9)]
     entries += [entry(20, check(edge="large", reading=90.0)), entry(21, check(Feel.SORE))]
-    setup = Setup("medium", "half-crimp", "off")
+    setup = Setup("medium", "edge-check", "off")
     by_feel = edge.usual(entries, setup)
     assert (by_feel.checks, by_feel.median, by_feel.spread) == (10, 4.0, 0.0)
     assert by_feel.recent == (4.0, 2.0)

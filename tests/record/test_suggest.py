@@ -155,7 +155,7 @@ def test_films_of_the_last_session_are_asked_for() -> None:
 
 
 def test_aims_are_told_as_facts() -> None:
-    hang = StepEnded(9.0, 1, "b", "x", "stay", "board", 1.0, 600.0, 600.0, "done")
+    hang = StepEnded(9.0, 1, "board.1", "x", "stay", "board", 1.0, 600.0, 600.0, "done")
     entries = [entry(-3, hang), entry(0, hang, TRY), entry(1, replace(TRY, boulder="b"))]
     topped = [*entries, entry(2, Tried(1.0, 1, "slate 4", 1, "topped", 9.0))]
     aims = [

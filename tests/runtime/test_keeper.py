@@ -14,7 +14,7 @@ import pytest
 
 from coach.files.library import load_library
 from coach.journal import Journal, SessionId
-from coach.model.facts import Fact, Presence
+from coach.model.facts import BoulderNamed, Fact
 from coach.model.person import Person
 from coach.model.start import Options
 from coach.runtime import keeper as keeping
@@ -50,7 +50,7 @@ def begun(journal: Journal) -> SessionId:
 def given(n: int) -> tuple[Event, tuple[Fact, ...], datetime]:
     """The nth event of a session, with a fact that is long enough to need pages."""
     event: Event = Started(0.0) if n == 0 else TimePassed(float(n))
-    fact = Presence(float(n), 1, "here " * 200, "test")
+    fact = BoulderNamed(float(n), 1, "slate " * 200)
     return event, (fact,), BEGAN + timedelta(seconds=n)
 
 
