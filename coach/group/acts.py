@@ -72,6 +72,10 @@ def _together_ends(bench: GroupBench, outcome: str) -> None:
         share = 1.0 if outcome == "done" else recording.share_of_running(bench.g)
         for who in bench.g.here:
             record_step(bench, running.callout, who, outcome, share)
+        # who left it in the middle may do it anew, and then all of it counts
+        name, noted = running.callout.step.name, bench.g.noted
+        noted = {key: share for key, share in noted.items() if key[1] != name}
+        bench.g = replace(bench.g, noted=noted)
         if bench.g.act is Act.WARM and needed(running.callout):
             missed = frozenset(bench.g.people) - frozenset(bench.g.here)
             bench.g = replace(bench.g, late=bench.g.late | missed)
