@@ -15,7 +15,7 @@ from pydantic_core import PydanticUndefined
 from coach.files import (
     extending,
     key_moves,
-    models,
+    model_sources,
     movements,
     places,
     roster,
@@ -52,8 +52,8 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
     ],
     "voices/NAME.toml": [("", voices.VoiceTable, voice.VoiceProfile)],
     "voices/models/vosk.toml": [
-        ("", models.ModelsTable, models.Model),
-        ("[models.LANGUAGE]", models.ModelTable, models.Model),
+        ("", model_sources.ModelsTable, model_sources.Model),
+        ("[models.LANGUAGE]", model_sources.ModelTable, model_sources.Model),
     ],
     "a roster, anywhere": [
         ("", roster.RosterTable, roster.Roster),

@@ -109,7 +109,7 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
     put(copy / "coach/model/answers.py", "    # -- hard tries\n", ANSWER)
     put(copy / "coach/session/commands.py", "    Meaning.HOW_LONG: ",
         "    Meaning.HOW_WARM: _again,\n    Meaning.HOW_LONG: ")  # fmt: skip
-    rules = copy / "coach/planning/rules/tries.py"
+    rules = copy / "coach/planning/rules/last_tries.py"
     rules.write_text(re.sub(r"\)\n\Z", RULE, rules.read_text("utf-8")), encoding="utf-8")
     put(copy / "coach/model/questions.py", "    # check-in\n", QUESTION)
     (copy / "coach/cli/greet.py").write_text(COMMAND, encoding="utf-8")

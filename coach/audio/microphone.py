@@ -12,8 +12,8 @@ import numpy.typing as npt
 
 from coach.audio.incoming import Incoming
 from coach.audio.port import Capture
+from coach.audio.sample_timeline import Timeline
 from coach.audio.streams import Stream, library
-from coach.audio.timeline import Timeline
 
 log = logging.getLogger(__name__)
 

@@ -15,9 +15,9 @@ from coach.audio.microphone import MicrophoneStream
 from coach.audio.playing import Source
 from coach.audio.port import RATE, Capture, Notify, Render
 from coach.audio.quiet import QuietStderr
+from coach.audio.sample_timeline import STOPPED, Timeline
 from coach.audio.speaker import SpeakerStream
 from coach.audio.streams import library, restart_library
-from coach.audio.timeline import STOPPED, Timeline
 from coach.clock import Clock, SystemClock
 from coach.errors import AudioError
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned

@@ -11,8 +11,8 @@ import numpy.typing as npt
 from coach.audio.delay import actual
 from coach.audio.playing import Source
 from coach.audio.port import RATE
+from coach.audio.sample_timeline import Timeline
 from coach.audio.streams import CONNECT, Stream, find, library
-from coach.audio.timeline import Timeline
 from coach.errors import AudioError
 
 #: Seconds of sound asked of the system's buffer on the way out: twice what PortAudio itself calls

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from coach.audio.timeline import Timeline
+from coach.audio.sample_timeline import Timeline
 from coach.errors import AudioError
 
 #: Seconds a stream may take to close.

@@ -13,7 +13,7 @@ from coach.clock import SystemClock
 from coach.errors import AudioError, ExitCode
 from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
-from coach.runtime.checks import Check, every_check
+from coach.runtime.device_checks import Check, every_check
 from coach.runtime.listening import Heard, Mode, delay, judged, listen, mode
 from coach.setup.choices import Choices
 from coach.setup.settling import settle

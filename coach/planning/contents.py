@@ -12,7 +12,7 @@ from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import cues, forms, layout, recovery
+from coach.planning import cue_seconds, forms, layout, recovery
 from coach.planning.forms import Forms
 from coach.planning.layout import Block, Layout, Set
 from coach.planning.offers import NO_TRIES, Offer, hopeful, whole_seconds
@@ -95,7 +95,7 @@ class Unfolding:
             block=kind,
             forms=tuple(Form(person.who, "", {}) for person in people),
             amount=1,
-            seconds=cues.ASKING * len(people),
+            seconds=cue_seconds.ASKING * len(people),
             question=question,
         )
         return Offer(f"{kind}.{question}", kind, (step,), 0, whole_seconds((step,)), must=True)
@@ -285,7 +285,7 @@ class _Laying:
                 forms=form,
                 amount=1,
                 seconds=movement.seconds_each,
-                lead=cues.OF_TRY,
+                lead=cue_seconds.OF_TRY,
                 turn=number,
                 intended=form,
                 dose=1,

@@ -21,7 +21,6 @@ from coach.planning import (
     consequences,
     contents,
     day_library,
-    doses,
     drills,
     engine,
     fitting,
@@ -29,6 +28,7 @@ from coach.planning import (
     home,
     levels,
     remainder,
+    selection,
     shorter,
     target,
     timeline,
@@ -144,7 +144,7 @@ def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day
     `drilled` are the seconds of the drills before the first tries.
     """
     whole = day.ends_at - now
-    rounds = 1 if library.routine.only_tries else doses.LEAST_ROUNDS
+    rounds = 1 if library.routine.only_tries else selection.LEAST_ROUNDS
     least = 0.0
     for reach in shorter.reaches(library.routine):
         day = replace(day, reach=reach)
@@ -153,7 +153,9 @@ def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day
         within = target.seconds(day, now)
         tried = any(offer.tries for offer in offers)
         seconds = whole - drilled if tried else whole
-        found = doses.select(offers, seconds, within, library.movements, rounds, levels.least(day))
+        found = selection.select(
+            offers, seconds, within, library.movements, rounds, levels.least(day)
+        )
         if found is not None:
             return day, found
         floors = [step for offer in offers if offer.must for step in offer.steps]

@@ -14,7 +14,7 @@ from coach.model.movement import Movement, Unit
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import allowance, cues
+from coach.planning import allowance, cue_seconds
 from coach.planning.allowance import Allowance
 from coach.planning.identity import Same
 
@@ -77,7 +77,7 @@ class Forms:
         shape = _shape(meant, step.dose, doing, step.rest)
         side = _side(step.name, max(movement.sides for movement in doing))
         if side == RIGHT:
-            shape["lead"] = cues.AGAIN
+            shape["lead"] = cue_seconds.AGAIN
         return replace(step, forms=forms, side=side, **shape)
 
     def other_side(self, before: Step, now: Step) -> Step | None:
@@ -220,7 +220,7 @@ def _shape(meant: Movement, dose: int, doing: Sequence[Movement], rest: float) -
         amount=amount,
         seconds=min(whole, seconds),
         rest=rest,
-        lead=cues.lead(doing),
+        lead=cue_seconds.lead(doing),
         least=lead.least if goes else 0,
         most=lead.most if goes else 0,
         hangs=any(movement.hang is not None for movement in doing),

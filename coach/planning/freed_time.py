@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.model.movement import Unit
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import contents, doses, fitting, forms, rest_promises
+from coach.planning import contents, fitting, forms, rest_promises, selection
 from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, whole_seconds
 from coach.planning.situation import Draft
 
@@ -160,7 +160,7 @@ class _Filler:
 
     def placed(self, offers: Sequence[Offer], seconds: float) -> tuple[Step, ...]:
         """The steps with the best of the offers, each before what comes after it."""
-        chosen = doses.more(offers, seconds)
+        chosen = selection.more(offers, seconds)
         if not chosen:
             return tuple(self.steps)
         ranked = [offer for offer in chosen if offer.name in self._ranks]

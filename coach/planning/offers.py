@@ -13,7 +13,7 @@ from coach.model.body import CapReason
 from coach.model.day import Day
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import cues
+from coach.planning import cue_seconds
 
 #: Boulders in one batch (common practice: few enough to count).
 BATCH = 5
@@ -74,7 +74,7 @@ class Offer:
                 shape,
                 name=f"{self.name}{shape.name}.{side}" if side else self.name + shape.name,
                 side=side or shape.side,
-                lead=cues.AGAIN if side == "right" else shape.lead,
+                lead=cue_seconds.AGAIN if side == "right" else shape.lead,
                 floor=self.floor,
                 core=self.core,
                 piece=self.name,
@@ -120,7 +120,7 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
             name=f"{step.name}.{side}",
             piece=step.whole,
             side=side,
-            lead=cues.AGAIN if side == "right" else step.lead,
+            lead=cue_seconds.AGAIN if side == "right" else step.lead,
         )
         for step in steps
         for side in ("left", "right")

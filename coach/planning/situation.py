@@ -14,7 +14,7 @@ from coach.model.day import Day, Library, Report
 from coach.model.person import Person
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import cues, gates, recovery, timeline
+from coach.planning import cue_seconds, gates, recovery, timeline
 from coach.planning.allowance import GENTLE
 from coach.planning.offers import NO_MORE_TRIES, NO_TRIES
 
@@ -242,7 +242,7 @@ class Draft:
             block=kind,
             forms=(Form(self.who, "", {}),),
             amount=1,
-            seconds=cues.ASKING,
+            seconds=cue_seconds.ASKING,
             question=question,
         )
 

@@ -19,7 +19,7 @@ from coach.files.paths import paths
 from coach.hearing.weights import OWN_LANGUAGE
 from coach.journal import Journal, SessionId
 from coach.journal.aims import all_aims
-from coach.journal.clock import SLACK, doubt
+from coach.journal.clock_doubts import SLACK, doubt
 from coach.journal.entries import entries
 from coach.journal.store import Unfinished
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of

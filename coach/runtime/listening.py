@@ -16,7 +16,7 @@ from coach.audio.health import levels
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import TONE_DB, tones
 from coach.files.paths import Paths
-from coach.runtime.checks import Check
+from coach.runtime.device_checks import Check
 from coach.session.effects import Tone
 from coach.session.events import Event
 

@@ -13,8 +13,8 @@ from coach.model.signs import After, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
 from coach.session import boulders, endings, lessons, questions
+from coach.session.change_facts import of_change
 from coach.session.draft import Draft
-from coach.session.facts import of_change
 from coach.session.state import Asking, Phase
 
 #: `Asking.step` where the part of an injury is asked for.

@@ -19,6 +19,7 @@ from coach.model.start import Options
 from coach.model.tries import MOST_MOVES
 from coach.planning import fitting
 from coach.session import bounds, home_time
+from coach.session.change_facts import of_change
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -31,7 +32,6 @@ from coach.session.effects import (
     Say,
     Tone,
 )
-from coach.session.facts import of_change
 from coach.session.memory import Notes, Tries
 from coach.session.state import (
     After,

@@ -16,7 +16,7 @@ import numpy as np
 
 from coach.audio.port import Samples
 from coach.errors import AudioError
-from coach.speech.lines import LineChild
+from coach.speech.child_lines import LineChild
 from coach.speech.port import VoiceProfile
 from coach.speech.shape import to_rate, trimmed
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from coach.audio.port import Samples
 from coach.errors import AudioError
-from coach.speech.lines import LineChild
+from coach.speech.child_lines import LineChild
 from coach.speech.port import VoiceProfile
 from coach.speech.shape import from_wav, trimmed
 

@@ -19,9 +19,9 @@ from coach.audio.mixer import Mixer
 from coach.audio.playing import Source
 from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
+from coach.audio.sample_timeline import Timeline
 from coach.audio.speaker import SpeakerStream
 from coach.audio.streams import Stream
-from coach.audio.timeline import Timeline
 from coach.audio.tones import tones
 from coach.model.messages import message
 from coach.runtime.live_stage import Stage

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from coach.audio.playing import Source
+from coach.audio.sample_timeline import Timeline
 from coach.audio.speaker import SpeakerStream
-from coach.audio.timeline import Timeline
 
 
 class Hangs:

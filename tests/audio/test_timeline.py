@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.audio.port import RATE
-from coach.audio.timeline import JITTER, STOPPED, Stamps, Timeline
+from coach.audio.sample_timeline import JITTER, STOPPED, Stamps, Timeline
 
 BLOCK = 1200
 STEP = BLOCK / RATE

@@ -10,7 +10,7 @@ from coach.audio.port import RATE, Samples
 from coach.errors import ExitCode
 from coach.files.settings import load_settings
 from coach.journal import Journal
-from coach.runtime.checks import Check
+from coach.runtime.device_checks import Check
 from coach.runtime.listening import Heard, Mode, measured, mode
 from tests.cli.conftest import Coach
 

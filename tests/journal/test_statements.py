@@ -13,7 +13,7 @@ import pytest
 from coach.cli import commands, diagnostics
 from coach.errors import ExitCode, UsageError
 from coach.journal import Journal, SessionId, lines, rolling
-from coach.journal.clock import doubt
+from coach.journal.clock_doubts import doubt
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_person, delete_session, find
 from coach.journal.entries import entries

@@ -16,6 +16,7 @@ from coach.planning.rules import (
     gating,
     hurt,
     idle,
+    last_tries,
     level,
     opening,
     pain,
@@ -25,7 +26,6 @@ from coach.planning.rules import (
     sore,
     stiff,
     time,
-    tries,
 )
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import CLOCK, IDLE, LATE_READING, PLAN, UNTOLD_PART
@@ -57,7 +57,7 @@ FILES: tuple[About, ...] = (
         *(Meaning.MORE_TRIES, Meaning.HOME_EARLY),
     ),
     _about(effort.RULES, Meaning.EASIER, Meaning.HARDER),
-    _about(tries.RULES, Meaning.LAST_GO, Meaning.ENOUGH),
+    _about(last_tries.RULES, Meaning.LAST_GO, Meaning.ENOUGH),
     _about(idle.RULES, Meaning.REWARM, questions=(IDLE, CLOCK, "re-warm")),
     _about(returning.RULES, questions=(PLAN,)),
     _about(level.RULES, questions=(PLAN,)),
