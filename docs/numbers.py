@@ -16,9 +16,13 @@ FILES = (
     *sorted((ROOT / "coach" / "planning").rglob("*.py")),
     ROOT / "coach" / "record" / "baseline.py",
     ROOT / "coach" / "record" / "edge.py",
+    ROOT / "coach" / "record" / "ending.py",
+    ROOT / "coach" / "record" / "standing.py",
+    ROOT / "coach" / "setup" / "standing.py",
 )
 _PUBLISHED = re.compile(
-    r"et al\.|NIST|Leys|publications? says|Kish|\(\d{4}\)|[A-Z][a-z]+ [A-Z]{1,3} \d{4}"
+    r"et al\.|guidance for sport|NIST|Leys|publications? says|Kish|\(\d{4}\)"
+    r"|[A-Z][a-z]+ [A-Z]{1,3} \d{4}"
 )
 _LONGEST = 60
 

@@ -14,9 +14,9 @@ from coach.model.body import Feel, Part
 from coach.record.standing import CLEARED, ILL, WELL, Stands
 
 AFTER_BIRTH = "after-birth"
-#: Days in three calendar months, at most.
+#: Days in three calendar months, at most: no impact before (Goom T, Donnelly G, Brockwell E 2019).
 THREE_MONTHS = 92
-#: Days without symptoms, and of easy ones after them.
+#: Days without symptoms, and of easy ones after them (Salman D et al. 2021, BMJ 372:m4721).
 FREE, EASY = 7, 14
 
 #: Part -> how it is moved before it counts as well.

@@ -20,7 +20,7 @@ class Limit:
     within: int
 
 
-#: Pain counts as soreness, too: whoever hurts is at least sore.
+#: Pain counts as soreness, too: whoever hurts is at least sore. How often is often is our choice.
 SORE = Limit(frozenset({Feel.SORE, Feel.HURTING}), 3, 5)
 HURTING = Limit(frozenset({Feel.HURTING}), 2, 6)
 
