@@ -7,7 +7,7 @@ at 40, 100 and 1,000 blocks.
 """
 
 import gc
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from statistics import median
 from typing import Any
@@ -84,7 +84,7 @@ def replanning(sizes: tuple[int, ...] = (40, 100, 1000), repeats: int = 60) -> N
         for key in ANSWERS:
             for number in range(repeats if blocks < 1000 else repeats // 10):
                 library = routine_of(Random(f"{key}-{number}"), blocks)
-                day = open_day(ALONE, min(blocks * MINUTES, 300), library)
+                day = replace(open_day(ALONE, 300, library), ends_at=blocks * MINUTES * 60.0)
                 steps = make_plan(day, 0.0, library).steps
                 spent.append(timed(again(day, steps, key, library)))
         row(str(blocks), spent)
