@@ -54,13 +54,12 @@ def test_it_says_something_of_each_phrase_that_it_knows(shipped: Acceptor) -> No
 
 
 def test_it_knows_every_phrase_that_stops_a_session(shipped: Acceptor) -> None:
-    """Signs, and pain in words, were taught later: in doubt the scorer hears those as well."""
+    """Signs, and pain in words, came after it was trained: the scorer alone hears those."""
     answers = load_language("en", load_library("full", None, ()).movements).answers
-    assert {"stop", "pause", "hurt", "feel:fingers:sore", "sign:numb"} <= set(ANYTIME)
-    stops = {phrase for key in ANYTIME for phrase in answers.get(key, ())}
-    assert stops <= set(shipped.phrases)
-    assert "it feels numb" in shipped.later(sorted(stops))
-    assert "stop now" not in shipped.later(sorted(stops))
+    stops = [key for key in ANYTIME if not key.startswith(("sign:", "pain:", "feel:"))]
+    assert {"stop", "pause", "hurt"} <= set(stops)
+    assert {phrase for key in stops for phrase in answers[key]} <= set(shipped.phrases)
+    assert set(answers["feel:fingers:sore"]) <= set(shipped.phrases)
 
 
 def test_what_was_taught_later_counts_by_the_better_of_two_judges() -> None:
