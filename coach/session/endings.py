@@ -79,7 +79,7 @@ def _next_time(draft: Draft) -> tuple[Message, ...]:
 def _end(draft: Draft, *, away: bool = False, first: tuple[Message, ...] = ()) -> None:
     """Drop what is left and go to the debrief; away, with words for home and for next time."""
     s = draft.s
-    _untold_hurt(draft)
+    unanswered = _untold_hurt(draft)
     words = (home(draft, s.people[0]), *_next_time(draft)) if away else ()
     draft.standing = draft.standing.over(draft.now)
     notes.end(draft)
@@ -93,7 +93,7 @@ def _end(draft: Draft, *, away: bool = False, first: tuple[Message, ...] = ()) -
     draft.go_on = False
     for told in first:
         draft.say(told)
-    debrief(draft, words)
+    debrief(draft, words, unanswered=unanswered)
 
 
 def time_up(draft: Draft) -> None:
@@ -104,7 +104,7 @@ def time_up(draft: Draft) -> None:
         finish(draft, draft.s.people[0], Answer(Meaning.FINISH))
 
 
-def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
+def debrief(draft: Draft, away: tuple[Message, ...] = (), *, unanswered: bool = False) -> None:
     """The steps are over: what was done as facts, and how hard it was.
 
     Whoever is hurt or spares a part is told of no boulders and not asked how hard it was. To
@@ -112,7 +112,7 @@ def debrief(draft: Draft, away: tuple[Message, ...] = ()) -> None:
     """
     well = _well(draft.s)
     if not well:
-        close(draft, None)
+        close(draft, None, unanswered=unanswered)
         return
     draft.enter(Phase.DEBRIEF)
     draft.course = replace(draft.course, running=None)
@@ -149,9 +149,9 @@ def effort_told(draft: Draft, who: int, effort: int | None) -> None:
     close(draft, effort)
 
 
-def close(draft: Draft, effort: int | None) -> None:
+def close(draft: Draft, effort: int | None, *, unanswered: bool = False) -> None:
     """Put the end on the record and say good-bye; a try whose result nobody told stays a try."""
-    unanswered = _untold_hurt(draft)
+    unanswered = _untold_hurt(draft) or unanswered
     draft.close_window()
     for who, boulder, seconds, number in draft.tries.untold:
         draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
@@ -194,4 +194,5 @@ def _untold_hurt(draft: Draft) -> bool:
     if asking.question in ("fall-head", "which-part") and asking.part is None:
         sign = asking.about.sign if asking.about is not None else None
         draft.record(SignTold(draft.now, asking.who, sign or "yes", None))
+    draft.questions = replace(draft.questions, asking=None)
     return True

@@ -6,7 +6,7 @@ what a person in the hall would have heard, said and been told.
 
 import heapq
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
 from coach.language import Language
@@ -87,14 +87,18 @@ class Hall:
     view: Any = None
     window: OpenWindow | None = None
     closed: list[tuple[OpenWindow, float]] = field(default_factory=list)
-    spoil: Callable[[Event], list[Event]] | None = None
-    """What a bad device makes of an event: none, one late, or two."""
+    spoil: Callable[[Event], list[tuple[float, Event]]] | None = None
+    """What a bad device makes of an event: none, one late by so many seconds, or two."""
+    doubled: set[float] = field(default_factory=set)
+    """When it made two of one."""
     most: float = float("inf")
     """Seconds after which it is given up."""
     _time: float = 0.0
     _queue: list[tuple[float, int, Any]] = field(default_factory=list)
     _count: int = 0
     _still: int = 0
+    _spoilt: dict[int, Event] = field(default_factory=dict)
+    """What a bad device has let through: it is spoilt once."""
     _sounding: dict[int, tuple[float, float]] = field(default_factory=dict)
 
     def now(self) -> float:
@@ -149,11 +153,15 @@ class Hall:
             event = what() if callable(what) else what
             if event is None:
                 continue
-            spoilt = self.spoil(event) if self.spoil is not None else [event]
-            for later in spoilt[1:]:
-                self.post(self._time, later)
-            if spoilt:
-                return spoilt[0]
+            if self.spoil is None or id(event) in self._spoilt:
+                return event
+            made = self.spoil(event)
+            if len(made) > 1:
+                self.doubled.add(self._time)
+            for late, one in made:
+                again = replace(one, at=self._time + late)
+                self._spoilt[id(again)] = again
+                self.post(self._time + late, again)
 
     def _go_to(self, at: float) -> None:
         if at > self._time + 1e-9:

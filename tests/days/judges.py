@@ -124,7 +124,7 @@ def answered(day: LivedDay) -> list[str]:
     found = []
     log = day.hall.log
     for at, line in enumerate(log):
-        if line.kind == "heard" and line.shown:
+        if line.kind == "heard" and line.shown and line.at not in day.hall.doubled:
             reply = next((one for one in log[at + 1 : at + 3] if one.kind == "told"), None)
             if reply is None or dict(reply.what.values).get("answer", line.text) != line.text:
                 continue  # it is the reply to somebody else

@@ -14,7 +14,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
-from coach.session.events import Answered, Event, Started
+from coach.session.events import Event, Started
 from coach.session.looking import look
 from coach.session.state import Session
 from coach.session.step import new_session, step
@@ -135,12 +135,17 @@ def _climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
 
 
 def _bad_device(dice: Random) -> Any:
-    """Loses one event in a hundred, doubles one, and leaves the rest; answers are left alone."""
+    """Of a hundred events, answers among them: one lost, one late by up to five seconds, one twice.
 
-    def spoil(event: Event) -> list[Event]:
+    What began when stays known: an answer that comes late still began when it was said.
+    """
+
+    def spoil(event: Event) -> list[tuple[float, Event]]:
         lot = dice.random()
-        if isinstance(event, Answered) or lot > 0.02:
-            return [event]
-        return [] if lot < 0.01 else [event, event]
+        if lot < 0.01:
+            return []
+        if lot < 0.02:
+            return [(5.0 * dice.random(), event)]
+        return [(0.0, event), (0.0, event)] if lot < 0.03 else [(0.0, event)]
 
     return spoil

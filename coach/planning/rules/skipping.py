@@ -5,6 +5,7 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Part
 from coach.model.plan import Step, StepKind
+from coach.model.routine import BlockKind
 from coach.planning.gates import GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import Draft, Situation
@@ -38,13 +39,22 @@ def _skip_floor(s: Situation, draft: Draft) -> None:
     assert step is not None
     draft.drop(step.name)
     cut_warm_up(draft, step)
-    before = next((x.name for x in draft.steps if x.question == GO_AHEAD), None)
-    if before is not None:
+    if any(x.question == GO_AHEAD for x in draft.steps):
+        before = next(x.name for x in draft.steps if _makes_up_before(step, x))
         name = f"{step.whole}-make-up"
         missing = replace(step, name=name, piece="", placed=False, makes_up=step.whole)
         if _short(s):
             missing = _fewer(missing, step.amount - (s.answer.number or 0))
         draft.insert([missing], before=before)
+
+
+def _makes_up_before(step: Step, other: Step) -> bool:
+    """Whether a skipped step comes again before another one.
+
+    What warms the whole body comes before any boulder, the rest before the go-ahead.
+    """
+    pulse = step.block is BlockKind.PULSE and other.block is BlockKind.EASY
+    return pulse or other.question == GO_AHEAD
 
 
 def _fewer(step: Step, boulders: int) -> Step:
