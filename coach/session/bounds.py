@@ -39,11 +39,11 @@ _OUTSIDE = (
 )
 
 
-def most(what: Message) -> int:
-    """How often it may be said for one cause."""
+def most(what: Message, *, hurt: bool = False) -> int:
+    """How often it may be said for one cause; of somebody who is hurt a question is asked on."""
     if what.key.startswith(_ADVICE):
         return ADVICE
-    return QUESTION if what.key.startswith("ask-") else CUE
+    return QUESTION if what.key.startswith("ask-") and not hurt else CUE
 
 
 def came(s: Session, event: Event) -> Speech:
@@ -64,6 +64,6 @@ def counted(s: Session, what: Message) -> Speech:
     return replace(s.speech, cause=cause, told=tuple(told.items()))
 
 
-def over(speech: Speech, what: Message) -> bool:
+def over(s: Session, what: Message) -> bool:
     """Whether it has been said often enough for the cause of now."""
-    return dict(speech.told)[what] > most(what)
+    return dict(s.speech.told)[what] > most(what, hurt=s.how == "hurt")

@@ -170,7 +170,7 @@ class Draft:
     def _speak(self, item: Queued, at: float) -> None:
         self.speech = bounds.counted(self.s, item.what)
         sound, last = self.speech.next_sound, self.speech.last_cue
-        if bounds.over(self.speech, item.what):
+        if bounds.over(self.s, item.what):
             # left out: what was to follow it follows at once
             self.speech = replace(
                 self.speech,

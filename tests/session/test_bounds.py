@@ -46,7 +46,9 @@ def too_often(play: Play) -> list[str]:
             elif isinstance(effect, Say):
                 text, key = play.language.text(effect.what), effect.what.key
                 said[text] += 1
-                most = 2 if key.startswith("ask-") else 3
+                # somebody who is hurt is asked after 10, after 30 and after 60 s
+                hurt = play.session.how == "hurt"
+                most = 2 if key.startswith("ask-") and not hurt else 3
                 most = _MINUTELY if key.startswith("advice-") or key == "hurt-stay" else most
                 if said[text] > most:
                     found.append(f"{play.now:.0f} s: {said[text]} times {text!r}")
@@ -87,3 +89,12 @@ def test_what_would_say_it_on_and_on_is_not_heard(key: str, most: int) -> None:
         session = draft.s
     assert said == most == bounds.most(message(key))
     assert followed == most + 4
+
+
+def test_somebody_hurt_who_does_not_answer_is_asked_three_times() -> None:
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("hurt")
+    play.run(200.0)
+    assert play.said.count("Is it head, neck, back or chest?") == 3
+    assert "No answer. Is someone with you?" in play.said
