@@ -171,6 +171,8 @@ def _minutes_left(day: "LivedDay", line: Line, rest: list[Line]) -> str:
 
 def _asked_again(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     """The question comes, unless the day is over or turned first."""
+    if _value(line, "again") == 0:
+        return ""  # of this part nothing is promised
     calm = _until_turned(rest)
     if len(calm) < len(rest) or day.hall.now() - line.at < SLACK:
         return ""
