@@ -150,7 +150,7 @@ class Hall:
                 return None
             at, _, what = heapq.heappop(self._queue)
             self._go_to(at)
-            event = what() if callable(what) else what
+            event: Event | None = what() if callable(what) else what
             if event is None:
                 continue
             if self.spoil is None or id(event) in self._spoilt:
