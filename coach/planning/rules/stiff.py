@@ -73,8 +73,7 @@ def _move_first(s: Situation, draft: Draft) -> None:
     first = next((x.name for x in s.steps if x.question in GATES), "")
     for part in _unmoved(s):
         draft.part = part
-        added = [replace(step, core=True) for step in _movement(s, draft, part)]
-        draft.insert(added, before=first)
+        draft.insert(_movement(s, draft, part), before=first)
 
 
 def gentle_for(part: Part, s: Situation) -> list[Movement]:
@@ -109,7 +108,7 @@ def _more_movement(s: Situation, draft: Draft) -> None:
 
 
 def _movement(s: Situation, draft: Draft, part: Part) -> list[Step]:
-    """One to two minutes of gentle movement for a part; it is counted."""
+    """One to two minutes of gentle movement for a part; it is counted, and no minutes cut it."""
     draft.tell(f"moved:{part}:{times(s, part) + 1}")
     today = forms.of(s.day, s.library)
     added: list[Step] = []
@@ -117,7 +116,7 @@ def _movement(s: Situation, draft: Draft, part: Part) -> list[Step]:
         name = draft.number(f"mat.{part}-{number}")
         step = today.lay(name, movement, movement.amount, BlockKind.MAT, (s.who,))
         added += offers.sided((step,), movement.sides) if step is not None else ()
-    return added
+    return [replace(step, core=True) for step in added]
 
 
 def _stiff_somewhere(s: Situation) -> bool:
