@@ -27,7 +27,7 @@ TAKEN = "take-heard:"
 def offered(draft: Draft) -> bool:
     """Ask if the voice may be learnt, once: False where it was asked, is not hers or not heard."""
     told = draft.listening.heard
-    by_voice = told is None or told.value("source") == Source.VOICE.value
+    by_voice = told is not None and told.value("source") == Source.VOICE.value
     deaf = draft.devices.by_keys or bool(draft.devices.lost & EAR)
     if not draft.s.options.learn_voice or not by_voice or deaf:
         return False
