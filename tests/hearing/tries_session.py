@@ -80,9 +80,9 @@ ASKED = {
     "confirm": "yes",
     "effort": "effort:7",
 }
-#: How often more time is asked for, by the round that is over.
-MORE = {1: 1, 2: 2, 3: 2}
 NOTE = "left heel first, then the far hold with the right hand"
+#: Seconds after the last try from which its result has been asked for.
+LATER = 40.0
 #: A block that is not over by then never will be.
 LONGEST = 40 * 60.0
 #: A gated ear listens from this many seconds before somebody speaks.
@@ -234,19 +234,17 @@ class Script:
         return RESULTS[who][count % len(RESULTS[who])]
 
     def _unasked(self, now: float) -> Coming | None:
-        """A note after the first round, then a change; more time; after the last a warning sign."""
+        """A note after the first round, then a change; after the last a warning sign."""
         told = min(self.told.get(1, 0), self.told.get(2, 0))
+        done = min(self.tried.count(1), self.tried.count(2))
         soon = max(now, self.quiet_from) + 3.0
         if told == 1 and self.once("keep"):
             return Coming("keep", soon, 2)
         if told == 2 and self.once("change"):
             return Coming("other-boulder", soon, 1)
-        for times in range(MORE.get(told, 0)):
-            if told < self.rounds and self.once(("more", told, times)):
-                return Coming("more-time", soon + 8.0, 1)
-        if told >= self.rounds and self.once("sign"):
-            return Coming("feel:fingers:sore", soon, 2)
-        if told >= self.rounds and self.once("stop"):
+        if done >= self.rounds and self.once("sign"):
+            return Coming("feel:fingers:sore", soon + LATER, 2)
+        if done >= self.rounds and self.once("stop"):
             return Coming("stop", soon + 10.0, 1)
         return None
 
