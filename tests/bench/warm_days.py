@@ -136,7 +136,11 @@ def _always() -> tuple[frozenset[str], ...]:
     items = [item for block in blocks for item in block["items"]]
     stay = [item["movement"] for item in items if item.get("least_sets") or item.get("core")]
     every = {name: frozenset(_down_from(name)) for name in warmed.catalogue()}
-    harder = {name: {one for one, down in every.items() if name in down} for name in stay}
+    stated = {name: warmed.catalogue().get(name, {}).get("harder") for name in stay}
+    harder = {
+        name: {one for one, down in every.items() if name in down or one == stated[name]}
+        for name in stay
+    }
     return tuple(every[name] | harder[name] for name in stay)
 
 

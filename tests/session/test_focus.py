@@ -135,7 +135,7 @@ def test_a_part_that_hurts_leaves_no_boulder_and_no_focus() -> None:
     play = Play()
     play.until(Phase.ASK, question="gate-fingers")
     play.say("feel:hips:hurting", source=Source.KEY)
-    play.until(Phase.DEBRIEF)
+    play.until(Phase.OVER)
 
     assert [f for f in play.found(StepEnded) if f.block == "easy"] == []
     assert play.found(FocusChosen) == []
