@@ -22,6 +22,9 @@ END = 8.0
 #: Longest delay that is looked for, and how far the sweeps may disagree.
 LONGEST = 1.0
 AGREE = 0.02
+#: Seconds before its time from which a sweep is looked for: a delay that is reckoned with exactly
+#: may bring it a few samples early.
+EARLY = 0.05
 
 #: A sweep counts as heard from this likeness on; so many have to be.
 LIKE, ENOUGH = 0.4, 3
@@ -68,7 +71,8 @@ class Probe:
 
     def _late(self, begin: int) -> float | None:
         n = len(self._sweep)
-        piece = self._heard[begin : begin + n + round(LONGEST * RATE)].astype(np.float64)
+        begin -= round(EARLY * RATE)
+        piece = self._heard[begin : begin + n + round((EARLY + LONGEST) * RATE)].astype(np.float64)
         size = 1 << (len(piece) + n).bit_length()
         spectrum = np.fft.rfft(piece, size) * np.conj(np.fft.rfft(self._sweep, size))
         match = np.fft.irfft(spectrum, size)[: len(piece) - n]
@@ -76,7 +80,7 @@ class Probe:
         there = np.sqrt(np.maximum(energy[n:] - energy[:-n], 1e-9))[: len(match)]
         like = match / (there * float(np.linalg.norm(self._sweep)))
         best = int(like.argmax())
-        return best / RATE if like[best] >= LIKE else None
+        return best / RATE - EARLY if like[best] >= LIKE else None
 
 
 def actual(name: str) -> str:
