@@ -52,8 +52,7 @@ TALK = (
     (QUESTION, "tissue:joint"),
     (QUESTION, "no"),
     (WORK, "stop"),
-    (r"stopped · ear open", "finish"),
-    (QUESTION, "effort:2"),
+    (r"stopped · ear open", "finish"),  # a part has no load: nobody asks how hard it was
 )
 
 
