@@ -10,7 +10,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.answers import Meaning, parse
-from coach.model.facts import StepEnded, Tried
+from coach.model.facts import RestChosen, StepEnded, Tried
 from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.model.start import Options
@@ -44,6 +44,10 @@ def turn_after(steps: tuple[Step, ...]) -> int:
     return next((step.turn for step in steps if step.kind is StepKind.TRY), 0)
 
 
+#: Seconds that each of several is promised after a hard try.
+PROMISED = LIBRARY.movements["hard-try"].rest
+
+
 class Machine(RuleBasedStateMachine):
     """A session of tries."""
 
@@ -56,6 +60,8 @@ class Machine(RuleBasedStateMachine):
         self.world = TextWorld(LANGUAGE, ())
         self.told: list[Tried] = []
         self.ended: dict[int, float] = {}
+        self.early: set[int] = set()
+        """Who ended her own rest since her last try, or chose how long it is."""
         self.down_at: dict[int, float] = {}
         self.rests = oracle.Rests()
         self.send(Started(0.0))
@@ -77,10 +83,13 @@ class Machine(RuleBasedStateMachine):
                 self.world.carry_out(effect)
             elif isinstance(effect.fact, Tried):
                 self.told.append(effect.fact)
+            elif isinstance(effect.fact, RestChosen):
+                self.early.add(effect.fact.who)
             elif isinstance(effect.fact, StepEnded) and effect.fact.kind == StepKind.TRY:
                 self.took_place(before, effect.fact)
         if isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
             self.ended.pop(turn_after(before.course.steps), None)
+            self.early |= {turn_after(before.course.steps), event.who}
         ran, runs = before.course.running, after.course.running
         gone = runs is None or ran is None or runs.step.name != ran.step.name
         if ran is not None and ran.step.kind is StepKind.TRY and ran.since is not None and gone:
@@ -89,6 +98,10 @@ class Machine(RuleBasedStateMachine):
         if begun and runs.step.kind is StepKind.TRY and (gone or ran.since is None):
             last = self.ended.get(runs.step.turn)
             assert last is None or runs.since - last >= recovery.LEAST - 1e-6, (event, last)
+            if len(after.people) > 1 and runs.step.turn not in self.early and last is not None:
+                # nobody's word but her own takes from the rest that she was promised
+                assert runs.since - last >= PROMISED - 1e-6, (event, last)
+            self.early.discard(runs.step.turn)
 
     def took_place(self, before: Any, fact: StepEnded) -> None:
         """No two tries of a person overlap on the record."""
@@ -98,8 +111,13 @@ class Machine(RuleBasedStateMachine):
             self.down_at[who] = fact.at
 
     def raised(self, before: Any, event: Event) -> list[oracle.Raise]:
-        """What a rest that begins or ends now takes from somebody who has not said so."""
+        """What a rest of somebody alone takes that begins or ends now, and she has not said so.
+
+        Of several each rests by her own clock: `send` looks at it where each try begins.
+        """
         after: Any = self.session
+        if len(before.people) > 1:
+            return []
         asking, resting, found = before.questions.asking, after.rests.resting, []
         if isinstance(event, Answered) and asking is not None:
             self.rests.answered(asking.who or event.who, event.answer, asking.question)
@@ -111,7 +129,13 @@ class Machine(RuleBasedStateMachine):
                 seconds = resting.until - resting.since
                 found += self.rests.begun(planned, seconds, after.course.steps)
         early = before.rests.resting is not None and before.rests.resting is not resting
-        if early and isinstance(event, Answered) and event.answer.meaning is Meaning.READY:
+        alone = len(before.people) == 1
+        if (
+            early
+            and isinstance(event, Answered)
+            and event.answer.meaning is Meaning.READY
+            and alone
+        ):
             who = turn_after(before.course.steps) if event.who == 1 else event.who
             left = before.rests.resting.until - after.at
             tried = [number for number, count in after.tries.counts if count]
