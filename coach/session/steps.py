@@ -295,7 +295,8 @@ def leave(draft: Draft, outcome: str) -> float:
                 step.side,
             )
         )
-        if step.kind is StepKind.CLIMB and climbed > 0 and step.block.value in _TIERS:
+        counts = step.kind is StepKind.CLIMB and climbed > 0 and step.block.value in _TIERS
+        if counts and form.movement:  # whoever sits it out has climbed none
             tier = boulder_time.tier_of(step).value
             draft.record(Climbed(draft.now, form.who, tier, int(climbed), spent))
     dosage.count(draft, step, spent if amount > 0 else 0.0)

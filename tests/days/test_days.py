@@ -19,6 +19,7 @@ BROKEN_ONCE = {
     "strength work right after the last hard try": (105968, "late"),
     "half a minute told after a pause, with nine seconds left": (105697, "curious by keys"),
     "no hard tries told of one, while the other's came": (107071, "contrary"),
+    "boulders counted for those who sat them out": (900169, "curious by keys"),
 }
 
 

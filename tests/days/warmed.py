@@ -108,16 +108,26 @@ def _missing(
 
 
 def believed(day: Any) -> list[str]:
-    """No batch holds more boulders than its seconds can, but where she told the number herself."""
+    """No batch holds more boulders than its seconds can, but where she told the number herself.
+
+    And whoever sits a batch out has climbed none of it.
+    """
     found: list[str] = []
-    counted = -1e9
+    counted = before = latest = -1e9
+    out: set[tuple[float, int]] = set()
     for line in day.hall.log:
         if line.kind == "heard" and line.text.startswith("count:"):
             counted = line.at
+        if line.kind == "kept" and line.text == "StepEnded" and line.what.outcome == "left-out":
+            out.add((line.what.at, line.what.who))
         if line.kind == "kept" and line.text == "Climbed" and line.what.tier in LEAST:
             fact = line.what
+            if fact.at != latest:
+                before, latest = latest, fact.at
             least = fact.boulders * LEAST[fact.tier]
-            if fact.seconds < least - 1.0 and line.at - counted > fact.seconds + 60.0:
+            if (fact.at, fact.who) in out:
+                found.append(f"{fact.at:.0f} s: {fact.who} has climbed what she sat out")
+            elif fact.seconds < least - 1.0 and counted < before:
                 found.append(
                     f"{fact.at:.0f} s: {fact.boulders} {fact.tier} in {fact.seconds:.0f} s"
                 )
