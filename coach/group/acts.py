@@ -12,8 +12,9 @@ from coach.group.seating import offer_of
 from coach.group.turns import needed
 from coach.model.facts import Finished
 from coach.model.messages import Message, message
+from coach.session.dialogue import After
 from coach.session.effects import End, Tone
-from coach.session.state import After, Phase
+from coach.session.state import Phase
 
 
 def begin_act(bench: GroupBench, act: Act, callouts: tuple[Callout, ...]) -> None:

@@ -13,7 +13,8 @@ from coach.model.messages import Message
 from coach.model.person import Person
 from coach.model.start import Options
 from coach.planning.stations import Seat, Station
-from coach.session.state import Phase, Queued, Saying, Window, open_one
+from coach.session.dialogue import Queued, Saying, Window, open_one
+from coach.session.state import Phase
 
 
 class Status(StrEnum):

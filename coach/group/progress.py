@@ -19,6 +19,7 @@ from coach.model.facts import Planned, Presence
 from coach.model.messages import message
 from coach.model.start import Options
 from coach.planning.stations import Station
+from coach.session.dialogue import After
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import (
     JOURNAL,
@@ -32,7 +33,7 @@ from coach.session.events import (
     Started,
     TimePassed,
 )
-from coach.session.state import After, Phase
+from coach.session.state import Phase
 from coach.session.step import RefusedError
 
 #: Seconds that nobody played from which on the leader is asked, instead of running on.

@@ -18,14 +18,15 @@ from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
-from coach.session import boulders, checkin, injury, pauses, questions, readings
+from coach.session import boulders, checkin, injury, pauses, questions, readings, windows
 from coach.session.changes import ask_now, plan
 from coach.session.commands import COMMANDS
+from coach.session.dialogue import Asking, Missed
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Answered, KeyClaimed, Source, Sureness
 from coach.session.replies import resolve
-from coach.session.state import Asking, Missed, Phase, Session
+from coach.session.state import Phase, Session
 
 #: Nobody in particular.
 UNKNOWN = 0
@@ -121,7 +122,7 @@ def late(draft: Draft, event: Answered) -> bool:
     What silence changed is taken back first; nothing may have been told since, and nobody may be
     on the wall or standing still.
     """
-    missed, answer = draft.missed(), event.answer
+    missed, answer = windows.missed(draft.s), event.answer
     if missed is None or not questions.takes(missed.asking, answer.key):
         return False
     itself = not answer.meaning.nature.asked and answer.meaning is not Meaning.FEEL
@@ -234,7 +235,7 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         draft.show(boulders.in_words(draft.s, who))
         return
     handler = COMMANDS.get(answer.meaning)
-    if handler is None or not draft.takes_now(answer):
+    if handler is None or not windows.takes_now(draft.s, answer):
         draft.refuse(answer)
     elif who == UNKNOWN:
         ask_whose(draft, answer)

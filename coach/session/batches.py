@@ -8,10 +8,11 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.planning import boulder_time
-from coach.session import steps
+from coach.session import step_end, steps
 from coach.session.changes import ask_now, plan
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Running
+from coach.session.timers import Running
 
 #: The question of a batch that is told done too soon.
 QUESTION = "all-climbed"
@@ -48,7 +49,7 @@ def told(draft: Draft, asking: Asking, answer: Answer) -> None:
     if left > 0:
         draft.tell(message("so-many-left", left=left))
     elif _last(running, asking.who):
-        steps.end_step(draft, "done")
+        step_end.end_step(draft, "done")
         return
     else:
         _one_done(draft, running, asking.who)
@@ -115,7 +116,7 @@ def _end(draft: Draft, who: int, climbed: int) -> None:
         plan(draft, who, Answer(Meaning.SKIP, number=climbed))
         draft.go_on = True
     else:
-        steps.end_step(draft, "done")
+        step_end.end_step(draft, "done")
 
 
 def _believed(draft: Draft, running: Running) -> int:

@@ -9,8 +9,9 @@ from coach.model.messages import Message, message
 from coach.model.tries import UNNAMED, Boulder, Went
 from coach.planning import consequences, drills
 from coach.planning import try_trend as judged
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Session
+from coach.session.state import Session
 
 #: Key moves that may be told at the go-ahead, where nobody has told one: the commonest.
 AT_GO_AHEAD = ("leap", "big-span", "small-edges", "sloping-holds", "balance")

@@ -9,6 +9,7 @@ what was to follow it follows.
 from dataclasses import replace
 
 from coach.model.messages import Message
+from coach.session.dialogue import Cause, Speech
 from coach.session.events import (
     Answered,
     ClockJumped,
@@ -20,7 +21,7 @@ from coach.session.events import (
     Reopened,
     TakeHeard,
 )
-from coach.session.state import Cause, Phase, Session, Speech
+from coach.session.state import Phase, Session
 
 #: How often a question and any other cue are said for one cause; and what to do while somebody is
 #: hurt, which is said once a minute for ten minutes.

@@ -6,9 +6,11 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change
 from coach.model.plan import StepKind
-from coach.session import own_rests, questions, steps
+from coach.session import own_rests, questions, step_end, steps
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Phase, Running
+from coach.session.state import Phase
+from coach.session.timers import Running
 
 #: Idle for longer than this, the plan is looked at again before a try.
 IDLE = 9 * 60.0
@@ -95,7 +97,7 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
     else:
         if running.step.kind is StepKind.TRY and running.since is not None:
             own_rests.promise(draft, running.step.turn or 1)
-        steps.end_step(draft, outcome)
+        step_end.end_step(draft, outcome)
 
 
 def ask_now(draft: Draft) -> None:

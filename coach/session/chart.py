@@ -24,6 +24,7 @@ from coach.session import (
     rests,
     steps,
 )
+from coach.session.dialogue import After
 from coach.session.draft import Draft
 from coach.session.effects import End, Tone
 from coach.session.events import (
@@ -43,7 +44,7 @@ from coach.session.events import (
     TakeHeard,
     TimePassed,
 )
-from coach.session.state import After, Phase
+from coach.session.state import Phase
 from coach.session.waits import Awaited, awaited
 
 Handler = Callable[[Draft, Any], None]

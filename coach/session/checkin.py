@@ -14,8 +14,9 @@ from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
 from coach.session import boulders, endings, lessons, questions
 from coach.session.change_facts import of_change
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Phase
+from coach.session.state import Phase
 
 #: `Asking.step` where the part of an injury is asked for.
 BREAK = "break"

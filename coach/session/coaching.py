@@ -15,8 +15,9 @@ from coach.model.routine import BlockKind
 from coach.model.tries import Boulder, Went
 from coach.planning import drills, fitting, variations
 from coach.session import boulders, drilling, own_rests
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Session
+from coach.session.state import Session
 
 #: Seconds that a longer rest adds.
 LONGER = 60.0

@@ -8,10 +8,21 @@ from coach.model.messages import message
 from coach.model.plan import Form, Step, StepKind
 from coach.model.questions import OF_TRIES
 from coach.planning.allowance import GENTLE
-from coach.session import batches, boulders, coaching, drilling, own_rests, rests, steps, tries
+from coach.session import (
+    batches,
+    boulders,
+    coaching,
+    drilling,
+    own_rests,
+    rests,
+    step_end,
+    steps,
+    tries,
+)
 from coach.session.changes import ask_now, plan
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Phase
+from coach.session.state import Phase
 
 #: Seconds that 'more time' adds to a rest.
 MORE = 60.0
@@ -24,15 +35,15 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
         return
     if draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
-            steps.told_of_try(draft, answer)
+            step_end.told_of_try(draft, answer)
         elif answer.meaning is Meaning.DONE and running.step.kind is StepKind.CLIMB:
             batches.over(draft, who)
         elif answer.meaning is Meaning.DONE:
-            if steps.falls_short(draft):
+            if step_end.falls_short(draft):
                 plan(draft, who, Answer(Meaning.SKIP))
                 draft.go_on = True
             else:
-                steps.end_step(draft, "done")
+                step_end.end_step(draft, "done")
         else:
             _result(draft, who, answer)
     else:

@@ -15,11 +15,13 @@ from coach.session import (
     focuses,
     questions,
     rests,
+    step_end,
     steps,
 )
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Phase, Session
-from coach.session.steps import drop
+from coach.session.state import Phase, Session
+from coach.session.step_end import drop
 from coach.session.waits import breath_back
 
 #: Seconds of rest that begin a rest of their own; a shorter one only puts off the start tone.
@@ -148,7 +150,7 @@ def carry_on(draft: Draft) -> None:
     s = draft.s
     assert s.course.running is not None
     if drilling.over(s.course.running):
-        steps.end_step(draft, "cut")
+        step_end.end_step(draft, "cut")
     elif not s.course.steps or s.course.steps[0].name != s.course.running.step.name:
         draft.course = replace(draft.course, running=None)
         begin_step(draft)

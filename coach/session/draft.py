@@ -8,18 +8,25 @@ import math
 from dataclasses import replace
 from typing import Any, Generic, TypeVar, overload
 
-from coach.model.answers import SHOWN, Answer, Meaning, parse
+from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day
 from coach.model.facts import Fact
 from coach.model.messages import Message, message
-from coach.model.nature import Tendency
-from coach.model.questions import DESCRIBED, MOST, OF_A_TRY, QUESTIONS
-from coach.model.routine import BlockKind
+from coach.model.questions import MOST
 from coach.model.start import Options
-from coach.model.tries import MOST_MOVES
 from coach.planning import fitting
-from coach.session import bounds, home_time
+from coach.session import bounds, home_time, windows
 from coach.session.change_facts import of_change
+from coach.session.dialogue import (
+    After,
+    Asking,
+    Listening,
+    Questions,
+    Queued,
+    Saying,
+    Speech,
+    Window,
+)
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -33,23 +40,8 @@ from coach.session.effects import (
     Tone,
 )
 from coach.session.memory import Notes, Tries
-from coach.session.state import (
-    After,
-    Asking,
-    Course,
-    Devices,
-    Listening,
-    Missed,
-    Phase,
-    Questions,
-    Queued,
-    Rests,
-    Saying,
-    Session,
-    Speech,
-    Standing,
-    Window,
-)
+from coach.session.state import Course, Devices, Phase, Session
+from coach.session.timers import Rests, Standing
 
 #: A cue whose end nobody reports counts as said after this long: the device may be gone.
 LONGEST_CUE = 20.0
@@ -57,8 +49,6 @@ LONGEST_CUE = 20.0
 LONGEST_NOTE = 25.0
 #: Seconds by which a plan must change for what is left of it to be told.
 TOLD = 120.0
-#: Seconds for which a late answer counts.
-LATE = 120.0
 #: Windows that are kept so that a late answer still finds its own.
 WINDOWS_KEPT = 4
 
@@ -184,7 +174,9 @@ class Draft:
             self.effects.append(PlayNote(sound, str(item.what.value("name")), at))
         else:
             last = item.what
-            self.effects.append(Say(sound, item.what, at, self._moving(), self._unanswered(last)))
+            self.effects.append(
+                Say(sound, item.what, at, windows.moving(self.s), self._unanswered(last))
+            )
         saying = Saying(sound, item.what, item.after, at + longest)
         self.speech = replace(self.speech, next_sound=sound + 1, last_cue=last, saying=saying)
 
@@ -193,10 +185,6 @@ class Draft:
         asking = self.questions.asking
         again = self.s.phase is Phase.HURT and asking is not None and asking.times > 1
         return again or what.key == "saved-unanswered"
-
-    def _moving(self) -> bool:
-        running = self.course.running
-        return running is not None and running.since is not None and running.step.on_the_wall
 
     def said(self) -> After:
         """The sounding cue has ended: start the next one; what was to happen after it."""
@@ -266,7 +254,7 @@ class Draft:
         if len(answers) > MOST:
             raise ValueError(f"a window takes {MOST} answers at most: {answers}")
         self.close_window()
-        beside = self._beside(answers)
+        beside = windows.beside(self.s, answers)
         number, opens = self.listening.next_window, self.now if at is None else at
         self.effects.append(OpenWindow(number, answers, opens, who, beside, teaches))
         kept = self.listening.windows[-(WINDOWS_KEPT - 1) :]
@@ -276,91 +264,6 @@ class Draft:
             windows=(*kept, Window(number, answers, opens, None, who, beside)),
             confirmed=(),
         )
-
-    def _beside(self, answers: tuple[str, ...]) -> tuple[str, ...]:
-        """What else counts: more of the same, yes or no, a late answer, and alone what is shown.
-
-        While somebody hangs nothing does, on a hard try the moves at which it may have ended, and
-        on easy boulders only a late answer.
-        """
-        running, missed, known = self.course.running, self.missed(), self.s.library.words
-        if running is not None and running.since is not None and running.step.strains:
-            # who fell is down: every move that the boulder has can be told
-            moves = self._moves_of(running.step.turn or 1) if "topped" in answers else ()
-            return tuple(key for key in moves if key not in answers and (not known or key in known))
-        asking = self.questions.asking
-        keys: list[str] = []
-        if asking is not None:
-            keys += QUESTIONS[asking.question].also
-            early = not self.course.planned and len(self.s.people) == 1
-            if early:
-                keys += DESCRIBED
-            if early or QUESTIONS[asking.question].boulder:
-                keys += [f"circuit:{one.name}" for one in self.s.library.place.circuits]
-            keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
-        keys += self._times_of_day()
-        keys += self._of_the_last_try()
-        if self._before_a_try():
-            keys += Meaning.OWN_REST.numbered
-        if missed is not None:
-            keys += QUESTIONS[missed.asking.question].answers
-        if not self._moving():
-            keys += [key for key in SHOWN if self._shown_to_all(key)]
-        return tuple(
-            key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
-        )
-
-    def _times_of_day(self) -> tuple[str, ...]:
-        """By when it is to be over: as an answer to the minutes, and alone where nothing runs."""
-        asking, alone = self.questions.asking, len(self.s.people) == 1
-        asked = asking is not None and QUESTIONS[asking.question].clock
-        rests = asking is None and self.s.phase in (Phase.REST, Phase.PAUSED)
-        told = asked or (alone and rests and self.course.planned)
-        return home_time.times_ahead(self.s) if told else ()
-
-    def _before_a_try(self) -> bool:
-        """Whether the rest before a hard try runs."""
-        step = self.rests.resting.step if self.rests.resting is not None else None
-        return step is not None and step.block is BlockKind.HARD
-
-    def _of_the_last_try(self) -> tuple[str, ...]:
-        """In the rest after a try: what is still untold of it."""
-        tries = self.tries
-        if self.rests.resting is None or not tries.last:
-            return ()
-        if any(one[0] == tries.last for one in tries.untold):
-            return (*OF_A_TRY, *self._moves_of(tries.last))
-        if not self._before_a_try():
-            return ()
-        mine = [one for one in tries.went if one.today and one.who == tries.last]
-        if not mine or mine[-1].result == "topped":
-            return ()
-        told = {"end", "cause" if mine[-1].cause else "", "effort" if mine[-1].felt else ""}
-        return tuple(key for key in OF_A_TRY if parse(key).meaning.nature.tells not in told)
-
-    def _shown_to_all(self, key: str) -> bool:
-        """Whether what the screen shows counts without a call word: of several nothing raises."""
-        answer = parse(key)
-        alone = len(self.s.people) == 1
-        return self.takes_now(answer) and (alone or answer.tendency is not Tendency.RAISING)
-
-    def _moves_of(self, who: int) -> tuple[str, ...]:
-        """Every move of the boulder that a person is on, where its moves can be told by number."""
-        here = dict(self.tries.on).get(who)
-        if here is None or not (here.moves or here.key_at):
-            return ()
-        return tuple(f"move:{number}" for number in range(1, (here.moves or MOST_MOVES) + 1))
-
-    def missed(self) -> Missed | None:
-        """The last question that may still be answered late."""
-        missed = self.questions.missed
-        return missed if missed is not None and self.now - missed.at <= LATE else None
-
-    def takes_now(self, answer: Answer) -> bool:
-        """Whether something that no question asked for means anything now."""
-        nature = answer.meaning.nature
-        standing = self.standing.paused_since is not None
-        return (self.course.planned or nature.early) and not (standing and nature.moves)
 
     def close_window(self) -> None:
         """Close the open window, if there is one."""

@@ -11,7 +11,8 @@ from coach.model.tries import Boulder, Went
 from coach.planning import drills, variations
 from coach.session import boulders
 from coach.session.draft import Draft
-from coach.session.state import Resting, Running, Session
+from coach.session.state import Session
+from coach.session.timers import Resting, Running
 
 #: Falls at one place after which the drill is done again.
 AGAIN = 2

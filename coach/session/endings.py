@@ -11,11 +11,12 @@ from coach.model.signs import After as Ends
 from coach.model.signs import known
 from coach.model.tries import UNNAMED
 from coach.planning import allowance, break_limits
-from coach.session import dosage, notes, questions, steps
+from coach.session import dosage, notes, questions, step_end
 from coach.session.changes import plan
+from coach.session.dialogue import After, Asking
 from coach.session.draft import Draft
 from coach.session.effects import End
-from coach.session.state import After, Asking, Phase, Session
+from coach.session.state import Phase, Session
 
 #: Rules that leave a part no load though nothing has to be looked at.
 _RESTS = ("sore-joint", break_limits.NOT_YET_WELL)
@@ -85,7 +86,7 @@ def _end(draft: Draft, *, away: bool = False, first: tuple[Message, ...] = ()) -
     notes.end(draft)
     draft.hush()
     if s.course.running is not None:
-        steps.leave(draft, "cut")
+        step_end.leave(draft, "cut")
     draft.how = "hurt" if s.how == "hurt" else "ended"
     draft.course = replace(draft.course, steps=(), running=None)
     draft.rests = replace(draft.rests, resting=None)

@@ -6,8 +6,8 @@ from coach.model.answers import Answer, Meaning
 from coach.model.facts import FocusChosen
 from coach.model.plan import Step
 from coach.planning import drills, focus
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking
 
 _HEAD = Meaning.FOCUS.value + ":"
 

@@ -16,8 +16,9 @@ from coach.model.messages import message
 from coach.model.signs import GRAVE, GRAVE_SIGN, HEAD_QUESTIONS, After, advice, known, meant
 from coach.planning import remainder
 from coach.session import endings, pauses, questions
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Phase
+from coach.session.state import Phase
 
 #: The questions by which the script ends.
 ENDS = ("after-hurt", "fall-over")

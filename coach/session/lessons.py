@@ -9,10 +9,11 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
 from coach.session import questions
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.effects import Tone
 from coach.session.events import Source, TakeHeard
-from coach.session.state import EAR, Asking
+from coach.session.state import EAR
 
 #: What is taught, in this order: what must not be missed, and what is said most.
 PHRASES = ("stop", "done", "pause")

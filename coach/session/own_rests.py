@@ -12,8 +12,9 @@ from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.planning import drills, fitting, levels, recovery, turns
 from coach.session import drilling
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking, Resting
+from coach.session.timers import Resting
 
 #: Somebody goes before their turn where they are ready so many seconds sooner.
 SWAP = 20.0

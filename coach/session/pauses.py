@@ -6,10 +6,11 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
-from coach.session import changes, course, endings, notes, questions, steps
+from coach.session import changes, course, endings, notes, questions, step_end, steps
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, Reopened
-from coach.session.state import Asking, Phase
+from coach.session.state import Phase
 from coach.session.waits import STANDING, leaves_at
 
 #: A machine that stood still for less is no pause: the session goes on, only later.
@@ -77,7 +78,7 @@ def hurt(draft: Draft, who: int, *, known: bool = True) -> None:
             s = draft.s
             change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
             draft.take(change, "hurt", quiet=True)
-        steps.leave(draft, "cut")
+        step_end.leave(draft, "cut")
     draft.go_on = False
     draft.enter(Phase.HURT)
     draft.how = "hurt"

@@ -8,9 +8,10 @@ from coach.model.nature import About
 from coach.model.questions import INJURY, OF_TRIES, QUESTIONS
 from coach.model.signs import FITTING, advice, known
 from coach.session import readings
+from coach.session.dialogue import After, Asking
 from coach.session.draft import Draft
 from coach.session.effects import Tone
-from coach.session.state import After, Asking, Phase, Session
+from coach.session.state import Phase, Session
 
 #: Questions with a phase of their own; every other question is asked in ASK.
 _PHASES = {

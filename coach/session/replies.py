@@ -20,6 +20,7 @@ from coach.session import (
     drilling,
     endings,
     focuses,
+    goes,
     home_time,
     injury,
     lessons,
@@ -28,13 +29,13 @@ from coach.session import (
     questions,
     readings,
     rests,
-    steps,
+    step_end,
     tries,
 )
 from coach.session.changes import plan
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.endings import finish
-from coach.session.state import Asking
 
 
 def resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
@@ -158,9 +159,9 @@ def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.ANOTHER:
-        steps.next_go(draft)
+        goes.next_go(draft)
     else:
-        steps.end_step(draft, "done")
+        step_end.end_step(draft, "done")
 
 
 def _of_try(draft: Draft, asking: Asking, answer: Answer) -> None:

@@ -11,9 +11,11 @@ from coach.model.routine import BlockKind
 from coach.planning import levels, recovery, timeline
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, own_rests
+from coach.session.dialogue import After
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
-from coach.session.state import After, Phase, Resting
+from coach.session.state import Phase
+from coach.session.timers import Resting
 from coach.session.waits import breath_back
 
 #: What may be told of the last try in the rest after it, the most useful first.

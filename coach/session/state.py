@@ -1,16 +1,16 @@
 """The state of a session: one frozen value that holds all that can differ in time."""
 
-import math
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from coach.model.answers import Answer
 from coach.model.body import Part, ceiling
 from coach.model.day import Day, Library
 from coach.model.messages import Message
 from coach.model.plan import Fired, Step
 from coach.model.start import Options
+from coach.session.dialogue import Listening, Questions, Speech, Window
 from coach.session.memory import Notes, Tries
+from coach.session.timers import Rests, Running, Standing
 
 
 class Phase(StrEnum):
@@ -44,148 +44,8 @@ class Phase(StrEnum):
 _NO_READING = frozenset({Phase.STOPPED, Phase.HURT, Phase.DEBRIEF, Phase.OVER})
 
 
-class After(StrEnum):
-    """What happens when a cue has been said."""
-
-    NOTHING = "nothing"
-    #: the step's work begins
-    BEGIN = "begin"
-    #: the window of the question opens
-    WINDOW = "window"
-    #: the loop ends
-    END = "end"
-
-
 #: Devices without which nobody is heard; "ear" while it is still coming.
 EAR = frozenset({"microphone", "recogniser", "ear"})
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """When which answers count."""
-
-    number: int
-    answers: tuple[str, ...]
-    opens: float
-    closes: float | None = None
-    """None while it is open."""
-    who: int = 0
-    beside: tuple[str, ...] = ()
-    """Answers that count in it too, though it does not ask for them."""
-
-    def takes(self, key: str, onset: float) -> bool:
-        """Whether an answer that began at onset counts in it."""
-        return (
-            key in (*self.answers, *self.beside)
-            and onset >= self.opens
-            and (self.closes is None or onset <= self.closes)
-        )
-
-
-def open_one(windows: tuple[Window, ...]) -> Window | None:
-    """The window that is open, or None: only the newest one can be."""
-    return windows[-1] if windows and windows[-1].closes is None else None
-
-
-@dataclass(frozen=True, slots=True)
-class Saying:
-    """The cue that sounds or is about to."""
-
-    sound: int
-    what: Message
-    after: After
-    overdue: float
-    """When it is taken as said even if no device reports its end."""
-
-
-@dataclass(frozen=True, slots=True)
-class Queued:
-    """A cue that waits for its turn."""
-
-    what: Message
-    after: After = After.NOTHING
-    until: float = math.inf
-    """Later than that it is not so any more, and is not said."""
-
-
-@dataclass(frozen=True, slots=True)
-class Asking:
-    """A question that is asked or waits to be."""
-
-    question: str
-    who: int
-    """Who is asked; their answer counts, by whatever voice."""
-    step: str = ""
-    """Name of the ASK step it belongs to."""
-    part: Part | None = None
-    """The part that it is about, where one is known."""
-    about: Answer | None = None
-    """The answer that 'confirm' asks back."""
-    offered: tuple[str, ...] = ()
-    """Answer keys that only this asking takes, beside those of its question."""
-    times: int = 0
-    """How often it has been asked."""
-    closes: float | None = None
-    """When its window closes; None before it opens."""
-    repeated: bool = False
-    """Whether it is asked once more, as nobody answered in time."""
-    unclear: bool = False
-    """Whether it was told that something was heard and not understood."""
-
-
-@dataclass(frozen=True, slots=True)
-class Running:
-    """The step that runs."""
-
-    step: Step
-    since: float | None = None
-    """When its work began; None in the lead-in and while interrupted."""
-    until: float | None = None
-    """When it ends by itself; None if it waits for an answer."""
-    left: float | None = None
-    """Timed seconds left when it was interrupted."""
-    worked: float = 0.0
-    """Seconds of work before the last interruption."""
-    go: int = 1
-    """Which go of a dose."""
-    between: bool = False
-    """Between two goes of a dose."""
-    told_start: bool = False
-    """Whether the climber said when the try began."""
-    more_rest: float = 0.0
-    """Seconds that 'more time' adds to the rest after it."""
-    counted: int | None = None
-    """What 'that's three' told."""
-    counted_after: float = 0.0
-    """Seconds of work after which that was told."""
-    done: tuple[int, ...] = ()
-    """Who of several told that their boulders of the batch are done, in order."""
-    doubted: bool = False
-    """Whether it was asked how many were climbed, as they were told done too soon."""
-    opens: float | None = None
-    """When its window opens."""
-    nudge: float | None = None
-    """When it asks whether it is done."""
-    nudged: bool = False
-    ended: Answer | None = None
-    """How the try went, told before its climber was off the landing."""
-    also: tuple[Answer, ...] = ()
-    """What else was told with that in one breath."""
-
-
-@dataclass(frozen=True, slots=True)
-class Resting:
-    """The rest that runs."""
-
-    since: float
-    until: float
-    suggested: float
-    after: str
-    """The step that it follows."""
-    step: Step | None = None
-    """The REST step it is; None for a rest that belongs to the step before."""
-    marks: tuple[tuple[float, Message], ...] = ()
-    """Words that come at a time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,121 +81,6 @@ class Course:
     """Focuses of easy boulders that go round, the next one first; empty until one is chosen."""
     weighing: Weighing | None = None
     """The edge check whose reading may be told."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """What may make the session say something: one thing from outside, one step, one rest."""
-
-    outside: int
-    past: int
-    resting: float
-
-
-@dataclass(frozen=True, slots=True)
-class Speech:
-    """What sounds, and what waits to."""
-
-    saying: Saying | None = None
-    queue: tuple[Queued, ...] = ()
-    next_sound: int = 1
-    last_cue: Message | None = None
-    outside: int = 0
-    """How much came from outside so far: answers, keys, devices, sleep."""
-    cause: Cause | None = None
-    told: tuple[tuple[Message, int], ...] = ()
-    """What was said for this cause, and how often."""
-
-
-@dataclass(frozen=True, slots=True)
-class Listening:
-    """Which answers count, and who is speaking."""
-
-    windows: tuple[Window, ...] = ()
-    """The last few, newest last."""
-    next_window: int = 1
-    speech: float | None = None
-    """Onset of speech that has not ended."""
-    confirmed: tuple[str, ...] = ()
-    """Raising answers heard unsurely once in the window that is open."""
-    heard: Message | None = None
-    did: Message | None = None
-
-    @property
-    def window(self) -> Window | None:
-        """The window that is open, or None."""
-        return open_one(self.windows)
-
-
-@dataclass(frozen=True, slots=True)
-class Missed:
-    """A question that nobody answered in time, and what there was before silence was taken."""
-
-    asking: Asking
-    at: float
-    day: Day
-    steps: tuple[Step, ...]
-    after: Day
-    """The day that silence made: a late answer goes back only if nothing was told since."""
-
-
-@dataclass(frozen=True, slots=True)
-class Questions:
-    """What is asked, what is still to be asked, and what was."""
-
-    asking: Asking | None = None
-    pending: tuple[Asking, ...] = ()
-    """Questions for the next boundary."""
-    asked: frozenset[str] = frozenset()
-    """Questions whose words were said today."""
-    quiet: bool = False
-    """Whether nothing more is asked but what keeps somebody safe."""
-    untold: frozenset[tuple[str, int]] = frozenset()
-    """What was asked and met silence, question or kind and who: it is not asked again."""
-    slow: float = 0.0
-    """Seconds that somebody who answers late is waited for longer."""
-    followed: tuple[str, ...] = ()
-    """What was asked because of a report of the body, each time: question, who, part, report."""
-    missed: Missed | None = None
-    """The last question that may still be answered late."""
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How long the session has stood still, and since when."""
-
-    paused_since: float | None = None
-    paused: float = 0.0
-    """Seconds paused so far."""
-    reminded: int = 0
-    """How often somebody was reminded since it stands still."""
-    by_itself: bool = False
-    """Whether nobody asked for it: nobody told that a landing is clear."""
-
-    def over(self, now: float) -> "Standing":
-        """It goes on: the pause is counted."""
-        since = self.paused_since
-        return self if since is None else Standing(None, self.paused + now - since)
-
-
-@dataclass(frozen=True, slots=True)
-class Rests:
-    """The rest that runs, and what the ones between hard tries have taught."""
-
-    resting: Resting | None = None
-    taken: tuple[tuple[int, float, float], ...] = ()
-    """Who, suggested and taken seconds of each rest between hard tries."""
-    more: float = 0.0
-    """Seconds that the next rest between hard tries gets more."""
-    sooner: float = 0.0
-    """Seconds by which the climber's own yes makes those rests shorter."""
-    own: tuple[tuple[int, float], ...] = ()
-    """The rest between hard tries that somebody chose or took before: who, seconds."""
-    ready_at: tuple[tuple[int, float], ...] = ()
-    """When the rest that was promised to each person is over: who, time."""
-    promised: tuple[tuple[int, float, float], ...] = ()
-    """Since when each person rests from a hard try, and for how many seconds at first: who, time,
-    seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -378,11 +123,11 @@ class Session:
     wake: float | None = None
     day: Day | None = None
     course: Course = Course()
-    speech: Speech = Speech()
-    listening: Listening = Listening()
-    questions: Questions = Questions()
-    standing: Standing = Standing()
-    rests: Rests = Rests()
+    speech: Speech = field(default_factory=Speech)
+    listening: Listening = field(default_factory=Listening)
+    questions: Questions = field(default_factory=Questions)
+    standing: Standing = field(default_factory=Standing)
+    rests: Rests = field(default_factory=Rests)
     tries: Tries = field(default_factory=Tries)
     notes: Notes = field(default_factory=Notes)
     devices: Devices = Devices()

@@ -17,8 +17,8 @@ from coach.planning import fitting
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, own_rests
 from coach.session.boulders import boulder_of, tries_on
+from coach.session.dialogue import Asking
 from coach.session.draft import Draft
-from coach.session.state import Asking
 
 #: How a try may be told to have ended.
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")

@@ -6,7 +6,8 @@ from typing import Self
 
 from coach.model.messages import Message
 from coach.model.plan import Step
-from coach.session.state import EAR, Phase, Window
+from coach.session.dialogue import Window
+from coach.session.state import EAR, Phase
 
 
 class Ear(StrEnum):

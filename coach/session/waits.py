@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from coach.session.state import Phase, Resting, Session
+from coach.session.state import Phase, Session
+from coach.session.timers import Resting
 
 #: Seconds of standing still after which somebody is reminded, and at last the session is saved.
 STANDING = (360.0, 900.0, 1800.0)

@@ -11,6 +11,7 @@ from coach.model.facts import Fact
 from coach.model.messages import Message
 from coach.model.questions import MOST
 from coach.session.changing import changed
+from coach.session.dialogue import After, Queued, Saying, Window, open_one
 from coach.session.effects import (
     LEAD,
     CloseWindow,
@@ -22,7 +23,6 @@ from coach.session.effects import (
     Say,
     Tone,
 )
-from coach.session.state import After, Queued, Saying, Window, open_one
 
 #: A cue whose end nobody reports counts as said after this long: the device may be gone.
 LONGEST_CUE = 20.0

@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from coach.model.facts import GateAnswered, Rested, StepEnded
 from coach.model.messages import message
 from coach.session import bounds
+from coach.session.dialogue import After
 from coach.session.draft import Draft
 from coach.session.effects import Record, Say
 from coach.session.events import SoundEnded, SoundStarted, SpeechBegan, SpeechEnded, TimePassed
-from coach.session.state import After, Phase
+from coach.session.state import Phase
 from tests.session.stage import Play
 from tests.session.test_liveness import begun, shaken
 

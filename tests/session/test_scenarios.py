@@ -22,6 +22,7 @@ from coach.model.facts import (
     Tried,
 )
 from coach.model.plan import StepKind
+from coach.session.dialogue import Asking
 from coach.session.effects import Cut, End
 from coach.session.effects import Play as Tone
 from coach.session.events import (
@@ -39,7 +40,7 @@ from coach.session.events import (
     TimePassed,
 )
 from coach.session.looking import look
-from coach.session.state import Asking, Phase
+from coach.session.state import Phase
 from coach.session.step import RefusedError, new_session, step
 from coach.session.view import Ear, Word
 from tests.session.stage import LANGUAGE, LIBRARY, Play, library_of

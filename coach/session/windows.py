@@ -1,0 +1,112 @@
+"""What a window takes beside the answers that it asks for, and which question is answered late."""
+
+from coach.model.answers import SHOWN, Answer, Meaning, parse
+from coach.model.nature import Tendency
+from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
+from coach.model.routine import BlockKind
+from coach.model.tries import MOST_MOVES
+from coach.session import home_time
+from coach.session.dialogue import Missed
+from coach.session.state import Phase, Session
+
+#: Seconds for which a late answer counts.
+LATE = 120.0
+
+
+def moving(session: Session) -> bool:
+    """Whether somebody hangs or climbs just now."""
+    running = session.course.running
+    return running is not None and running.since is not None and running.step.on_the_wall
+
+
+def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
+    """What else counts: more of the same, yes or no, a late answer, and alone what is shown.
+
+    While somebody hangs nothing does, on a hard try the moves at which it may have ended, and
+    on easy boulders only a late answer.
+    """
+    running, late, known = session.course.running, missed(session), session.library.words
+    if running is not None and running.since is not None and running.step.strains:
+        # who fell is down: every move that the boulder has can be told
+        moves = _moves_of(session, running.step.turn or 1) if "topped" in answers else ()
+        return tuple(key for key in moves if key not in answers and (not known or key in known))
+    asking = session.questions.asking
+    keys: list[str] = []
+    if asking is not None:
+        keys += QUESTIONS[asking.question].also
+        early = not session.course.planned and len(session.people) == 1
+        if early:
+            keys += DESCRIBED
+        if early or QUESTIONS[asking.question].boulder:
+            keys += [f"circuit:{one.name}" for one in session.library.place.circuits]
+        keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
+    keys += _times_of_day(session)
+    keys += _of_the_last_try(session)
+    if _before_a_try(session):
+        keys += Meaning.OWN_REST.numbered
+    if late is not None:
+        keys += QUESTIONS[late.asking.question].answers
+    if not moving(session):
+        keys += [key for key in SHOWN if _shown_to_all(session, key)]
+    return tuple(
+        key for key in dict.fromkeys(keys) if key not in answers and (not known or key in known)
+    )
+
+
+def _times_of_day(session: Session) -> tuple[str, ...]:
+    """By when it is to be over: as an answer to the minutes, and alone where nothing runs."""
+    asking, alone = session.questions.asking, len(session.people) == 1
+    asked = asking is not None and QUESTIONS[asking.question].clock
+    rests = asking is None and session.phase in (Phase.REST, Phase.PAUSED)
+    told = asked or (alone and rests and session.course.planned)
+    return home_time.times_ahead(session) if told else ()
+
+
+def _before_a_try(session: Session) -> bool:
+    """Whether the rest before a hard try runs."""
+    step = session.rests.resting.step if session.rests.resting is not None else None
+    return step is not None and step.block is BlockKind.HARD
+
+
+def _of_the_last_try(session: Session) -> tuple[str, ...]:
+    """In the rest after a try: what is still untold of it."""
+    tries = session.tries
+    if session.rests.resting is None or not tries.last:
+        return ()
+    if any(one[0] == tries.last for one in tries.untold):
+        return (*OF_A_TRY, *_moves_of(session, tries.last))
+    if not _before_a_try(session):
+        return ()
+    mine = [one for one in tries.went if one.today and one.who == tries.last]
+    if not mine or mine[-1].result == "topped":
+        return ()
+    told = {"end", "cause" if mine[-1].cause else "", "effort" if mine[-1].felt else ""}
+    return tuple(key for key in OF_A_TRY if parse(key).meaning.nature.tells not in told)
+
+
+def _shown_to_all(session: Session, key: str) -> bool:
+    """Whether what the screen shows counts without a call word: of several nothing raises."""
+    answer = parse(key)
+    alone = len(session.people) == 1
+    return takes_now(session, answer) and (alone or answer.tendency is not Tendency.RAISING)
+
+
+def _moves_of(session: Session, who: int) -> tuple[str, ...]:
+    """Every move of the boulder that a person is on, where its moves can be told by number."""
+    here = dict(session.tries.on).get(who)
+    if here is None or not (here.moves or here.key_at):
+        return ()
+    return tuple(f"move:{number}" for number in range(1, (here.moves or MOST_MOVES) + 1))
+
+
+def missed(session: Session) -> Missed | None:
+    """The last question that may still be answered late."""
+    last = session.questions.missed
+    return last if last is not None and session.at - last.at <= LATE else None
+
+
+def takes_now(session: Session, answer: Answer) -> bool:
+    """Whether something that no question asked for means anything now."""
+    nature = answer.meaning.nature
+    standing = session.standing.paused_since is not None
+    return (session.course.planned or nature.early) and not (standing and nature.moves)
