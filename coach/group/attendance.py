@@ -98,7 +98,7 @@ def let_in(bench: GroupBench, answer: Answer) -> None:
     """After hurting, and only by this phrase: no load where it hurt, gentle forms elsewhere."""
     g, who = bench.g, bench.g.about
     if who not in g.unhealed or _grave(bench, who):
-        bench.took(answer, message("not-now", answer=answer.key))
+        bench.refuse(answer)
         return
     before = g.programme.day
     day = limits.healed(before, who, limits.hurting_parts(before, who))

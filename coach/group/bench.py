@@ -6,6 +6,7 @@ from coach.group.gathering import Act, Asked, Group
 from coach.model.answers import Answer
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
+from coach.session.bounds import ASKS, Tally
 from coach.session.state import Phase
 from coach.session.workbench import Workbench
 
@@ -13,9 +14,6 @@ from coach.session.workbench import Workbench
 AGAIN_AFTER = 8.0
 #: Seconds for which the leader's answers count after a cue; later the address word or a key.
 OPEN_FOR = 20.0
-#: Heads of the sentences that ask about whoever was named.
-ASKS = ("group-where", "group-who", "group-about", "group-let-in", "ask-which", "ask-tissue",
-        "ask-sign")  # fmt: skip
 
 
 class GroupBench(Workbench[Group]):
@@ -33,6 +31,18 @@ class GroupBench(Workbench[Group]):
     @g.setter
     def g(self, group: Group) -> None:
         self.state = group
+
+    refused = False
+    """Whether what was told is not taken now."""
+
+    def _counted(self, what: Message) -> Tally:
+        # a turn that is taken and one that is left bring the group further, as does a change over
+        g = self.g
+        ahead = len(g.callouts) + 2 * len(g.pending) + len(g.seated)
+        return g.tally.counted(-ahead, g.swapped, what)
+
+    def _hurt(self) -> bool:
+        return self.g.phase is Phase.HURT
 
     def _moving(self) -> bool:
         return self.g.act is Act.ROTA
@@ -103,6 +113,11 @@ class GroupBench(Workbench[Group]):
     def took(self, answer: Answer, did: Message | None) -> None:
         """Show what was heard and what it did."""
         self.g = replace(self.g, heard=message("heard", answer=answer.key), did=did)
+
+    def refuse(self, answer: Answer) -> None:
+        """Show that it is not taken now."""
+        self.refused = True
+        self.took(answer, message("not-now", answer=answer.key))
 
     def tell(self, answer: Answer, what: Message) -> None:
         """Say what an answer did, and show it."""

@@ -13,6 +13,7 @@ from coach.model.messages import Message
 from coach.model.person import Person
 from coach.model.start import Options
 from coach.planning.stations import Seat, Station
+from coach.session.bounds import Tally
 from coach.session.dialogue import Queued, Saying, Window, open_one
 from coach.session.state import Phase
 
@@ -148,6 +149,7 @@ class Group:
     next_window: int = 1
     wake: float | None = None
     last_cue: Message | None = None
+    tally: Tally = field(default_factory=Tally)
     heard: Message | None = None
     did: Message | None = None
     """What the last answer did: for the leader's screen."""

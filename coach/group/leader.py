@@ -20,10 +20,11 @@ def answered(bench: GroupBench, event: Answered) -> None:
     """Take an answer, if it counts."""
     answer = event.answer
     if not admitted(bench, event):
+        bench.refused = True
         return
     handler = COMMANDS.get(answer.meaning)
     if handler is None:
-        bench.took(answer, message("not-now", answer=answer.key))
+        bench.refuse(answer)
         return
     if unsure(event) and bench.g.doubted != answer.key:
         bench.tell(answer, message("once-more", answer=answer.key))

@@ -91,8 +91,12 @@ def step(group: Group, event: Event) -> tuple[Group, tuple[Effect, ...]]:
     new = group.phase is Phase.NEW
     if new != isinstance(event, Started):
         raise RefusedError(f"{type(event).__name__} can't happen while the group is {group.phase}.")
-    bench.g = replace(group, at=max(event.at, group.at))
+    bench.g = replace(group, at=max(event.at, group.at), tally=group.tally.after(event))
     _take(bench, event)
+    if bench.refused:
+        # what is not taken is no cause to say anything anew
+        tally = replace(bench.g.tally, outside=group.tally.outside)
+        bench.g = replace(bench.g, tally=tally)
     _go_on(bench)
     wake = deadline(bench.g)
     if wake is not None and wake != group.wake:

@@ -105,7 +105,7 @@ def reply(bench: GroupBench, answer: Answer) -> None:
     """The answer to what was asked about somebody."""
     asked = bench.g.asked
     if asked is None or REPLIES[answer.meaning] != asked.question:
-        bench.took(answer, message("not-now", answer=answer.key))
+        bench.refuse(answer)
         return
     if answer.meaning is not Meaning.PART:
         _by_rule(bench, asked.who, answer, asked.question)

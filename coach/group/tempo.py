@@ -60,7 +60,7 @@ def on(bench: GroupBench, answer: Answer) -> None:
     """'Next': timers run on, or what runs ends now."""
     g = bench.g
     if g.phase in STILL:
-        bench.took(answer, message("not-now", answer=answer.key))
+        bench.refuse(answer)
     elif g.phase is Phase.CHECK_IN:
         bench.hush()
         attendance.all_told(bench)
@@ -146,7 +146,7 @@ def _sooner(bench: GroupBench) -> None:
 def stay(bench: GroupBench, answer: Answer) -> None:
     """Everybody stays where they are until 'next'."""
     if bench.g.phase in STILL:
-        bench.took(answer, message("not-now", answer=answer.key))
+        bench.refuse(answer)
         return
     bench.stand()
     bench.g = replace(bench.g, course_at=bench.now, reminded=0)
@@ -207,7 +207,7 @@ def _open_sign(g: Group) -> Answer | None:
 def resume(bench: GroupBench, answer: Answer) -> None:
     """Timers run on."""
     if bench.g.standing is None:
-        bench.took(answer, message("not-now", answer=answer.key))
+        bench.refuse(answer)
         return
     if _open_sign(bench.g) is not None:
         ease_everybody(bench, answer)  # a warning sign, and nobody told whose

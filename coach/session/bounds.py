@@ -1,15 +1,14 @@
 """How often one thing is said for one cause: a question twice, anything else three times.
 
-A cause is what came from outside last - an answer, a key, a device, sleep - together with the step
-and the rest that the session has come to. By time alone steps only get fewer, so no sentence can go
-round. Every cue passes here on its way out; one that has been said often enough is left out, and
-what was to follow it follows.
+A cause is what came from outside last - an answer that was taken, a key, a device, sleep - together
+with the step and the rest that the session has come to. By time alone steps only get fewer, so no
+sentence can go round. Every cue of a session and of a group passes here on its way out; one that
+has been said often enough is left out, and what was to follow it follows.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from coach.model.messages import Message
-from coach.session.dialogue import Cause, Speech
 from coach.session.events import (
     Answered,
     ClockJumped,
@@ -21,12 +20,13 @@ from coach.session.events import (
     Reopened,
     TakeHeard,
 )
-from coach.session.state import Phase, Session
 
 #: How often a question and any other cue are said for one cause; and what to do while somebody is
 #: hurt, which is said once a minute for ten minutes.
 QUESTION, CUE, ADVICE = 2, 3, 14
 _ADVICE = ("advice-", "hurt-stay")
+#: How the keys of sentences begin that ask; of a group those about whoever was named.
+ASKS = ("ask-", "group-where", "group-who", "group-about", "group-let-in")
 #: What comes from outside, by which something may be said anew.
 _OUTSIDE = (
     Answered,
@@ -40,31 +40,42 @@ _OUTSIDE = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """What may make a session say something: one thing from outside, one step, one rest."""
+
+    outside: int
+    past: int
+    since: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What was said for the cause of now, and how often."""
+
+    outside: int = 0
+    """How much came from outside so far: answers that were taken, keys, devices, sleep."""
+    cause: Cause | None = None
+    told: tuple[tuple[Message, int], ...] = ()
+
+    def after(self, event: Event) -> "Tally":
+        """What came from outside is a cause of its own."""
+        return replace(self, outside=self.outside + isinstance(event, _OUTSIDE))
+
+    def counted(self, past: int, since: float, what: Message) -> "Tally":
+        """With this cue counted, `past` steps and the rest or change `since` then."""
+        cause = Cause(self.outside, past, since)
+        before = dict(self.told) if self.cause == cause else {}
+        told = before | {what: before.get(what, 0) + 1}
+        return replace(self, cause=cause, told=tuple(told.items()))
+
+    def over(self, what: Message, *, hurt: bool) -> bool:
+        """Whether it has been said often enough for the cause of now."""
+        return dict(self.told)[what] > most(what, hurt=hurt)
+
+
 def most(what: Message, *, hurt: bool = False) -> int:
     """How often it may be said for one cause; of somebody who is hurt a question is asked on."""
     if what.key.startswith(_ADVICE):
         return ADVICE
-    return QUESTION if what.key.startswith("ask-") and not hurt else CUE
-
-
-def came(s: Session, event: Event) -> Speech:
-    """What came from outside, while the session runs, is a cause of its own."""
-    if s.phase is Phase.OVER or not isinstance(event, _OUTSIDE):
-        return s.speech
-    return replace(s.speech, outside=s.speech.outside + 1)
-
-
-def counted(s: Session, what: Message) -> Speech:
-    """The speech with this cue counted for the cause of now."""
-    resting = s.rests.resting
-    cause = Cause(
-        s.speech.outside, len(s.course.past), resting.since if resting is not None else -1.0
-    )
-    before = dict(s.speech.told) if s.speech.cause == cause else {}
-    told = before | {what: before.get(what, 0) + 1}
-    return replace(s.speech, cause=cause, told=tuple(told.items()))
-
-
-def over(s: Session, what: Message) -> bool:
-    """Whether it has been said often enough for the cause of now."""
-    return dict(s.speech.told)[what] > most(what, hurt=s.how == "hurt")
+    return QUESTION if what.key.startswith(ASKS) and not hurt else CUE

@@ -1,7 +1,7 @@
 """What is said, asked and heard: the values of a session that hold its conversation."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from coach.model.answers import Answer
@@ -9,6 +9,7 @@ from coach.model.body import Part
 from coach.model.day import Day
 from coach.model.messages import Message
 from coach.model.plan import Step
+from coach.session.bounds import Tally
 
 
 class After(StrEnum):
@@ -97,15 +98,6 @@ class Asking:
 
 
 @dataclass(frozen=True, slots=True)
-class Cause:
-    """What may make the session say something: one thing from outside, one step, one rest."""
-
-    outside: int
-    past: int
-    resting: float
-
-
-@dataclass(frozen=True, slots=True)
 class Speech:
     """What sounds, and what waits to."""
 
@@ -113,11 +105,7 @@ class Speech:
     queue: tuple[Queued, ...] = ()
     next_sound: int = 1
     last_cue: Message | None = None
-    outside: int = 0
-    """How much came from outside so far: answers, keys, devices, sleep."""
-    cause: Cause | None = None
-    told: tuple[tuple[Message, int], ...] = ()
-    """What was said for this cause, and how often."""
+    tally: Tally = field(default_factory=Tally)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from coach.model.messages import Message, message
 from coach.model.questions import MOST
 from coach.model.start import Options
 from coach.planning import fitting
-from coach.session import bounds, home_time, windows
+from coach.session import home_time, windows
 from coach.session.change_facts import of_change
 from coach.session.dialogue import (
     After,
@@ -158,9 +158,12 @@ class Draft:
             self.speech = replace(self.speech, queue=(*self.speech.queue, item))
 
     def _speak(self, item: Queued, at: float) -> None:
-        self.speech = bounds.counted(self.s, item.what)
+        resting = self.rests.resting
+        since = resting.since if resting is not None else -1.0
+        tally = self.speech.tally.counted(len(self.course.past), since, item.what)
+        self.speech = replace(self.speech, tally=tally)
         sound, last = self.speech.next_sound, self.speech.last_cue
-        if bounds.over(self.s, item.what):
+        if tally.over(item.what, hurt=self.how == "hurt"):
             # left out: what was to follow it follows at once
             self.speech = replace(
                 self.speech,

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 from coach.model.day import Library
 from coach.model.start import Options
-from coach.session import bounds, course
+from coach.session import course
 from coach.session.chart import CHART
 from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
 from coach.session.events import Event
-from coach.session.state import Session
+from coach.session.state import Phase, Session
 from coach.session.waits import awaited
 
 
@@ -33,9 +33,14 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
     if line is None:
         kind = type(event).__name__
         raise RefusedError(f"{kind} can't happen while the session is {session.phase}.")
-    now = replace(session, at=max(event.at, session.at), speech=bounds.came(session, event))
-    draft = Draft(now, line.to)
+    draft = Draft(replace(session, at=max(event.at, session.at)), line.to)
+    if session.phase is not Phase.OVER:
+        draft.speech = replace(session.speech, tally=session.speech.tally.after(event))
     line.handler(draft, event)
+    if draft.refused:
+        # what is not taken is no cause to say anything anew
+        outside = session.speech.tally.outside
+        draft.speech = replace(draft.speech, tally=replace(draft.speech.tally, outside=outside))
     while draft.go_on:
         draft.go_on = False
         course.go_on(draft)

@@ -10,6 +10,7 @@ from typing import Any, ClassVar, Generic, Protocol, TypeVar
 from coach.model.facts import Fact
 from coach.model.messages import Message
 from coach.model.questions import MOST
+from coach.session.bounds import Tally
 from coach.session.changing import changed
 from coach.session.dialogue import After, Queued, Saying, Window, open_one
 from coach.session.effects import (
@@ -44,6 +45,9 @@ class _Speaking(Protocol):
 
     @property
     def windows(self) -> tuple[Window, ...]: ...
+
+    @property
+    def tally(self) -> Tally: ...
 
     @property
     def next_sound(self) -> int: ...
@@ -88,13 +92,28 @@ class Workbench(ABC, Generic[S]):
             self.set(queue=(*self.state.queue, Queued(what, after)))
 
     def _speak(self, item: Queued, at: float) -> None:
-        sound = self.state.next_sound
+        sound, tally = self.state.next_sound, self._counted(item.what)
+        self.set(tally=tally)
+        if tally.over(item.what, hurt=self._hurt()):
+            # left out: what was to follow it follows at once
+            self.set(next_sound=sound + 1, saying=Saying(sound, item.what, item.after, self.now))
+            return
         self.effects.append(Say(sound, item.what, at, self._moving(), self._unanswered()))
         self.set(
             next_sound=sound + 1,
             last_cue=item.what,
             saying=Saying(sound, item.what, item.after, at + LONGEST_CUE),
         )
+
+    @abstractmethod
+    def _counted(self, what: Message) -> Tally:
+        """The tally with this cue."""
+        ...
+
+    @abstractmethod
+    def _hurt(self) -> bool:
+        """Whether it is open how somebody who is hurt is."""
+        ...
 
     @abstractmethod
     def _moving(self) -> bool:

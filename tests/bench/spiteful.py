@@ -58,7 +58,15 @@ class Judge:
 
     def look(self, before: Group, event: Event, now: Group, effects: tuple[Effect, ...]) -> None:
         """One turn."""
-        if isinstance(event, (Answered, Reopened)):
+        did = now.did.key if now.did is not None else ""
+        refused = isinstance(event, Answered) and (did == "not-now" or now.heard is before.heard)
+        told = isinstance(event, (Answered, Reopened)) and not refused
+        further = (now.seated, now.callouts, now.act) != (
+            before.seated,
+            before.callouts,
+            before.act,
+        )
+        if told or further or now.swapped > before.swapped:
             self.since_told.clear()
         for effect in effects:
             if isinstance(effect, Say):
@@ -103,8 +111,9 @@ class Judge:
         if form and not now.here and now.phase is not Phase.OVER:
             self.wrong.append(f"{now.at:.0f} s: {key} to nobody")
         asks = key in ("group-who", "group-where", "ask-tissue", "ask-sign", "group-let-in")
-        if asks and self.since_told[repr(say.what)] > 2:
-            self.wrong.append(f"{now.at:.0f} s: {key} a third time for one cause")
+        most = 13 if key == "hurt-stay" or key.startswith("advice-") else 2 if asks else 3
+        if self.since_told[repr(say.what)] > most:
+            self.wrong.append(f"{now.at:.0f} s: {key} more than {most} times for one cause")
 
 
 def day(seed: int) -> list[str]:

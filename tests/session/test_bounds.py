@@ -1,7 +1,8 @@
 """No question more than twice for one cause, no other sentence more than three times.
 
 The judge hears the sentences as they go out and counts them alone. A cause is whatever came from
-outside last, together with the steps and rests that have ended; how the core counts it asks nobody.
+outside last and was taken, together with the steps and rests that have ended; how the core counts
+it asks nobody.
 """
 
 from collections import Counter
@@ -17,7 +18,14 @@ from coach.session import bounds
 from coach.session.dialogue import After
 from coach.session.draft import Draft
 from coach.session.effects import Record, Say
-from coach.session.events import SoundEnded, SoundStarted, SpeechBegan, SpeechEnded, TimePassed
+from coach.session.events import (
+    Answered,
+    SoundEnded,
+    SoundStarted,
+    SpeechBegan,
+    SpeechEnded,
+    TimePassed,
+)
 from coach.session.state import Phase
 from tests.session.stage import Play
 from tests.session.test_liveness import begun, shaken
@@ -26,6 +34,8 @@ from tests.session.test_liveness import begun, shaken
 _OF_ITSELF = (TimePassed, SoundStarted, SoundEnded, SpeechBegan, SpeechEnded)
 #: With these a step, a rest or a question is over.
 _ENDS = (StepEnded, Rested, GateAnswered)
+#: By these on the screen an answer did nothing, so that it causes nothing.
+_NOT_TAKEN = ("not-now", "not-now-standing", "not-now-early", "nothing-asked")
 #: Sentences for somebody who is hurt are said once a minute for ten minutes, and before that.
 _MINUTELY = 14
 
@@ -37,10 +47,12 @@ def too_often(play: Play) -> list[str]:
     take = play.send
 
     def send(event: object) -> None:
-        if not isinstance(event, _OF_ITSELF):
-            said.clear()
         before = len(play.effects)
         take(event)  # type: ignore[arg-type]
+        did = play.session.did
+        refused = isinstance(event, Answered) and did is not None and did.key in _NOT_TAKEN
+        if not isinstance(event, _OF_ITSELF) and not refused:
+            said.clear()
         for effect in play.effects[before:]:
             if isinstance(effect, Record) and isinstance(effect.fact, _ENDS):
                 said.clear()

@@ -13,6 +13,7 @@ import pytest
 from coach.model.answers import parse
 from coach.model.messages import message
 from coach.model.plan import StepKind
+from coach.session.bounds import Tally
 from coach.session.effects import Record, Say
 from coach.session.events import Answered, Source
 from coach.session.looking import look
@@ -42,7 +43,7 @@ def does_nothing(s: Session, key: str, who: int, source: Source) -> str:
 def _plain(s: Session) -> Session:
     """A session without what any answer changes: what was heard, and that it came."""
     listening = replace(s.listening, heard=None, did=None, windows=(), next_window=0)
-    speech = replace(s.speech, outside=0, cause=None, told=(), next_sound=0)
+    speech = replace(s.speech, tally=Tally(), next_sound=0)
     return replace(s, listening=listening, speech=speech, wake=None)
 
 
