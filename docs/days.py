@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import dropwhile, groupby
 
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.language import Language

@@ -14,7 +14,7 @@ from pydantic_core import PydanticUndefined
 
 from coach.files import (
     extending,
-    key_moves,
+    key_move_files,
     model_sources,
     movements,
     places,
@@ -40,9 +40,9 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
         ("hang = { }", movements.HangTable, movement.Hang),
     ],
     "routines/boulders/NAME.toml": [
-        ("", key_moves.KeyMovesTable, about.KeyMoves),
-        ("[moves.NAME]", key_moves.KeyMoveTable, about.KeyMove),
-        ("[variations.NAME]", key_moves.VariationTable, about.Variation),
+        ("", key_move_files.KeyMovesTable, about.KeyMoves),
+        ("[moves.NAME]", key_move_files.KeyMoveTable, about.KeyMove),
+        ("[variations.NAME]", key_move_files.VariationTable, about.Variation),
     ],
     "routines/places/NAME.toml": [
         ("", places.PlaceTable, place.Place),

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import groupby
 
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.person import AgeBand, Person

@@ -6,14 +6,14 @@
 from functools import cache
 from pathlib import Path
 
-from coach.files.answers import read_answers
+from coach.files.answers_file import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.day import Library
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.planning import bought, levels, make_plan, open_day, timeline
-from coach.planning.pace import library_of
+from coach.planning.own_pace import library_of
 from coach.planning.why import once_open
 from coach.runtime.rehearsal import clock_time, rehearse
 from coach.session.step import new_session

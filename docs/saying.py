@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.runtime.rehearsal import REACTION, TextWorld
 from coach.session.events import Answered
 

@@ -10,12 +10,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from coach.cli.suggest import lines_of
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.files.paths import Paths
 from coach.journal import Journal, SessionId
 from coach.journal.body_statements import end
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.model.person import Person
 from coach.record.ending import check_of, opens
 from coach.runtime.beginning import begin

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
-from coach.files.answers import read_answers
-from coach.files.key_moves import load_key_moves
+from coach.files.answers_file import read_answers
+from coach.files.key_move_files import load_key_moves
 from coach.files.library import load_library
 from coach.files.movements import load_movements
 from coach.files.words import load_language
@@ -16,7 +16,7 @@ from coach.planning import recovery
 from coach.runtime.rehearsal import Rehearsed, clock_time, rehearse
 from coach.session.state import Session
 from coach.session.step import new_session
-from coach.setup.boulders import boulders_of
+from coach.setup.typed_boulders import boulders_of
 from docs.generate import table as table_of
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.model.answers import parse

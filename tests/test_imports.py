@@ -55,7 +55,7 @@ def test_lists_and_trends_load_no_planner_and_no_events(line: list[str], tmp_pat
     added = modules_after(OVERVIEW.format(line=[*line, "--journal", str(path)]))
 
     assert "coach.record.entry" in added
-    assert not added & {"pydantic", "coach.planning.engine", "coach.session.events"}
+    assert not added & {"pydantic", "coach.planning.rule_engine", "coach.session.events"}
 
 
 @pytest.mark.parametrize("line", [["words"], ["words", "--help"], ["words", "teach", "--help"]])

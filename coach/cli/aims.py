@@ -15,16 +15,16 @@ from coach.files.names import advice
 from coach.files.paths import paths
 from coach.files.places import list_places, load_place
 from coach.journal import Journal
-from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.entries import entries
+from coach.journal.kept_aims import add_aim, all_aims, drop_aim
 from coach.model.aim import Aim, AimKind
 from coach.model.doses import DOSES
 from coach.model.movement import Family
 from coach.model.person import Person
 from coach.planning.grades import GRADES, grade
 from coach.record.route import Route, route, titled
-from coach.setup.boulders import boulders_of
 from coach.setup.routes import looked_of
+from coach.setup.typed_boulders import boulders_of
 
 
 @click.command("aim")

@@ -11,7 +11,7 @@ from coach.files.movements import load_movements
 from coach.files.names import advice
 from coach.files.paths import paths
 from coach.files.words import load_language
-from coach.journal.boulders import boulders, places_of
+from coach.journal.named_boulders import boulders, places_of
 from coach.model.person import Person
 from coach.record.boulder_page import overview, page
 

@@ -111,7 +111,7 @@ def _deleted(
 
 def _beside_gone(known: Paths, gone: Gone, whose: Someone | None) -> None:
     """Delete spoken notes, sentences that may say a name or a boulder, and one's own takes."""
-    from coach.audio.notes import path_of
+    from coach.audio.note_files import path_of
 
     for name in gone.notes:
         path_of(known.notes, name).unlink(missing_ok=True)

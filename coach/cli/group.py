@@ -15,7 +15,7 @@ from coach.cli.kept_group import roster_path
 from coach.cli.sheet import sheet_of
 from coach.cli.start import screen_wanted
 from coach.errors import JournalError, UsageError
-from coach.files.answers import Scripted, read_answers
+from coach.files.answers_file import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.paths import Paths, paths
 from coach.files.roster import MOST, Roster, doubtful, load_roster, numbered

@@ -19,7 +19,7 @@ from coach.journal import Journal, Recorded, rolling
 from coach.journal.transfer import Outcome
 from coach.model.start import Start
 from coach.record.words import count
-from coach.runtime.kinds import kind_of
+from coach.runtime.kind_registry import kind_of
 from coach.runtime.replay import rules_version
 from coach.session.effects import Record
 

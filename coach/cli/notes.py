@@ -2,7 +2,7 @@
 
 import click
 
-from coach.audio.notes import list_notes, load, path_of
+from coach.audio.note_files import list_notes, load, path_of
 from coach.audio.port import RATE
 from coach.cli import output
 from coach.distribution import add

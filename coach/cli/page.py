@@ -7,7 +7,7 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.errors import UsageError
-from coach.exports.page import page
+from coach.exports.session_page import page
 from coach.exports.whole import whole_file
 from coach.files.paths import paths
 from coach.files.words import load_language

@@ -12,10 +12,10 @@ from coach.cli.standing import ended
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
-from coach.journal import people as persons
-from coach.journal.ages import state_age
+from coach.journal import persons
 from coach.journal.body_statements import stands_for
-from coach.journal.people import known_people
+from coach.journal.persons import known_people
+from coach.journal.told_ages import state_age
 from coach.model.person import AgeBand
 from coach.record.people import NAME, OWN, normal
 from coach.record.words import count

@@ -14,7 +14,7 @@ from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, SessionId
 from coach.journal.entries import each_entry, entries
-from coach.journal.people import known_people
+from coach.journal.persons import known_people
 from coach.model.day import Library
 from coach.model.person import Person
 from coach.model.place import Circuit

@@ -10,7 +10,7 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options
 from coach.clock import FakeClock
-from coach.files.answers import Scripted, read_answers
+from coach.files.answers_file import Scripted, read_answers
 from coach.files.paths import paths
 from coach.runtime.rehearsal import Rehearsed, clock_time, rehearse
 from coach.session.state import Session

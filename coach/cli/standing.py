@@ -11,7 +11,7 @@ from coach.files.names import advice
 from coach.files.paths import Paths
 from coach.journal import Journal
 from coach.journal.body_statements import end
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.model.person import Person
 from coach.record.ending import AFTER_BIRTH, check_of, opens, refused
 from coach.record.people import Someone

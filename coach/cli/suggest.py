@@ -12,9 +12,9 @@ from coach.cli import diagnostics, output
 from coach.cli.recorded import opened, record, record_options, someone
 from coach.errors import UsageError
 from coach.files.paths import paths
-from coach.journal.aims import all_aims
+from coach.journal.kept_aims import all_aims
 from coach.journal.wishes import answer
-from coach.record.aims import aim_lines
+from coach.record.aim_progress import aim_lines
 from coach.record.proposal import EASIER, NOT_TODAY
 from coach.record.suggest import Suggestion
 from coach.setup.suggested import known_of, proposal

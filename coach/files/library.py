@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from coach.files.key_moves import load_key_moves
+from coach.files.key_move_files import load_key_moves
 from coach.files.movements import load_movements
 from coach.files.places import ANY_PLACE, load_place
 from coach.files.routines import load_routine

@@ -11,7 +11,7 @@ from coach.errors import FileError
 from coach.files.document import Document, read
 from coach.files.extending import written
 from coach.files.find import Kind, files
-from coach.files.key_moves import key_moves_files, key_moves_of
+from coach.files.key_move_files import key_moves_files, key_moves_of
 from coach.files.movements import entries, entries_of, load_movements, movement_files
 from coach.files.places import place_of
 from coach.files.routines import routine_of

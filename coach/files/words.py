@@ -13,8 +13,8 @@ from coach.errors import FileError
 from coach.files.atomic import write_text
 from coach.files.document import Document, read
 from coach.files.find import PACKAGE
-from coach.files.key_moves import load_key_moves, sentences
-from coach.files.key_moves import words as titles
+from coach.files.key_move_files import load_key_moves, sentences
+from coach.files.key_move_files import words as titles
 from coach.files.names import advice
 from coach.language import Language, normal
 from coach.model.answers import Meaning, parse

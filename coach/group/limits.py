@@ -16,7 +16,7 @@ from coach.model.movement import Movement
 from coach.model.person import AgeBand, Person
 from coach.model.questions import QUESTIONS
 from coach.model.start import Options
-from coach.planning import adapt, ages, break_limits, gates, open_day
+from coach.planning import adapt, age_limits, break_limits, gates, open_day
 from coach.planning.allowance import GENTLE
 
 #: Questions of the rules that a leader is asked; others are about one person's own session.
@@ -145,7 +145,7 @@ def left_out(callouts: Iterable[Callout], every: Callouts) -> Iterable[Omitted]:
 
 def why_not(movement: Movement, person: Person, day: Day) -> str:
     """The rule that keeps a person from a movement now; '' where none does."""
-    if not ages.allows(person, movement):
+    if not age_limits.allows(person, movement):
         return "age-untold" if person.age is AgeBand.UNKNOWN else person.age.value
     for cap in day.caps:
         over = movement.load.get(cap.part, 0) > cap.most

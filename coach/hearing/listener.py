@@ -26,10 +26,10 @@ from coach.hearing.endpoint import (
     MarkKind,
     active_db,
 )
-from coach.hearing.engine import Engine, Here
 from coach.hearing.own_takes import OwnTakes
 from coach.hearing.port import HEARING_RATE, Recogniser, Scored, Spoken
 from coach.hearing.rate import RATIO, Downsampler
+from coach.hearing.recogniser_health import Engine, Here
 from coach.hearing.vocabulary import Meant, Vocabulary
 from coach.model.answers import ANYTIME, CALLED, parse
 from coach.session.effects import CloseWindow, OpenWindow

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from coach.journal import codec, statements
 from coach.journal.database import explained
-from coach.journal.people import person_of, sessions_of
+from coach.journal.persons import person_of, sessions_of
 from coach.journal.store import Journal, SessionId
 from coach.model.facts import Felt, SignTold
 from coach.model.person import Person

@@ -16,7 +16,7 @@ from coach.errors import JournalError
 from coach.journal import codec, seals, shelf, statements
 from coach.journal.database import connect, explained, stoppable
 from coach.journal.digests import named
-from coach.journal.people import known_people, sessions_of
+from coach.journal.persons import known_people, sessions_of
 from coach.journal.store import Journal, SessionId
 from coach.model.facts import Fact, NoteMade
 from coach.model.person import Person

@@ -7,7 +7,7 @@ from datetime import datetime
 from coach.journal import codec
 from coach.journal.database import explained
 from coach.journal.digests import Maker
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.journal.store import Journal
 from coach.model.person import Person
 from coach.record.digest import VERSION

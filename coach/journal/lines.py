@@ -15,9 +15,9 @@ from typing import Any, TextIO
 
 from coach.errors import JournalError
 from coach.journal import codec, seals, statements
-from coach.journal.aims import all_aims
 from coach.journal.codec import Recorded, Stored
 from coach.journal.database import explained
+from coach.journal.kept_aims import all_aims
 from coach.journal.line_fields import check_start, name_of, no_number, stated, word
 from coach.journal.rows import instant_of
 from coach.journal.statements import Stated

@@ -13,10 +13,10 @@ from typing import NamedTuple
 
 from coach.errors import JournalError
 from coach.journal import codec, seals, statements
-from coach.journal.aims import add_aim, all_aims
 from coach.journal.carving import carved
 from coach.journal.codec import Recorded
 from coach.journal.database import explained
+from coach.journal.kept_aims import add_aim, all_aims
 from coach.journal.statements import Stated
 from coach.journal.store import Journal, SessionId
 from coach.journal.transfer import CUT, Whole, put

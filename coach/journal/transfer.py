@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from coach.journal import codec, statements
-from coach.journal.aims import all_aims
 from coach.journal.codec import Recorded
 from coach.journal.digests import Maker
 from coach.journal.forgetting import without
+from coach.journal.kept_aims import all_aims
 from coach.journal.store import Journal, SessionId
 from coach.model.start import Start
 

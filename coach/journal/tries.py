@@ -6,7 +6,7 @@ Who is meant, `coach.record.people` tells.
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
-from coach.journal.people import known_people
+from coach.journal.persons import known_people
 from coach.journal.rows import SessionRow
 from coach.journal.store import Journal
 from coach.model.facts import (

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from coach.model.body import Feel, Part
 from coach.model.day import Library
-from coach.model.edge import Usual
 from coach.model.messages import Message, Value
 from coach.model.person import Person
 from coach.model.tries import Boulder, Went
+from coach.model.usual_edge import Usual
 
 
 @dataclass(frozen=True, slots=True)

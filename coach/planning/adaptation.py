@@ -14,9 +14,9 @@ from coach.planning import (
     boulder_time,
     consequences,
     day_library,
-    engine,
     fitting,
     home,
+    rule_engine,
     timeline,
 )
 from coach.planning.gates import GATES
@@ -42,7 +42,7 @@ def adapt(
         return Change(day, steps)
     day, answer, question, ask = _complete(day, who, answer, question)
     library = day_library.library_of(day, library)
-    return engine.apply(Situation(day, steps, now, who, answer, question, library), ask)
+    return rule_engine.apply(Situation(day, steps, now, who, answer, question, library), ask)
 
 
 #: Minutes that have to be gained for more tries to be offered (our choice).

@@ -10,7 +10,7 @@ from coach.model.body import HIGHEST_LOAD, CapReason, Part
 from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.person import Person
-from coach.planning import ages, break_limits, gates, levels
+from coach.planning import age_limits, break_limits, gates, levels
 from coach.planning.identity import Same
 
 #: Load at or below which a movement is gentle: it warms and moves, it does not tire.
@@ -104,7 +104,7 @@ def _able(same: Same, person: Person) -> frozenset[str]:
         movement.name
         for movement in same.library.movements.values()
         if movement.equipment <= there
-        and ages.allows(person, movement)
+        and age_limits.allows(person, movement)
         and levels.allows(person, movement)
     )
 

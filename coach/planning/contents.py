@@ -12,10 +12,10 @@ from coach.model.day import Day, Library
 from coach.model.movement import Movement
 from coach.model.plan import Form, Step, StepKind
 from coach.model.routine import BlockKind
-from coach.planning import cue_seconds, forms, layout, recovery
+from coach.planning import cue_seconds, forms, recovery, routine_layout
 from coach.planning.forms import Forms
-from coach.planning.layout import Block, Layout, Set
 from coach.planning.offers import NO_TRIES, Offer, hopeful, whole_seconds
+from coach.planning.routine_layout import Block, Layout, Set
 
 #: Seconds of static stretching of one part before hard tries from which on strength suffers:
 #: -4.6 % at 60 s and more, -1.1 % below (Behm DG et al. 2016, Appl Physiol Nutr Metab 41(1):1-11).
@@ -57,7 +57,7 @@ class Unfolding:
         self._forms, self._spared = hoped, spared
         boards = hoped.library.place.boards
         self._turns = turns and len(boards) <= 1 and len(hoped.people) > 1
-        self.layout = layout.of(hoped.library)
+        self.layout = routine_layout.of(hoped.library)
 
     @cached_property
     def every(self) -> tuple[Offer, ...]:

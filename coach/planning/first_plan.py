@@ -16,18 +16,18 @@ from coach.model.person import Person
 from coach.model.plan import Fired, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import (
-    ages,
+    age_limits,
     break_limits,
     consequences,
     contents,
     day_library,
     drills,
-    engine,
     fitting,
     gates,
     home,
     levels,
     remainder,
+    rule_engine,
     selection,
     shorter,
     target,
@@ -70,7 +70,7 @@ def open_day(
         )
     caps = [*standing]
     for person in people:
-        caps.extend(ages.caps(person))
+        caps.extend(age_limits.caps(person))
         for question in gates.of_routine(routine):
             caps.extend(gates.caps(question, person.who))
     return Day(
@@ -99,7 +99,7 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
     fired: list[Fired] = []
     for person in day.people:
         situation = Situation(day, steps, now, person.who, Answer(Meaning.DONE), PLAN, library)
-        change = engine.apply(situation)
+        change = rule_engine.apply(situation)
         day, steps = change.day, change.steps
         fired.extend(item for item in change.fired if item not in fired)
     ahead = tuple(takewhile(lambda step: step.kind is not StepKind.TRY, steps))

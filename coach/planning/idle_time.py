@@ -6,7 +6,7 @@ Seconds come from the caller; nothing here has a clock.
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day, Library
 from coach.model.plan import Step
-from coach.planning import day_library, engine, timeline
+from coach.planning import day_library, rule_engine, timeline
 from coach.planning.situation import CLOCK, IDLE, Situation
 
 
@@ -21,9 +21,9 @@ def after_idle(
     answer = Answer(Meaning.SILENCE, number=int(idle_seconds))
     as_today = day_library.library_of(day, library)
     situation = Situation(day, steps, now, who, answer, IDLE, as_today)
-    if not engine.matching(situation):
+    if not rule_engine.matching(situation):
         return keep_time(day, steps, now, library)
-    return engine.apply(situation)
+    return rule_engine.apply(situation)
 
 
 def keep_time(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:
@@ -36,5 +36,5 @@ def keep_time(day: Day, steps: tuple[Step, ...], now: float, library: Library) -
     who = day.people[0].who
     answer = Answer(Meaning.SILENCE)
     library = day_library.library_of(day, library)
-    change = engine.apply(Situation(day, steps, now, who, answer, CLOCK, library))
+    change = rule_engine.apply(Situation(day, steps, now, who, answer, CLOCK, library))
     return change if change.steps != steps else Change(day, steps)

@@ -13,7 +13,7 @@ from coach.model.movement import Movement
 from coach.model.person import Person
 from coach.model.plan import Step
 from coach.model.routine import BlockKind
-from coach.planning import ages, consequences, forms, schedule, timeline
+from coach.planning import age_limits, consequences, forms, schedule, timeline
 from coach.planning.offers import hopeful
 
 
@@ -71,7 +71,7 @@ def _because(movement: Movement, person: Person, day: Day, library: Library) -> 
     there = library.place.equipment | ({"board"} if library.place.boards else set())
     if not movement.equipment <= there:
         return "gear"
-    if not ages.allows(person, movement):
+    if not age_limits.allows(person, movement):
         return "age"
     reasons = {
         cap.reason

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 
 from coach.model.aim import Aim
 from coach.model.messages import Message
-from coach.record.aims import at_check_in, open_aims
+from coach.record.aim_progress import at_check_in, open_aims
 from coach.record.entry import Entry
 from coach.record.route import Route, review_due
 from coach.record.trial import Trial, just_over

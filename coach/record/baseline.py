@@ -11,7 +11,7 @@ from datetime import date
 from math import isclose, sqrt
 from statistics import median
 
-from coach.planning.edge import LEAST_CHECKS
+from coach.planning.edge_comparison import LEAST_CHECKS
 
 #: Makes the median absolute deviation an estimate of the standard deviation of normal data (Leys C
 #: et al. 2013).

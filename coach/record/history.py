@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from coach.model.doses import DOSES
-from coach.record.edge import setup_in_words
+from coach.record.edge_over_time import setup_in_words
 from coach.record.entry import Entry
 from coach.record.words import count, duration
 

@@ -20,7 +20,7 @@ from coach.model.person import AgeBand
 from coach.model.tries import Boulder, Went
 from coach.record.climbing import group_of
 from coach.record.digest import HEIGHTS
-from coach.record.doses import seconds_of
+from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry
 from coach.record.weeks import BUILD, MINUTES, TRIES, in_a_row, weeks_of
 from coach.record.words import count, duration, listed

@@ -32,7 +32,7 @@ from coach.model.facts import (
     WentForIt,
     Won,
 )
-from coach.record.edge import setup_in_words
+from coach.record.edge_over_time import setup_in_words
 from coach.record.entry import Entry
 from coach.record.history import ENDS
 from coach.record.words import count, duration, listed

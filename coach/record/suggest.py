@@ -16,7 +16,7 @@ from coach.model.facts import Filmed
 from coach.planning.day_tags import MOST_TRIES
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
-from coach.record.doses import seconds_of
+from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry, none_after
 from coach.record.recent_days import BREAK
 from coach.record.repeated import repeated

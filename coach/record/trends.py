@@ -6,7 +6,7 @@ from datetime import date
 from functools import cached_property
 
 from coach.model.place import Circuit
-from coach.record import climbing, doses, edge, hard_tries, load, wear
+from coach.record import climbing, dose_hours, edge_over_time, hard_tries, load, wear
 from coach.record.baseline import Baseline
 from coach.record.entry import Entry, none_after
 from coach.record.panel import Panel
@@ -41,9 +41,9 @@ class Asked:
 
 
 PANELS: dict[str, Callable[[Asked], Panel]] = {
-    "doses": lambda asked: doses.doses(asked.entries, asked.by, asked.today),
-    "edge": lambda asked: edge.feels(asked.entries),
-    "edge-readings": lambda asked: edge.readings(asked.entries, asked.fixed),
+    "doses": lambda asked: dose_hours.doses(asked.entries, asked.by, asked.today),
+    "edge": lambda asked: edge_over_time.feels(asked.entries),
+    "edge-readings": lambda asked: edge_over_time.readings(asked.entries, asked.fixed),
     "stairs": lambda asked: climbing.stairs(asked.entries),
     "tops": lambda asked: climbing.tops(asked.entries, asked.circuits),
     "tries": lambda asked: hard_tries.tries(asked.entries, asked.by, asked.today),

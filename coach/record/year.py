@@ -16,7 +16,7 @@ from coach.model.doses import DOSES
 from coach.record.breakpoints import best_rest, drop_off, rest_text, tries_text
 from coach.record.climbing import NO_NAME, group_of
 from coach.record.comparisons import Drilled, helped
-from coach.record.doses import seconds_of
+from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry, none_after
 from coach.record.route import titled, tops_of
 from coach.record.trial import Trial, outcomes

@@ -12,23 +12,23 @@ from typing import Any, Generic
 
 import click
 
-from coach.audio.notes import path_of
+from coach.audio.note_files import path_of
 from coach.distribution import program
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.hearing.weights import OWN_LANGUAGE
 from coach.journal import Journal, SessionId
-from coach.journal.aims import all_aims
 from coach.journal.clock_doubts import SLACK, doubt
 from coach.journal.entries import entries
+from coach.journal.kept_aims import all_aims
 from coach.journal.store import Unfinished
 from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.model.aim import AimKind
 from coach.model.person import Person
 from coach.model.start import Options, Start
-from coach.record.doses import practised
+from coach.record.dose_hours import practised
 from coach.record.trial import FOCUS
-from coach.runtime.kinds import KINDS, kind_of
+from coach.runtime.kind_registry import KINDS, kind_of
 from coach.runtime.replay import replay, rules_version
 from coach.screen.terminal import usable
 from coach.session.events import Event, Reopened, Started

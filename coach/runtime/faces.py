@@ -16,7 +16,7 @@ from coach.language import Language
 from coach.runtime.beginning import Begun
 from coach.runtime.live_world import LiveWorld
 from coach.runtime.runner import Runner
-from coach.screen.codes import Codes
+from coach.screen.link_codes import Codes
 from coach.screen.plain import PlainScreen
 from coach.screen.shapes import shapes_for
 from coach.session.effects import Effect
@@ -44,7 +44,7 @@ def on_screen(
     codes: Codes | None,
 ) -> S:
     """Run the session behind the full screen; Left if the person leaves it."""
-    from coach.screen import app as screen
+    from coach.screen import terminal_app as screen
 
     post, leave = world.post, world.leave
     app = screen.CoachApp(words.text, words.phrase, world.now, post, leave, codes=codes)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any, Generic
 
 from coach.clock import FakeClock
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.language import Language
 from coach.model import scale
 from coach.model.answers import ANYTIME

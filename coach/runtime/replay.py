@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from coach.model.start import Start
-from coach.runtime.kinds import kind_of
+from coach.runtime.kind_registry import kind_of
 from coach.session.events import Event
 
 _PURE = ("model", "planning", "session", "group")

@@ -21,7 +21,7 @@ from coach.runtime.awake import awake
 from coach.runtime.beginning import Begun, Tell, begin, take_up
 from coach.runtime.faces import in_lines, loaded_for_good, on_screen
 from coach.runtime.keeper import JournalKeeper
-from coach.runtime.kinds import KINDS
+from coach.runtime.kind_registry import KINDS
 from coach.runtime.leaving import Leave, leaving
 from coach.runtime.live_stage import Left
 from coach.runtime.live_world import LiveWorld

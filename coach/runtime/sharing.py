@@ -19,7 +19,7 @@ from coach.language import Language
 from coach.model.messages import message
 from coach.runtime.sound import Wanted
 from coach.runtime.watching import Watching
-from coach.screen.codes import Code, Codes
+from coach.screen.link_codes import Code, Codes
 from coach.session.events import Event
 from coach.session.view import View
 
@@ -118,7 +118,7 @@ def codes_of(
     links: "Sequence[tuple[Pass, str]]", language: Language, connected: Callable[[], bool]
 ) -> Codes:
     """The links as codes for the screen, whoever answers or leads first."""
-    from coach.web.codes import code
+    from coach.web.qr_codes import code
     from coach.web.roles import Role
 
     ordered = sorted(links, key=lambda link: link[0].role is Role.WATCH)
@@ -132,7 +132,7 @@ def codes_of(
 
 def rows_of(links: "Sequence[tuple[Pass, str]]", language: Language) -> list[str]:
     """Every link with what it is for, and a square that a phone's camera reads."""
-    from coach.web.codes import code
+    from coach.web.qr_codes import code
     from coach.web.roles import Role
 
     rows: list[str] = []

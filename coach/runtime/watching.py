@@ -13,7 +13,7 @@ from coach.errors import CoachError
 from coach.journal import Follower, SessionId
 from coach.model.person import Person
 from coach.model.start import Start
-from coach.runtime.kinds import kind_of
+from coach.runtime.kind_registry import kind_of
 from coach.runtime.replay import rules_version
 from coach.session.kinds import Kind, Stand
 from coach.session.view import View

@@ -9,8 +9,8 @@ from typing import ClassVar
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 
-from coach.screen.app import Sheet
 from coach.screen.rows import Rows
+from coach.screen.terminal_app import Sheet
 
 #: Seconds between two looks.
 LOOKS_EVERY = 0.5

@@ -4,9 +4,9 @@ Pure: a view, a time and a size in, exactly that many rows out, none wider than 
 """
 
 from coach.screen.band import MARGIN, band, size_for
-from coach.screen.codes import Code, Codes, beside, beside_columns, fits
 from coach.screen.face import Face, share_done
 from coach.screen.keys import Hint
+from coach.screen.link_codes import Code, Codes, beside, beside_columns, fits
 from coach.screen.near import answer_parts, stack, step_parts
 from coach.screen.rows import EMPTY, Look, Row, Rows, Span, cut, cut_row, padded, row
 from coach.screen.slope import block_names, columns_of, draw_slope

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from coach.model.answers import ANYTIME
-from coach.screen import codes, naming
+from coach.screen import link_codes, naming
 from coach.screen.face import Face, left_label
 from coach.screen.keys import (
     KEYS,
@@ -132,7 +132,7 @@ def key_rows(view: View, face: Face, *, phones: bool = False) -> list[Row]:
     resumes = view.word is Word.PAUSED
     items: list[Row] = []
     if phones:
-        items.append((Span(codes.LETTER), Span(f" {face.label('key-codes')}", Look.FAINT)))
+        items.append((Span(link_codes.LETTER), Span(f" {face.label('key-codes')}", Look.FAINT)))
     if view.weighs:
         items.append((Span(LETTER), Span(f" {face.label('key-scale')}", Look.FAINT)))
     if view.led:

@@ -12,7 +12,7 @@ from typing import Any
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session import (
-    answers,
+    admission,
     changes,
     checkin,
     devices,
@@ -105,7 +105,7 @@ def _cue_said(draft: Draft) -> None:
 
 def _answer_untold(draft: Draft) -> None:
     draft.listening = replace(draft.listening, speech=None)
-    answers.unanswered(draft)
+    admission.unanswered(draft)
 
 
 def _step_due(draft: Draft) -> None:
@@ -178,8 +178,8 @@ def _row(
 ) -> dict[type[Event], Line]:
     """A phase: where answers, time, the end of a cue, sleep, a crash, a note may lead from it."""
     return _ALWAYS | {
-        Answered: Line(answers.answered, said),
-        KeyClaimed: Line(answers.claimed, said & _ON),
+        Answered: Line(admission.answered, said),
+        KeyClaimed: Line(admission.claimed, said & _ON),
         # silence to "who is it?" counts for everybody, and somebody may be hurt
         TimePassed: Line(time_passed, time | {Phase.HURT}),
         SoundEnded: Line(sound_ended, sound),

@@ -12,7 +12,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
-from coach.session import boulders, endings, lessons, questions
+from coach.session import current_boulder, endings, lessons, questions
 from coach.session.change_facts import of_change
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
@@ -40,7 +40,7 @@ def begin(draft: Draft) -> None:
     draft.enter(Phase.CHECK_IN)
     draft.began = draft.now
     draft.course = replace(draft.course, idle_since=draft.now)
-    boulders.begin(draft)
+    current_boulder.begin(draft)
     draft.say(message("welcome"))
     options, several = draft.s.options, len(draft.s.people) > 1
     for who, told in (*options.stands, *options.again):
@@ -310,7 +310,7 @@ def _make_plan(draft: Draft) -> None:
     draft.course = replace(draft.course, planned=True)
     draft.take(change, "check-in", quiet=draft.s.library.routine.only_tries)
     if draft.tries.on != draft.s.options.boulders and len(draft.s.people) == 1:
-        draft.say(boulders.in_words(draft.s, draft.s.people[0]))
+        draft.say(current_boulder.in_words(draft.s, draft.s.people[0]))
     draft.go_on = True
 
 

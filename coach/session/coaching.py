@@ -14,7 +14,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder, Went
 from coach.planning import drills, fitting, variations
-from coach.session import boulders, drilling, own_rests
+from coach.session import current_boulder, drilling, own_rests
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.state import Session
@@ -25,7 +25,7 @@ LONGER = 60.0
 
 def next_variation(s: Session, who: int, boulder: str) -> str:
     """The change that the next try of a person gets; '' for none."""
-    return variations.next_of(_bearable(s, who, boulder), boulders.tries_on(s, who, boulder))
+    return variations.next_of(_bearable(s, who, boulder), current_boulder.tries_on(s, who, boulder))
 
 
 def _bearable(s: Session, who: int, boulder: str) -> tuple[str, ...]:
@@ -52,7 +52,7 @@ def judged(draft: Draft, before: list[Went], went: Went, number: int) -> None:
 
 def gave_last(s: Session, who: int, boulder: str) -> str:
     """What the change of the last try gave, as far as it is known; '' where none was made."""
-    log = boulders.tries_on(s, who, boulder)
+    log = current_boulder.tries_on(s, who, boulder)
     return variations.gave(log[:-1], log[-1]) if log and log[-1].variation else ""
 
 
@@ -60,7 +60,7 @@ def judged_again(draft: Draft, who: int, boulder: str, gave: str) -> None:
     """More was told of the last try: what its change gave may be better than it looked."""
     now = gave_last(draft.s, who, boulder)
     if now == variations.BETTER and gave != now:
-        last = boulders.tries_on(draft.s, who, boulder)[-1]
+        last = current_boulder.tries_on(draft.s, who, boulder)[-1]
         number = dict(draft.tries.counts)[who]
         draft.record(Varied(draft.now, who, boulder, number, last.variation, now))
         draft.tell(message("vary-helped", variation=last.variation, who=draft.to(who)))
@@ -71,8 +71,8 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
 
     Nothing new is offered as long as an agreed change waits for its try.
     """
-    log = boulders.tries_on(draft.s, who, boulder)
-    here = boulders.boulder_of(draft.s, who)
+    log = current_boulder.tries_on(draft.s, who, boulder)
+    here = current_boulder.boulder_of(draft.s, who)
     left = fitting.tries(draft.course.steps, who)
     if here.name != boulder or not log or not log[-1].today or not left:
         return False
@@ -145,7 +145,7 @@ def _make_true(draft: Draft, who: int, first: str) -> None:
 def offered(s: Session) -> tuple[str, ...]:
     """What the rest takes about the changes that were offered: the other one first."""
     who = s.tries.last
-    agreed = _bearable(s, who, boulders.boulder_of(s, who).name) if who else ()
+    agreed = _bearable(s, who, current_boulder.boulder_of(s, who).name) if who else ()
     tried = {went.variation for went in s.tries.went if went.today and went.who == who}
     waiting = [name for name in agreed if name not in tried]
     if len(waiting) < OFFERED_AT_ONCE:
@@ -161,12 +161,12 @@ def likely_causes(s: Session) -> tuple[str, ...]:
     last = s.tries.went[-1] if s.tries.went else None
     if last is None or not last.today or last.cause or not variations.fell(last):
         return ()
-    log = boulders.tries_on(s, last.who, last.boulder)
+    log = current_boulder.tries_on(s, last.who, last.boulder)
     waits = s.tries.untold or next_variation(s, last.who, last.boulder)
     if waits or variations.falls_there(log) < variations.KNOWN:
         return ()
     table = s.library.key_moves
-    move = table.moves.get(boulders.boulder_of(s, last.who).about)
+    move = table.moves.get(current_boulder.boulder_of(s, last.who).about)
     fits = table.variations[move.variations[0]].fits if move is not None else USUAL_CAUSES
     return tuple(f"cause:{cause}" for cause in fits[:2])
 
@@ -179,12 +179,12 @@ OFFERED_AT_ONCE = 2
 
 def choose(draft: Draft, who: int, answer: Answer) -> bool:
     """The change that comes first, by name or place; False where none was offered, or it failed."""
-    boulder = boulders.boulder_of(draft.s, who).name
+    boulder = current_boulder.boulder_of(draft.s, who).name
     agreed = draft.tries.agreed_on(who, boulder)
     if answer.number is not None and not 1 <= answer.number <= len(agreed):
         return False
     first = answer.variation or (agreed[answer.number - 1] if answer.number else "")
-    failed = variations.failed_today(boulders.tries_on(draft.s, who, boulder))
+    failed = variations.failed_today(current_boulder.tries_on(draft.s, who, boulder))
     if first in failed or first not in _bearable(draft.s, who, boulder):
         return False
     agree(draft, who, boulder, (first, *(name for name in agreed if name != first)))
@@ -194,11 +194,13 @@ def choose(draft: Draft, who: int, answer: Answer) -> bool:
 
 def before_the_go(s: Session, who: int) -> list[Message]:
     """The one thing that is said before a try: the agreed change, else what matters on it first."""
-    here = boulders.boulder_of(s, who)
+    here = current_boulder.boulder_of(s, who)
     variation = next_variation(s, who, here.name)
     if variation:
         return [message(f"vary-{variation}")]
-    tried = any(went.today and went.who == who for went in boulders.tries_on(s, who, here.name))
+    tried = any(
+        went.today and went.who == who for went in current_boulder.tries_on(s, who, here.name)
+    )
     if tried:
         return []
     if here.about in s.library.key_moves.moves:
@@ -209,8 +211,8 @@ def before_the_go(s: Session, who: int) -> list[Message]:
 def last_time(s: Session, step: Step) -> list[Message]:
     """Before the first try of a day on a boulder that is known: where it ended, what helped."""
     who = step.turn or s.people[0]
-    here = boulders.boulder_of(s, who)
-    log = boulders.tries_on(s, who, here.name)
+    here = current_boulder.boulder_of(s, who)
+    log = current_boulder.tries_on(s, who, here.name)
     drilled = any(drills.is_drill(one) and one.turn == who for one in s.course.past)
     if not log or any(went.today for went in log) or (step.kind is StepKind.TRY and drilled):
         return []
@@ -232,15 +234,15 @@ def last_time(s: Session, step: Step) -> list[Message]:
 
 def show_plan(draft: Draft, who: int) -> None:
     """Her own plan stands on the screen from before the go."""
-    plan = boulders.boulder_of(draft.s, who).plan
+    plan = current_boulder.boulder_of(draft.s, who).plan
     if plan:
         draft.show(message("her-plan", plan=plan, who=draft.to(who)))
 
 
 def remember(draft: Draft, who: int) -> None:
     """What helped on another day gets the first try of this one."""
-    here = boulders.boulder_of(draft.s, who)
-    log = boulders.tries_on(draft.s, who, here.name)
+    here = current_boulder.boulder_of(draft.s, who)
+    log = current_boulder.tries_on(draft.s, who, here.name)
     helped = variations.worked(log)
     fresh = not any(went.today for went in log)
     if helped and fresh and not draft.tries.agreed_on(who, here.name):
@@ -249,7 +251,7 @@ def remember(draft: Draft, who: int) -> None:
 
 def in_mind(s: Session, step: Step) -> list[Message]:
     """How a step of the warm-up bends to the key move of somebody alone, said once."""
-    here = boulders.boulder_of(s, s.people[0])
+    here = current_boulder.boulder_of(s, s.people[0])
     move = s.library.key_moves.moves.get(here.about)
     first = not any(one.block is step.block for one in s.course.past)
     if move is None or len(s.people) > 1:
@@ -272,11 +274,11 @@ def topped(draft: Draft, who: int, boulder: str) -> None:
 
 def after_top(draft: Draft, who: int, answer: Answer) -> None:
     """Another hard one, or the same again with one change; 'enough' is for planning."""
-    here = boulders.boulder_of(draft.s, who)
+    here = current_boulder.boulder_of(draft.s, who)
     if answer.meaning is Meaning.OTHER_BOULDER:
         draft.ask_later(Asking("which-boulder", who, about=answer))
     elif answer.meaning is Meaning.SAME and not next_variation(draft.s, who, here.name):
-        table, log = draft.s.library.key_moves, boulders.tries_on(draft.s, who, here.name)
+        table, log = draft.s.library.key_moves, current_boulder.tries_on(draft.s, who, here.name)
         found = variations.options(table, here, log, draft.day, who, filmed=True)
         left = [one for one in found if table.variations[one].does is Does.NOTHING]
         if left:

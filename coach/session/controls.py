@@ -10,8 +10,8 @@ from coach.model.questions import OF_TRIES
 from coach.planning.allowance import GENTLE
 from coach.session import (
     batches,
-    boulders,
     coaching,
+    current_boulder,
     drilling,
     own_rests,
     rests,
@@ -62,10 +62,10 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
         draft.refuse(answer)
     elif tries.told(draft, who, answer):
         if draft.also:
-            tries.add(draft, who, boulders.boulder_of(draft.s, who).name, draft.also)
+            tries.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
     elif _rests_from(draft, who, answer):
         if draft.also:
-            tries.add(draft, who, boulders.boulder_of(draft.s, who).name, draft.also)
+            tries.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
         else:
             draft.show(message("told-already"))
     else:
@@ -81,16 +81,16 @@ def _rests_from(draft: Draft, who: int, answer: Answer) -> bool:
     resting, log = draft.rests.resting, draft.tries.went
     if resting is None or not log or not log[-1].today or log[-1].who != who:
         return False
-    here = boulders.boulder_of(draft.s, who).name
+    here = current_boulder.boulder_of(draft.s, who).name
     told, last = tries.result_of(draft, who, answer), log[-1]
     return last.boulder == here and told in ((last.result, last.move), (last.result, 0))
 
 
 def of_try(draft: Draft, who: int, answer: Answer) -> None:
     """What ended the last try, or how it was beside the one before, told unasked."""
-    boulder = boulders.boulder_of(draft.s, who).name
+    boulder = current_boulder.boulder_of(draft.s, who).name
     tries.told(draft, who, answer)
-    log = boulders.tries_on(draft.s, who, boulder)
+    log = current_boulder.tries_on(draft.s, who, boulder)
     if log and log[-1].today:
         tries.add(draft, who, boulder, (answer, *draft.also))
         rests.renew(draft)
@@ -249,8 +249,8 @@ def key_move(draft: Draft, who: int, answer: Answer) -> None:
     if answer.key_move is None:
         draft.refuse(answer)
         return
-    boulders.told(draft, who, (answer, *draft.also))
-    told = boulders.in_words(draft.s, who)
+    current_boulder.told(draft, who, (answer, *draft.also))
+    told = current_boulder.in_words(draft.s, who)
     if draft.questions.asking is not None:
         draft.show(told)
     else:

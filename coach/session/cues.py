@@ -4,7 +4,7 @@ from coach.errors import UsageError
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.planning import drills, pyramid
-from coach.session import boulders, coaching, drilling
+from coach.session import coaching, current_boulder, drilling
 from coach.session.draft import Draft
 
 #: Counts that a batch of boulders is told by at most: the highest ones, said last.
@@ -44,8 +44,8 @@ def cues(draft: Draft, step: Step) -> list[Message]:
 
 def _spotting(draft: Draft, turn: int) -> list[Message]:
     """Before the first try of each on a boulder: who spots, whoever rests longest from now."""
-    here = boulders.boulder_of(draft.s, turn).name
-    tried = any(one.today for one in boulders.tries_on(draft.s, turn, here))
+    here = current_boulder.boulder_of(draft.s, turn).name
+    tried = any(one.today for one in current_boulder.tries_on(draft.s, turn, here))
     others = [who for who in draft.s.people if who != turn]
     if tried or not others:
         return []

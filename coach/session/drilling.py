@@ -9,7 +9,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import Drill, Step, StepKind
 from coach.model.tries import Boulder, Went
 from coach.planning import drills, variations
-from coach.session import boulders
+from coach.session import current_boulder
 from coach.session.draft import Draft
 from coach.session.state import Session
 from coach.session.timers import Resting, Running
@@ -39,7 +39,7 @@ def _laid(s: Session, who: int) -> tuple[Step, ...]:
     next_try = next((one for one in steps if one.kind is StepKind.TRY and one.turn == who), None)
     if next_try is None or day is None:
         return ()
-    here = boulders.boulder_of(s, who)
+    here = current_boulder.boulder_of(s, who)
     return drills.steps_of(day, s.library, who, here, next_try.whole, Drill.ASKED)
 
 
@@ -68,9 +68,9 @@ def _comes(draft: Draft, who: int, here: Boulder) -> None:
 
 def offer(draft: Draft, who: int) -> None:
     """It is known what a boulder is about that comes later in the day: its drill, by her word."""
-    here = boulders.boulder_of(draft.s, who)
+    here = current_boulder.boulder_of(draft.s, who)
     begun = any(went.today and went.who == who for went in draft.tries.went)
-    if begun and here.about and not boulders.tries_on(draft.s, who, here.name):
+    if begun and here.about and not current_boulder.tries_on(draft.s, who, here.name):
         _comes(draft, who, here)
 
 
@@ -107,8 +107,8 @@ def past_kept(draft: Draft) -> Step:
 def _not_needed(draft: Draft, step: Step) -> bool:
     if not drills.is_kept(step):
         return False
-    here = boulders.boulder_of(draft.s, step.turn)
-    log = boulders.tries_on(draft.s, step.turn, here.name)
+    here = current_boulder.boulder_of(draft.s, step.turn)
+    log = current_boulder.tries_on(draft.s, step.turn, here.name)
     due = _mark(step.turn, here.name) in draft.questions.asked
     return not (due and log and log[-1].today and variations.fell(log[-1]))
 
@@ -125,7 +125,7 @@ def _once_more(step: Step) -> bool:
 def waits(s: Session) -> bool:
     """Whether the drill was offered to whoever tried last, and can still be had."""
     who = s.tries.last
-    here = boulders.boulder_of(s, who).name if who else ""
+    here = current_boulder.boulder_of(s, who).name if who else ""
     asked = s.questions.asked
     had = _mark(who, here, had=True) in asked
     return _mark(who, here) in asked and not had and bool(_laid(s, who))
@@ -138,7 +138,7 @@ def again(draft: Draft, who: int) -> bool:
     steps = draft.course.steps
     at = next(i for i, one in enumerate(steps) if one.kind is StepKind.TRY and one.turn == who)
     laid = _laid(draft.s, who)
-    mark = _mark(who, boulders.boulder_of(draft.s, who).name, had=True)
+    mark = _mark(who, current_boulder.boulder_of(draft.s, who).name, had=True)
     draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
     draft.course = replace(draft.course, steps=(*steps[:at], *laid, *steps[at:]))
     return True

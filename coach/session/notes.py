@@ -9,7 +9,7 @@ from dataclasses import replace
 from coach.model.answers import Answer
 from coach.model.facts import Filmed, NoteMade
 from coach.model.messages import message
-from coach.session import boulders, tries
+from coach.session import current_boulder, tries
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, EndNote, KeepNote, Tone
 from coach.session.events import NoteKept
@@ -41,7 +41,7 @@ def keep(draft: Draft, who: int, answer: Answer) -> None:
     begins = draft.now + LEAD + AFTER_TONE
     draft.tone(Tone.START, draft.now + LEAD)
     draft.effects.append(KeepNote(name, begins, MOST))
-    boulder = boulders.boulder_of(draft.s, who).name
+    boulder = current_boulder.boulder_of(draft.s, who).name
     draft.notes = replace(
         draft.notes, begun=number, recording=Recording(name, who, boulder, begins + MOST + PATIENCE)
     )
@@ -88,7 +88,7 @@ def over(draft: Draft, seconds: float, why: str) -> None:
 
 def play(draft: Draft, who: int) -> None:
     """Before the next try on its boulder a note is played, once."""
-    boulder = boulders.boulder_of(draft.s, who).name
+    boulder = current_boulder.boulder_of(draft.s, who).name
     for note in draft.notes.waiting:
         if note[:2] == (who, boulder):
             draft.notes = replace(

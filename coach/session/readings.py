@@ -12,12 +12,12 @@ from dataclasses import replace
 from coach.model import scale
 from coach.model.body import Feel, Part, ceiling
 from coach.model.day import Library
-from coach.model.edge import Setup
 from coach.model.facts import ScaleRead
 from coach.model.messages import message
 from coach.model.movement import Feet
 from coach.model.plan import Form, Step, StepKind
-from coach.planning.edge import is_low
+from coach.model.usual_edge import Setup
+from coach.planning.edge_comparison import is_low
 from coach.session.draft import Draft
 from coach.session.state import Weighing
 

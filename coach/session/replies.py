@@ -14,9 +14,9 @@ from coach.planning import adaptation
 from coach.planning.situation import GAINED
 from coach.session import (
     batches,
-    boulders,
     checkin,
     coaching,
+    current_boulder,
     drilling,
     endings,
     focuses,
@@ -68,8 +68,8 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning in DESCRIBES:
-        boulders.told(draft, asking.who, (answer, *draft.also))
-        told = boulders.in_words(draft.s, asking.who)
+        current_boulder.told(draft, asking.who, (answer, *draft.also))
+        told = current_boulder.in_words(draft.s, asking.who)
         draft.show(told)
         questions.go_on_asking(draft, asking, told)
         return
@@ -197,13 +197,13 @@ def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
     """Another boulder, or the one that a result without a try belongs to."""
     if asking.about is not None and asking.about.meaning is not Meaning.OTHER_BOULDER:
-        boulder = boulders.boulder_of(draft.s, asking.who).name
+        boulder = current_boulder.boulder_of(draft.s, asking.who).name
         if answer.number is not None:
             boulder = f"number {answer.number}"
         tries.untimed(draft, asking.who, boulder, asking.about)
     else:
-        boulders.another(draft, asking.who, answer.number, answer.circuit)
-        strange = boulders.strange(draft, asking.who)
+        current_boulder.another(draft, asking.who, answer.number, answer.circuit)
+        strange = current_boulder.strange(draft, asking.who)
         if strange is not None:
             draft.ask_later(strange)
     draft.go_on = True
@@ -212,8 +212,8 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
     """What it is about is only asked of somebody who tells of it."""
     if answer.meaning in DESCRIBES:
-        boulders.told(draft, asking.who, (answer, *draft.also))
-        about = boulders.about(draft, asking)
+        current_boulder.told(draft, asking.who, (answer, *draft.also))
+        about = current_boulder.about(draft, asking)
         if about is not None:
             draft.ask_later(about)
         else:
@@ -223,7 +223,7 @@ def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _boulder_about(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning in DESCRIBES:
-        boulders.told(draft, asking.who, (answer, *draft.also))
+        current_boulder.told(draft, asking.who, (answer, *draft.also))
         drilling.offer(draft, asking.who)
     draft.go_on = True
 

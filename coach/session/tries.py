@@ -16,7 +16,7 @@ from coach.model.tries import HEIGHTS, MOST_MOVES, Went
 from coach.planning import fitting
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, own_rests
-from coach.session.boulders import boulder_of, tries_on
+from coach.session.current_boulder import boulder_of, tries_on
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 

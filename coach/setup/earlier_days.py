@@ -8,17 +8,17 @@ from functools import partial
 from coach.errors import JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
-from coach.journal.aims import all_aims
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.kept_aims import all_aims
+from coach.journal.persons import person_of
 from coach.journal.wishes import trials_of
 from coach.model.doses import DOSES
 from coach.model.messages import message
 from coach.model.start import Options
-from coach.planning.pace import library_of
+from coach.planning.own_pace import library_of
 from coach.record.at_start import AtStart, at_start
-from coach.record.doses import seconds_of
-from coach.record.edge import usual_readings
+from coach.record.dose_hours import seconds_of
+from coach.record.edge_over_time import usual_readings
 from coach.record.entry import Entry
 from coach.record.pace import paces
 from coach.record.recent_days import lately

@@ -7,7 +7,7 @@ from coach.files.paths import paths
 from coach.files.settings import load_settings
 from coach.journal import Journal, SessionId
 from coach.journal.body_statements import stands_for
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.journal.tries import earlier_tries, known_boulders
 from coach.model.aim import Aim
 from coach.model.body import Feel

@@ -34,9 +34,9 @@ from coach.planning.day_tags import LONG_WARM_UP, TAGS, TOLD
 from coach.planning.grades import GRADES, grade
 from coach.planning.pyramid import misplaced
 from coach.record.pace import Pace
-from coach.setup.boulders import boulders_of
 from coach.setup.call_word import call_word
 from coach.setup.choices import MOST_PEOPLE, Choices
+from coach.setup.typed_boulders import boulders_of
 
 #: The routine of a line that names none.
 USUAL_ROUTINE = "full"

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from coach.journal import Journal
-from coach.journal.ages import age_of
 from coach.journal.body_statements import Before, told_by
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
+from coach.journal.told_ages import age_of
 from coach.model.body import Feel, Part
 from coach.model.messages import Message, message
 from coach.model.person import AgeBand, Person

@@ -12,9 +12,9 @@ from coach.files.places import list_places
 from coach.files.routines import list_routines
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId
-from coach.journal.aims import all_aims
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.kept_aims import all_aims
+from coach.journal.persons import person_of
 from coach.journal.tries import tries_of
 from coach.journal.wishes import answer_of, trials_of
 from coach.model.facts import Filmed

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from coach.journal import Journal
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.journal.wishes import trials_of
 from coach.model.person import Person
 from coach.planning.day_tags import TRIES as AT_MOST

@@ -13,10 +13,10 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from coach.errors import CoachError, UsageError
 from coach.language import Language
-from coach.web.app import MOST_HEAD, MOST_VIEWERS, Scenes, Site
 from coach.web.presses import Presses
 from coach.web.roles import Pass, Passes
 from coach.web.scene import Scene
+from coach.web.web_app import MOST_HEAD, MOST_VIEWERS, Scenes, Site
 
 #: Seconds until the server has to be up, or gone.
 PATIENCE = 5.0

@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coach.audio import notes
-from coach.audio.notes import NoteTaker, load, path_of, save
+from coach.audio import note_files
+from coach.audio.note_files import NoteTaker, load, path_of, save
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import tones
 from coach.clock import FakeClock
@@ -44,7 +44,7 @@ def test_a_note_ends_with_the_quiet_after_it(tmp_path: Path) -> None:
     note = kept(tmp_path, sound)
     assert note is not None
     assert note.why == "silence"
-    assert note.seconds == pytest.approx(1.0 + 3.0 + notes.QUIET, abs=0.03)
+    assert note.seconds == pytest.approx(1.0 + 3.0 + note_files.QUIET, abs=0.03)
     assert note.at == pytest.approx(note.seconds)
     heard = load(tmp_path, "one")
     assert np.allclose(heard, sound[: len(heard)], atol=1e-3)
@@ -65,14 +65,14 @@ def test_a_breath_does_not_end_it(tmp_path: Path) -> None:
     sound = np.concatenate([speech(1.0), silence(1.0), speech(1.0), silence(3.0)])
     note = kept(tmp_path, sound)
     assert note is not None
-    assert note.seconds == pytest.approx(3.0 + notes.QUIET, abs=0.03)
+    assert note.seconds == pytest.approx(3.0 + note_files.QUIET, abs=0.03)
 
 
 def test_where_nobody_speaks_nothing_is_kept(tmp_path: Path) -> None:
     note = kept(tmp_path, silence(10.0))
     assert note is not None
     assert (note.seconds, note.why) == (0.0, "silence")
-    assert note.at == pytest.approx(notes.FIRST, abs=0.03)
+    assert note.at == pytest.approx(note_files.FIRST, abs=0.03)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -125,7 +125,7 @@ def test_a_stage_keeps_a_note_and_plays_it_again(tmp_path: Path) -> None:
     on.carry_out(KeepNote("one", 0.4, 20.0))
     (note,) = events(on, 10.0)
     assert isinstance(note, NoteKept)
-    assert note.seconds == pytest.approx(0.1 + 2.0 + notes.QUIET, abs=0.05)
+    assert note.seconds == pytest.approx(0.1 + 2.0 + note_files.QUIET, abs=0.05)
     on.carry_out(PlayNote(7, "one", 10.5))
     began, ended = events(on, 20.0)
     assert isinstance(began, SoundStarted)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from coach.audio.notes import load
+from coach.audio.note_files import load
 from coach.audio.port import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from coach.planning.edge import LEAST_CHECKS, is_low
-from coach.record import edge
+from coach.planning.edge_comparison import LEAST_CHECKS, is_low
+from coach.record import edge_over_time
 from coach.record.entry import Entry
 from tests.record.days import check, entry
 
@@ -57,7 +57,7 @@ def evenings(dice: Random, days: int) -> Iterator[int]:
 
 def low(entries: Sequence[Entry], reading: float) -> bool:
     """Whether the program takes a reading for low beside these sessions."""
-    usual = edge.usual_readings(entries)
+    usual = edge_over_time.usual_readings(entries)
     return bool(usual) and is_low(reading, usual[0].setup, usual)
 
 

@@ -60,7 +60,7 @@ def day(seed: int) -> tuple[dict[str, object], str]:
 
 def transcript(seed: int, folder: Path) -> list[_Line]:
     """What one session says, hears, changes and keeps, or the error it ends with."""
-    from coach.files.answers import read_answers
+    from coach.files.answers_file import read_answers
     from coach.files.paths import paths
     from coach.runtime.rehearsal import rehearse
     from coach.session.step import new_session

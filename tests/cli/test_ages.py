@@ -9,8 +9,8 @@ import pytest
 from coach.files.paths import paths
 from coach.files.words import load_language
 from coach.journal import Journal
-from coach.journal.ages import age_of
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
+from coach.journal.told_ages import age_of
 from coach.model.facts import AgeTold
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

@@ -10,7 +10,7 @@ from coach import planning
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, lines
-from coach.journal.aims import add_aim
+from coach.journal.kept_aims import add_aim
 from coach.model.aim import Aim, AimKind
 from coach.model.messages import message
 from coach.planning import focus

@@ -13,7 +13,7 @@ from coach.files.library import load_library
 from coach.journal import Journal, codec
 from coach.model.person import Person
 from coach.model.start import Options
-from coach.runtime.kinds import KINDS, kind_of
+from coach.runtime.kind_registry import KINDS, kind_of
 from tests.beginning import entry
 from tests.cli.conftest import Coach
 from tests.cli.test_start import Session, journal_of, start

@@ -5,10 +5,10 @@ from pathlib import Path
 
 from coach.journal import Journal
 from coach.model.body import Feel
-from coach.model.edge import Setup
 from coach.model.facts import EdgeChecked
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
+from coach.model.usual_edge import Setup
 from coach.session.events import TimePassed
 from coach.setup.earlier_days import of_record
 from tests.journal.made import start

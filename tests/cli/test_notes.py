@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coach.audio.notes import list_notes, path_of, save
+from coach.audio.note_files import list_notes, path_of, save
 from coach.audio.port import RATE
 from coach.errors import ExitCode
 from coach.files.paths import paths

@@ -9,7 +9,7 @@ from coach.journal import Journal
 from coach.model.facts import Finished
 from coach.model.person import Person
 from coach.model.tries import Boulder
-from coach.setup.boulders import boulders_of
+from coach.setup.typed_boulders import boulders_of
 from tests.cli.conftest import Coach
 from tests.cli.test_setup import settled
 from tests.cli.test_start import Session, journal_of

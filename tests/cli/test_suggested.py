@@ -14,7 +14,7 @@ from coach.files.paths import paths
 from coach.files.settings import Settings, save_settings
 from coach.journal import Journal
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.runtime.beginning import begin

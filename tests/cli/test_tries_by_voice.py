@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from soxr import resample
 
-from coach.audio.notes import load
+from coach.audio.note_files import load
 from coach.audio.port import RATE, Samples
 from coach.audio.tones import tones
 from coach.errors import ExitCode

@@ -15,7 +15,7 @@ from coach.model.body import Part
 from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit
 from coach.model.person import AgeBand, Person
 from coach.model.routine import BlockKind
-from coach.planning import ages, make_plan, open_day, timeline
+from coach.planning import age_limits, make_plan, open_day, timeline
 from coach.speech.engines import ENGINES
 
 MOVEMENTS = load_movements()
@@ -164,7 +164,7 @@ class TestCautions:
         for movement in ON_THE_BOARD:
             for age in (AgeBand.UNDER_16, AgeBand.UNDER_18):
                 named = age.value in movement.leave_out
-                assert named is not ages.allows(Person(1, age=age), movement), movement.name
+                assert named is not age_limits.allows(Person(1, age=age), movement), movement.name
 
     def test_a_sign_in_the_fingers_means_no_hang(self) -> None:
         for movement in ON_THE_BOARD:

@@ -9,7 +9,7 @@ from coach.files.movements import entries, load_movements
 from coach.model.body import Part
 from coach.model.movement import Movement
 from coach.model.person import AgeBand, Person
-from coach.planning import ages
+from coach.planning import age_limits
 from tests import poses
 
 YOUNG = [band for band in AgeBand if band is not AgeBand.ADULT]
@@ -55,7 +55,7 @@ def own(tmp_path: Path, family: str, more: str = "", unit: str = "goes") -> Move
 
 
 def offered(movement: Movement) -> list[AgeBand]:
-    return [band for band in YOUNG if ages.allows(Person(1, age=band), movement)]
+    return [band for band in YOUNG if age_limits.allows(Person(1, age=band), movement)]
 
 
 @pytest.mark.parametrize("does", ["", 'does = ["climbs"]', 'does = ["climbs", "catches"]'])
@@ -65,7 +65,7 @@ def test_a_catch_that_does_not_say_how_is_no_movement_for_the_young(
 ) -> None:
     movement = own(tmp_path, family, does)
     assert offered(movement) == []
-    assert ages.allows(Person(1, age=AgeBand.ADULT), movement)
+    assert age_limits.allows(Person(1, age=AgeBand.ADULT), movement)
     assert all(movement.load[part] >= 1 for part in Part)
 
 

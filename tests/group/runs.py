@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
-from coach.files.answers import Scripted, read_answers
+from coach.files.answers_file import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.group.gathering import Group

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from coach.errors import CoachError, UsageError
-from coach.exports.page import page
-from coach.files.answers import read_answers
+from coach.exports.session_page import page
+from coach.files.answers_file import read_answers
 from coach.group.arrangement import options_of
 from coach.group.gathering import Group
 from coach.group.kind import GROUP
@@ -17,7 +17,7 @@ from coach.group.progress import new_group, step
 from coach.journal import Journal, SessionId, follow
 from coach.journal.deletion import delete_person
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.model.facts import Fact, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 import pytest
 
-from coach.audio.notes import load
+from coach.audio.note_files import load
 from coach.audio.tones import tones
 from coach.hearing.recognisers import load as recogniser
 from coach.model.facts import BoulderNamed, Fact, NoteMade, Rested, SignTold, Tried

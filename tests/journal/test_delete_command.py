@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.audio.notes import path_of
+from coach.audio.note_files import path_of
 from coach.cli import commands, deleting, diagnostics
 from coach.errors import ExitCode
 from coach.files.paths import paths

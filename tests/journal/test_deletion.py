@@ -9,16 +9,16 @@ from coach.errors import JournalError
 from coach.journal import Journal
 from coach.journal.deletion import delete_person, delete_session, find
 from coach.journal.entries import entries
-from coach.journal.people import known_people, person_of
+from coach.journal.persons import known_people, person_of
 from coach.journal.verify import verify
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
-from coach.model.edge import Setup, Usual
 from coach.model.facts import BoulderNamed, Felt
 from coach.model.messages import message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.model.tries import Boulder, Went
+from coach.model.usual_edge import Setup, Usual
 from coach.session.events import Answered, SoundStarted, TimePassed
 from tests.journal.made import start
 

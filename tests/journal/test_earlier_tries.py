@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from coach.files.movements import load_movements
 from coach.files.words import load_language
 from coach.journal import Journal
-from coach.journal.boulders import boulders
+from coach.journal.named_boulders import boulders
 from coach.journal.tries import (
     earlier_tries,
     known_boulders,

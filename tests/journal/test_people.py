@@ -13,7 +13,7 @@ from coach.errors import ExitCode, UsageError
 from coach.journal import Journal, SessionId
 from coach.journal.body_statements import stands_for
 from coach.journal.entries import entries
-from coach.journal.people import (
+from coach.journal.persons import (
     apart,
     join,
     known_people,

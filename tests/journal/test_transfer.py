@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 
 from coach.errors import JournalError
 from coach.journal import Journal, codec, lines
-from coach.journal.aims import add_aim, all_aims, drop_aim
 from coach.journal.backup import backup, restore
 from coach.journal.codec import Recorded
 from coach.journal.entries import entries
+from coach.journal.kept_aims import add_aim, all_aims, drop_aim
 from coach.journal.rescue import rescue
 from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all
 from coach.journal.verify import verify

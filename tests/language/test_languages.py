@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.answers import read_answers
+from coach.files.answers_file import read_answers
 from coach.files.library import load_library
 from coach.files.voices import list_voices, load_voice
 from coach.files.words import list_languages, load_language

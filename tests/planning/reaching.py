@@ -13,7 +13,7 @@ from random import Random
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from coach.files.answers import Scripted, read_answers
+from coach.files.answers_file import Scripted, read_answers
 from coach.files.paths import paths
 from coach.files.words import load_language
 from coach.language import Language

@@ -6,7 +6,7 @@ import pytest
 
 from coach.model.movement import Feet, Hold, Movement
 from coach.model.person import AgeBand, Person
-from coach.planning import ages
+from coach.planning import age_limits
 from tests.planning.days import library
 
 MOVEMENTS = list(library().movements.values())
@@ -17,7 +17,7 @@ HANGS = [
 
 
 def may(age: AgeBand, movement: Movement) -> bool:
-    return ages.allows(Person(1, age=age), movement)
+    return age_limits.allows(Person(1, age=age), movement)
 
 
 @pytest.mark.parametrize("movement", MOVEMENTS, ids=lambda one: one.name)

@@ -5,8 +5,8 @@ from statistics import median
 
 import pytest
 
-from coach.model.edge import Setup, Usual
-from coach.planning.edge import LEAST_CHECKS, Verdict, compare, is_low
+from coach.model.usual_edge import Setup, Usual
+from coach.planning.edge_comparison import LEAST_CHECKS, Verdict, compare, is_low
 
 SETUP = Setup("medium", "half-crimp", "off")
 FEELS = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)

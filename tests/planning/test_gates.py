@@ -10,7 +10,7 @@ from coach.model.day import Report
 from coach.model.movement import Hold
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
-from coach.planning import ages, gates, open_day
+from coach.planning import age_limits, gates, open_day
 from coach.planning.rules.gating import LOOK_AGAIN, WAIT
 from coach.planning.situation import LATE_READING
 from tests.oracle import unentitled
@@ -298,24 +298,24 @@ def test_the_published_cautions_decide_what_an_age_leaves_out(
     age: AgeBand, name: str, allowed: bool
 ) -> None:
     """Morrison and Schoeffl 2007 (under 16); UIAA by the BMC (under 18); jugs are our choice."""
-    assert ages.allows(Person(1, age=age), library().movements[name]) is allowed
+    assert age_limits.allows(Person(1, age=age), library().movements[name]) is allowed
 
 
 def test_a_movement_that_names_an_age_is_left_out_for_it() -> None:
     squat = replace(library().movements["deep-squat"], leave_out=("under-18",))
-    assert not ages.allows(Person(1, age=AgeBand.UNDER_16), squat)
-    assert not ages.allows(Person(1), squat)
-    assert ages.allows(Person(1, age=AgeBand.ADULT), squat)
+    assert not age_limits.allows(Person(1, age=AgeBand.UNDER_16), squat)
+    assert not age_limits.allows(Person(1), squat)
+    assert age_limits.allows(Person(1, age=AgeBand.ADULT), squat)
     younger = replace(squat, leave_out=("under-16",))
-    assert ages.allows(Person(1, age=AgeBand.UNDER_18), younger)
-    assert not ages.allows(Person(1, age=AgeBand.UNDER_16), younger)
+    assert age_limits.allows(Person(1, age=AgeBand.UNDER_18), younger)
+    assert not age_limits.allows(Person(1, age=AgeBand.UNDER_16), younger)
 
 
 def test_a_board_movement_without_a_hang_loads_no_young_fingers() -> None:
     pull = replace(library().movements["scapular-pull-ups-feet-on"], hang=None, leave_out=())
     light = replace(pull, load={Part.SHOULDERS: 1})
-    assert not ages.allows(Person(1), pull)
-    assert ages.allows(Person(1), light)
+    assert not age_limits.allows(Person(1), pull)
+    assert age_limits.allows(Person(1), light)
 
 
 def test_under_16_never_gets_the_hardest_load_on_the_fingers() -> None:

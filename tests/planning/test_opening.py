@@ -15,7 +15,7 @@ from coach.model.routine import BlockKind, Item
 from coach.planning import open_day
 from coach.planning.contents import STATIC
 from coach.planning.day_library import CROWDED
-from coach.planning.layout import batches
+from coach.planning.routine_layout import batches
 from tests import poses
 from tests.planning.days import library
 from tests.planning.walker import ADULT, PAIR, Walker

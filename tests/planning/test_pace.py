@@ -11,7 +11,7 @@ from coach.model.routine import BlockKind
 from coach.planning import contents, fitting, make_plan, open_day, timeline
 from coach.planning.boulder_time import LEAST, MOST
 from coach.planning.offers import Offer
-from coach.planning.pace import library_of
+from coach.planning.own_pace import library_of
 from tests.planning.days import library
 from tests.planning.walker import ADULT
 

@@ -12,7 +12,7 @@ from coach.model.body import Feel, Part, Tissue
 from coach.model.messages import Value, message
 from coach.model.questions import QUESTIONS
 from coach.model.signs import SIGNS, known
-from coach.planning import MESSAGES, engine
+from coach.planning import MESSAGES, rule_engine
 from coach.planning.day_tags import TOLD
 from coach.planning.rules import RULES, Rule, Sure, rules_about
 from coach.planning.situation import CLOCK, GAINED, IDLE, LATE_READING, PLAN, UNTOLD_PART, Situation
@@ -60,13 +60,13 @@ def test_signs_and_tags_are_named_once() -> None:
 def test_no_rule_fires_on_what_its_file_is_not_about(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every rule is asked about every situation of some days, and about any other answer in it."""
     seen: list[Situation] = []
-    matching = engine.matching
+    matching = rule_engine.matching
 
     def noted(situation: Situation) -> list[Rule]:
         seen.append(situation)
         return matching(situation)
 
-    monkeypatch.setattr(engine, "matching", noted)
+    monkeypatch.setattr(rule_engine, "matching", noted)
     dice = Random(5)
     for _ in range(12):
         for _ in day_of(dice):

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from coach.files.answers import Scripted
+from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.group.arrangement import options_of

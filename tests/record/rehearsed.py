@@ -5,7 +5,7 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 
-from coach.files.answers import read_answers
+from coach.files.answers_file import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId

@@ -6,7 +6,7 @@ import pytest
 
 from coach.model.aim import Aim, AimKind
 from coach.model.facts import StepEnded, Tried
-from coach.record.aims import at_check_in
+from coach.record.aim_progress import at_check_in
 from tests.record.days import entry
 from tests.session.stage import LANGUAGE
 

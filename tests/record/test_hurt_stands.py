@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.answers import read_answers
+from coach.files.answers_file import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.journal import Journal
 from coach.journal.body_statements import stands_for
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

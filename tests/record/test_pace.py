@@ -13,7 +13,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.plan import Step, StepKind
 from coach.planning import make_plan, open_day
 from coach.planning.boulder_time import TIERS
-from coach.planning.pace import library_of
+from coach.planning.own_pace import library_of
 from coach.record.entry import Entry
 from coach.record.pace import LATEST, paces
 from coach.session.state import Phase

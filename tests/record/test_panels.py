@@ -8,7 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.model.body import Feel, Part
-from coach.model.edge import Setup, Usual
 from coach.model.facts import (
     Climbed,
     Decided,
@@ -20,8 +19,9 @@ from coach.model.facts import (
     WentForIt,
 )
 from coach.model.place import Circuit
-from coach.planning.edge import LEAST_CHECKS, Verdict, compare
-from coach.record import climbing, doses, edge, hard_tries, load, wear
+from coach.model.usual_edge import Setup, Usual
+from coach.planning.edge_comparison import LEAST_CHECKS, Verdict, compare
+from coach.record import climbing, dose_hours, edge_over_time, hard_tries, load, wear
 from coach.record.baseline import (
     B,
     Baseline,
@@ -50,7 +50,7 @@ def values(panel: Panel, name: str) -> tuple[float | None, ...]:
 
 def test_minutes_become_hours() -> None:
     fact = StepEnded(9.0, 1, "mat.1", "x", "breathe", "mat", 1.0, 1800.0, 1800.0, "done")
-    panel = doses.doses(
+    panel = dose_hours.doses(
         [entry(0, fact), entry(1, fact), entry(40, fact)], Span.MONTH, date(2026, 4, 30)
     )
     assert panel.labels == ("2026-03", "2026-04")
@@ -64,7 +64,7 @@ def test_minutes_become_hours() -> None:
 def test_focuses_are_named_the_most_practised_first() -> None:
     one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
     two = replace(entry(1), digest=Digest(focuses={"quiet-feet": 60.0}))
-    panel = doses.doses([one, two], Span.MONTH, TODAY)
+    panel = dose_hours.doses([one, two], Span.MONTH, TODAY)
     assert panel.text[1].endswith("long-arms 3 min, quiet-feet 2 min.")
 
 
@@ -72,8 +72,8 @@ def test_the_focus_practised_last_comes_last() -> None:
     one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
     two = replace(entry(1), digest=Digest(focuses={"long-arms": 60.0, "heel-first": 9.0}))
     three = entry(2)
-    assert doses.practised([one, two, three]) == ("quiet-feet", "heel-first", "long-arms")
-    assert doses.practised([]) == ()
+    assert dose_hours.practised([one, two, three]) == ("quiet-feet", "heel-first", "long-arms")
+    assert dose_hours.practised([]) == ()
 
 
 def test_stairs_rise_from_the_floor() -> None:
@@ -170,33 +170,36 @@ def test_rules_are_counted() -> None:
 
 
 def test_no_baseline_under_eight_checks() -> None:
-    assert edge.feels([]).text == ("No edge check was recorded.",)
+    assert edge_over_time.feels([]).text == ("No edge check was recorded.",)
     seven = [entry(n, check()) for n in range(7)]
-    panel = edge.feels(seven)
+    panel = edge_over_time.feels(seven)
     assert "No baseline yet: it needs 8 comparable checks." in panel.text
     assert panel.levels == ()
     nine = [*seven, entry(7, check()), entry(8, check())]
-    assert edge.feels(nine[:8]).levels == ()
-    assert edge.feels(nine).levels[0].values == (None,) * 8 + (4.0,)
+    assert edge_over_time.feels(nine[:8]).levels == ()
+    assert edge_over_time.feels(nine).levels[0].values == (None,) * 8 + (4.0,)
 
 
 def test_only_the_same_hang_is_compared() -> None:
     entries = [entry(n, check(edge="large")) for n in range(3)] + [entry(9, check())]
-    checks, others = edge.comparable(entries)
+    checks, others = edge_over_time.comparable(entries)
     assert (len(checks), others) == (1, 3)
-    assert "3 others not comparable: edge, grip or feet differed." in edge.feels(entries).text
+    assert (
+        "3 others not comparable: edge, grip or feet differed."
+        in edge_over_time.feels(entries).text
+    )
 
 
 def test_a_row_of_equal_feels_makes_no_alarm_of_one_step() -> None:
     entries = [entry(n, check()) for n in range(12)] + [entry(12, check(Feel.FRESH))]
-    panel = edge.feels(entries)
+    panel = edge_over_time.feels(entries)
     assert panel.marked == ()
     assert panel.text[-1] == "Usual: fine. Lately fine, inside the limits; outside 0 times in all."
 
 
 def test_a_slow_drift_leaves_the_limits() -> None:
     feels = [Feel.FINE] * 20 + [Feel.HURTING] * 8
-    panel = edge.feels([entry(n, check(feel)) for n, feel in enumerate(feels)])
+    panel = edge_over_time.feels([entry(n, check(feel)) for n, feel in enumerate(feels)])
     assert panel.marked != ()
     assert "outside the limits" in panel.text[-1]
     assert "never clears pain" in panel.note
@@ -204,15 +207,15 @@ def test_a_slow_drift_leaves_the_limits() -> None:
 
 def test_readings_take_part_only_where_there_is_one() -> None:
     entries = [entry(n, check(reading=50.0 if n % 2 else None)) for n in range(20)]
-    panel = edge.readings(entries)
+    panel = edge_over_time.readings(entries)
     assert len(panel.labels) == 10
     assert "Last reading 50 kg." in panel.text
     assert panel.levels[1].values[-1] == pytest.approx(50 + half_width(2, 50 * 0.027))
-    assert edge.readings([entry(0, check())]).text == ("No edge check was recorded.",)
+    assert edge_over_time.readings([entry(0, check())]).text == ("No edge check was recorded.",)
 
 
 def test_a_known_baseline_needs_no_eight_checks() -> None:
-    panel = edge.readings([entry(0, check(reading=60.0))], Baseline(50.0, 1.0))
+    panel = edge_over_time.readings([entry(0, check(reading=60.0))], Baseline(50.0, 1.0))
     assert panel.marked == (0,)
     assert panel.text[-1].startswith("Moving average 53.00, outside ")
 
@@ -221,18 +224,18 @@ def test_the_planner_gets_ones_own_usual() -> None:
     entries = [entry(n, check(reading=50.0 + n)) for n in range(9)]
     entries += [entry(20, check(edge="large", reading=90.0)), entry(21, check(Feel.SORE))]
     setup = Setup("medium", "edge-check", "off")
-    by_feel = edge.usual(entries, setup)
+    by_feel = edge_over_time.usual(entries, setup)
     assert (by_feel.checks, by_feel.median, by_feel.spread) == (10, 4.0, 0.0)
     assert by_feel.recent == (4.0, 2.0)
-    by_reading = edge.usual(entries, setup, by_reading=True)
+    by_reading = edge_over_time.usual(entries, setup, by_reading=True)
     assert (by_reading.checks, by_reading.median, by_reading.spread) == (9, 54.0, 2 * B)
     assert by_reading.recent == (57.0, 58.0)
     assert 8.5 < (by_reading.worth or 0.0) < 9.0
     assert compare(40.0, setup, by_reading, 0.0) is Verdict.LOW
     assert compare(54.0, setup, by_reading, 0.0) is Verdict.USUAL
-    assert edge.usual([], setup) == Usual(setup, 0, 0.0, 0.0)
-    assert edge.usual_readings(entries) == (by_reading,)
-    assert edge.usual_readings(entries[:7]) == ()
+    assert edge_over_time.usual([], setup) == Usual(setup, 0, 0.0, 0.0)
+    assert edge_over_time.usual_readings(entries) == (by_reading,)
+    assert edge_over_time.usual_readings(entries[:7]) == ()
 
 
 def test_old_values_weigh_less() -> None:
@@ -258,8 +261,8 @@ def test_one_check_a_week_still_weighs_like_a_baseline() -> None:
 def test_limits_of_feel_can_be_crossed_both_ways(feel: Feel, times: int) -> None:
     usual = [entry(n, check()) for n in range(12)]
     row = [*usual, *(entry(12 + n, check(feel)) for n in range(times))]
-    assert edge.feels(row[:-1]).marked == ()
-    assert edge.feels(row).marked == (11 + times,)
+    assert edge_over_time.feels(row[:-1]).marked == ()
+    assert edge_over_time.feels(row).marked == (11 + times,)
 
 
 def test_mad_of_equal_values_is_zero_and_floored() -> None:

@@ -11,7 +11,7 @@ import pytest
 from coach.journal import Journal
 from coach.journal.entries import entries
 from coach.journal.lines import export
-from coach.journal.people import known_people
+from coach.journal.persons import known_people
 from coach.model.person import Person
 from coach.record.panel import Panel
 from coach.record.periods import Span

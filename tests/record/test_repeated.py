@@ -8,12 +8,12 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from coach.files.answers import read_answers
+from coach.files.answers_file import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.journal import Journal
 from coach.journal.entries import entries
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.model.body import Feel, Part
 from coach.model.facts import CapSet, Felt
 from coach.model.messages import Message

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Fact, Felt, Filmed, StepEnded, Tried
-from coach.record.aims import aim_lines
+from coach.record.aim_progress import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
 from coach.record.standing import Stands

@@ -14,8 +14,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from coach.model.messages import Message
-from coach.screen.app import CoachApp, run
 from coach.screen.large_app import LargeApp
+from coach.screen.terminal_app import CoachApp, run
 from coach.session.events import Answered, KeyClaimed
 from tests.screen import real
 from tests.screen.scene import VIEWS, answer_text, words

@@ -10,12 +10,12 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.clock import FakeClock
-from coach.screen.app import CoachApp
-from coach.screen.codes import Codes
 from coach.screen.keys import TOUCH
 from coach.screen.layout import draw
+from coach.screen.link_codes import Codes
 from coach.screen.rows import Rows, row_text
 from coach.screen.shapes import BLOCKS
+from coach.screen.terminal_app import CoachApp
 from coach.session.events import Answered, KeyClaimed
 from coach.session.view import View, Word
 from tests.screen.scene import FEEL, HANG, SORE, STAY, TRY, answer_text, face, words

@@ -3,15 +3,15 @@
 import numpy as np
 import pytest
 
-from coach.screen.codes import LETTER, Code, Codes
 from coach.screen.layout import draw
+from coach.screen.link_codes import LETTER, Code, Codes
 from coach.screen.rows import Look, Rows, row_cells, row_text
 from coach.screen.shapes import ASCII, BLOCKS
 from tests.screen.scene import FEEL, STAY, answer_text, face, words
 from tests.screen.test_app import Bench
 
 zxingcpp = pytest.importorskip("zxingcpp", reason="the package zxing-cpp reads codes")
-web = pytest.importorskip("coach.web.codes", reason="the package segno makes codes")
+web = pytest.importorskip("coach.web.qr_codes", reason="the package segno makes codes")
 
 LINKS = (
     "http://192.168.178.131:8123/" + "x7Q_" * 5 + "ab/",

@@ -6,9 +6,9 @@ import pytest
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part, ceiling
-from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked, ScaleRead
 from coach.model.messages import Message, message
+from coach.model.usual_edge import Setup, Usual
 from coach.planning.fitting import tries
 from coach.record.digest import digest
 from coach.session.events import KeyClaimed

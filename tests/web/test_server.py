@@ -119,7 +119,7 @@ def test_silent_connections_are_let_go_and_disturb_nobody(
 
 
 def test_too_many_viewers_are_told_so(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("coach.web.app.MOST_VIEWERS", 3)
+    monkeypatch.setattr("coach.web.web_app.MOST_VIEWERS", 3)
     at = f"{room.links[Role.WATCH]}events"
     clients = [httpx.Client() for _ in range(4)]
     opened = [client.send(client.build_request("GET", at), stream=True) for client in clients]

@@ -19,7 +19,7 @@ class Sure(StrEnum):
 class Rule:
     """One rule of planning. `say` is a message key; `values` names what the message holds.
 
-    The values a message can hold are listed in `coach.planning.engine.VALUES`. What
+    The values a message can hold are listed in `coach.planning.rule_engine.VALUES`. What
     'why' says has the key 'why-' and the rule's name.
     """
 

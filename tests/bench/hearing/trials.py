@@ -9,9 +9,9 @@ import soxr
 
 from coach.audio.port import RATE as DEVICE_RATE
 from coach.files.movements import load_movements
-from coach.hearing.engine import Here
 from coach.hearing.listener import Listener
 from coach.hearing.port import Recogniser, Scored
+from coach.hearing.recogniser_health import Here
 from coach.model.answers import ANYTIME
 from coach.model.movement import Family
 from coach.model.questions import QUESTIONS

@@ -49,7 +49,7 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "any key lets the next hang go with the ear gone",
-        "session/answers",
+        "session/admission",
         "if event.source is Source.KEY and nature.goes_on:",
         "if event.source is Source.KEY:",
         "session/test_deaf.py",
@@ -85,7 +85,7 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "an unsurely heard raise counts at once",
-        "session/answers",
+        "session/admission",
         "if answer.tendency is Tendency.RAISING and answer.key not in s.listening.confirmed:",
         "if False:",
         "session/test_scenarios.py",
@@ -93,21 +93,21 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "the danger words need a window",
-        "session/answers",
+        "session/admission",
         "    if key in ANYTIME:\n        return True\n",
         "",
         "session/test_scenarios.py",
     ),
     _change(
         "of two people a sore finger is the first one's",
-        "session/answers",
+        "session/admission",
         "return UNKNOWN if s.day is not None and about is About.BODY else told",
         "return told",
         "session/test_rests_only.py",
     ),
     _change(
         "a late answer counts though something was told since",
-        "session/answers",
+        "session/admission",
         "if busy or still or draft.day != missed.after:",
         "if busy or still:",
         "session/test_conversation.py",
@@ -182,7 +182,7 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "an untold age counts as grown up",
-        "planning/ages",
+        "planning/age_limits",
         "if person.age is AgeBand.ADULT:",
         "if person.age in (AgeBand.ADULT, AgeBand.UNKNOWN):",
         "planning/test_ages.py",
@@ -208,7 +208,7 @@ CHANGES: tuple[Change, ...] = (
     _change(
         "what hurts leaves the step running",
         "session/pauses",
-        '        steps.leave(draft, "cut")\n',
+        '        step_end.leave(draft, "cut")\n',
         "        pass\n",
         "session/test_injury.py",
     ),

@@ -8,10 +8,10 @@ from random import Random
 
 from coach.errors import JournalError
 from coach.journal import Journal, SessionId
-from coach.journal.aims import add_aim
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_session
-from coach.journal.people import known_people, rename
+from coach.journal.kept_aims import add_aim
+from coach.journal.persons import known_people, rename
 from coach.journal.rescue import rescue
 from coach.journal.verify import verify
 from coach.model.aim import Aim, AimKind

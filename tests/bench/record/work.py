@@ -18,7 +18,7 @@ from coach.journal import Journal, SessionId, lines, rolling
 from coach.journal.backup import restore
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_person, delete_session
-from coach.journal.people import person_of
+from coach.journal.persons import person_of
 from coach.journal.sealing import finish, seal_each
 from coach.journal.transfer import Whole, merge, put_all
 from coach.model.person import Person

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from coach.model.body import Feel
-from coach.model.edge import Setup, Usual
 from coach.model.facts import EdgeChecked
-from coach.planning.edge import LEAST_CHECKS, TOGETHER, VARIATION
+from coach.model.usual_edge import Setup, Usual
+from coach.planning.edge_comparison import LEAST_CHECKS, TOGETHER, VARIATION
 from coach.record.baseline import (
     HALF_LIFE,
     Baseline,

@@ -18,7 +18,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
-from coach.session import boulders, checkin, injury, pauses, questions, readings, windows
+from coach.session import checkin, current_boulder, injury, pauses, questions, readings, windows
 from coach.session.changes import ask_now, plan
 from coach.session.commands import COMMANDS
 from coach.session.dialogue import Asking, Missed
@@ -231,8 +231,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         return
     if asking is not None and not draft.course.planned and answer.meaning in DESCRIBES:
         # told beside another question of the check-in, which stays open
-        boulders.told(draft, who, (answer, *draft.also))
-        draft.show(boulders.in_words(draft.s, who))
+        current_boulder.told(draft, who, (answer, *draft.also))
+        draft.show(current_boulder.in_words(draft.s, who))
         return
     handler = COMMANDS.get(answer.meaning)
     if handler is None or not windows.takes_now(draft.s, answer):

@@ -5,7 +5,7 @@ from datetime import date
 
 from coach.model.aim import Aim, AimKind
 from coach.model.messages import Message, message
-from coach.record.doses import seconds_of
+from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry
 from coach.record.periods import Span, first_day
 from coach.record.route import tops_of

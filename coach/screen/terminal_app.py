@@ -22,10 +22,10 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from coach.model.messages import Message
-from coach.screen.codes import LETTER, Codes
 from coach.screen.face import Face, minutes_left, shown_time
 from coach.screen.keys import ASKS, TOUCH, Hint, Presses, ScreenKey
 from coach.screen.layout import draw
+from coach.screen.link_codes import LETTER, Codes
 from coach.screen.naming import Naming
 from coach.screen.rows import Look, Row, Rows, row_cells
 from coach.screen.shapes import Shapes, shapes_for
@@ -110,7 +110,7 @@ class CoachApp(App[None]):
         shapes: Shapes | None = None,
         codes: Codes | None = None,
     ) -> None:
-        """A screen that is not yet running; `coach.screen.app.run` runs it in the main thread.
+        """A screen that is not yet running; `run` runs it in the main thread.
 
         `words` and `answer_text` come from the language pack, `now` is seconds on the session's
         timeline, `send` must be safe to call from this thread, and `on_quit` is called once, when

@@ -1,6 +1,6 @@
 """What one's own edge checks of earlier days come to: the setup that has to be the same, the usual.
 
-How today's check is judged by it is `coach.planning.edge`.
+How today's check is judged by it is `coach.planning.edge_comparison`.
 """
 
 from dataclasses import dataclass

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from coach.journal import codec, statements
 from coach.journal.database import explained
-from coach.journal.people import sessions_of
+from coach.journal.persons import sessions_of
 from coach.journal.store import Journal, SessionId
 from coach.model.facts import AgeTold
 from coach.model.person import AgeBand

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from enum import StrEnum
 from math import pi, sqrt
 
-from coach.model.edge import Setup, Usual
+from coach.model.usual_edge import Setup, Usual
 
 #: Comparable checks below which there is no baseline (our choice, 8 to 10).
 LEAST_CHECKS = 8
