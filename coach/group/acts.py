@@ -7,7 +7,7 @@ from coach.group.bench import AGAIN_AFTER, GroupBench
 from coach.group.callout import Callout
 from coach.group.gathering import Act, Running, Status
 from coach.group.phrases import LEADING, STANDING, THINK_LONG
-from coach.group.recording import record_step, untold
+from coach.group.recording import record_step
 from coach.group.seating import offer_of
 from coach.group.turns import needed
 from coach.model.facts import Finished
@@ -145,7 +145,6 @@ def finish(bench: GroupBench, how: str) -> None:
         standing=None,
         asked=None,
     )
-    untold(bench)
     for who in g.people:
         if g.status(who) is not Status.LATE:
             bench.record(Finished(bench.now, who, bench.g.recorded_seconds, None, how))

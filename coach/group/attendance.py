@@ -68,7 +68,7 @@ def returns(bench: GroupBench, answer: Answer) -> None:
         bench.about_nobody()
         bench.tell(answer, message(advice(grave)))
     elif who in bench.g.unhealed:
-        if limits.located(bench.g.programme.day, who):
+        if limits.located(bench.g.programme.day, who) and who not in bench.g.unplaced:
             ask_let_in(bench, who)
         else:
             where = message("group-where")
@@ -148,6 +148,8 @@ def undo(bench: GroupBench, answer: Answer) -> None:
         if cap not in day.caps:
             bench.record(CapLifted(bench.now, who, cap.part, cap.reason, answer.key))
     recording.taken_back(bench, who, last.day)
+    if not last.unplaced:
+        recording.placed(bench, who)
     recording.recall(bench, day)
     unhealed = bench.g.unhealed | {who} if last.unhealed else bench.g.unhealed - {who}
     bench.g = replace(bench.g, lowered=None, unhealed=unhealed, asked=None)
@@ -224,6 +226,11 @@ def _remember(bench: GroupBench) -> None:
     bench.g = replace(
         g,
         lowered=Lowered(
-            g.about, bench.now, g.programme.day, g.status(g.about), g.about in g.unhealed
+            g.about,
+            bench.now,
+            g.programme.day,
+            g.status(g.about),
+            g.about in g.unhealed,
+            g.about in g.unplaced,
         ),
     )

@@ -71,6 +71,7 @@ class Lowered:
     day: Day
     status: Status
     unhealed: bool
+    unplaced: bool
 
 
 # Without slots, because `changed` copies its fields all at once.
@@ -122,6 +123,8 @@ class Group:
     lowered: Lowered | None = None
     unhealed: frozenset[int] = frozenset()
     """Who told of hurting and was not let in since, whatever was told of them after it."""
+    unplaced: frozenset[int] = frozenset()
+    """Of whom it was told that they are hurt, and not where yet."""
     move: tuple[Message, ...] = ()
     """Cues of the last change."""
     repeat: float | None = None

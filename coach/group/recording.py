@@ -7,7 +7,6 @@ is recorded then, and the rest at the end, so that nothing is lost and nothing s
 from collections.abc import Iterator
 from dataclasses import replace
 
-from coach.group import limits
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Group
@@ -16,7 +15,7 @@ from coach.model.body import Feel
 from coach.model.day import Day
 from coach.model.facts import TAKEN_BACK, CapSet, Felt, SignTold, StepEnded
 from coach.model.plan import Form
-from coach.model.signs import known
+from coach.model.signs import HURT, SETTLED, known
 from coach.planning.stations import Seat, Turn
 
 
@@ -128,12 +127,17 @@ def taken_back(bench: GroupBench, who: int, day: Day) -> None:
             bench.record(Felt(bench.now, who, report.part, Feel.FINE, None, TAKEN_BACK))
 
 
-def untold(bench: GroupBench) -> None:
-    """At the end: of whom it was told that they hurt, and nobody told where or of what sign."""
-    day = bench.g.programme.day
-    for who in sorted(bench.g.unhealed):
-        if not limits.located(day, who):
-            bench.record(SignTold(bench.now, who, "yes", None))
+def unplaced(bench: GroupBench, who: int) -> None:
+    """Somebody is hurt, and it is not told where yet: that much is on the record at once."""
+    bench.record(SignTold(bench.now, who, HURT, None))
+    bench.g = replace(bench.g, unplaced=bench.g.unplaced | {who})
+
+
+def placed(bench: GroupBench, who: int) -> None:
+    """It is told where, or it was somebody else: what is known is on the record by itself."""
+    if who in bench.g.unplaced:
+        bench.record(SignTold(bench.now, who, SETTLED, None))
+        bench.g = replace(bench.g, unplaced=bench.g.unplaced - {who})
 
 
 def recall(bench: GroupBench, day: Day) -> None:

@@ -84,6 +84,7 @@ def hurt(bench: GroupBench, answer: Answer) -> None:
     day = limits.told(bench.g.programme.day, who, Answer(Meaning.HURT), bench.g.library).day
     recording.lower(bench, day)
     attendance.gone(bench, who, Status.HURT, answer)
+    recording.unplaced(bench, who)
     _ask_where(bench, who, answer)
 
 
@@ -120,6 +121,8 @@ def reply(bench: GroupBench, answer: Answer) -> None:
         return
     felt = Answer(Meaning.FEEL, answer.part, Feel.HURTING if hurting else about.feel)
     _by_rule(bench, asked.who, felt, "")
+    if hurting:
+        recording.placed(bench, asked.who)
     if about.meaning is Meaning.RETURN:
         attendance.ask_let_in(bench, asked.who)
 
@@ -148,8 +151,10 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         attendance.gone(bench, who, Status.HURT, answer)
     bench.about_nobody()
     if change.ask == "which-part":
+        recording.unplaced(bench, who)
         _ask_where(bench, who, answer)
         return
+    recording.placed(bench, who)
     if urgent and not advised:
         bench.say(message(advice(grave)))
     elif change.say is not None:
@@ -238,7 +243,8 @@ def _remember(bench: GroupBench, who: int) -> None:
 def remembered(bench: GroupBench, who: int) -> Lowered:
     """How somebody stands now."""
     g = bench.g
-    return Lowered(who, bench.now, g.programme.day, g.status(who), who in g.unhealed)
+    unhealed, unplaced = who in g.unhealed, who in g.unplaced
+    return Lowered(who, bench.now, g.programme.day, g.status(who), unhealed, unplaced)
 
 
 def where(bench: GroupBench, answer: Answer) -> None:

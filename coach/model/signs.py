@@ -108,8 +108,12 @@ SIGNS: dict[str, Sign] = {
         Sign("fever", After.OVER),
     )
 }
+#: Somebody is hurt and nobody told where yet: on the record at once, so that no power cut loses it.
+HURT = "hurt"
+#: It was told where since, or it was somebody else: what stands from here on is told by itself.
+SETTLED = "settled"
 #: A sign that is told without its name: yes to a question about several, or one of an earlier day.
-UNNAMED = ("yes", "before")
+UNNAMED = ("yes", "before", HURT)
 
 
 def known(name: str | None) -> Sign:

@@ -28,6 +28,7 @@ from coach.model.facts import (
 )
 from coach.model.movement import Movement
 from coach.model.plan import StepKind
+from coach.model.signs import HURT, SETTLED
 
 #: Changes whenever `digest` would make something else of the same facts.
 VERSION = 3
@@ -143,13 +144,20 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         rests=tuple(_rests(every, who)),
         edges=_edges(own),
         felt=_worst(fact for fact in own if isinstance(fact, Felt)),
-        signs=tuple(
-            f"{fact.sign} ({fact.part})" if fact.part else fact.sign
-            for fact in own
-            if isinstance(fact, SignTold)
-        ),
+        signs=tuple(_signs(fact for fact in own if isinstance(fact, SignTold))),
         rules=Counter(fact.rule for fact in own if isinstance(fact, RuleFired)),
     )
+
+
+def _signs(told: Iterable[SignTold]) -> list[str]:
+    """The signs; a hurt of which it was told later where it is, is told of there."""
+    found: list[str] = []
+    for fact in told:
+        if fact.sign == SETTLED:
+            found = [name for name in found if name != HURT]
+        else:
+            found.append(f"{fact.sign} ({fact.part})" if fact.part else fact.sign)
+    return found
 
 
 def _edges(own: Iterable[Fact]) -> tuple[EdgeChecked, ...]:

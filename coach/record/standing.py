@@ -14,6 +14,7 @@ from datetime import date
 
 from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import TAKEN_BACK, Felt, SignTold
+from coach.model.signs import HURT, SETTLED
 
 CLEARED, WELL = "cleared:", "well:"
 #: Signs that end like a pain does: by being well again, after what is asked then.
@@ -147,6 +148,8 @@ def _subjects(one: Told) -> tuple[str, ...]:
     if isinstance(one.what, Felt):
         return (str(one.what.part),)
     named = str(one.what.part or one.what.sign)
+    if one.what.sign in (HURT, SETTLED):
+        return (named, f"where, in session {one.place.session}")
     return (named, _ILLNESS) if one.what.sign in ILL else (named,)
 
 
@@ -171,7 +174,7 @@ def _of_the_head(one: Told, today: date) -> bool:
 def _lasts(one: Told) -> bool:
     if isinstance(one.what, Felt):
         return one.what.feel in (Feel.HURTING, Feel.SORE)
-    return isinstance(one.what, SignTold)
+    return isinstance(one.what, SignTold) and one.what.sign != SETTLED
 
 
 def _ends(other: Told, one: Told, before: Before) -> bool:
@@ -191,6 +194,8 @@ def _could_end(other: Told, one: Told) -> bool:
             return later == CLEARED + named or (what.sign in ILL and later == WELL + named)
         return later in (CLEARED + str(what.part), WELL + str(what.part))
     if isinstance(what, SignTold) and isinstance(later, SignTold):
+        if later.sign == SETTLED:
+            return what.sign == HURT and one.place.session == other.place.session
         # seven days without symptoms have passed: the easy weeks begin
         return what.sign in ILL[:-1] and later.sign == ILL[-1]
     return (
@@ -215,7 +220,9 @@ def _repeats(other: Told, one: Told) -> bool:
     """
     what, later = one.what, other.what
     if isinstance(what, SignTold) and isinstance(later, SignTold):
-        return (what.sign, what.part) == (later.sign, later.part)
+        # where it hurts is told of one session's hurt, not of an earlier one's
+        elsewhere = what.sign == HURT and one.place.session != other.place.session
+        return (what.sign, what.part) == (later.sign, later.part) and not elsewhere
     return (
         isinstance(what, Felt)
         and isinstance(later, Felt)

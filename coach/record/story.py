@@ -170,6 +170,10 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             return f"No answer at {question}: it stayed shut."
         case RuleFired(rule=rule, sure=sure):
             return f"Rule {rule} ({sure})."
+        case SignTold(sign="hurt", part=None):
+            return "Hurt; where is not told yet."
+        case SignTold(sign="settled"):
+            return ""
         case SignTold(sign=sign, part=part):
             return f"Warning sign: {sign}{f', {part}' if part else ''}."
         case Decided(go=go):

@@ -195,6 +195,8 @@ def ask_whose(draft: Draft, answer: Answer) -> None:
     s = draft.s
     if answer.meaning in (Meaning.HURT, Meaning.SIGN):
         pauses.hurt(draft, s.people[0], known=False)
+        for who in s.people:
+            injury.unplaced(draft, who)  # it may be any of them
         if answer.meaning is Meaning.SIGN and signs.meant(answer.sign, answer.part).grave:
             draft.tell(message(signs.advice(signs.known(answer.sign))))
         draft.ask_first(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
@@ -261,7 +263,11 @@ def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     about = asking.about
     if asking.question == "who" and about is not None:
         draft.go_on = True
-        for who in meant(draft, asking, answer):
+        theirs = meant(draft, asking, answer)
+        if about.meaning in (Meaning.HURT, Meaning.SIGN):
+            for other in set(draft.s.people) - set(theirs):
+                injury.placed(draft, other)
+        for who in theirs:
             _of_person(draft, who, about, asking.step)
     elif asking.question == "confirm" and about is not None:
         draft.go_on = True

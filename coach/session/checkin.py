@@ -12,7 +12,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
-from coach.session import current_boulder, endings, lessons, questions
+from coach.session import current_boulder, endings, injury, lessons, questions
 from coach.session.change_facts import of_change
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
@@ -207,7 +207,10 @@ def _complained(draft: Draft, who: int, answer: Answer) -> None:
         return
     sign = meant(answer.sign, answer.part)
     own = answer.part or known(answer.sign).part
-    draft.record(SignTold(draft.now, who, answer.sign or "yes", own))
+    if own is None and sign.after is After.PART:
+        injury.unplaced(draft, who)
+    else:
+        draft.record(SignTold(draft.now, who, answer.sign or "yes", own))
     if sign.after is not After.PART:
         draft.how = "hurt"
         draft.say(message(advice(sign)))
@@ -235,7 +238,13 @@ def _too_late(draft: Draft) -> None:
 def _tell(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> None:
     """Let planning know; there is no plan yet that could change, so only cautions are said."""
     change = planning.adapt(draft.day, (), draft.now, who, answer, question, draft.s.library)
+    fresh = [sign for one, sign in change.day.signs if (one, sign) not in draft.day.signs]
     draft.take(change, answer.key, quiet=True)
+    if answer.meaning is Meaning.PART:
+        # a sign was told before its part
+        for sign in fresh:
+            injury.placed(draft, who)
+            draft.record(SignTold(draft.now, who, sign, answer.part))
     if change.say is not None and change.say.key in CAUTIONS and answer.sign != BEFORE.sign:
         draft.say(change.say)
     # what met silence is not asked once more by what the silence means

@@ -159,3 +159,5 @@ class Questions:
     """What was asked because of a report of the body, each time: question, who, part, report."""
     missed: Missed | None = None
     """The last question that may still be answered late."""
+    unplaced: frozenset[int] = frozenset()
+    """Who told that they are hurt, and not where yet."""

@@ -7,8 +7,8 @@ from coach.model.facts import Finished, SignTold, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
+from coach.model.signs import SETTLED, known
 from coach.model.signs import After as Ends
-from coach.model.signs import known
 from coach.model.tries import UNNAMED
 from coach.planning import allowance, break_limits
 from coach.session import dosage, notes, questions, step_end
@@ -187,13 +187,14 @@ def _to_be_looked_at(s: Session) -> bool:
 def _untold_hurt(draft: Draft) -> bool:
     """Whether a question to somebody who is hurt is open.
 
-    Where nobody told what is hurt, that stands on the record as a sign of no part by name.
+    A sign that was told of no part stands on the record by its name.
     """
     asking = draft.questions.asking
     if asking is None or not questions.patient(asking):
         return False
-    if asking.question in ("fall-head", "which-part") and asking.part is None:
-        sign = asking.about.sign if asking.about is not None else None
-        draft.record(SignTold(draft.now, asking.who, sign or "yes", None))
+    sign = asking.about.sign if asking.about is not None else None
+    if asking.question == "which-part" and sign is not None and sign != "yes":
+        draft.record(SignTold(draft.now, asking.who, SETTLED, None))
+        draft.record(SignTold(draft.now, asking.who, sign, None))
     draft.questions = replace(draft.questions, asking=None)
     return True

@@ -13,7 +13,17 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Part
 from coach.model.facts import SignTold
 from coach.model.messages import message
-from coach.model.signs import GRAVE, GRAVE_SIGN, HEAD_QUESTIONS, After, advice, known, meant
+from coach.model.signs import (
+    GRAVE,
+    GRAVE_SIGN,
+    HEAD_QUESTIONS,
+    HURT,
+    SETTLED,
+    After,
+    advice,
+    known,
+    meant,
+)
 from coach.planning import remainder
 from coach.session import endings, pauses, questions
 from coach.session.dialogue import Asking
@@ -35,7 +45,23 @@ def begin(draft: Draft, who: int, answer: Answer) -> None:
         return
     if answer.part is not None:
         _put(draft, who, answer)
+        placed(draft, who)
+    else:
+        unplaced(draft, who)
     _ask(draft, "fall-head", who, answer.part)
+
+
+def unplaced(draft: Draft, who: int) -> None:
+    """Somebody is hurt, and it is not told where yet: that much is on the record at once."""
+    draft.record(SignTold(draft.now, who, HURT, None))
+    draft.questions = replace(draft.questions, unplaced=draft.questions.unplaced | {who})
+
+
+def placed(draft: Draft, who: int) -> None:
+    """It is told where, or it was somebody else: what is known is on the record by itself."""
+    if who in draft.questions.unplaced:
+        draft.record(SignTold(draft.now, who, SETTLED, None))
+        draft.questions = replace(draft.questions, unplaced=draft.questions.unplaced - {who})
 
 
 def sign_told(draft: Draft, who: int, answer: Answer) -> None:
@@ -53,9 +79,11 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
     sign = known(answer.sign)
     part = answer.part or sign.part
     if sign.after is After.PART and part is None:
+        unplaced(draft, who)
         draft.ask_first(Asking("which-part", who, step=STEP, about=answer))
         draft.go_on = True
         return
+    placed(draft, who)
     draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
     _put(draft, who, replace(answer, part=part))
     grave = meant(answer.sign, part)
@@ -109,6 +137,7 @@ def _hurt_part(draft: Draft, who: int, part: Part) -> None:
         danger(draft, who, Answer(Meaning.SIGN, sign=GRAVE[part]))
         return
     _put(draft, who, Answer(Meaning.HURT, part))
+    placed(draft, who)
     _ask(draft, "fall-sign", who, part)
 
 

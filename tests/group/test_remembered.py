@@ -21,8 +21,11 @@ ADULTS = (AgeBand.ADULT,) * 3
 DAY = date(2026, 3, 3)
 
 
-def kept(*told: str, undone: bool = False) -> list[tuple[str, str]]:
-    """What stands on the record of number two after the leader told it, and said nothing more."""
+def kept(*told: str, undone: bool = False, killed: bool = False) -> list[tuple[str, str]]:
+    """What stands on the record of number two after the leader told it, and said nothing more.
+
+    Where the session is killed, nothing comes after what was told last.
+    """
     facts: list[Felt | SignTold] = []
 
     def seen(_: Group, __: Event, ___: Group, effects: tuple[Effect, ...]) -> None:
@@ -34,7 +37,8 @@ def kept(*told: str, undone: bool = False) -> list[tuple[str, str]]:
     led.until(60.0).tell("person:2", *told)
     if undone:
         led.until(led.now.at + 5.0).tell("undo")
-    led.tell("finish").until(led.now.at + 900.0)
+    if not killed:
+        led.tell("finish").until(led.now.at + 900.0)
     session = [Told(Place(1, n, 0.0), DAY, fact) for n, fact in enumerate(facts)]
     stands = standing(session, lambda one, other: one.seq < other.seq)
     return [(str(one.part or ""), one.sign or str(one.feel)) for one in stands]
@@ -45,7 +49,8 @@ def kept(*told: str, undone: bool = False) -> list[tuple[str, str]]:
     [
         (("hurts", "part:knees", "no"), [("knees", "hurting")]),
         (("hurts", "part:knees", "sign:yes"), [("knees", "hurting"), ("knees", "yes")]),
-        (("hurts",), [("", "yes")]),
+        (("hurts",), [("", "hurt")]),
+        (("sign:swelling",), [("", "hurt")]),
         (("sign:swelling", "part:knees"), [("knees", "swelling")]),
         (("sign:mood",), [("head", "mood")]),
         (("hurts", "part:head"), [("head", "head-knock")]),
@@ -57,11 +62,18 @@ def test_what_the_leader_tells_of_a_body_stands_on_the_persons_record(
 ) -> None:
     """It was lost with the session once: nobody spared it the day after."""
     assert kept(*told) == stands
+    assert kept(*told, killed=True) == stands
 
 
 def test_what_was_told_of_the_wrong_person_stands_on_nobodys_record() -> None:
     assert kept("hurts", "part:knees", "no", undone=True) == []
     assert kept("hurts", undone=True) == []
+
+
+def test_what_is_taken_back_later_leaves_a_hurt_that_nobody_placed() -> None:
+    hurt_then_sore = ("hurts", "person:2", "feel:sore", "part:fingers", "tissue:muscle")
+    assert ("", "hurt") in kept(*hurt_then_sore)
+    assert kept(*hurt_then_sore, undone=True) == [("", "hurt")]
 
 
 def test_a_sign_whose_part_is_told_after_it_stays_when_its_person_is_let_in() -> None:

@@ -16,10 +16,13 @@ from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import Felt, SignTold
 from coach.record.standing import Place, Told, eased, standing
 
-SIGNS = (("pop", Part.FINGERS), ("chest-pain", None), ("fever", None), ("after-illness", None))
+SIGNS = (
+    ("pop", Part.FINGERS), ("chest-pain", None), ("fever", None), ("after-illness", None),
+    ("hurt", None), ("settled", None),
+)  # fmt: skip
 CLAIMS = (
     "cleared:fingers", "well:wrists", "well:fever", "cleared:chest-pain", "well:fingers",
-    "age:adult", "cleared:after-illness",
+    "age:adult", "cleared:after-illness", "cleared:hurt",
 )  # fmt: skip
 
 
@@ -85,6 +88,8 @@ def ends(later: Told, one: Told, earlier: dict[int, int]) -> bool:
     if isinstance(what, SignTold):
         ill = what.sign in ("fever", "ill", "after-illness")
         if isinstance(by, SignTold):
+            if by.sign == "settled":
+                return what.sign == "hurt" and one.place.session == later.place.session
             return what.sign in ("fever", "ill") and by.sign == "after-illness"
         return by == f"cleared:{part or what.sign}" or (ill and by == f"well:{part or what.sign}")
     if isinstance(by, Felt):
@@ -100,6 +105,8 @@ def sore(one: Told) -> bool:
 def again(later: Told, one: Told) -> bool:
     what, by = one.what, later.what
     if isinstance(what, SignTold):
+        if what.sign == "hurt" and later.place.session != one.place.session:
+            return False
         return isinstance(by, SignTold) and (by.sign, by.part) == (what.sign, what.part)
     if not isinstance(what, Felt) or not isinstance(by, Felt) or by.part is not what.part:
         return False
@@ -109,7 +116,7 @@ def again(later: Told, one: Told) -> bool:
 def stands(told: list[Told], earlier: dict[int, int]) -> list[tuple[date, object]]:
     found: list[tuple[date, object]] = []
     for n, one in enumerate(told):
-        lasts = isinstance(one.what, SignTold) or (
+        lasts = (isinstance(one.what, SignTold) and one.what.sign != "settled") or (
             isinstance(one.what, Felt) and one.what.feel.value in ("sore", "hurting")
         )
         ended = any(ends(other, one, earlier) for other in told)

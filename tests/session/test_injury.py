@@ -1,18 +1,22 @@
 """The script for somebody who is hurt, played through: every branch, and silence in each."""
 
+from datetime import date
+
 import pytest
 
 from coach.model.body import Part
-from coach.model.facts import Finished, SignTold, StepEnded
+from coach.model.facts import Felt, Finished, SignTold, StepEnded
 from coach.model.plan import StepKind
 from coach.model.questions import INJURY
 from coach.model.signs import HEAD_QUESTIONS, SIGNS, After, advice
+from coach.record.standing import Place, Told, standing
 from coach.session.effects import Say
 from coach.session.events import Source
 from coach.session.state import Phase
 from tests import poses
 from tests.session.stage import LANGUAGE, Play
 
+DAY = date(2026, 3, 3)
 YES_NO = [one.name for one in HEAD_QUESTIONS]
 #: What was answered before each question of the script is asked.
 WAY: dict[str, list[tuple[str, str]]] = {
@@ -109,8 +113,68 @@ def test_what_hurts_and_nobody_names_stands_on_the_record(way: tuple[str, ...], 
         play.say("finish")
     while play.session.phase is not Phase.OVER:
         play.next()
-    (told,) = play.found(SignTold)
-    assert (told.sign, told.part) == ("yes", None)
+    assert stands(play, 1) == [("", "hurt")]
+
+
+def stands(play: Play, who: int) -> list[tuple[str, str]]:
+    """What the record has of somebody's body if the power goes now: part, sign or feel."""
+    facts = [fact for fact in play.facts if isinstance(fact, Felt | SignTold) and fact.who == who]
+    told = [Told(Place(1, n, 0.0), DAY, fact) for n, fact in enumerate(facts)]
+    found = standing(told, lambda one, other: one.seq < other.seq)
+    return [(str(one.part or ""), one.sign or str(one.feel)) for one in found]
+
+
+#: What was said -> what stands if the power goes right after it.
+KILLED = {
+    ("hurt",): [("", "hurt")],
+    ("hurt", "no"): [("", "hurt")],
+    ("hurt", "yes"): [("", "hurt")],
+    ("hurt", "no", "part:wrists"): [("wrists", "hurting")],
+    ("hurt", "part:wrists"): [("wrists", "hurting")],
+    ("hurt", "part:neck"): [("neck", "neck-pain")],
+    ("sign:pop",): [("", "hurt")],
+    ("sign:pop", "part:fingers"): [("fingers", "pop")],
+    ("sign:chest-pain",): [("chest", "chest-pain")],
+    ("hurt", "part:wrists", "no", "resume", "hurt"): [("wrists", "hurting"), ("", "hurt")],
+    ("hurt", "part:wrists", "no", "resume", "hurt", "no", "part:wrists"): [("wrists", "hurting")],
+}
+
+
+@pytest.mark.parametrize("words", KILLED)
+def test_what_was_told_is_kept_as_it_is_told(words: tuple[str, ...]) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    for word in words:
+        play.say(word)
+        play.run(12.0)
+    assert stands(play, 1) == KILLED[words]
+
+
+@pytest.mark.parametrize(
+    ("word", "kept"),
+    [("part:fingers", [("fingers", "pop")]), ("silence", [("", "hurt")])],
+)
+def test_a_sign_typed_without_its_part_is_kept_with_the_part_told_after_it(
+    word: str, kept: list[tuple[str, str]]
+) -> None:
+    play = Play(complaints=((1, "sign:pop"),))
+    play.until(Phase.ASK, question="which-part")
+    assert stands(play, 1) == [("", "hurt")]
+    if word != "silence":
+        play.say(word)
+    play.run(60.0)
+    assert stands(play, 1) == kept
+
+
+def test_of_two_it_may_be_either_until_it_is_told_who() -> None:
+    play = Play(people=2)
+    play.until(Phase.WORK, StepKind.STAY)
+    play.say("hurt")
+    assert stands(play, 1) == stands(play, 2) == [("", "hurt")]
+    play.until(Phase.HURT, question="who")
+    play.say("person:2")
+    play.run(1.0)
+    assert (stands(play, 1), stands(play, 2)) == ([], [("", "hurt")])
 
 
 @pytest.mark.parametrize("key", [sign.key for sign in SIGNS.values()])
@@ -122,7 +186,7 @@ def test_every_sign_is_taken_at_any_time_and_stops_the_timers(key: str) -> None:
     if SIGNS[key[5:]].after is After.PART and SIGNS[key[5:]].part is None:
         play.until(Phase.HURT, question="which-part")
         play.say("part:knees")
-    (told,) = play.found(SignTold)
+    told = play.found(SignTold)[-1]
     assert f"sign:{told.sign}" == key
 
 
