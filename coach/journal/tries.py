@@ -17,6 +17,7 @@ from coach.model.facts import (
     Filmed,
     NoteMade,
     RestChosen,
+    Retold,
     StepEnded,
     Tried,
     Varied,
@@ -28,6 +29,7 @@ from coach.model.person import Person
 from coach.model.tries import HEIGHTS, UNNAMED, Boulder, Went
 from coach.planning import recovery
 from coach.planning.try_trend import best, higher
+from coach.record.retelling import as_last_told
 
 #: Sessions that are looked back on: a boulder stays set for a few weeks (common practice).
 LATEST = 40
@@ -41,9 +43,8 @@ def earlier_tries(journal: Journal, people: tuple[Person, ...], place: str) -> t
 
 def tries_of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
     """How these people's tries of one session went, on boulders with a name."""
-    facts = list(
-        journal.facts(row.id, Tried, CauseTold, EffortFelt, WentForIt, Varied, Won, BoulderNamed)
-    )
+    told = (Tried, Retold, CauseTold, EffortFelt, WentForIt, Varied, Won, BoulderNamed)
+    facts = as_last_told(journal.facts(row.id, *told))
     for person, one in people_in(journal, row, people):
         for went in _told(facts, one.who):
             yield replace(went, who=person.who)
@@ -90,7 +91,7 @@ def own_rests(
         told, sessions = 0.0, []
         for row in rows:
             for mine, one in people_in(journal, row, (person,)):
-                facts = list(journal.facts(row.id, RestChosen, StepEnded, Tried))
+                facts = as_last_told(journal.facts(row.id, RestChosen, StepEnded, Tried, Retold))
                 told = next(
                     (
                         fact.seconds

@@ -243,6 +243,9 @@ class Meaning(StrEnum):
     STYLE = "style", Nature(_NEUTRAL, asked=True, chosen=True)
     CIRCUIT = "circuit", Nature(_NEUTRAL, asked=True, chosen=True)
     HAND = "hand", Nature(_NEUTRAL, asked=True, chosen=True)
+    #: asks what the hard boulder is about; and of the key moves that are shown, none: the others
+    DESCRIBE = "describe", Nature(_NEUTRAL, asked=True, chosen=True)
+    OTHERS = "others", Nature(_NEUTRAL, asked=True, chosen=True)
     #: more hard tries in the time that was gained, by its own phrase
     MORE_TRIES = "more-tries", Nature(_RAISES, asked=True)
     HOME_EARLY = "home-early", Nature(_LOWERS, asked=True, chosen=True)

@@ -112,6 +112,17 @@ class Tried(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class Retold(Fact):
+    """How the try before it of this number ended, told anew: it takes the place of what stood."""
+
+    boulder: str
+    number: int
+    result: str
+    """As in `Tried`."""
+    move: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class BoulderNamed(Fact):
     """A person named the boulder that they try: what happens on it is remembered across days."""
 

@@ -204,11 +204,25 @@ _ALL = (
     # asked before a change is offered, of somebody who wants to look for herself first
     Question("own-view", ("no", *_CAUSES), wait=15.0, also=OF_A_TRY),
     Question(
-        "which-boulder", tuple(f"count:{number}" for number in range(1, 9)), wait=10.0, boulder=True
+        "which-boulder",
+        (*(f"count:{number}" for number in range(1, 8)), "no"),
+        wait=10.0,
+        also=tuple(f"count:{number}" for number in range(8, 11)),
+        boulder=True,
     ),
     Question("boulder-style", (*(f"style:{style}" for style in STYLES), "no")),
-    # for an overhang; of another style those of the table of key moves are offered in their place
-    Question("boulder-about", (*(f"key-move:{name}" for name in KEY_MOVES[:7]), "no")),
+    # those of its style are offered in their place, and after "others" the rest
+    Question(
+        "boulder-about",
+        (*(f"key-move:{name}" for name in KEY_MOVES[:6]), "others", "no"),
+        also=tuple(f"key-move:{name}" for name in KEY_MOVES),
+    ),
+    Question(
+        "boulder-move",
+        (*(f"move:{number}" for number in range(1, 8)), "no"),
+        also=tuple(f"move:{number}" for number in range(8, MOST_MOVES + 1)),
+    ),
+    Question("boulder-hand", (*(f"hand:{hand}" for hand in HANDS), "no")),
     Question("after-top", ("other-boulder", "same", "enough"), once=True, wait=12.0),
     Question("shorter-rests", ("shorter", "no"), silence="no", plain=(("yes", ""),)),
     # stopping and finishing

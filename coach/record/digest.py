@@ -29,6 +29,7 @@ from coach.model.facts import (
 from coach.model.movement import Movement
 from coach.model.plan import StepKind
 from coach.model.signs import HURT, SETTLED
+from coach.record.retelling import as_last_told
 
 #: Changes whenever `digest` would make something else of the same facts.
 VERSION = 3
@@ -117,7 +118,6 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
     steps = [fact for fact in own if isinstance(fact, StepEnded) and fact.amount > 0]
     ended = [fact for fact in own if isinstance(fact, Finished)]
     decided = [fact.go for fact in own if isinstance(fact, Decided)]
-    tried = [fact for fact in own if isinstance(fact, Tried)]
     gone = [fact.gone for fact in own if isinstance(fact, WentForIt)]
     return Digest(
         seconds=ended[-1].seconds if ended else max((fact.at for fact in own), default=0.0),
@@ -136,7 +136,7 @@ def digest(facts: Iterable[Fact], who: int, movements: Mapping[str, Movement]) -
         blocks=_sums((step.block, step.seconds) for step in steps),
         boulders=_sums((fact.tier, fact.boulders) for fact in own if isinstance(fact, Climbed)),
         paces=_paces(fact for fact in steps if fact.outcome == "done"),
-        tried=tuple((fact.boulder, fact.result) for fact in _in_order(tried)),
+        tried=tuple((fact.boulder, fact.result) for fact in _tried(own)),
         go_aheads=len(decided),
         gone_for=sum(decided),
         tries_gone_for=sum(gone),
@@ -187,8 +187,9 @@ def _paces(steps: Iterable[StepEnded]) -> dict[str, float]:
     return {tier: spent / boulders[tier] for tier, spent in seconds.items()}
 
 
-def _in_order(tried: Iterable[Tried]) -> list[Tried]:
+def _tried(own: Iterable[Fact]) -> list[Tried]:
     """Tries by their number of the day: one whose result nobody told is written at the end."""
+    tried = [fact for fact in as_last_told(own) if isinstance(fact, Tried)]
     return sorted(tried, key=lambda fact: fact.number)
 
 

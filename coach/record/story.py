@@ -23,6 +23,7 @@ from coach.model.facts import (
     Planned,
     RestChosen,
     Rested,
+    Retold,
     RuleFired,
     ScaleRead,
     SignTold,
@@ -141,6 +142,9 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
             ended = _ENDED.get(result, f"ended at the {result}")
             ended += f", move {move}" if move else ""
             return f"Try {number}, {boulder}: {ended}."
+        case Retold(boulder=boulder, number=number, result=result, move=move):
+            ended = _ENDED.get(result, f"ended at the {result}")
+            return f"Told anew, try {number}, {boulder}: {ended}{f', move {move}' if move else ''}."
         case BoulderNamed(boulder=boulder, style=style, moves=moves, about=about):
             known = [word for word in (style, about.replace("-", " ")) if word]
             known += [count(moves, "move")] if moves else []

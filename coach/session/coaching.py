@@ -57,12 +57,14 @@ def gave_last(s: Session, who: int, boulder: str) -> str:
 
 
 def judged_again(draft: Draft, who: int, boulder: str, gave: str) -> None:
-    """More was told of the last try: what its change gave may be better than it looked."""
+    """More was told of the last try: what its change gave may be other than it looked."""
     now = gave_last(draft.s, who, boulder)
-    if now == variations.BETTER and gave != now:
-        last = current_boulder.tries_on(draft.s, who, boulder)[-1]
-        number = dict(draft.tries.counts)[who]
-        draft.record(Varied(draft.now, who, boulder, number, last.variation, now))
+    if not now or now == gave:
+        return
+    last = current_boulder.tries_on(draft.s, who, boulder)[-1]
+    number = dict(draft.tries.counts)[who]
+    draft.record(Varied(draft.now, who, boulder, number, last.variation, now))
+    if now == variations.BETTER:
         draft.tell(message("vary-helped", variation=last.variation, who=draft.to(who)))
 
 

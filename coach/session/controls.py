@@ -63,11 +63,10 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
     elif tries.told(draft, who, answer):
         if draft.also:
             tries.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
-    elif _rests_from(draft, who, answer):
+    elif _rests_from(draft, who):
+        tries.told_anew(draft, who, answer)
         if draft.also:
             tries.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
-        else:
-            draft.show(message("told-already"))
     else:
         tries.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
@@ -76,14 +75,16 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
             ask_now(draft)
 
 
-def _rests_from(draft: Draft, who: int, answer: Answer) -> bool:
-    """Whether somebody rests from a try that ended there: said again, it is no further try."""
-    resting, log = draft.rests.resting, draft.tries.went
-    if resting is None or not log or not log[-1].today or log[-1].who != who:
+def _rests_from(draft: Draft, who: int) -> bool:
+    """Whether the last try of somebody is on the boulder they are on, and no rest from it is over.
+
+    What they tell of an end then is of that one: it is no further try.
+    """
+    if draft.rests.resting is None:
         return False
-    here = current_boulder.boulder_of(draft.s, who).name
-    told, last = tries.result_of(draft, who, answer), log[-1]
-    return last.boulder == here and told in ((last.result, last.move), (last.result, 0))
+    log = current_boulder.tries_on(draft.s, who, current_boulder.boulder_of(draft.s, who).name)
+    mine = [went for went in draft.tries.went if went.who == who and went.today]
+    return bool(log and mine) and log[-1] is mine[-1]
 
 
 def of_try(draft: Draft, who: int, answer: Answer) -> None:

@@ -98,7 +98,7 @@ def begin_step(draft: Draft) -> None:
     step = drilling.past_kept(draft)
     if step.kind is StepKind.ASK:
         for who in _asked(draft, step):
-            offered = current_boulder.at_go_ahead(s, who) if step.question == "go-ahead" else ()
+            offered = current_boulder.at_go_ahead(s) if step.question == "go-ahead" else ()
             draft.ask_later(Asking(step.question, who, step=step.name, offered=offered))
         drop(draft, step)
         draft.go_on = True
@@ -122,7 +122,7 @@ def _asked_before(draft: Draft, step: Step) -> bool:
     """Whether something is asked before a try: a go that nobody gave, or to warm up again."""
     before = draft.questions.pending
     if step.turn not in draft.day.go:
-        offered = current_boulder.at_go_ahead(draft.s, step.turn)
+        offered = current_boulder.at_go_ahead(draft.s)
         draft.ask_later(Asking("go-ahead", step.turn, step=step.name, offered=offered))
     else:
         changes.after_long_rest(draft)

@@ -13,8 +13,8 @@ from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.state import Session
 
-#: Key moves that may be told at the go-ahead, where nobody has told one: the commonest.
-AT_GO_AHEAD = ("leap", "big-span", "small-edges", "sloping-holds", "balance")
+#: Key moves that are shown at once; the others are a word, or a key, away.
+AT_ONCE = 6
 
 
 def boulder_of(s: Session, who: int) -> Boulder:
@@ -107,20 +107,54 @@ def strange(draft: Draft, who: int) -> Asking | None:
 
 
 def about(draft: Draft, asking: Asking) -> Asking | None:
-    """The second and last question of a boulder: its key move, by what its style asks for."""
-    here = boulder_of(draft.s, asking.who)
-    likely = draft.s.library.key_moves.styles.get(here.style, ())
-    if here.about or not likely:
+    """After its style the key move, and after the move the hand: two questions at most, then None.
+
+    Where nobody wanted to be asked, an untold style is the end of it.
+    """
+    here, asked_for = boulder_of(draft.s, asking.who), asking.about is not None
+    if asking.question == "boulder-move":
+        return None if here.hand else replace(asking, question="boulder-hand", closes=None, times=0)
+    if asking.question != "boulder-style" or here.about or not (here.style or asked_for):
         return None
-    keys = tuple(f"key-move:{name}" for name in likely)
-    return replace(asking, question="boulder-about", offered=(*keys, "no"), closes=None, times=1)
+    return _about(draft.s, asking)
 
 
-def at_go_ahead(s: Session, who: int) -> tuple[str, ...]:
-    """Key moves that count as answers at the go-ahead, where nobody has told one."""
-    if not s.library.key_moves.moves or boulder_of(s, who).about:
-        return ()
-    return tuple(f"key-move:{name}" for name in AT_GO_AHEAD)
+def _about(s: Session, asking: Asking, *, others: bool = False) -> Asking:
+    """The question of the key move: by its style the likely ones come first."""
+    table = s.library.key_moves
+    likely = table.styles.get(boulder_of(s, asking.who).style, ())
+    moves = tuple(dict.fromkeys((*likely, *table.moves)))
+    keys = tuple(f"key-move:{name}" for name in moves)
+    offered = (*keys[AT_ONCE:], "no") if others else (*keys[:AT_ONCE], "others", "no")
+    return replace(
+        asking,
+        question="boulder-about",
+        offered=offered,
+        closes=None,
+        times=0 if asking.about else 1,
+    )
+
+
+def others(draft: Draft, asking: Asking) -> Asking:
+    """The question of the key move once more, with those that were not shown."""
+    return _about(draft.s, replace(asking, about=Answer(Meaning.DESCRIBE)), others=True)
+
+
+def describing(draft: Draft, asking: Asking) -> Asking:
+    """What she wants to be asked of her boulder: style and key move, then where, and which hand."""
+    here = boulder_of(draft.s, asking.who)
+    told = Asking("boulder-style", asking.who, step=here.name, about=Answer(Meaning.DESCRIBE))
+    if here.about and not here.key_at:
+        return replace(told, question="boulder-move")
+    if here.about and not here.hand:
+        return replace(told, question="boulder-hand")
+    return _about(draft.s, told) if here.about or here.style else told
+
+
+def at_go_ahead(s: Session) -> tuple[str, ...]:
+    """What else is shown at the go-ahead: to be asked what the boulder is about."""
+    asked = s.library.key_moves.moves and not s.questions.quiet
+    return (Meaning.DESCRIBE.value,) if asked else ()
 
 
 def named(boulder: Boulder) -> bool:

@@ -314,4 +314,12 @@ class Draft:
         """
         tries = fitting.tries(self.course.steps)
         if abs(home_time.ends(self.s) - ended) > TOLD or tries != had:
-            self.say(message("left", minutes=home_time.minutes_left(self.s), tries=tries))
+            minutes = home_time.minutes_left(self.s)
+            trying = [one for one in self.s.people if fitting.tries(self.course.steps, one)]
+            if len(self.s.people) == 1 or not trying:
+                self.say(message("left", minutes=minutes, tries=tries))
+            elif len(trying) == 1:
+                whose = f"person:{trying[0]}"
+                self.say(message("left-for", minutes=minutes, tries=tries, first=whose))
+            else:
+                self.say(message("left-in-all", minutes=minutes, tries=tries))

@@ -151,10 +151,7 @@ def _answers(s: Session) -> tuple[str, ...]:
     if s.phase is Phase.OVER:
         return ()
     asking, answers = s.questions.asking, s.window.answers if s.window is not None else ()
-    if asking is not None and asking.question == GO_AHEAD:
-        # what also counts there takes no room
-        answers = tuple(key for key in answers if key not in asking.offered)
-    elif asking is not None and answers:
+    if asking is not None and asking.question != GO_AHEAD and answers:
         # its own words may not have been said yet
         answers = tuple(key for key in asking.offered if key in answers) or answers
     ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)

@@ -67,6 +67,13 @@ def _edge_checked(draft: Draft, who: int, feel: Feel) -> None:
 
 
 def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
+    if answer.meaning is Meaning.DESCRIBE:
+        draft.ask_first(replace(asking, times=0, closes=None, repeated=False))
+        for question in ("boulder-style", "boulder-about", "boulder-move", "boulder-hand"):
+            questions.answers_again(draft, question, asking.who)
+        draft.ask_first(current_boulder.describing(draft, asking))
+        draft.go_on = True
+        return
     if answer.meaning in DESCRIBES:
         current_boulder.told(draft, asking.who, (answer, *draft.also))
         told = current_boulder.in_words(draft.s, asking.who)
@@ -209,22 +216,18 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.go_on = True
 
 
-def _boulder_style(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """What it is about is only asked of somebody who tells of it."""
-    if answer.meaning in DESCRIBES:
-        current_boulder.told(draft, asking.who, (answer, *draft.also))
-        about = current_boulder.about(draft, asking)
-        if about is not None:
-            draft.ask_later(about)
-        else:
+def _of_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Its style, its key move, where that is and with which hand; what is not told is left."""
+    if answer.meaning is Meaning.OTHERS:
+        draft.ask_first(current_boulder.others(draft, asking))
+    else:
+        if answer.meaning in DESCRIBES:
+            current_boulder.told(draft, asking.who, (answer, *draft.also))
+        following = current_boulder.about(draft, asking)
+        if following is not None:
+            draft.ask_first(following)
+        elif answer.meaning in DESCRIBES:
             drilling.offer(draft, asking.who)
-    draft.go_on = True
-
-
-def _boulder_about(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning in DESCRIBES:
-        current_boulder.told(draft, asking.who, (answer, *draft.also))
-        drilling.offer(draft, asking.who)
     draft.go_on = True
 
 
@@ -308,8 +311,10 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "went-for-it": _went_for_it,
     "own-view": _own_view,
     "which-boulder": _which_boulder,
-    "boulder-style": _boulder_style,
-    "boulder-about": _boulder_about,
+    "boulder-style": _of_boulder,
+    "boulder-about": _of_boulder,
+    "boulder-move": _of_boulder,
+    "boulder-hand": _of_boulder,
     "after-top": _after_top,
     "seen-film": _seen_film,
     lessons.OFFER: lessons.agreed,

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
-from coach.model.facts import CauseTold, EffortFelt, Tried, WentForIt, Won
+from coach.model.facts import CauseTold, EffortFelt, Retold, Tried, WentForIt, Won
 from coach.model.messages import message
 from coach.model.questions import OF_TRIES
 from coach.model.tries import HEIGHTS, MOST_MOVES, Went
@@ -171,6 +171,33 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
 def _of_nerve(answer: Answer) -> bool:
     """Whether it tells that somebody went for it, or held back."""
     return answer.meaning in (Meaning.WENT, Meaning.HELD_BACK)
+
+
+def told_anew(draft: Draft, who: int, answer: Answer) -> None:
+    """How the last try ended, told once more: where it differs, the later word counts."""
+    boulder, number = boulder_of(draft.s, who).name, dict(draft.tries.counts)[who]
+    *before, last = tries_on(draft.s, who, boulder)
+    result, move = result_of(draft, who, answer) or ("below", 0)
+    if (result, move) in ((last.result, last.move), (last.result, 0)):
+        draft.show(message("told-already"))
+        return
+    gave = coaching.gave_last(draft.s, who, boulder)
+    draft.record(Retold(draft.now, who, boulder, number, result, move))
+    _mark(draft, who, boulder, result=result, move=move)
+    tops = draft.tries.tops + (result == "topped") - (last.result == "topped")
+    draft.tries = replace(draft.tries, tops=tops)
+    left = (o for o in draft.questions.pending if (o.question, o.who) != ("after-top", who))
+    draft.questions = replace(draft.questions, pending=tuple(left))
+    draft.show(message("told-anew"))
+    now = tries_on(draft.s, who, boulder)[-1]
+    won = judged.win(before, now)
+    if won is not None and won != judged.win(before, last):
+        _won(draft, who, boulder, *won)
+    coaching.judged_again(draft, who, boulder, gave)
+    if result == "topped":
+        coaching.topped(draft, who, boulder)
+    elif not judged.falling([*before, now]):
+        coaching.consider(draft, who, boulder)
 
 
 def untimed(draft: Draft, who: int, boulder: str, answer: Answer) -> None:

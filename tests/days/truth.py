@@ -45,13 +45,14 @@ CLAIMS: dict[str, str] = {
     "boulder": "last-time last-time- drill-offer own-rest on-boulder drill-once-more about-"
     " last-over drill-dropped",
     # what the record holds: judged by tests/record/recount.py and the tests of each page
-    "record": "review- trial- year-hours told-already",
+    "record": "review- trial- year-hours told-already told-anew",
     # what is swapped or left out: judged by the plan's own oracle in tests/oracle.py
     "swap": "easier easier-left-out harder skip no-re-warm next short-day longer-warm-up"
     " running-late ahead long-warm-up new-to-climbing learning strong",
     "no tries": "plan-without-tries not-today skip-make-up go-cold easier-middle go-silent"
     " back-after-holiday no-room-for-hard enough-tries well-again",
-    "tries": "plan-in-one-sentence left go tired-all made-up try-last more-tries tries-wanted",
+    "tries": "plan-in-one-sentence left left-for left-in-all go tired-all made-up try-last"
+    " more-tries tries-wanted",
     "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest"
     " home-early",
     "asked again": "sore-muscle fingers-by-climbing",
@@ -203,8 +204,10 @@ def _won(day: "LivedDay", line: Line, rest: list[Line]) -> str:
 
 def _done(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     # a try whose result nobody told is kept when the session is closed
-    tried = [one.what for one in day.lines("kept") if one.text == "Tried"]
-    tops = sum(one.result == "topped" for one in tried)
+    # the one told last of each try counts
+    kept = [one.what for one in day.lines("kept") if one.text in ("Tried", "Retold")]
+    tried = {(one.who, one.number): one.result for one in kept}
+    tops = sum(result == "topped" for result in tried.values())
     told = (_value(line, "tries"), _value(line, "tops"))
     return "" if told == (len(tried), tops) else f"{len(tried)} tries and {tops} tops were kept"
 

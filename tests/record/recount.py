@@ -55,7 +55,8 @@ class Sitting:
     @property
     def tried(self) -> list[tuple[str, str]]:
         tries = sorted(self.of("Tried"), key=lambda f: f["number"])
-        return [(f["boulder"], f["result"]) for f in tries]
+        anew = {f["number"]: f["result"] for f in self.of("Retold")}
+        return [(f["boulder"], anew.get(f["number"], f["result"])) for f in tries]
 
     @property
     def tops(self) -> list[str]:

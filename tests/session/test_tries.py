@@ -1,16 +1,29 @@
 """Hard tries: how one went, what ended it, what is changed, and what counts as a win."""
 
+from itertools import permutations
+
 import pytest
 
 from coach.model.answers import parse
 from coach.model.body import Part
-from coach.model.facts import BoulderNamed, CauseTold, EffortFelt, Rested, Tried, WentForIt, Won
-from coach.model.key_moves import CAUSES
+from coach.model.facts import (
+    BoulderNamed,
+    CauseTold,
+    EffortFelt,
+    Rested,
+    Retold,
+    Tried,
+    WentForIt,
+    Won,
+)
+from coach.model.key_moves import CAUSES, KEY_MOVES
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.tries import Boulder, Went
+from coach.record.digest import digest
 from coach.session.effects import Say
 from coach.session.events import Source
+from coach.session.looking import look
 from coach.session.state import Phase
 from tests.session.stage import Play
 
@@ -487,24 +500,37 @@ def test_a_boulder_that_was_tried_before_is_known() -> None:
 # bad input
 
 
-def test_a_result_without_a_try_asks_which_boulder_and_is_kept_untimed() -> None:
-    play = tries()
-    straight(play, "ended-middle")
-    play.run(5.0)
+def test_a_result_before_the_first_try_asks_which_boulder_and_is_kept_untimed() -> None:
+    leap = ((1, Boulder("flint 4", about="leap")),)
+    play = Play(routine="rests", minutes=120.0, boulders=leap)
+    play.until(Phase.REST)
     play.say("topped", source=Source.KEY)
     play.until(Phase.ASK, question="which-boulder")
     play.say("count:3")
     last = play.found(Tried)[-1]
-    assert (last.boulder, last.seconds, last.result, last.number) == ("number 3", 0.0, "topped", 2)
+    assert (last.boulder, last.seconds, last.result, last.number) == ("number 3", 0.0, "topped", 1)
 
 
-def test_nobody_says_which_and_it_is_the_boulder_at_hand() -> None:
+@pytest.mark.parametrize(
+    ("first", "then"), list(permutations(("ended-start", "ended-top", "topped"), 2))
+)
+def test_a_result_told_anew_is_the_same_try_and_counts_last(first: str, then: str) -> None:
     play = tries()
-    straight(play, "ended-middle")
+    straight(play, first)
     play.run(5.0)
-    play.say("ended-top", source=Source.KEY)
-    play.run(50.0)
-    assert play.found(Tried)[-1].boulder == "boulder 1"
+    play.say(then, source=Source.KEY)
+    play.run(100.0)
+    (tried,) = play.found(Tried)
+    (anew,) = play.found(Retold)
+    assert (anew.number, anew.result) == (1, then.removeprefix("ended-"))
+    assert "Which one? A number, or nothing." not in play.said
+    (went,) = play.session.tries.went
+    assert went.result == anew.result
+    assert play.session.tries.tops == (then == "topped")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.said[-1].startswith("Try 2.")
+    made = digest(play.facts, 1, play.session.library.movements)
+    assert made.tried == ((tried.boulder, anew.result),)
 
 
 def test_a_result_told_early_needs_no_question_any_more() -> None:
@@ -663,3 +689,60 @@ def test_nothing_starts_where_no_try_runs() -> None:
     play.say("starting", source=Source.KEY)
     assert play.session.phase is Phase.REST
     assert play.language.text(play.session.listening.did) == "starting now does nothing right now."
+
+
+# what it is about, by key alone
+
+
+def shown(play: Play, key: str) -> None:
+    """A key of the screen, of those that are shown now."""
+    assert key in look(play.session).answers, look(play.session).answers
+    play.say(key, source=Source.KEY)
+
+
+def described(play: Play) -> None:
+    """Wait for the go-ahead, and ask to be asked what the boulder is about."""
+    play.until(Phase.ASK, question="go-ahead")
+    shown(play, "describe")
+
+
+@pytest.mark.parametrize("style", ["style:slab", "style:roof", "no"])
+@pytest.mark.parametrize("move", KEY_MOVES)
+def test_every_key_move_is_told_by_shown_keys_alone(style: str, move: str) -> None:
+    play = Play(routine="rests", minutes=120.0)
+    described(play)
+    play.until(Phase.ASK, question="boulder-style")
+    shown(play, style)
+    play.until(Phase.ASK, question="boulder-about")
+    if f"key-move:{move}" not in look(play.session).answers:
+        shown(play, "others")
+        play.until(Phase.ASK, question="boulder-about")
+    shown(play, f"key-move:{move}")
+    described(play)
+    play.until(Phase.ASK, question="boulder-move")
+    shown(play, "move:5")
+    play.until(Phase.ASK, question="boulder-hand")
+    shown(play, "hand:left")
+    play.until(Phase.ASK, question="go-ahead")
+    shown(play, "go")
+    (boulder,) = dict(play.session.tries.on).values()
+    told = (boulder.about, boulder.key_at, boulder.hand, boulder.style)
+    assert told == (move, 5, "left", "" if style == "no" else style.removeprefix("style:"))
+
+
+def test_what_is_left_unanswered_of_it_comes_back_to_the_go_ahead() -> None:
+    play = Play(routine="rests", minutes=120.0)
+    described(play)
+    play.until(Phase.ASK, question="boulder-style")
+    play.run(40.0)
+    play.until(Phase.ASK, question="go-ahead")
+    shown(play, "go")
+    assert play.session.day.go
+
+
+def test_nothing_is_a_word_for_which_boulder() -> None:
+    play = tries()
+    straight(play, "ended-middle")
+    other(play, "no")
+    straight(play, "ended-middle")
+    assert [fact.boulder for fact in play.found(Tried)] == ["boulder 1", "boulder 2"]
