@@ -13,6 +13,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic_core import PydanticUndefined
 
 from coach.files import (
+    checked_tables,
     extending,
     key_move_files,
     model_sources,
@@ -20,14 +21,13 @@ from coach.files import (
     places,
     roster,
     settings,
-    tables,
     voices,
 )
 from coach.model import key_moves as about
-from coach.model import movement, place, routine, voice
+from coach.model import movement, place, routine, voice_profile
 
 #: File -> its tables in order, each with the class whose field texts explain it.
-FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
+FILES: dict[str, list[tuple[str, type[checked_tables.Table], type]]] = {
     "config.toml": [("", settings.SettingsTable, settings.Settings)],
     "routines/NAME.toml": [
         ("", extending.RoutineTable, routine.Routine),
@@ -50,7 +50,7 @@ FILES: dict[str, list[tuple[str, type[tables.Table], type]]] = {
         ("[[boards]]", places.BoardTable, place.Board),
         ("edges = [{ }]", places.EdgeTable, place.Edge),
     ],
-    "voices/NAME.toml": [("", voices.VoiceTable, voice.VoiceProfile)],
+    "voices/NAME.toml": [("", voices.VoiceTable, voice_profile.VoiceProfile)],
     "voices/models/vosk.toml": [
         ("", model_sources.ModelsTable, model_sources.Model),
         ("[models.LANGUAGE]", model_sources.ModelTable, model_sources.Model),
@@ -154,7 +154,7 @@ def reference() -> str:
     return "\n\n".join(sections)
 
 
-def _fields(table: type[tables.Table], model: type) -> str:
+def _fields(table: type[checked_tables.Table], model: type) -> str:
     texts = {**texts_of(model), **texts_of(table)}
     for key, text in MEANINGS.items():
         name, _, field_name = key.partition(".")
@@ -188,7 +188,7 @@ def _kind(annotation: Any) -> str:
         return f"table of {_kind(inner[1])}"
     if isinstance(annotation, type) and issubclass(annotation, Enum):
         return ", ".join(f"`{one.value}`" for one in annotation)
-    if isinstance(annotation, type) and issubclass(annotation, tables.Table):
+    if isinstance(annotation, type) and issubclass(annotation, checked_tables.Table):
         return "tables"
     return _NAMES.get(annotation, str(annotation))
 

@@ -24,7 +24,7 @@ from coach.runtime.runner import Runner
 from coach.session.events import Event
 from coach.setup.choices import Choices
 from coach.setup.settling import settle
-from coach.setup.standing import of_someone
+from coach.setup.standing_at_start import of_someone
 from coach.setup.suggested import known_of, proposal
 from docs.saying import Saying
 

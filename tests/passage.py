@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from types import FrameType
 from typing import Any
 
-from coach.audio.port import Samples
+from coach.audio.sound_device import Samples
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library

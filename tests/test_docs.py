@@ -9,7 +9,7 @@ import pytest
 
 from coach.cli import COMMANDS, commands
 from coach.errors import ExitCode
-from coach.files.tables import Table
+from coach.files.checked_tables import Table
 from docs import fields, generate, lasting, states, tries
 from tests.audio.faults import Kind
 

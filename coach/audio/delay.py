@@ -10,7 +10,7 @@ import subprocess
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.session.effects import Tone
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.errors import AudioError
 
 #: Samples that the library takes at once: 10 ms.

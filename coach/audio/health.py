@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.session.events import DeviceLost, DeviceReturned, Event
 
 #: Seconds of nothing but zeros, or of one other number, after which a microphone counts as gone:

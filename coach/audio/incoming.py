@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
-from coach.audio.port import RATE, Capture
 from coach.audio.sample_timeline import Stamps
+from coach.audio.sound_device import RATE, Capture
 
 #: Rates that sound devices run at; 8 and 16 kHz are those of a headset in a call.
 KNOWN = (8_000, 11_025, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 88_200, 96_000)

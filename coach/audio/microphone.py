@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.audio.incoming import Incoming
-from coach.audio.port import Capture
 from coach.audio.sample_timeline import Timeline
+from coach.audio.sound_device import Capture
 from coach.audio.streams import Stream, library
 
 log = logging.getLogger(__name__)

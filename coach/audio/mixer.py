@@ -9,7 +9,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 
 #: Length of the fade at a cut: 5 ms, short enough to be prompt and long enough not to click.
 FADE = RATE // 200

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.session.effects import KeepNote
 from coach.session.events import NoteKept
 

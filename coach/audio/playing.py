@@ -3,7 +3,7 @@
 import numpy as np
 import soxr
 
-from coach.audio.port import RATE, Render, Samples
+from coach.audio.sound_device import RATE, Render, Samples
 
 #: Samples drawn at once where rates differ: 10 ms.
 _DRAW = RATE // 100

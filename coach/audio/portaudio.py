@@ -13,9 +13,9 @@ from pathlib import Path
 from coach.audio.coming import PATIENCE, Retry
 from coach.audio.microphone import MicrophoneStream
 from coach.audio.playing import Source
-from coach.audio.port import RATE, Capture, Notify, Render
 from coach.audio.quiet import QuietStderr
 from coach.audio.sample_timeline import STOPPED, Timeline
+from coach.audio.sound_device import RATE, Capture, Notify, Render
 from coach.audio.speaker import SpeakerStream
 from coach.audio.streams import library, restart_library
 from coach.clock import Clock, SystemClock

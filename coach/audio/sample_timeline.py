@@ -7,7 +7,7 @@ as played. Pure arithmetic on times that are handed in.
 
 from collections import deque
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 
 #: Seconds by which blocks may be off without anything being done.
 JITTER = 0.012

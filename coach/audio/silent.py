@@ -2,7 +2,7 @@
 
 import threading
 
-from coach.audio.port import RATE, Capture, Notify, Render
+from coach.audio.sound_device import RATE, Capture, Notify, Render
 from coach.clock import Clock, SystemClock
 from coach.session.events import ClockJumped
 

@@ -10,8 +10,8 @@ import numpy.typing as npt
 
 from coach.audio.delay import actual
 from coach.audio.playing import Source
-from coach.audio.port import RATE
 from coach.audio.sample_timeline import Timeline
+from coach.audio.sound_device import RATE
 from coach.audio.streams import CONNECT, Stream, find, library
 from coach.errors import AudioError
 

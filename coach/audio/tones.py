@@ -7,7 +7,7 @@ wavering one, a sweep.
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.session.effects import Tone
 
 #: RMS level of every tone in dB below full scale where no voice says another. Loudness by ITU-R

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from coach.cli import diagnostics, output
-from coach.cli.progress import shown, working
+from coach.cli.progress_bar import shown, working
 from coach.cli.recorded import journal_option, opened, someone
 from coach.errors import CoachError, ExitCode, UsageError
 from coach.files.paths import Paths, paths
@@ -20,8 +20,8 @@ from coach.journal.deletion import (
     delete_session,
     find,
 )
+from coach.record.amounts import count
 from coach.record.people import OWN, Someone
-from coach.record.words import count
 from coach.runtime import spare
 
 

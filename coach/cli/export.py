@@ -9,16 +9,16 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics
-from coach.cli.progress import shown
+from coach.cli.progress_bar import shown
 from coach.cli.recorded import Read, record, record_options
 from coach.errors import UsageError
 from coach.exports.tables import Session
 from coach.exports.whole import whole_file
 from coach.journal.digests import Maker
 from coach.journal.entries import number_of
+from coach.record.amounts import count
 from coach.record.entry import Entry
 from coach.record.suggest import Known, suggest
-from coach.record.words import count
 
 _FORMATS = ("jsonl", "csv", "parquet", "ics")
 

@@ -24,10 +24,10 @@ from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.group.arrangement import options_of
 from coach.group.gathering import Group
+from coach.group.group_step import new_group
 from coach.group.kind import GROUP
 from coach.group.phrases import ADDRESSED, heard_from
 from coach.group.programme import more_time
-from coach.group.progress import new_group
 from coach.journal import Journal
 from coach.language import Language
 from coach.model.person import Person
@@ -39,7 +39,7 @@ from coach.runtime.running import Asked, run_session
 from coach.runtime.sound import Wanted
 from coach.setup.call_word import call_word
 from coach.setup.settling import USUAL_VOICE, Setup, place_called
-from coach.setup.standing import standing_of, with_ages, with_standing
+from coach.setup.standing_at_start import standing_of, with_ages, with_standing
 
 #: The routine of a line that names none.
 USUAL = "group"

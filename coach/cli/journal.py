@@ -10,7 +10,7 @@ from coach.cli import diagnostics, output
 from coach.cli.aims import command as aim_command
 from coach.cli.deleting import command as delete_command
 from coach.cli.page import command as page_command
-from coach.cli.progress import copying, showing, shown, working
+from coach.cli.progress_bar import copying, showing, shown, working
 from coach.cli.recorded import journal_option, opened
 from coach.errors import ExitCode, JournalError
 from coach.exports.whole import whole_file
@@ -18,7 +18,7 @@ from coach.files.paths import paths
 from coach.journal import Journal, Recorded, rolling
 from coach.journal.transfer import Outcome
 from coach.model.start import Start
-from coach.record.words import count
+from coach.record.amounts import count
 from coach.runtime.kind_registry import kind_of
 from coach.runtime.replay import rules_version
 from coach.session.effects import Record
@@ -43,7 +43,7 @@ def verify_command(ctx: click.Context, as_json: bool, file: Path | None) -> None
 
     Reads only.
     """
-    from coach.journal.verify import verify
+    from coach.journal.journal_checks import verify
 
     processes = os.cpu_count() or 1
     verdict = verify(

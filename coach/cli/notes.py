@@ -3,7 +3,7 @@
 import click
 
 from coach.audio.note_files import list_notes, load, path_of
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.cli import output
 from coach.distribution import add
 from coach.errors import CoachError, UsageError

@@ -8,7 +8,7 @@ import click
 
 from coach.cli import output
 from coach.cli.recorded import journal_option, opened, someone
-from coach.cli.standing import ended
+from coach.cli.standing_lines import ended
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
@@ -17,8 +17,8 @@ from coach.journal.body_statements import stands_for
 from coach.journal.persons import known_people
 from coach.journal.told_ages import state_age
 from coach.model.person import AgeBand
+from coach.record.amounts import count
 from coach.record.people import NAME, OWN, normal
-from coach.record.words import count
 
 
 @click.group("people")

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from coach.cli.arguments import choices, few_day_options, run_options
-from coach.cli.standing import ask_standing
+from coach.cli.standing_lines import ask_standing
 from coach.cli.start import run, screen_wanted
 from coach.files.paths import paths
 from coach.runtime.running import Asked

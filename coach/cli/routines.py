@@ -7,11 +7,11 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.arguments import routine_names
 from coach.errors import ExitCode, FileError, UsageError
+from coach.files.file_checks import verify_all, verify_file
 from coach.files.find import Kind
 from coach.files.movements import load_movements
 from coach.files.paths import paths
 from coach.files.routines import copy_routine, list_routines, load_routine
-from coach.files.verify import verify_all, verify_file
 from coach.model.movement import Movement
 from coach.model.routine import BlockSpec, Item
 

@@ -12,7 +12,7 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.arguments import choices, day_options, run_options
 from coach.cli.first import ask_once
-from coach.cli.standing import ask_standing
+from coach.cli.standing_lines import ask_standing
 from coach.errors import CoachError
 from coach.files.paths import paths
 from coach.runtime.running import Asked, run_session

@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import soxr
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.cli import diagnostics
 from coach.errors import AudioError, UsageError
 from coach.files.paths import Paths
 from coach.hearing.listener import clean
-from coach.hearing.port import HEARING_RATE, Spoken
 from coach.hearing.rate import Downsampler
+from coach.hearing.recogniser_port import HEARING_RATE, Spoken
 from coach.hearing.teaching import Cutter, takes_in
 from coach.session.events import DeviceLost
 

@@ -10,10 +10,10 @@ from typing import Any
 import click
 
 from coach.cli import diagnostics, output
-from coach.cli.progress import showing
+from coach.cli.progress_bar import showing
 from coach.cli.recorded import record, record_options
 from coach.errors import UsageError
-from coach.exports.terminal import draw
+from coach.exports.text_charts import draw
 from coach.record.baseline import Baseline
 from coach.record.panel import Panel
 from coach.record.periods import Span

@@ -14,8 +14,8 @@ from coach.files.paths import paths
 from coach.journal.entries import entries
 from coach.journal.wishes import begin_trial, end_trial, trials_of
 from coach.model.movement import Family
+from coach.record.amounts import count
 from coach.record.trial import FOCUS, LENGTH, WHAT, outcomes, running, since, trial
-from coach.record.words import count
 
 
 @click.command("trial")

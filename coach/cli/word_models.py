@@ -14,7 +14,7 @@ from coach.files.model_sources import model_of
 from coach.files.names import advice
 from coach.files.paths import Paths, paths
 from coach.files.settings import load_settings, save_settings
-from coach.hearing import word_models
+from coach.hearing import vosk_models
 from coach.hearing.fetching import fetch
 from coach.hearing.recognisers import FIGURES, NAMES
 
@@ -28,7 +28,7 @@ def model() -> None:
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 def list_(as_json: bool) -> None:
     """List the recognisers with what was measured of each, and the models that are here."""
-    known, there = load_settings(paths().settings), word_models.installed(paths().models)
+    known, there = load_settings(paths().settings), vosk_models.installed(paths().models)
     used = known.recogniser or NAMES[0]
     if as_json:
         output.document(
@@ -48,7 +48,7 @@ def list_(as_json: bool) -> None:
 def use(name: str) -> None:
     """Use a recogniser: whisper, or vosk with the model NAME."""
     known = paths()
-    there = word_models.installed(known.models)
+    there = vosk_models.installed(known.models)
     if name not in ("whisper", *there):
         hint = advice(name, ["whisper", *there])
         raise UsageError(f"no recogniser and no model is called {name!r}", hint)
@@ -66,7 +66,7 @@ def use(name: str) -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 def add(folder: Path) -> None:
     """Add a model from the FOLDER it was unpacked into."""
-    _ready(word_models.add(folder, paths().models))
+    _ready(vosk_models.add(folder, paths().models))
 
 
 @model.command("fetch")
@@ -98,7 +98,7 @@ def fetch_(language: str, url: str | None, sha256: str | None, unchecked: bool) 
     if digest is None:
         diagnostics.note(f"It can't be checked. Its sha256 is {found}")
     try:
-        made = word_models.unpack(archive, known.models, wanted.name)
+        made = vosk_models.unpack(archive, known.models, wanted.name)
     finally:
         archive.unlink(missing_ok=True)
     _ready(made)
@@ -122,7 +122,7 @@ def _tried(place: Path, known: Paths) -> str:
     try:
         ChildEngine("vosk", place).stop()
     except AudioError as error:
-        word_models.remove(place, known.models)
+        vosk_models.remove(place, known.models)
         raise AudioError(
             f"{error.what}", "It was not added. Fetch it anew, or use another."
         ) from error

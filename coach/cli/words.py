@@ -4,10 +4,10 @@ import click
 
 from coach.cli import output
 from coach.cli.packs import language_option, pack_of
-from coach.cli.teaching import forget, teach
+from coach.cli.teach import forget, teach
 from coach.cli.word_models import model
 from coach.files.paths import paths
-from coach.model.voice import USUAL_PACE
+from coach.model.voice_profile import USUAL_PACE
 
 
 @click.group("words", invoke_without_command=True)

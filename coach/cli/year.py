@@ -9,8 +9,8 @@ import click
 from coach.cli import diagnostics, output
 from coach.cli.recorded import record, record_options
 from coach.exports.year_page import lines, page
+from coach.journal.earlier_tries import drilled
 from coach.journal.kept_aims import all_aims
-from coach.journal.tries import drilled
 from coach.journal.wishes import trials_of
 from coach.model.person import Person
 from coach.record.year import year

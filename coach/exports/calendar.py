@@ -11,8 +11,8 @@ from datetime import UTC, datetime, timedelta
 from coach.distribution import add
 from coach.errors import CoachError
 from coach.model.doses import DOSES
+from coach.record.amounts import count, duration
 from coach.record.entry import Entry
-from coach.record.words import count, duration
 
 PRODUCT = "-//climbing session journal//EN"
 

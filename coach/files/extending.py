@@ -13,11 +13,11 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from coach.errors import FileError
+from coach.files.checked_tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.files.document import Document, read
 from coach.files.find import Kind, data_root, find
 from coach.files.names import advice
 from coach.files.positions import Key
-from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.model.movement import Family
 from coach.model.routine import BlockKind
 

@@ -9,11 +9,11 @@ from typing import Annotated
 
 from pydantic import Field
 
+from coach.files.checked_tables import ByValue, Name, Table, Texts, validate
 from coach.files.document import Document, read
 from coach.files.find import Kind, folders
 from coach.files.names import advice
 from coach.files.positions import Key
-from coach.files.tables import ByValue, Name, Table, Texts, validate
 from coach.model.body import Part
 from coach.model.key_moves import (
     CAUSES,

@@ -8,10 +8,10 @@ from typing import Annotated
 from pydantic import Field
 
 from coach.errors import UsageError
+from coach.files.checked_tables import Language, Table, validate
 from coach.files.document import read
 from coach.files.find import Kind, find
 from coach.files.names import advice
-from coach.files.tables import Language, Table, validate
 
 
 @dataclass(frozen=True, slots=True)

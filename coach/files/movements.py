@@ -9,12 +9,12 @@ from typing import Annotated
 
 from pydantic import Field
 
+from coach.files.checked_tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.files.document import Document, read
 from coach.files.find import Kind, folders
 from coach.files.names import advice
 from coach.files.neighbours import Entry, check_neighbours
 from coach.files.positions import Key
-from coach.files.tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.model.body import HIGHEST_LOAD, Part
 from coach.model.demands import DEMANDS, Does, demanded, whole_load
 from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit, shown

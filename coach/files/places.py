@@ -10,11 +10,11 @@ from pydantic import Field
 
 from coach.errors import UsageError
 from coach.files.atomic import write_text
+from coach.files.checked_tables import Name, Table, Text, validate
 from coach.files.document import Document, read
 from coach.files.find import Kind, files, find
 from coach.files.names import advice
 from coach.files.positions import Key
-from coach.files.tables import Name, Table, Text, validate
 from coach.model.place import EQUIPMENT, Board, Circuit, Edge, Place
 from coach.planning import grades, pyramid
 

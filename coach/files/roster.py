@@ -12,13 +12,13 @@ from typing import Annotated
 from pydantic import Field
 from rapidfuzz import fuzz
 
+from coach.files.checked_tables import ByValue, Table, Text, validate
 from coach.files.complaints import complaints, split
 from coach.files.document import Document, read
 from coach.files.names import advice, nearest
 from coach.files.places import EdgeTable, check_edges, edges_of
 from coach.files.positions import Key
 from coach.files.roster_table import read_table
-from coach.files.tables import ByValue, Table, Text, validate
 from coach.language import Language, normal
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel

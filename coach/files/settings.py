@@ -13,9 +13,9 @@ from pydantic import Field
 
 from coach.errors import UsageError
 from coach.files.atomic import write_text
+from coach.files.checked_tables import ByValue, Table, validate
 from coach.files.document import read
 from coach.files.names import advice
-from coach.files.tables import ByValue, Table, validate
 from coach.model.person import AgeBand
 from coach.model.place import Place
 from coach.planning import pyramid

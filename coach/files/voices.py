@@ -6,14 +6,14 @@ from typing import Annotated
 
 from pydantic import Field
 
+from coach.files.checked_tables import Language, Table, Text, validate
 from coach.files.document import Document, read
 from coach.files.find import Kind, files, find
-from coach.files.tables import Language, Table, Text, validate
-from coach.model.voice import VoiceProfile
+from coach.model.voice_profile import VoiceProfile
 
 
 class VoiceTable(Table):
-    """A file of `voices`; see `coach.model.voice.VoiceProfile` for what each key means."""
+    """A file of `voices`; see `coach.model.voice_profile.VoiceProfile` for what each key means."""
 
     language: Language
     engine: Text

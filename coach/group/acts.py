@@ -9,7 +9,7 @@ from coach.group.gathering import Act, Running, Status
 from coach.group.phrases import LEADING, STANDING, THINK_LONG
 from coach.group.recording import record_step
 from coach.group.seating import offer_of
-from coach.group.turns import needed
+from coach.group.station_turns import needed
 from coach.model.facts import Finished
 from coach.model.messages import Message, message
 from coach.session.dialogue import After

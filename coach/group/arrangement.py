@@ -1,7 +1,7 @@
 """How a group stands in the first entry of a session, and how it is read back from there."""
 
 from coach.group.gathering import Group
-from coach.group.progress import new_group
+from coach.group.group_step import new_group
 from coach.model.messages import Value
 from coach.model.start import Start
 from coach.planning.stations import Station

@@ -9,7 +9,7 @@ from coach.group import acts, seating
 from coach.group.callout import Callout, together
 from coach.group.gathering import Act, Group
 from coach.group.phrases import ABOUT, LEADING, STANDING
-from coach.group.turns import MAT
+from coach.group.station_turns import MAT
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.planning.stations import Seat

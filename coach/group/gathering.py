@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from coach.group.callout import Callout
 from coach.group.programme import Programme
-from coach.group.turns import members_of
+from coach.group.station_turns import members_of
 from coach.model.answers import Answer
 from coach.model.day import Day, Library
 from coach.model.messages import Message
@@ -77,7 +77,7 @@ class Lowered:
 # Without slots, because `changed` copies its fields all at once.
 @dataclass(frozen=True)
 class Group:
-    """A group's whole session. Only `coach.group.progress.step` changes it."""
+    """A group's whole session. Only `coach.group.group_step.step` changes it."""
 
     library: Library
     options: Options

@@ -5,8 +5,8 @@ from dataclasses import replace
 from coach.group.arrangement import group_of
 from coach.group.display import look, stands
 from coach.group.gathering import Group
+from coach.group.group_step import step
 from coach.group.phrases import ANY_TIME
-from coach.group.progress import step
 from coach.session.events import Answered, Event
 from coach.session.kinds import Kind
 

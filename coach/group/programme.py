@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from coach.errors import UsageError
 from coach.group.callout import Callout, Callouts, together
 from coach.group.limits import day_of, left_out
-from coach.group.turns import Stop, teams_of, turns_of
+from coach.group.station_turns import Stop, teams_of, turns_of
 from coach.model.day import Day, Library
 from coach.model.facts import Omitted
 from coach.model.plan import StepKind

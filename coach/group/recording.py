@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Group
-from coach.group.turns import MAT, needed
+from coach.group.station_turns import MAT, needed
 from coach.model.body import Feel
 from coach.model.day import Day
 from coach.model.facts import TAKEN_BACK, CapSet, Felt, SignTold, StepEnded

@@ -11,7 +11,7 @@ from coach.group import recording
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
 from coach.group.gathering import Act, Group
-from coach.group.turns import (
+from coach.group.station_turns import (
     MAT,
     MOVE,
     late_turn,

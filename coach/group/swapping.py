@@ -10,7 +10,7 @@ from dataclasses import replace
 from coach.group.bench import GroupBench
 from coach.group.gathering import Group
 from coach.group.recording import done_in
-from coach.group.turns import MOVE
+from coach.group.station_turns import MOVE
 from coach.model.messages import message
 
 #: Seconds after which it is too late to say so: both have seen it by themselves.

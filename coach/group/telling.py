@@ -11,7 +11,7 @@ from coach.group.bench import GroupBench
 from coach.group.callout import Callout
 from coach.group.gathering import Asked, Group, Lowered, Status
 from coach.group.phrases import ABOUT, THINK, answers_to, who_of
-from coach.group.turns import MAT
+from coach.group.station_turns import MAT
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Day

@@ -9,7 +9,7 @@ from coach.group import acts, attendance, limits, recording, seating
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Asked, Group
 from coach.group.phrases import STANDING, THINK, THINK_LONG, answers_to, who_of
-from coach.group.turns import needed
+from coach.group.station_turns import needed
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
 from coach.planning.stations import COOLED

@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing.port import Scored
+from coach.hearing.recogniser_port import Scored
 
 Floats = npt.NDArray[np.float32]
 

@@ -23,8 +23,8 @@ import numpy.typing as npt
 
 from coach.errors import AudioError
 from coach.hearing import wire
-from coach.hearing.port import Scored, Spoken
 from coach.hearing.recogniser_health import Engine
+from coach.hearing.recogniser_port import Scored, Spoken
 from coach.session.events import COMING, DeviceLost, DeviceReturned, Event
 
 Floats = npt.NDArray[np.float32]

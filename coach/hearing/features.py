@@ -10,7 +10,7 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 
-from coach.hearing.port import HEARING_RATE
+from coach.hearing.recogniser_port import HEARING_RATE
 
 Floats = npt.NDArray[np.float32]
 

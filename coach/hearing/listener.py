@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.hearing import bands
 from coach.hearing.asking import Askings
 from coach.hearing.endpoint import (
@@ -27,9 +27,9 @@ from coach.hearing.endpoint import (
     active_db,
 )
 from coach.hearing.own_takes import OwnTakes
-from coach.hearing.port import HEARING_RATE, Recogniser, Scored, Spoken
 from coach.hearing.rate import RATIO, Downsampler
 from coach.hearing.recogniser_health import Engine, Here
+from coach.hearing.recogniser_port import HEARING_RATE, Recogniser, Scored, Spoken
 from coach.hearing.vocabulary import Meant, Vocabulary
 from coach.model.answers import ANYTIME, CALLED, parse
 from coach.session.effects import CloseWindow, OpenWindow

@@ -8,8 +8,8 @@ that of the first day. It all goes to the recogniser, which keeps no sound.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coach.hearing.port import Spoken
 from coach.hearing.recogniser_health import Engine
+from coach.hearing.recogniser_port import Spoken
 from coach.model.answers import Meaning, parse
 from coach.session.events import TakeHeard
 

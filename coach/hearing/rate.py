@@ -7,8 +7,8 @@ a plain filter is enough for a ratio of three. The tests check it against soxr.
 import numpy as np
 import numpy.typing as npt
 
-from coach.audio.port import RATE
-from coach.hearing.port import HEARING_RATE
+from coach.audio.sound_device import RATE
+from coach.hearing.recogniser_port import HEARING_RATE
 
 Floats = npt.NDArray[np.float32]
 

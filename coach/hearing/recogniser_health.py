@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from coach.hearing.port import Recogniser, Scored, Spoken
+from coach.hearing.recogniser_port import Recogniser, Scored, Spoken
 from coach.session.events import Event
 
 

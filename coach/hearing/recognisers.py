@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from coach.distribution import add
 from coach.errors import AudioError
 from coach.hearing import weights
-from coach.hearing.word_models import is_model
+from coach.hearing.vosk_models import is_model
 
 if TYPE_CHECKING:
-    from coach.hearing.port import Recogniser
+    from coach.hearing.recogniser_port import Recogniser
 
 NAMES = ("whisper", "vosk")
 

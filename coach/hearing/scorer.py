@@ -18,7 +18,7 @@ import numpy.typing as npt
 from coach.errors import AudioError
 from coach.hearing import acceptor, takes
 from coach.hearing.features import FRAMES, log_mel
-from coach.hearing.port import Scored, Spoken
+from coach.hearing.recogniser_port import Scored, Spoken
 from coach.hearing.taught import Taught
 from coach.hearing.weights import OWN_LANGUAGE, whisper_folder
 

@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing.port import HEARING_RATE, Spoken
+from coach.hearing.recogniser_port import HEARING_RATE, Spoken
 from coach.hearing.taught import SAMPLES, Kept, Take, kept, steps
 from coach.hearing.weights import SHA256
 

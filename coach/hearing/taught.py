@@ -15,7 +15,7 @@ from itertools import cycle, islice
 import numpy as np
 import numpy.typing as npt
 
-from coach.hearing.port import HEARING_RATE, Scored
+from coach.hearing.recogniser_port import HEARING_RATE, Scored
 
 Floats = npt.NDArray[np.float32]
 Kept = npt.NDArray[np.int8]

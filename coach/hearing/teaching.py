@@ -9,7 +9,7 @@ import numpy.typing as npt
 from coach.hearing import bands
 from coach.hearing.endpoint import BEGIN, CHUNK, HANG, Detector, Endpointer, Mark, MarkKind
 from coach.hearing.listener import LEAST, PRE_ROLL
-from coach.hearing.port import HEARING_RATE, Scored, Spoken
+from coach.hearing.recogniser_port import HEARING_RATE, Scored, Spoken
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.takes import take_of
 from coach.hearing.taught import Take, Taught

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing.port import HEARING_RATE, Scored, Spoken
+from coach.hearing.recogniser_port import HEARING_RATE, Scored, Spoken
 from coach.hearing.vocabulary import words
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal.database import connect, explained
+from coach.journal.journal_checks import verify
 from coach.journal.lock import WriterLock
-from coach.journal.verify import verify
 
 #: Pages that are copied at a time: between two of them it can be stopped.
 AT_ONCE = 256

@@ -181,7 +181,7 @@ def decode_digest(body: str) -> Digest:
     """The digest that `encode_digest` wrote.
 
     JournalError where its text is damaged; that its numbers are those of the facts is for
-    `coach.journal.verify` to see.
+    `coach.journal.journal_checks` to see.
     """
     try:
         fields: dict[str, Any] = json.loads(body)

@@ -11,7 +11,7 @@ from typing import Any
 from coach.errors import UsageError
 from coach.journal import seals, statements
 from coach.journal.digests import Maker, named
-from coach.journal.rows import instant_of
+from coach.journal.session_rows import instant_of
 from coach.journal.store import Journal, SessionId
 from coach.model.tries import HEIGHTS
 

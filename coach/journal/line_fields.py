@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from coach.journal import statements
-from coach.journal.rows import instant_of
+from coach.journal.session_rows import instant_of
 from coach.journal.statements import Stated
 from coach.model.start import Start
 

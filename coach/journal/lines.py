@@ -19,7 +19,7 @@ from coach.journal.codec import Recorded, Stored
 from coach.journal.database import explained
 from coach.journal.kept_aims import all_aims
 from coach.journal.line_fields import check_start, name_of, no_number, stated, word
-from coach.journal.rows import instant_of
+from coach.journal.session_rows import instant_of
 from coach.journal.statements import Stated
 from coach.journal.store import Journal, SessionId
 from coach.journal.transfer import CUT, Outcome, Whole, place, without_events

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
+from coach.journal.earlier_tries import known_boulders, people_in, tries_of
 from coach.journal.store import Journal
-from coach.journal.tries import known_boulders, people_in, tries_of
 from coach.model.facts import Filmed, NoteMade
 from coach.model.person import Person
 from coach.model.tries import Boulder

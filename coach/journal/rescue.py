@@ -16,11 +16,11 @@ from coach.journal import codec, seals, statements
 from coach.journal.carving import carved
 from coach.journal.codec import Recorded
 from coach.journal.database import explained
+from coach.journal.journal_checks import read_events
 from coach.journal.kept_aims import add_aim, all_aims
 from coach.journal.statements import Stated
 from coach.journal.store import Journal, SessionId
 from coach.journal.transfer import CUT, Whole, put
-from coach.journal.verify import read_events
 from coach.model.aim import Aim
 from coach.model.day import Library
 from coach.model.place import Place

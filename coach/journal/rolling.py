@@ -10,7 +10,7 @@ from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal.backup import backup
-from coach.journal.verify import sums
+from coach.journal.journal_checks import sums
 
 #: How many of each are kept.
 DAYS, WEEKS, MONTHS = 7, 4, 12

@@ -12,8 +12,8 @@ from coach.errors import JournalError
 from coach.journal import seals
 from coach.journal.backup import backup
 from coach.journal.database import explained, stoppable
+from coach.journal.journal_checks import Shown, Verdict, verify
 from coach.journal.store import Journal, SessionId
-from coach.journal.verify import Shown, Verdict, verify
 
 
 def _as_they_come(verdicts: Iterable[Verdict], number: int) -> Iterable[Verdict]:

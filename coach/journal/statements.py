@@ -15,7 +15,7 @@ from typing import Any
 from coach.errors import JournalError
 from coach.journal import codec
 from coach.journal.digests import FIX, named
-from coach.journal.rows import instant_of
+from coach.journal.session_rows import instant_of
 from coach.journal.store import Journal, SessionId
 from coach.model.aim import Aim
 from coach.model.person import AgeBand, Person

@@ -20,7 +20,7 @@ from coach.journal.codec import Recorded, Stored
 from coach.journal.database import explained, open_damaged, open_reader, open_writer
 from coach.journal.digests import Maker
 from coach.journal.lock import WriterLock
-from coach.journal.rows import SessionId, SessionRow, Unfinished, instant_of
+from coach.journal.session_rows import SessionId, SessionRow, Unfinished, instant_of
 from coach.model.day import Library
 from coach.model.facts import Fact, SignTold
 from coach.model.person import Person

@@ -11,7 +11,7 @@ from itertools import product
 
 from coach.language.pack import Language
 from coach.model.messages import Message, Value
-from coach.model.voice import seconds
+from coach.model.voice_profile import seconds
 
 #: Heads of keys that are only ever shown or printed.
 SHOWN = ("screen-", "word-", "web-", "large-", "label-", "sure-", "dose-")

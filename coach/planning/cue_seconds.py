@@ -7,7 +7,7 @@ languages the longest counts, for a plan does not know in which it is told.
 from collections.abc import Iterable
 
 from coach.model.movement import Movement, Unit
-from coach.model.voice import seconds
+from coach.model.voice_profile import seconds
 
 #: Seconds before the first word and between the last one and the start tone: what a commit needs.
 _AROUND = 0.6

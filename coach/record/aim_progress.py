@@ -5,11 +5,11 @@ from datetime import date
 
 from coach.model.aim import Aim, AimKind
 from coach.model.messages import Message, message
+from coach.record.amounts import count
 from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry
 from coach.record.periods import Span, first_day
 from coach.record.route import tops_of
-from coach.record.words import count
 
 
 def aim_lines(aims: Sequence[Aim], entries: Sequence[Entry], today: date) -> list[str]:

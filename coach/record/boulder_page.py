@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from coach.model.tries import Boulder, Went
 from coach.planning import variations
 from coach.planning.try_trend import best
-from coach.record.words import count
+from coach.record.amounts import count
 
 #: Name of a variation or a key move -> what it is called.
 Called = Callable[[str], str]

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from coach.model.place import Circuit
 from coach.model.tries import UNNAMED
 from coach.planning.grades import GRADES, span
+from coach.record.amounts import listed
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
-from coach.record.words import listed
 
 TIERS = ("easy", "middle", "hard")
 

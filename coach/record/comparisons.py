@@ -16,10 +16,10 @@ from itertools import pairwise
 from statistics import fmean, median
 from types import MappingProxyType
 
+from coach.record.amounts import count
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.evidence import LEAST_PAIRS, Shrunken, shrunken, wager
-from coach.record.words import count
 
 #: The chance of telling a null effect as one, in a whole record, over all comparisons; and how it
 #: is shared, most to what she can change most easily (our choice).

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from datetime import date
 
 from coach.model.doses import DOSES
+from coach.record.amounts import count, duration, listed
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import Span, grouped, over_time
-from coach.record.words import count, duration, listed
 
 
 def seconds_of(entries: Sequence[Entry], dose: str) -> float:

@@ -12,6 +12,7 @@ from coach.model.body import Feel
 from coach.model.facts import EdgeChecked
 from coach.model.usual_edge import Setup, Usual
 from coach.planning.edge_comparison import LEAST_CHECKS, TOGETHER, VARIATION
+from coach.record.amounts import count, listed
 from coach.record.baseline import (
     HALF_LIFE,
     Baseline,
@@ -23,7 +24,6 @@ from coach.record.baseline import (
 )
 from coach.record.entry import Entry
 from coach.record.panel import Level, Panel, Series, Shape
-from coach.record.words import count, listed
 
 #: How an edge felt, as steps of a scale that stays inside the record: only its order has meaning.
 STEPS = {

@@ -9,12 +9,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from math import sqrt
 
+from coach.record.amounts import count, listed, median
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import Period, Span, grouped, over_time
-from coach.record.words import count, listed, median
 
 #: Tries with a told place that a session needs for its best one to tell anything (our choice).
 ENOUGH = 3

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from coach.model.doses import DOSES
+from coach.record.amounts import count, duration
 from coach.record.edge_over_time import setup_in_words
 from coach.record.entry import Entry
-from coach.record.words import count, duration
 
 #: What a way to end is called; others are shown as they are.
 ENDS = {None: "not closed", "cut": "its end was lost"}

@@ -12,10 +12,10 @@ from datetime import date, timedelta
 from math import dist, sqrt
 from statistics import fmean
 
+from coach.record.amounts import count, median
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import Period, Span, first_day, fitting, grouped, over_time, periods
-from coach.record.words import count, median
 
 CAVEAT = (
     "Foster's session load: effort told after the session times its minutes. Load, monotony and "

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
 
+from coach.record.amounts import listed
 from coach.record.breakpoints import best_rest, clock, drop_off, rest_text, tries_text
 from coach.record.comparisons import helped
 from coach.record.entry import Entry
@@ -17,7 +18,6 @@ from coach.record.suggest import CHOICE, EASED, FULL, LEAST_MINUTES, Known, Reas
 from coach.record.suggest import suggest as allowed
 from coach.record.trial import LENGTH, LONGER, REST, Trial, outcomes, proposed
 from coach.record.weeks import MINUTES, TRIES
-from coach.record.words import listed
 
 EASIER, NOT_TODAY = "easier", "not-today"
 ANSWERS = (EASIER, NOT_TODAY)

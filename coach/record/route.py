@@ -18,12 +18,12 @@ from coach.model.key_moves import STYLES
 from coach.model.messages import Message, message
 from coach.model.person import AgeBand
 from coach.model.tries import Boulder, Went
+from coach.record.amounts import count, duration, listed
 from coach.record.climbing import group_of
 from coach.record.digest import HEIGHTS
 from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry
 from coach.record.weeks import BUILD, MINUTES, TRIES, in_a_row, weeks_of
-from coach.record.words import count, duration, listed
 
 #: Days between two looks at an aim.
 REVIEWED = 28

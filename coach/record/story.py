@@ -33,10 +33,10 @@ from coach.model.facts import (
     WentForIt,
     Won,
 )
+from coach.record.amounts import count, duration, listed
 from coach.record.edge_over_time import setup_in_words
 from coach.record.entry import Entry
 from coach.record.history import ENDS
-from coach.record.words import count, duration, listed
 
 #: Rests shorter than this are not worth a sentence.
 WORTH_TELLING = 60.0

@@ -14,6 +14,7 @@ from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Filmed
 from coach.planning.day_tags import MOST_TRIES
+from coach.record.amounts import count, duration, listed
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.dose_hours import seconds_of
@@ -22,7 +23,6 @@ from coach.record.recent_days import BREAK
 from coach.record.repeated import repeated
 from coach.record.standing import Stands
 from coach.record.weeks import BUILD, easier
-from coach.record.words import count, duration, listed
 
 COMMON = "common practice"
 CHOICE = "our choice"

@@ -17,10 +17,10 @@ from coach.errors import UsageError
 from coach.model.messages import Message, message
 from coach.planning.day_tags import MOST_TRIES
 from coach.planning.recovery import OWN
+from coach.record.amounts import count
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.evidence import Shrunken, shrunken_gap, splits
-from coach.record.words import count
 
 REST, TRIES, FOCUS = "rest", "tries", "focus"
 WHAT = (REST, TRIES, FOCUS)

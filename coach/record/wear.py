@@ -6,10 +6,10 @@ from datetime import date
 from itertools import chain
 
 from coach.model.body import Feel, Part
+from coach.record.amounts import count, duration, listed, median
 from coach.record.entry import Entry
 from coach.record.panel import Level, Panel, Series, Shape
 from coach.record.periods import Span, grouped, over_time
-from coach.record.words import count, duration, listed, median
 
 #: Feels that stand in the grid, by degree.
 DEGREES = (Feel.STIFF, Feel.TIRED, Feel.SORE, Feel.HURTING)

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel
 from coach.model.doses import DOSES
+from coach.record.amounts import count, duration, listed
 from coach.record.breakpoints import best_rest, drop_off, rest_text, tries_text
 from coach.record.climbing import NO_NAME, group_of
 from coach.record.comparisons import Drilled, helped
@@ -21,7 +22,6 @@ from coach.record.entry import Entry, none_after
 from coach.record.route import titled, tops_of
 from coach.record.trial import Trial, outcomes
 from coach.record.weeks import EASIER, Week, weeks_of
-from coach.record.words import count, duration, listed
 
 #: What a boulder is called by that has a number and no circuit.
 NUMBERED = "number"

@@ -19,10 +19,10 @@ from coach.files.paths import paths
 from coach.hearing.weights import OWN_LANGUAGE
 from coach.journal import Journal, SessionId
 from coach.journal.clock_doubts import SLACK, doubt
+from coach.journal.earlier_tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.journal.entries import entries
 from coach.journal.kept_aims import all_aims
 from coach.journal.store import Unfinished
-from coach.journal.tries import earlier_tries, films_of, known_boulders, notes_of
 from coach.model.aim import AimKind
 from coach.model.person import Person
 from coach.model.start import Options, Start

@@ -97,7 +97,7 @@ def _recogniser(setup: Setup) -> str:
 
 def _weights(setup: Setup, paths: Paths) -> str:
     if setup.settings.recogniser == "vosk":
-        from coach.hearing.word_models import is_model
+        from coach.hearing.vosk_models import is_model
 
         folder = paths.models / (setup.settings.model or "")
         if not setup.settings.model or not is_model(folder):

@@ -13,7 +13,7 @@ import numpy as np
 
 from coach.audio.delay import END, LONGEST, Probe, actual
 from coach.audio.health import levels
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import TONE_DB, tones
 from coach.files.paths import Paths
 from coach.runtime.device_checks import Check

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from coach.audio.port import RATE, Device, Samples
+from coach.audio.sound_device import RATE, Device, Samples
 from coach.model.messages import Message
-from coach.model.voice import seconds
+from coach.model.voice_profile import seconds
 from coach.runtime.stage import Echo, Listener, Speaker, StageCore
 from coach.session.effects import Tone
 from coach.session.events import DeviceLost, DeviceReturned, Event

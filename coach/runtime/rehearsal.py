@@ -14,7 +14,7 @@ from coach.language import Language
 from coach.model import scale
 from coach.model.answers import ANYTIME
 from coach.model.messages import Message, message
-from coach.model.voice import seconds
+from coach.model.voice_profile import seconds
 from coach.runtime.runner import Keeper, NoKeeper, Runner
 from coach.session.effects import (
     CloseWindow,

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.audio.port import Device
 from coach.audio.silent import SilentDevice
+from coach.audio.sound_device import Device
 from coach.audio.tones import tones
 from coach.distribution import add
 from coach.errors import AudioError, CoachError

@@ -19,7 +19,7 @@ from coach.audio.coming import Comings
 from coach.audio.health import Health
 from coach.audio.mixer import Mixer, MixEvent, MixKind
 from coach.audio.note_files import NoteTaker, load
-from coach.audio.port import RATE, Device, Samples
+from coach.audio.sound_device import RATE, Device, Samples
 from coach.errors import AudioError
 from coach.model.messages import Message, message
 from coach.runtime.inbox import Inbox

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import RATE, Capture, Device, Notify, Render, Samples
+from coach.audio.sound_device import RATE, Capture, Device, Notify, Render, Samples
 from coach.errors import CoachError
 
 log = logging.getLogger(__name__)

@@ -18,7 +18,15 @@ from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
-from coach.session import checkin, current_boulder, injury, pauses, questions, readings, windows
+from coach.session import (
+    asked_questions,
+    checkin,
+    current_boulder,
+    injury,
+    pauses,
+    readings,
+    windows,
+)
 from coach.session.changes import ask_now, plan
 from coach.session.commands import COMMANDS
 from coach.session.dialogue import Asking, Missed
@@ -67,7 +75,7 @@ def answered(draft: Draft, event: Answered) -> None:
     elif event.source is Source.VOICE and (nature.tells or answer.meaning in DESCRIBES):
         draft.breath = BREATH
     if nature.tells and answer.meaning is not Meaning.DOWN:
-        questions.answers_again(draft, "try-result", who)
+        asked_questions.answers_again(draft, "try-result", who)
     act(draft, who, answer)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
 
@@ -123,7 +131,7 @@ def late(draft: Draft, event: Answered) -> bool:
     on the wall or standing still.
     """
     missed, answer = windows.missed(draft.s), event.answer
-    if missed is None or not questions.takes(missed.asking, answer.key):
+    if missed is None or not asked_questions.takes(missed.asking, answer.key):
         return False
     itself = not answer.meaning.nature.asked and answer.meaning is not Meaning.FEEL
     asking = draft.questions.asking
@@ -160,7 +168,7 @@ def ask_back(draft: Draft, who: int, answer: Answer) -> None:
 
 def _in_question(draft: Draft, answer: Answer) -> bool:
     asking = draft.questions.asking
-    return asking is not None and questions.takes(asking, answer.key)
+    return asking is not None and asked_questions.takes(asking, answer.key)
 
 
 def whose(draft: Draft, answer: Answer, told: int) -> int:
@@ -169,7 +177,7 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
     asking, running, about = s.questions.asking, s.course.running, answer.meaning.nature.about
     if len(s.people) == 1:
         return s.people[0]
-    if asking is not None and questions.takes(asking, answer.key):
+    if asking is not None and asked_questions.takes(asking, answer.key):
         return asking.who or told
     turn = running.step.turn if running is not None else 0
     if told != 1:
@@ -224,8 +232,8 @@ def meant(draft: Draft, asking: Asking, answer: Answer) -> tuple[int, ...]:
 def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.questions.asking
-    if asking is not None and questions.takes(asking, answer.key):
-        questions.answered(draft, asking)
+    if asking is not None and asked_questions.takes(asking, answer.key):
+        asked_questions.answered(draft, asking)
         _resolve(draft, asking, answer)
         return
     if asking is not None and answer.meaning in (Meaning.YES, Meaning.NO):
@@ -253,7 +261,7 @@ def _plainly(draft: Draft, who: int, asking: Asking, answer: Answer) -> None:
     elif meant is None:
         draft.refuse(answer)
     else:
-        draft.tell(message("say-so", answer=questions.answers_of(asking)[0]))
+        draft.tell(message("say-so", answer=asked_questions.answers_of(asking)[0]))
         wait = draft.now + QUESTIONS[asking.question].wait
         draft.questions = replace(draft.questions, asking=replace(asking, closes=wait))
 
@@ -280,7 +288,7 @@ def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _confirmed(draft: Draft, who: int, answer: Answer) -> None:
     """It was meant: it answers the question that was put off for it, or acts by itself."""
     pending = draft.questions.pending
-    meant = next((one for one in pending if questions.takes(one, answer.key)), None)
+    meant = next((one for one in pending if asked_questions.takes(one, answer.key)), None)
     if meant is None or not answer.meaning.nature.asked:
         act(draft, who, answer)
         return
@@ -301,13 +309,13 @@ def _of_person(draft: Draft, who: int, answer: Answer, times: str) -> None:
 
 def unanswered(draft: Draft) -> None:
     """The window of the question has closed."""
-    asking = questions.unanswered(draft)
+    asking = asked_questions.unanswered(draft)
     if asking is None:
         return
-    if questions.patient(asking):
+    if asked_questions.patient(asking):
         injury.nobody(draft)
         return
-    answer = questions.silence_of(asking.question)
+    answer = asked_questions.silence_of(asking.question)
     if asking.question == "go-ahead" and draft.s.library.routine.only_tries:
         answer = Answer(Meaning.SILENCE)
     day, steps = draft.s.day, draft.course.steps

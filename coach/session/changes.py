@@ -6,7 +6,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change
 from coach.model.plan import StepKind
-from coach.session import own_rests, questions, step_end, steps
+from coach.session import asked_questions, own_rests, step_end, steps
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -37,13 +37,13 @@ def _follows(draft: Draft, question: str, who: int, answer: Answer) -> bool:
 
     What was answered stands, and so does what it took away.
     """
-    if question not in questions.FOLLOWS:
+    if question not in asked_questions.FOLLOWS:
         return True
     part = next((one.part.value for one in reversed(draft.day.reports) if one.who == who), "")
     cause = f"{question} {who} {part} {answer.key}"
     followed = draft.questions.followed
     draft.questions = replace(draft.questions, followed=(*followed, cause))
-    return followed.count(cause) < questions.TIMES
+    return followed.count(cause) < asked_questions.TIMES
 
 
 def after_idle(draft: Draft) -> None:
@@ -103,5 +103,5 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
 def ask_now(draft: Draft) -> None:
     """Let waiting questions be asked now; what runs stands still meanwhile."""
     steps.interrupt(draft)
-    questions.put_off(draft)
+    asked_questions.put_off(draft)
     draft.go_on = True

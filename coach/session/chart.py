@@ -13,6 +13,7 @@ from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session import (
     admission,
+    asked_questions,
     changes,
     checkin,
     devices,
@@ -20,7 +21,6 @@ from coach.session import (
     lessons,
     notes,
     pauses,
-    questions,
     rests,
     steps,
 )
@@ -98,7 +98,7 @@ def _cue_said(draft: Draft) -> None:
     if after is After.BEGIN and begins:
         pauses.begin_work(draft)
     elif after is After.WINDOW:
-        questions.window_opens(draft)
+        asked_questions.window_opens(draft)
     elif after is After.END:
         draft.effects.append(End())
 

@@ -12,7 +12,7 @@ from coach.model.questions import QUESTIONS
 from coach.model.signs import After, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
-from coach.session import current_boulder, endings, injury, lessons, questions
+from coach.session import asked_questions, current_boulder, endings, injury, lessons
 from coach.session.change_facts import of_change
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
@@ -60,19 +60,19 @@ def ask_next(draft: Draft) -> None:
         draft.go_on = True
         return
     if options.ageless and not draft.s.library.routine.only_tries:
-        questions.begin(draft, Asking("age", options.ageless[0]))
+        asked_questions.begin(draft, Asking("age", options.ageless[0]))
         return
     if options.minutes is None:
-        questions.begin(draft, _minutes(draft))
+        asked_questions.begin(draft, _minutes(draft))
         return
     if draft.s.day is None and not _open_day(draft, options.minutes):
         return
     if options.hurting is None:
-        questions.begin(draft, hurting(draft))
+        asked_questions.begin(draft, hurting(draft))
     elif options.away:
-        questions.begin(draft, Asking("break", options.away[0]))
+        asked_questions.begin(draft, Asking("break", options.away[0]))
     elif options.same_place is None:
-        questions.begin(draft, Asking("place", first))
+        asked_questions.begin(draft, Asking("place", first))
     elif draft.questions.pending:
         draft.go_on = True
     elif not _film_asked(draft) and not lessons.offered(draft):
@@ -85,7 +85,7 @@ def _film_asked(draft: Draft) -> bool:
         return False
     (who, boulder), *others = draft.notes.films
     draft.notes = replace(draft.notes, films=tuple(others))
-    questions.begin(draft, Asking("seen-film", who, step=boulder))
+    asked_questions.begin(draft, Asking("seen-film", who, step=boulder))
     return True
 
 
@@ -341,7 +341,7 @@ def minutes(draft: Draft, number: int | None) -> None:
     elif number < least:
         draft.questions = replace(draft.questions, asked=draft.questions.asked | {"too-short"})
         draft.say(message("too-short", least=least))
-        questions.begin(draft, replace(_minutes(draft), times=questions.TIMES - 1))
+        asked_questions.begin(draft, replace(_minutes(draft), times=asked_questions.TIMES - 1))
     else:
         draft.options = replace(draft.s.options, minutes=float(number))
         ask_next(draft)

@@ -17,7 +17,7 @@ from coach.session import (
     rests,
     step_end,
     steps,
-    tries,
+    try_outcomes,
 )
 from coach.session.changes import ask_now, plan
 from coach.session.dialogue import Asking
@@ -31,7 +31,7 @@ MORE = 60.0
 def done(draft: Draft, who: int, answer: Answer) -> None:
     """'Done', or how a try ended: ends the step that runs, or is the result that is waited for."""
     running = draft.course.running
-    if tries.above(draft, who, answer):
+    if try_outcomes.above(draft, who, answer):
         return
     if draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
@@ -60,15 +60,15 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
     """A result without a try that runs: of the one that waits for it, else it asks which."""
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
         draft.refuse(answer)
-    elif tries.told(draft, who, answer):
+    elif try_outcomes.told(draft, who, answer):
         if draft.also:
-            tries.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
+            try_outcomes.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
     elif _rests_from(draft, who):
-        tries.told_anew(draft, who, answer)
+        try_outcomes.told_anew(draft, who, answer)
         if draft.also:
-            tries.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
+            try_outcomes.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
     else:
-        tries.refused(draft, who)
+        try_outcomes.refused(draft, who)
         draft.ask_later(Asking("which-boulder", who, about=answer))
         running = draft.course.running
         if running is None or not running.step.on_the_wall:
@@ -90,18 +90,18 @@ def _rests_from(draft: Draft, who: int) -> bool:
 def of_try(draft: Draft, who: int, answer: Answer) -> None:
     """What ended the last try, or how it was beside the one before, told unasked."""
     boulder = current_boulder.boulder_of(draft.s, who).name
-    tries.told(draft, who, answer)
+    try_outcomes.told(draft, who, answer)
     log = current_boulder.tries_on(draft.s, who, boulder)
     if log and log[-1].today:
-        tries.add(draft, who, boulder, (answer, *draft.also))
+        try_outcomes.add(draft, who, boulder, (answer, *draft.also))
         rests.renew(draft)
-    elif not tries.none_yet(draft, who):
+    elif not try_outcomes.none_yet(draft, who):
         draft.refuse(answer)
 
 
 def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
     """Another hard boulder from the next try on: asks which."""
-    if tries.refused(draft, who):
+    if try_outcomes.refused(draft, who):
         return
     if draft.s.phase is Phase.DEBRIEF:
         draft.refuse(answer)
@@ -112,7 +112,7 @@ def other_boulder(draft: Draft, who: int, answer: Answer) -> None:
 
 def move_done(draft: Draft, who: int, answer: Answer) -> None:
     """The hard move went, alone."""
-    tries.move_done(draft, who)
+    try_outcomes.move_done(draft, who)
 
 
 def last_go(draft: Draft, who: int, answer: Answer) -> None:
@@ -121,7 +121,7 @@ def last_go(draft: Draft, who: int, answer: Answer) -> None:
     if left:
         plan(draft, who, answer)
         rests.no_more_tries(draft)
-    elif not tries.refused(draft, who):
+    elif not try_outcomes.refused(draft, who):
         draft.refuse(answer)
 
 
@@ -153,7 +153,7 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
         # what is left out is the question: the try stays on the record, its result untold
         draft.close_window()
         draft.questions = replace(draft.questions, asking=None)
-        tries.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
+        try_outcomes.told(draft, s.questions.asking.who, Answer(Meaning.SILENCE))
         draft.go_on = True
         return
     drilling.left_out(draft)

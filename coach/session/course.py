@@ -7,13 +7,13 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import OF_TRIES
 from coach.planning import timeline
 from coach.session import (
+    asked_questions,
     changes,
     checkin,
     current_boulder,
     drilling,
     endings,
     focuses,
-    questions,
     rests,
     step_end,
     steps,
@@ -40,7 +40,7 @@ def go_on(draft: Draft) -> None:
             draft.questions,
             pending=tuple(asking for asking in s.questions.pending if asking != first),
         )
-        questions.begin(draft, first)
+        asked_questions.begin(draft, first)
     elif s.phase is Phase.OVER:
         return
     elif s.standing.paused_since is not None:
@@ -67,7 +67,7 @@ def stand(draft: Draft) -> None:
         draft.open_window(pause_answers(s))
     else:
         name = "carry-on" if s.phase is Phase.STOPPED else "after-hurt"
-        questions.begin(draft, Asking(name, s.people[0]))
+        asked_questions.begin(draft, Asking(name, s.people[0]))
 
 
 def _may_ask(draft: Draft, asking: Asking) -> bool:
@@ -106,7 +106,7 @@ def begin_step(draft: Draft) -> None:
         drop(draft, step)
         rests.of_step(draft, step)
     elif choice := focuses.open_choice(draft, step):
-        questions.begin(draft, choice)
+        asked_questions.begin(draft, choice)
     elif step.kind is StepKind.TRY and _asked_before(draft, step):
         draft.go_on = True
     elif (wait := timeline.wait(draft.day, step, draft.now)) >= SHORTEST:

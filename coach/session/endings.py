@@ -11,7 +11,7 @@ from coach.model.signs import SETTLED, known
 from coach.model.signs import After as Ends
 from coach.model.tries import UNNAMED
 from coach.planning import allowance, break_limits
-from coach.session import dosage, notes, questions, step_end
+from coach.session import asked_questions, dosage, notes, step_end
 from coach.session.changes import plan
 from coach.session.dialogue import After, Asking
 from coach.session.draft import Draft
@@ -129,7 +129,9 @@ def debrief(draft: Draft, away: tuple[Message, ...] = (), *, unanswered: bool = 
     news = dosage.news(draft) if not away else None
     if news is not None:
         draft.say(news)
-    questions.begin(draft, Asking("effort", well[0], times=questions.TIMES - 1 if away else 0))
+    asked_questions.begin(
+        draft, Asking("effort", well[0], times=asked_questions.TIMES - 1 if away else 0)
+    )
 
 
 def _well(s: Session) -> tuple[int, ...]:
@@ -144,7 +146,9 @@ def effort_told(draft: Draft, who: int, effort: int | None) -> None:
     if len(draft.s.people) > 1 and effort is not None:
         draft.efforts = (*draft.efforts, (who, effort))
         for following in (one for one in _well(draft.s) if one > who):
-            questions.begin(draft, Asking("effort", following, times=questions.TIMES - 1))
+            asked_questions.begin(
+                draft, Asking("effort", following, times=asked_questions.TIMES - 1)
+            )
             return
         effort = None
     close(draft, effort)
@@ -190,7 +194,7 @@ def _untold_hurt(draft: Draft) -> bool:
     A sign that was told of no part stands on the record by its name.
     """
     asking = draft.questions.asking
-    if asking is None or not questions.patient(asking):
+    if asking is None or not asked_questions.patient(asking):
         return False
     sign = asking.about.sign if asking.about is not None else None
     if asking.question == "which-part" and sign is not None and sign != "yes":

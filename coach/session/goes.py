@@ -5,7 +5,7 @@ from dataclasses import replace
 from coach.model.messages import message
 from coach.model.plan import Step
 from coach.planning import drills
-from coach.session import questions, rests
+from coach.session import asked_questions, rests
 from coach.session.cues import movement_of
 from coach.session.dialogue import After, Asking
 from coach.session.draft import Draft
@@ -43,7 +43,7 @@ def offer_another(draft: Draft) -> None:
     running = draft.course.running
     assert running is not None
     turn = running.step.turn or (draft.s.people[0] if len(draft.s.people) == 1 else 0)
-    questions.begin(draft, Asking("another", turn, step=running.step.name))
+    asked_questions.begin(draft, Asking("another", turn, step=running.step.name))
 
 
 def next_go(draft: Draft) -> None:

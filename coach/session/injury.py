@@ -25,7 +25,7 @@ from coach.model.signs import (
     meant,
 )
 from coach.planning import remainder
-from coach.session import endings, pauses, questions
+from coach.session import asked_questions, endings, pauses
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -68,7 +68,7 @@ def sign_told(draft: Draft, who: int, answer: Answer) -> None:
     """A danger was told, at any time: the timers go off, and its own advice comes at once."""
     if draft.s.phase is Phase.HURT:
         draft.close_window()
-        questions.keep_of_others(draft, who)
+        asked_questions.keep_of_others(draft, who)
     else:
         pauses.hurt(draft, who)
     danger(draft, who, answer)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import message
-from coach.session import questions
+from coach.session import asked_questions
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.effects import Tone
@@ -33,7 +33,7 @@ def offered(draft: Draft) -> bool:
     if not draft.s.options.learn_voice or not by_voice or deaf:
         return False
     draft.options = replace(draft.s.options, learn_voice=False)
-    questions.begin(draft, Asking(OFFER, draft.s.people[0]))
+    asked_questions.begin(draft, Asking(OFFER, draft.s.people[0]))
     return True
 
 

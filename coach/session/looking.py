@@ -8,8 +8,8 @@ from coach.model.tries import UNNAMED, Boulder
 from coach.planning import drills
 from coach.planning.gates import GO_AHEAD
 from coach.session import home_time
+from coach.session.asked_questions import words
 from coach.session.cues import movement_of
-from coach.session.questions import words
 from coach.session.state import Phase, Session
 from coach.session.view import WORDS, Ear, Stretch, View, Word
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from coach.model.answers import Answer
 from coach.model.facts import Filmed, NoteMade
 from coach.model.messages import message
-from coach.session import current_boulder, tries
+from coach.session import current_boulder, try_outcomes
 from coach.session.draft import Draft
 from coach.session.effects import LEAD, EndNote, KeepNote, Tone
 from coach.session.events import NoteKept
@@ -100,10 +100,10 @@ def play(draft: Draft, who: int) -> None:
 def filmed(draft: Draft, who: int, answer: Answer) -> None:
     """The last try was filmed: marked with its clock time."""
     mine = [went for went in draft.tries.went if went.who == who and went.today]
-    waiting = tries.untold_of(draft, who)
+    waiting = try_outcomes.untold_of(draft, who)
     boulder = waiting[0] if waiting is not None else mine[-1].boulder if mine else ""
     if not boulder:
-        if not tries.none_yet(draft, who):
+        if not try_outcomes.none_yet(draft, who):
             draft.refuse(answer)
         return
     number = dict(draft.tries.counts)[who]

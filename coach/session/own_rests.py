@@ -10,7 +10,7 @@ from coach.model.facts import RestChosen
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
-from coach.planning import drills, fitting, levels, recovery, turns
+from coach.planning import drills, fitting, levels, recovery, try_turns
 from coach.session import drilling
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
@@ -65,16 +65,16 @@ def not_before(draft: Draft, who: int, at: float) -> None:
     ready_at(draft, who, max(dict(draft.rests.ready_at).get(who, at), at))
 
 
-def next_call(draft: Draft) -> turns.Call | None:
+def next_call(draft: Draft) -> try_turns.Call | None:
     """Who of several tries or drills next, and how long they rest until then; None for nobody.
 
     Where a try is next, turns are swapped to whoever is ready clearly sooner.
     """
     steps, ready = draft.course.steps, dict(draft.rests.ready_at)
     if steps and drills.is_drill(steps[0]):
-        return turns.next_call((steps[0].turn,), ready, draft.now)
+        return try_turns.next_call((steps[0].turn,), ready, draft.now)
     waiting = tuple(dict.fromkeys(s.turn for s in steps if s.kind is StepKind.TRY))
-    call = turns.next_call(waiting, ready, draft.now, SWAP)
+    call = try_turns.next_call(waiting, ready, draft.now, SWAP)
     if call is not None and steps[0].kind is StepKind.TRY and steps[0].turn != call.who:
         mine = next(s for s in steps if s.kind is StepKind.TRY and s.turn == call.who)
         others = tuple(s for s in steps if s is not mine)

@@ -6,7 +6,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
-from coach.session import changes, course, endings, notes, questions, step_end, steps
+from coach.session import asked_questions, changes, course, endings, notes, step_end, steps
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.events import ClockJumped, Reopened
@@ -25,7 +25,7 @@ def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
     notes.end(draft)
     steps.interrupt(draft)
-    questions.put_off(draft, first=True)
+    asked_questions.put_off(draft, first=True)
     draft.listening = replace(draft.listening, speech=None)
     if draft.standing.paused_since is None:
         draft.standing = replace(draft.standing, paused_since=draft.now)
@@ -65,7 +65,7 @@ def stop(draft: Draft, who: int, *, by_itself: bool = False) -> None:
     _stand_still(draft)
     draft.standing = replace(draft.standing, by_itself=by_itself)
     draft.enter(Phase.STOPPED)
-    questions.begin(draft, Asking("carry-on", who))
+    asked_questions.begin(draft, Asking("carry-on", who))
 
 
 def hurt(draft: Draft, who: int, *, known: bool = True) -> None:
@@ -86,7 +86,7 @@ def hurt(draft: Draft, who: int, *, known: bool = True) -> None:
     last = len(STANDING) - 1
     draft.standing = replace(draft.standing, reminded=last, by_itself=False)
     draft.course = replace(draft.course, running=None)
-    questions.keep_of_others(draft, who if known else 0)
+    asked_questions.keep_of_others(draft, who if known else 0)
     draft.tell(message("hurt-now"))
 
 
@@ -113,7 +113,7 @@ def resume(draft: Draft) -> None:
     draft.close_window()
     # whether to go on has just been answered
     pending = draft.questions.pending
-    left = tuple(one for one in pending if one.question not in questions.WAITS)
+    left = tuple(one for one in pending if one.question not in asked_questions.WAITS)
     draft.questions = replace(draft.questions, asking=None, pending=left)
     changes.after_idle(draft)
     draft.go_on = True
@@ -162,7 +162,7 @@ def reopened(draft: Draft, event: Reopened) -> None:
                 nudge=None,
             ),
         )
-    questions.put_off(draft, first=True)
+    asked_questions.put_off(draft, first=True)
     draft.say(message("picking-up"))
     if s.phase not in _STANDING and s.phase is not Phase.DEBRIEF:
         changes.after_idle(draft)

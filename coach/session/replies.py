@@ -13,6 +13,7 @@ from coach.model.signs import GRAVE_SIGN, HEAD_QUESTIONS
 from coach.planning import adaptation
 from coach.planning.situation import GAINED
 from coach.session import (
+    asked_questions,
     batches,
     checkin,
     coaching,
@@ -26,11 +27,10 @@ from coach.session import (
     lessons,
     own_rests,
     pauses,
-    questions,
     readings,
     rests,
     step_end,
-    tries,
+    try_outcomes,
 )
 from coach.session.changes import plan
 from coach.session.dialogue import Asking
@@ -70,7 +70,7 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning is Meaning.DESCRIBE:
         draft.ask_first(replace(asking, times=0, closes=None, repeated=False))
         for question in ("boulder-style", "boulder-about", "boulder-move", "boulder-hand"):
-            questions.answers_again(draft, question, asking.who)
+            asked_questions.answers_again(draft, question, asking.who)
         draft.ask_first(current_boulder.describing(draft, asking))
         draft.go_on = True
         return
@@ -78,11 +78,11 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         current_boulder.told(draft, asking.who, (answer, *draft.also))
         told = current_boulder.in_words(draft.s, asking.who)
         draft.show(told)
-        questions.go_on_asking(draft, asking, told)
+        asked_questions.go_on_asking(draft, asking, told)
         return
     if answer.meaning is Meaning.OWN_REST:
         own_rests.choose(draft, asking.who, 60.0 * (answer.number or 0), quiet=True)
-        questions.go_on_asking(
+        asked_questions.go_on_asking(
             draft, asking, own_rests.in_words(draft, asking.who, answer.number or 0)
         )
         return
@@ -143,7 +143,7 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
         checkin.answered(draft, asking, answer)
     else:
         plan(draft, asking.who, answer, asking.question)
-        if asking.question in questions.STAGED:
+        if asking.question in asked_questions.STAGED:
             # one answer is for all that waited for it
             mine = (asking.question, asking.who, asking.step)
             left = (o for o in draft.questions.pending if (o.question, o.who, o.step) != mine)
@@ -173,10 +173,10 @@ def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _of_try(draft: Draft, asking: Asking, answer: Answer) -> None:
     """How a try went: where it ended, what ended it, how hard it was, or several of them."""
-    tries.told(draft, asking.who, answer)
+    try_outcomes.told(draft, asking.who, answer)
     more = tuple(one for one in (answer, *draft.also) if one.meaning.nature.tells != "end")
     if more and answer.meaning is not Meaning.SILENCE:
-        tries.add(draft, asking.who, asking.step, more)
+        try_outcomes.add(draft, asking.who, asking.step, more)
     draft.go_on = True
 
 
@@ -186,7 +186,7 @@ def _own_view(draft: Draft, asking: Asking, answer: Answer) -> None:
         one for one in (answer, *draft.also) if one.meaning.nature.tells not in ("", "end")
     )
     if told:
-        tries.add(draft, asking.who, asking.step, told)
+        try_outcomes.add(draft, asking.who, asking.step, told)
     else:
         coaching.consider(draft, asking.who, asking.step)
     draft.go_on = True
@@ -196,8 +196,8 @@ def _went_for_it(draft: Draft, asking: Asking, answer: Answer) -> None:
     if answer.meaning not in (Meaning.WENT, Meaning.HELD_BACK):
         _of_try(draft, asking, answer)
         return
-    tries.told(draft, asking.who, answer)
-    tries.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
+    try_outcomes.told(draft, asking.who, answer)
+    try_outcomes.went_for_it(draft, asking.who, asking.step, answer.meaning is Meaning.WENT)
     draft.go_on = True
 
 
@@ -207,7 +207,7 @@ def _which_boulder(draft: Draft, asking: Asking, answer: Answer) -> None:
         boulder = current_boulder.boulder_of(draft.s, asking.who).name
         if answer.number is not None:
             boulder = f"number {answer.number}"
-        tries.untimed(draft, asking.who, boulder, asking.about)
+        try_outcomes.untimed(draft, asking.who, boulder, asking.about)
     else:
         current_boulder.another(draft, asking.who, answer.number, answer.circuit)
         strange = current_boulder.strange(draft, asking.who)
@@ -243,7 +243,7 @@ def _after_top(draft: Draft, asking: Asking, answer: Answer) -> None:
 def _seen_film(draft: Draft, asking: Asking, answer: Answer) -> None:
     """What was seen on the film of the last time counts as what was told of that try."""
     if answer.cause is not None:
-        tries.add(draft, asking.who, asking.step, (answer,))
+        try_outcomes.add(draft, asking.who, asking.step, (answer,))
     draft.go_on = True
 
 

@@ -9,7 +9,7 @@ from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.questions import OF_TRIES
 from coach.planning import boulder_time, drills, timeline
-from coach.session import coaching, dosage, own_rests, rests, tries
+from coach.session import coaching, dosage, own_rests, rests, try_outcomes
 from coach.session.draft import Draft
 from coach.session.timers import Running
 
@@ -143,7 +143,7 @@ def end_try(draft: Draft, answer: Answer) -> None:
     rest = leave(draft, "done")
     own_rests.promise(draft, running.step.turn or 1)
     seconds = 0.0 if answer.meaning is Meaning.SILENCE else max(seconds, 0.0)
-    tries.ended(draft, running.step.turn or 1, seconds, answer)
+    try_outcomes.ended(draft, running.step.turn or 1, seconds, answer)
     coaching.last_over(draft, running.step.turn or 1)
     _rest_or_go_on(draft, rest or _breath(draft))
 

@@ -8,15 +8,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.planning import timeline
 from coach.planning import try_trend as judged
-from coach.session import (
-    coaching,
-    goes,
-    notes,
-    questions,
-    readings,
-    tries,
-    windows,
-)
+from coach.session import asked_questions, coaching, goes, notes, readings, try_outcomes, windows
 from coach.session.cues import cues, movement_of, work_answers
 from coach.session.dialogue import After
 from coach.session.draft import Draft
@@ -71,14 +63,14 @@ def lead_in(draft: Draft, step: Step) -> None:
         begun = [key for key in answers_of(draft, step) if key not in ("done", "again")]
         draft.open_window(("again", *begun), step.turn)
     elif (missed := windows.missed(draft.s)) is not None:
-        draft.open_window(questions.answers_of(missed.asking), missed.asking.who)
+        draft.open_window(asked_questions.answers_of(missed.asking), missed.asking.who)
 
 
 def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
     """The answers that count while a step runs, the expected one first."""
     if step.kind is not StepKind.TRY:
         return work_answers(step)
-    ends, running = tries.end_answers(draft, step.turn or 1), draft.course.running
+    ends, running = try_outcomes.end_answers(draft, step.turn or 1), draft.course.running
     started = running is not None and running.told_start
     # it only makes the time exact: where the ends need all the room, it gives way
     return ends if started or len(ends) == MOST else (*ends, "starting")

@@ -26,7 +26,7 @@ from coach.record.repeated import repeated
 from coach.setup.learnt import PACED, after
 from coach.setup.routes import route_of
 from coach.setup.settling import Setup, check_minutes
-from coach.setup.standing import with_ages, with_standing
+from coach.setup.standing_at_start import with_ages, with_standing
 
 
 def of_record(options: Options, journal: Journal, today: date) -> Options:

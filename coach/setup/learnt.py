@@ -12,17 +12,17 @@ from datetime import UTC, date, datetime
 from coach.errors import UsageError
 from coach.files.settings import Settings
 from coach.journal import Journal, SessionId
+from coach.journal.earlier_tries import own_rests
 from coach.journal.entries import entries
-from coach.journal.tries import own_rests
 from coach.model.person import Person
 from coach.planning.day_tags import MOST_TRIES
 from coach.planning.day_tags import TRIES as AT_MOST
+from coach.record.amounts import count
 from coach.record.breakpoints import best_rest, clock, drop_off, rest_text, tries_text
 from coach.record.entry import Entry
 from coach.record.pace import paces
 from coach.record.trial import trial
 from coach.record.weeks import BUILD
-from coach.record.words import count
 from coach.setup.settling import Setup
 
 REST, TRIES, WARM_UP, PACE, WEEKS, WORDS = "rest", "tries", "warm-up", "pace", "weeks", "words"

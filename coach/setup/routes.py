@@ -7,8 +7,8 @@ from coach.files.paths import paths
 from coach.files.settings import load_settings
 from coach.journal import Journal, SessionId
 from coach.journal.body_statements import stands_for
+from coach.journal.earlier_tries import earlier_tries, known_boulders
 from coach.journal.persons import person_of
-from coach.journal.tries import earlier_tries, known_boulders
 from coach.model.aim import Aim
 from coach.model.body import Feel
 from coach.model.person import AgeBand, Person

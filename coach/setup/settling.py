@@ -28,7 +28,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.place import Circuit, Place
 from coach.model.routine import BlockKind
 from coach.model.start import Options, Start
-from coach.model.voice import VoiceProfile
+from coach.model.voice_profile import VoiceProfile
 from coach.planning import recovery
 from coach.planning.day_tags import LONG_WARM_UP, TAGS, TOLD
 from coach.planning.grades import GRADES, grade

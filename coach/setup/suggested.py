@@ -12,10 +12,10 @@ from coach.files.places import list_places
 from coach.files.routines import list_routines
 from coach.files.words import load_language
 from coach.journal import Journal, SessionId
+from coach.journal.earlier_tries import tries_of
 from coach.journal.entries import entries
 from coach.journal.kept_aims import all_aims
 from coach.journal.persons import person_of
-from coach.journal.tries import tries_of
 from coach.journal.wishes import answer_of, trials_of
 from coach.model.facts import Filmed
 from coach.model.movement import Family
@@ -28,7 +28,7 @@ from coach.record.proposal import Beside, propose
 from coach.record.suggest import Known, Suggestion
 from coach.setup.choices import Choices
 from coach.setup.routes import build_weeks
-from coach.setup.standing import of_someone
+from coach.setup.standing_at_start import of_someone
 
 #: Days on a boulder that are looked back on for its lesson (our choice).
 DAYS = 8

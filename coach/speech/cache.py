@@ -13,8 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
-from coach.speech.port import VoiceProfile
+from coach.audio.sound_device import RATE, Samples
+from coach.speech.synthesiser_port import VoiceProfile
 
 #: Part of every key; changes when sentences are shaped differently before they are stored.
 SHAPE = 1

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Protocol
 
 from coach.errors import AudioError
-from coach.speech.port import Synthesiser, VoiceProfile
+from coach.speech.synthesiser_port import Synthesiser, VoiceProfile
 
 
 class Engine(Synthesiser, Protocol):

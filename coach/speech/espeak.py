@@ -3,10 +3,10 @@
 import shutil
 import subprocess
 
-from coach.audio.port import Samples
+from coach.audio.sound_device import Samples
 from coach.errors import AudioError
-from coach.speech.port import VoiceProfile
 from coach.speech.shape import from_wav, trimmed
+from coach.speech.synthesiser_port import VoiceProfile
 
 #: Seconds a sentence may take; one takes a twentieth of a second on a small machine.
 PATIENCE = 10.0

@@ -14,11 +14,11 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import Samples
+from coach.audio.sound_device import Samples
 from coach.errors import AudioError
 from coach.speech.child_lines import LineChild
-from coach.speech.port import VoiceProfile
 from coach.speech.shape import to_rate, trimmed
+from coach.speech.synthesiser_port import VoiceProfile
 
 PACKAGE, VERSION = "hibari-tts", "0.2.1"
 

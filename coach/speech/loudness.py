@@ -7,7 +7,7 @@ library; gating as in the Recommendation (400 ms blocks every 100 ms, -70 LUFS, 
 import numpy as np
 import numpy.typing as npt
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 
 Exact = npt.NDArray[np.float64]
 

@@ -10,11 +10,11 @@ import tempfile
 from importlib import metadata
 from pathlib import Path
 
-from coach.audio.port import Samples
+from coach.audio.sound_device import Samples
 from coach.errors import AudioError
 from coach.speech.child_lines import LineChild
-from coach.speech.port import VoiceProfile
 from coach.speech.shape import from_wav, trimmed
+from coach.speech.synthesiser_port import VoiceProfile
 
 #: Seconds the engine may take to start, and seconds a sentence may take.
 PATIENCE = 10.0

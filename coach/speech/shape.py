@@ -6,7 +6,7 @@ import wave
 import numpy as np
 import soxr
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 
 #: Kept before the first and after the last sound, in seconds, so that no consonant is cut.
 MARGIN = 0.01

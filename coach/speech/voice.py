@@ -13,13 +13,13 @@ from collections.abc import Callable, Iterable
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.errors import AudioError
 from coach.speech.cache import Cache, key
 from coach.speech.engines import Engine
 from coach.speech.loudness import integrated
-from coach.speech.port import VoiceProfile
 from coach.speech.shape import emphasised, limited
+from coach.speech.synthesiser_port import VoiceProfile
 
 log = logging.getLogger(__name__)
 

@@ -15,7 +15,7 @@ import soxr
 
 from coach.audio.coming import PATIENCE, Retry
 from coach.audio.incoming import Incoming
-from coach.audio.port import RATE, Capture, Notify, Render, Samples
+from coach.audio.sound_device import RATE, Capture, Notify, Render, Samples
 from coach.clock import FakeClock
 from coach.session.events import ClockJumped, DeviceLost, DeviceReturned
 from tests.audio.simulated_room import SimulatedRoom

@@ -18,16 +18,16 @@ import numpy.typing as npt
 import soxr
 
 from coach.audio.coming import RETRY_MOST, STEADY
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing.endpoint import NoiseFloor, level_db
 from coach.hearing.listener import Listener
-from coach.hearing.port import HEARING_RATE, Scored, Spoken
+from coach.hearing.recogniser_port import HEARING_RATE, Scored, Spoken
 from coach.journal import Journal
-from coach.journal.verify import Verdict, verify
+from coach.journal.journal_checks import Verdict, verify
 from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind

@@ -7,8 +7,8 @@ import sys
 import time
 
 from coach.audio.mixer import Mixer
-from coach.audio.port import RATE
 from coach.audio.portaudio import PortAudioDevice
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.session.effects import Tone
 from tests.audio.signals import mark

@@ -18,7 +18,7 @@ from types import TracebackType
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.streams import restart_library
 
 PROGRAMS = ("pulseaudio", "parec", "pacat", "pactl")

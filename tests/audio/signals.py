@@ -3,7 +3,7 @@
 import numpy as np
 from scipy.signal import oaconvolve
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 
 
 def mark(seed: int, seconds: float = 0.1, level: float = 0.2) -> Samples:

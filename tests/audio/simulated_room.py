@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from coach.audio.port import RATE, Capture, Notify, Render, Samples
+from coach.audio.sound_device import RATE, Capture, Notify, Render, Samples
 from coach.clock import FakeClock
 
 #: Samples in a step: 20 ms.

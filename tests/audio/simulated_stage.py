@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from coach.audio.port import Samples
+from coach.audio.sound_device import Samples
 from coach.model.messages import Message
-from coach.model.voice import seconds
+from coach.model.voice_profile import seconds
 from coach.runtime.stage import Echo, Listener, Speaker, StageCore
 from coach.session.effects import Tone
 from coach.session.events import Event

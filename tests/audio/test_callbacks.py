@@ -17,9 +17,9 @@ import pytest
 
 from coach.audio.mixer import Mixer
 from coach.audio.playing import Source
-from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
 from coach.audio.sample_timeline import Timeline
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.speaker import SpeakerStream
 from coach.audio.streams import Stream
 from coach.audio.tones import tones

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from coach.audio.delay import END, LONGEST, Probe, actual
-from coach.audio.port import RATE
 from coach.audio.portaudio import PortAudioDevice
+from coach.audio.sound_device import RATE
 from coach.clock import FakeClock
 from tests.audio.pulse import Pulse
 from tests.audio.simulated_room import SimulatedRoom

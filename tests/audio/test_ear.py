@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Capture, Notify, Render, Samples
+from coach.audio.sound_device import RATE, Capture, Notify, Render, Samples
 from coach.audio.tones import tones
 from coach.hearing.endpoint import Mark, level_db
 from coach.hearing.listener import Listener, _Piece
-from coach.hearing.port import Scored
+from coach.hearing.recogniser_port import Scored
 from coach.runtime.live_stage import BACKLOG, EAR_RESTS, Stage
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import Answered, DeviceLost, DeviceReturned, Event

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from coach.audio.echo import AFTER, FRAME, PATIENCE, EchoCanceller
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.errors import AudioError
 
 BLOCK = RATE // 50

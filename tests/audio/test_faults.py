@@ -7,7 +7,7 @@ import pytest
 
 from coach.audio.coming import RETRY_MOST, STEADY, Retry
 from coach.audio.health import GATED, NEVER, ZEROS
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.model.messages import Message, message

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.audio.mixer import FADE, KNEE, Mixer, MixEvent, MixKind, soft_limit
-from coach.audio.port import Samples
+from coach.audio.sound_device import Samples
 
 
 def ones(n: int, level: float = 0.1) -> Samples:

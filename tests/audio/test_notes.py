@@ -8,7 +8,7 @@ import pytest
 
 from coach.audio import note_files
 from coach.audio.note_files import NoteTaker, load, path_of, save
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.session.effects import EndNote, KeepNote, PlayNote

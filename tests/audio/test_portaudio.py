@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from coach.audio.mixer import Mixer
-from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.streams import find as find_device
 from coach.audio.tones import tones
 from coach.errors import AudioError

@@ -6,8 +6,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.model.answers import parse
 from coach.model.messages import Message, message

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from coach.audio.mixer import Mixer
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.clock import FakeClock
 from tests.audio.simulated_room import (
     BLOCK,

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 import pytest
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.session.effects import Tone
 from tests.audio.pulse import Pulse

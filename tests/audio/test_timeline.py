@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.audio.port import RATE
 from coach.audio.sample_timeline import JITTER, STOPPED, Stamps, Timeline
+from coach.audio.sound_device import RATE
 
 BLOCK = 1200
 STEP = BLOCK / RATE

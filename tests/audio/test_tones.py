@@ -5,7 +5,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import TONE_DB, tones
 from coach.session.effects import Tone
 from tests.audio.simulated_room import convolve

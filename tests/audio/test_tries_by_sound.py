@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from coach.audio.note_files import load
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library

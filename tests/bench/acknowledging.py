@@ -17,7 +17,7 @@ import time
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.clock import SystemClock
 from coach.files.paths import paths
 from coach.journal import Journal

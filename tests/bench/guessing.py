@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from unittest.mock import patch
 
-from coach.group import programme, turns
+from coach.group import programme, station_turns
 from coach.planning.rota import LOOKS, rota
 from coach.planning.stations import FREE, Held, Rota, Station, Turn
 from tests.group.readers import Reader, public_words
@@ -60,5 +60,5 @@ def told(sessions: int, asked: int, right: int, chance: float, spread: float) ->
 
 
 if __name__ == "__main__":
-    with patch.object(turns, "rota", known), patch.object(programme, "rota", known):
+    with patch.object(station_turns, "rota", known), patch.object(programme, "rota", known):
         main(int(sys.argv[1]) if len(sys.argv) > 1 else SESSIONS)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.errors import AudioError
 from coach.files.voices import list_voices, load_voice

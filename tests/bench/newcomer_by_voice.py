@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from coach.audio.echo import EchoCanceller
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library

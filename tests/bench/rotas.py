@@ -16,7 +16,7 @@ from pathlib import Path
 from coach.errors import UsageError
 from coach.group import seating
 from coach.group.gathering import Act, Group
-from coach.group.progress import new_group
+from coach.group.group_step import new_group
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.planning.stations import Rota, Station, Turn, before

@@ -17,8 +17,8 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
 from coach.audio.portaudio import PortAudioDevice
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.streams import restart_library
 from coach.audio.tones import tones
 from coach.clock import FakeClock

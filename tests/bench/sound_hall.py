@@ -10,7 +10,7 @@ from functools import cache
 
 import numpy as np
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.speech.shape import from_wav, trimmed
 from tests.audio.simulated_room import active_level, convolve, room_response
 

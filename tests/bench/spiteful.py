@@ -10,7 +10,7 @@ import sys
 from collections import Counter, defaultdict
 
 from coach.group.gathering import Act, Group, Status
-from coach.group.progress import new_group
+from coach.group.group_step import new_group
 from coach.model.facts import StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from tests.audio.pulse import Pulse
 from tests.bench.sound_hall import CHAT
 from tests.hearing.voices import say

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.clock import SystemClock
 from coach.errors import ExitCode

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from coach.audio.note_files import list_notes, path_of, save
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.errors import ExitCode
 from coach.files.paths import paths
 from coach.journal import Journal

@@ -14,7 +14,7 @@ import pytest
 from soxr import resample
 
 from coach.audio.note_files import load
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.errors import ExitCode
 from coach.files.paths import paths

@@ -19,10 +19,10 @@ import pytest
 from coach.errors import ExitCode
 from coach.files.model_sources import load_models
 from coach.files.settings import load_settings
-from coach.hearing import word_models
+from coach.hearing import vosk_models
 from coach.hearing.fetching import FetchError, fetch
 from coach.hearing.recognisers import FIGURES, NAMES
-from coach.hearing.word_models import ModelError
+from coach.hearing.vosk_models import ModelError
 from tests.cli.conftest import Coach
 
 NAME = "vosk-model-small-de-0.15"
@@ -217,7 +217,7 @@ def test_a_disk_that_fills_up_while_unpacking_leaves_nothing(
 
     monkeypatch.setattr(zipfile.ZipFile, "extractall", fills)
     with pytest.raises(ModelError, match="No space left"):
-        word_models.unpack(archive, tmp_path / "models", NAME)
+        vosk_models.unpack(archive, tmp_path / "models", NAME)
     assert left(tmp_path / "models") == []
 
 
@@ -253,7 +253,7 @@ def test_a_zip_that_is_none_of_a_model_is_refused(
     archive = tmp_path / "x.zip"
     archive.write_bytes(zipped(files))
     with pytest.raises(ModelError, match=why):
-        word_models.unpack(archive, tmp_path / "models", NAME)
+        vosk_models.unpack(archive, tmp_path / "models", NAME)
     assert left(tmp_path / "models") == []
     assert sorted(left(tmp_path)) in (["home", "models", "x.zip"], ["models", "x.zip"])
 
@@ -265,14 +265,14 @@ def test_a_link_in_a_zip_is_refused(tmp_path: Path) -> None:
         link.external_attr = 0o120777 << 16
         file.writestr(link, "/etc/passwd")
     with pytest.raises(ModelError, match="leads out of its folder"):
-        word_models.unpack(archive, tmp_path / "models", NAME)
+        vosk_models.unpack(archive, tmp_path / "models", NAME)
 
 
 def test_half_a_zip_is_refused(tmp_path: Path) -> None:
     archive = tmp_path / "x.zip"
     archive.write_bytes(MODEL[: len(MODEL) // 2])
     with pytest.raises(ModelError, match="not a whole zip file"):
-        word_models.unpack(archive, tmp_path / "models", NAME)
+        vosk_models.unpack(archive, tmp_path / "models", NAME)
     assert left(tmp_path / "models") == []
 
 

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from coach.audio import portaudio
-from coach.audio.port import Capture, Notify, Render
-from coach.cli import teaching
+from coach.audio.sound_device import Capture, Notify, Render
+from coach.cli import teach
 from coach.errors import ExitCode
 from coach.files.paths import paths
 from coach.files.words import own_words, own_words_file
@@ -154,7 +154,7 @@ def test_a_file_that_is_no_sound_is_told(coach: Coach, tmp_path: Path) -> None:
 
 
 def test_without_a_name_what_must_not_be_missed_is_taught_first() -> None:
-    assert teaching.USUAL[:3] == ("stop", "pause", "hurt")
+    assert teach.USUAL[:3] == ("stop", "pause", "hurt")
 
 
 def test_a_mistake_in_words_of_ones_own_is_told_by_file_and_line(coach: Coach) -> None:

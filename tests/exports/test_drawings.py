@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from coach.errors import CoachError, UsageError
 from coach.exports.charts import page, picture, text, write_charts
-from coach.exports.terminal import draw
+from coach.exports.text_charts import draw
 from coach.journal import Journal
 from coach.journal.entries import entries
 from coach.journal.transfer import put_all

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from coach.errors import ExitCode, FileError
-from coach.files.verify import verify_file
+from coach.files.file_checks import verify_file
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted([*(ROOT / "routines").rglob("*.toml"), *(ROOT / "voices").glob("*.toml")])

@@ -6,8 +6,8 @@ import pytest
 
 from coach.errors import ExitCode, FileError
 from coach.files.document import read
+from coach.files.file_checks import verify_file
 from coach.files.names import advice, nearest
-from coach.files.verify import verify_file
 
 VOICE = """language = "en"
 engine = "espeak-ng"

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from coach.errors import FileError
+from coach.files.file_checks import verify_file
 from coach.files.places import ANY_PLACE, list_places, load_place, save_place
-from coach.files.verify import verify_file
 from coach.model.place import Board, Circuit, Edge, Place
 
 GOOD = """title = "Mine"

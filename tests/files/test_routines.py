@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from coach.errors import CoachError, ExitCode, FileError
+from coach.files.file_checks import verify_file
 from coach.files.routines import copy_routine, list_routines, load_routine
-from coach.files.verify import verify_file
 from coach.model.movement import Family
 from coach.model.routine import BlockKind, Routine
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from coach.group.gathering import Group
-from coach.group.progress import step
+from coach.group.group_step import step
 from coach.model.answers import parse
 from coach.session.effects import Effect, Say
 from coach.session.events import Answered, Event, Source, Started, TimePassed

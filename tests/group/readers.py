@@ -10,7 +10,7 @@ from collections import Counter
 
 from coach.group.display import stands
 from coach.group.gathering import Group
-from coach.group.progress import step
+from coach.group.group_step import step
 from coach.session.effects import Say
 from coach.session.events import Event, Started
 from tests.group.runs import by_itself, language

@@ -8,9 +8,9 @@ from coach.files.answers_file import Scripted, read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.group.gathering import Group
+from coach.group.group_step import deadline, new_group
 from coach.group.kind import GROUP
 from coach.group.phrases import heard_from
-from coach.group.progress import deadline, new_group
 from coach.language import Language
 from coach.model.body import Feel, Part
 from coach.model.day import Library

@@ -12,10 +12,10 @@ from coach.group import leader
 from coach.group.arrangement import group_of, options_of
 from coach.group.display import look, next_change, stands
 from coach.group.gathering import Act, Group, Status
+from coach.group.group_step import new_group, step
 from coach.group.limits import why_not
 from coach.group.phrases import heard_from
 from coach.group.programme import more_time
-from coach.group.progress import new_group, step
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import Feel
 from coach.model.body import Part as Body

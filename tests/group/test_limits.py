@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from coach.group.gathering import Group
-from coach.group.progress import new_group
+from coach.group.group_step import new_group
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
 from coach.model.day import Day

@@ -13,7 +13,7 @@ import pytest
 
 from coach.group.display import look, stands, title
 from coach.group.gathering import Act, Group
-from coach.group.progress import deadline, new_group, step
+from coach.group.group_step import deadline, new_group, step
 from coach.model.answers import parse
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person

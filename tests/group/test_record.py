@@ -11,9 +11,9 @@ from coach.exports.session_page import page
 from coach.files.answers_file import read_answers
 from coach.group.arrangement import options_of
 from coach.group.gathering import Group
+from coach.group.group_step import new_group, step
 from coach.group.kind import GROUP
 from coach.group.phrases import ANY_TIME
-from coach.group.progress import new_group, step
 from coach.journal import Journal, SessionId, follow
 from coach.journal.deletion import delete_person
 from coach.journal.entries import entries

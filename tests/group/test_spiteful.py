@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.group.gathering import Act, Group, Status
-from coach.group.progress import new_group
+from coach.group.group_step import new_group
 from coach.model.body import Part
 from coach.model.facts import Presence, StepEnded
 from coach.model.person import AgeBand, Person

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from coach.group.gathering import Group
-from coach.group.progress import deadline, step
+from coach.group.group_step import deadline, step
 from coach.model.answers import parse
 from coach.model.body import Feel, Part
 from coach.session.effects import Say

@@ -10,19 +10,19 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from coach.audio.echo import EchoCanceller
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.group.gathering import Group
+from coach.group.group_step import new_group
 from coach.group.kind import GROUP
 from coach.group.leader import unsure
 from coach.group.phrases import ADDRESSED, heard_from
-from coach.group.progress import new_group
 from coach.hearing.listener import Listener
-from coach.hearing.port import Recogniser
+from coach.hearing.recogniser_port import Recogniser
 from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.person import AgeBand, Person

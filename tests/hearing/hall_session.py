@@ -10,14 +10,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from coach.audio.echo import EchoCanceller
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.hearing.listener import Listener
-from coach.hearing.port import Recogniser
+from coach.hearing.recogniser_port import Recogniser
 from coach.model.answers import ANYTIME
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

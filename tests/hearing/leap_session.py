@@ -12,14 +12,14 @@ from pathlib import Path
 import numpy as np
 
 from coach.audio.echo import EchoCanceller
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.files.library import load_library
 from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.hearing.listener import Listener
-from coach.hearing.port import Recogniser
+from coach.hearing.recogniser_port import Recogniser
 from coach.model.facts import Fact
 from coach.model.person import AgeBand, Person
 from coach.model.place import Circuit

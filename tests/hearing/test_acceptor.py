@@ -26,7 +26,7 @@ from coach.hearing.acceptor import (
     weighed,
 )
 from coach.hearing.child import ChildEngine
-from coach.hearing.port import Scored
+from coach.hearing.recogniser_port import Scored
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.session.events import Sureness

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 import soxr
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.errors import AudioError
 from coach.hearing.child import ChildEngine
-from coach.hearing.port import HEARING_RATE
+from coach.hearing.recogniser_port import HEARING_RATE
 from coach.hearing.recognisers import check
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.weights import whisper_folder

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from coach.hearing.endpoint import BEGIN, Detector, Endpointer, Mark, MarkKind
-from coach.hearing.port import HEARING_RATE
+from coach.hearing.recogniser_port import HEARING_RATE
 from tests.hearing.voices import Floats
 
 

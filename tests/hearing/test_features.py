@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 import soxr
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.hearing.features import FRAMES, log_mel
-from coach.hearing.port import HEARING_RATE
 from coach.hearing.rate import Downsampler
+from coach.hearing.recogniser_port import HEARING_RATE
 from tests.hearing.voices import say
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from coach.audio.echo import EchoCanceller
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.audio.tones import tones
 from coach.clock import FakeClock
 from coach.errors import AudioError
@@ -18,7 +18,7 @@ from coach.files.voices import load_voice
 from coach.files.words import load_language
 from coach.hearing.listener import Listener
 from coach.hearing.own_takes import MEANT, OwnTakes
-from coach.hearing.port import Scored, Spoken
+from coach.hearing.recogniser_port import Scored, Spoken
 from coach.hearing.recognisers import load
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.takes import GATHERED, MOST_GATHERED, load_all, path_of

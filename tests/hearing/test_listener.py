@@ -5,12 +5,12 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.hearing.endpoint import CHUNK, HANG, LOW_HANG, PAUSE
 from coach.hearing.listener import Listener
-from coach.hearing.port import HEARING_RATE
+from coach.hearing.recogniser_port import HEARING_RATE
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import CALLED
 from coach.session.effects import CloseWindow, OpenWindow

@@ -6,7 +6,7 @@ The recogniser knows noises, the detector goes by level: nothing but the listene
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.hearing.listener import Listener
 from coach.session.effects import OpenWindow
 from coach.session.events import Answered

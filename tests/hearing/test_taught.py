@@ -11,7 +11,7 @@ from coach.files.words import load_language
 from coach.hearing import takes
 from coach.hearing.child import ChildEngine
 from coach.hearing.knowing import unheard
-from coach.hearing.port import Spoken
+from coach.hearing.recogniser_port import Spoken
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.takes import centre_of, load, load_all, path_of, save, take_of
 from coach.hearing.taught import SAMPLES, Take, Taught, joined, kept

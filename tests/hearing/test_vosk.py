@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.cli import commands
 from coach.cli.diagnostics import guarded
 from coach.errors import AudioError, ExitCode

@@ -13,7 +13,7 @@ import pytest
 import soundfile
 import soxr
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 
 Floats = npt.NDArray[np.float32]
 

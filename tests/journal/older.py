@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from coach.journal import codec, migrations
-from coach.journal.rows import instant_of
 from coach.journal.schema import STEPS
+from coach.journal.session_rows import instant_of
 from coach.journal.transfer import Whole
 
 #: Steps of the shape that there was before persons and seals.

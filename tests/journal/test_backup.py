@@ -9,7 +9,7 @@ from coach.errors import JournalError
 from coach.journal import Journal
 from coach.journal.backup import backup, restore
 from coach.journal.codec import Recorded
-from coach.journal.verify import verify
+from coach.journal.journal_checks import verify
 from coach.model.facts import Rested
 from coach.model.start import Start
 from coach.session.events import Started, TimePassed

@@ -15,8 +15,8 @@ import pytest
 from coach.errors import ExitCode, JournalError
 from coach.journal import Journal
 from coach.journal.backup import backup
+from coach.journal.journal_checks import verify
 from coach.journal.rescue import rescue
-from coach.journal.verify import verify
 from coach.model.facts import BoulderNamed
 from coach.session.events import Started, TimePassed
 from tests.journal.content import content

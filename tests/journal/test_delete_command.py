@@ -13,8 +13,8 @@ from coach.cli import commands, deleting, diagnostics
 from coach.errors import ExitCode
 from coach.files.paths import paths
 from coach.journal import Journal, database, deletion, rolling
+from coach.journal.journal_checks import verify
 from coach.journal.sealing import copy_of
-from coach.journal.verify import verify
 from coach.runtime.spare import Spare
 from tests.record import real
 

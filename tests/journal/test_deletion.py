@@ -9,8 +9,8 @@ from coach.errors import JournalError
 from coach.journal import Journal
 from coach.journal.deletion import delete_person, delete_session, find
 from coach.journal.entries import entries
+from coach.journal.journal_checks import verify
 from coach.journal.persons import known_people, person_of
-from coach.journal.verify import verify
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part
 from coach.model.facts import BoulderNamed, Felt

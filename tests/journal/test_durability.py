@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.journal import Journal
-from coach.journal.verify import verify
+from coach.journal.journal_checks import verify
 from coach.session.events import TimePassed
 from tests.journal import committer, trace
 from tests.killing import killed

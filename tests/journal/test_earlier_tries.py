@@ -5,13 +5,13 @@ from datetime import UTC, datetime
 from coach.files.movements import load_movements
 from coach.files.words import load_language
 from coach.journal import Journal
-from coach.journal.named_boulders import boulders
-from coach.journal.tries import (
+from coach.journal.earlier_tries import (
     earlier_tries,
     known_boulders,
     own_rests,
     rests_before_good,
 )
+from coach.journal.named_boulders import boulders
 from coach.model.facts import (
     BoulderNamed,
     CauseTold,

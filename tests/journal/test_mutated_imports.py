@@ -5,7 +5,7 @@ from random import Random
 
 from coach.errors import JournalError
 from coach.journal import Journal, lines
-from coach.journal.verify import sums
+from coach.journal.journal_checks import sums
 from tests.journal.mutated import mutated
 from tests.record import real
 

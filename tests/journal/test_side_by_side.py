@@ -7,7 +7,7 @@ import pytest
 
 from coach.cli.journal import replayed
 from coach.errors import CoachError
-from coach.journal import Journal, verify
+from coach.journal import Journal, journal_checks
 from coach.journal.side_by_side import NICE, side_by_side
 from coach.runtime.replay import rules_version
 from tests.record.rehearsed import rehearse_into
@@ -24,7 +24,7 @@ def ended(_: int) -> None:
 
 
 def test_processes_see_what_one_alone_sees(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(verify, "SHARE", 1)
+    monkeypatch.setattr(journal_checks, "SHARE", 1)
     with Journal.open(path, write=True) as journal:
         for day in range(1, 6):
             rehearse_into(journal, f"2026-03-{day:02}T18:00:00+01:00")
@@ -32,9 +32,9 @@ def test_processes_see_what_one_alone_sees(path: Path, monkeypatch: pytest.Monke
         journal.db.execute("DELETE FROM told WHERE session = 4")
         journal.db.execute("UPDATE digest SET body = '{' WHERE session = 5")
 
-    alone = verify.verify(path, replayed, rules_version())
+    alone = journal_checks.verify(path, replayed, rules_version())
 
-    assert verify.verify(path, replayed, rules_version(), processes=2) == alone
+    assert journal_checks.verify(path, replayed, rules_version(), processes=2) == alone
     assert (alone.sessions, alone.replayed) == (5, 3)
     assert [finding.where.split()[1] for finding in alone.findings] == ["2", "4", "5"]
 

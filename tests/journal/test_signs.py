@@ -4,9 +4,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from coach.journal import Journal, body_statements, migrations
+from coach.journal.journal_checks import verify
 from coach.journal.store import SessionId
 from coach.journal.transfer import wholes
-from coach.journal.verify import verify
 from coach.model.body import Part
 from coach.model.facts import SignTold
 from coach.model.person import Person

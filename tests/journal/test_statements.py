@@ -17,10 +17,10 @@ from coach.journal.clock_doubts import doubt
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_person, delete_session, find
 from coach.journal.entries import entries
+from coach.journal.journal_checks import verify
 from coach.journal.persons import known_people, person_of
 from coach.journal.sealing import copy_of, finish, pending, seal_each
 from coach.journal.transfer import Outcome, merge, wholes
-from coach.journal.verify import verify
 from coach.model.person import Person
 from tests.record import real
 

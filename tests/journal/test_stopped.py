@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from coach.cli import commands, diagnostics, export, progress, trends
+from coach.cli import commands, diagnostics, export, progress_bar, trends
 from coach.cli import journal as journal_commands
 from coach.errors import ExitCode
-from coach.journal import Journal, verify
+from coach.journal import Journal, journal_checks
 from tests.journal.content import content
 from tests.record import real
 
@@ -104,7 +104,7 @@ def test_a_terminal_is_shown_how_far_it_is(
     out = tmp_path / "out"
     out.mkdir()
     (out / "two.jsonl").write_bytes(held(both[1]))
-    monkeypatch.setattr(verify, "SHARE", 1)
+    monkeypatch.setattr(journal_checks, "SHARE", 1)
     monkeypatch.setattr("os.cpu_count", lambda: 1)
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     assert diagnostics.guarded(commands, list(lines_of(both, out)[name])) is ExitCode.OK
@@ -120,7 +120,7 @@ def test_what_takes_long_is_told_with_its_cost(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     clock = iter(range(0, 10_000, 2))
-    monkeypatch.setattr("coach.cli.progress.time.monotonic", lambda: float(next(clock)))
+    monkeypatch.setattr("coach.cli.progress_bar.time.monotonic", lambda: float(next(clock)))
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
-    assert list(progress.shown(range(50), 50, "Merging")) == list(range(50))
+    assert list(progress_bar.shown(range(50), 50, "Merging")) == list(range(50))
     assert capsys.readouterr().err.count("This takes about 100 s. Ctrl-C stops it.") == 1

@@ -17,10 +17,10 @@ from coach.journal import Journal, codec, lines
 from coach.journal.backup import backup, restore
 from coach.journal.codec import Recorded
 from coach.journal.entries import entries
+from coach.journal.journal_checks import verify
 from coach.journal.kept_aims import add_aim, all_aims, drop_aim
 from coach.journal.rescue import rescue
 from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all
-from coach.journal.verify import verify
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Felt

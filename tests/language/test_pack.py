@@ -12,7 +12,7 @@ from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import Feel, Part, Tissue
 from coach.model.messages import message
 from coach.model.questions import QUESTIONS
-from coach.model.voice import BREATH, seconds
+from coach.model.voice_profile import BREATH, seconds
 from coach.planning import MESSAGES
 from tests.session.stage import LANGUAGE
 

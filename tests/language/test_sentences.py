@@ -14,7 +14,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.messages import Value, message
 from coach.model.movement import Unit
 from coach.model.person import Person
-from coach.model.voice import seconds
+from coach.model.voice_profile import seconds
 
 WALK = replace(
     load_library("full").movements["quiet-feet"],

@@ -12,8 +12,8 @@ import pytest
 
 from coach.group import limits
 from coach.group.gathering import Status
+from coach.group.group_step import new_group
 from coach.group.kind import GROUP
-from coach.group.progress import new_group
 from coach.model.answers import Answer, Meaning, parse
 from coach.model.body import Part
 from coach.model.day import Day

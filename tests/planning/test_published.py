@@ -13,7 +13,7 @@ from coach.files.words import load_language
 from coach.model.movement import Feet, Grip, Hold
 from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
-from coach.model.voice import BREATH, seconds
+from coach.model.voice_profile import BREATH, seconds
 from coach.planning import recovery
 from coach.planning.rules.gating import LOOK_AGAIN
 from coach.screen.band import size_for

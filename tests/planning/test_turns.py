@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.planning import recovery, turns
+from coach.planning import recovery, try_turns
 
 times = st.floats(0.0, 600.0)
 orders = st.permutations([1, 2, 3]).flatmap(
@@ -18,7 +18,7 @@ orders = st.permutations([1, 2, 3]).flatmap(
 def test_nobody_is_called_before_their_rest_is_over(
     waiting: list[int], ready_at: dict[int, float], now: float, soonest: float
 ) -> None:
-    call = turns.next_call(waiting, ready_at, now, soonest)
+    call = try_turns.next_call(waiting, ready_at, now, soonest)
     assert call is not None
     assert call.who in waiting
     assert now + call.wait >= ready_at.get(call.who, 0.0) - 1e-6
@@ -27,10 +27,12 @@ def test_nobody_is_called_before_their_rest_is_over(
 
 
 def test_turns_are_swapped_rather_than_a_rest_shortened() -> None:
-    assert turns.next_call([1, 2], {1: 200.0, 2: 90.0}, 100.0) == turns.Call(2, 0.0)
-    assert turns.next_call([1, 2], {1: 110.0, 2: 90.0}, 100.0, soonest=30.0) == turns.Call(1, 10.0)
-    assert turns.next_call([1, 2], {}, 100.0) == turns.Call(1, 0.0)
-    assert turns.next_call([], {}, 100.0) is None
+    assert try_turns.next_call([1, 2], {1: 200.0, 2: 90.0}, 100.0) == try_turns.Call(2, 0.0)
+    assert try_turns.next_call([1, 2], {1: 110.0, 2: 90.0}, 100.0, soonest=30.0) == try_turns.Call(
+        1, 10.0
+    )
+    assert try_turns.next_call([1, 2], {}, 100.0) == try_turns.Call(1, 0.0)
+    assert try_turns.next_call([], {}, 100.0) is None
 
 
 @pytest.mark.parametrize("seed", range(200))
@@ -42,7 +44,7 @@ def test_a_block_of_one_to_three_keeps_every_promise(seed: int) -> None:
     ready: dict[int, float] = {}
     waiting = people * 5
     while waiting:
-        call = turns.next_call(tuple(dict.fromkeys(waiting)), ready, now, 20.0)
+        call = try_turns.next_call(tuple(dict.fromkeys(waiting)), ready, now, 20.0)
         assert call is not None
         now += call.wait
         if call.who in down:

@@ -16,8 +16,8 @@ from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.group.arrangement import options_of
+from coach.group.group_step import new_group
 from coach.group.kind import GROUP
-from coach.group.progress import new_group
 from coach.journal import Journal, SessionId
 from coach.language import Language
 from coach.model.answers import ANYTIME, parse

@@ -9,8 +9,8 @@ from coach.files.answers_file import read_answers
 from coach.files.library import load_library
 from coach.files.words import load_language
 from coach.journal import Journal
+from coach.journal.earlier_tries import earlier_tries, known_boulders
 from coach.journal.named_boulders import boulders
-from coach.journal.tries import earlier_tries, known_boulders
 from coach.model.facts import CauseTold, Filmed, NoteMade, Tried, Varied
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options

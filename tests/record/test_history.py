@@ -29,9 +29,9 @@ from coach.model.facts import (
     WentForIt,
     Won,
 )
+from coach.record.amounts import count, duration, listed, median
 from coach.record.history import compare, line, numbered
 from coach.record.story import story
-from coach.record.words import count, duration, listed, median
 from tests.journal.made import any_fact
 from tests.record.days import check, ended, entry
 

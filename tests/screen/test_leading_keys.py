@@ -9,7 +9,7 @@ import pytest
 
 from coach.group.display import look
 from coach.group.gathering import Group
-from coach.group.progress import deadline, step
+from coach.group.group_step import deadline, step
 from coach.model.answers import parse
 from coach.screen.face import Face
 from coach.screen.keys import KEYS, Hint, asks_who, chosen, press_of, sends

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from coach.journal import Journal
-from coach.journal.verify import verify
+from coach.journal.journal_checks import verify
 from coach.model.plan import StepKind
 from coach.runtime.replay import replay
 from coach.session.effects import End, Record

@@ -1,6 +1,6 @@
 """Voice profiles for tests."""
 
-from coach.speech.port import VoiceProfile
+from coach.speech.synthesiser_port import VoiceProfile
 
 CALM = VoiceProfile(
     name="plain",

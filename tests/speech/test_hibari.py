@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE
+from coach.audio.sound_device import RATE
 from coach.errors import AudioError
 from coach.speech import hibari
 from coach.speech.engines import suiting

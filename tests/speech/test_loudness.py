@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.speech.loudness import integrated
 
 

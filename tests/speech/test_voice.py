@@ -6,12 +6,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coach.audio.port import RATE, Samples
+from coach.audio.sound_device import RATE, Samples
 from coach.errors import AudioError
 from coach.speech.cache import Cache
 from coach.speech.espeak import EspeakNg
 from coach.speech.loudness import integrated
-from coach.speech.port import VoiceProfile
+from coach.speech.synthesiser_port import VoiceProfile
 from coach.speech.voice import Voice
 from tests.speech.profiles import BRISK, CALM
 

@@ -11,9 +11,9 @@ from pathlib import Path
 from coach.files.words import load_language
 from coach.group.arrangement import options_of
 from coach.group.gathering import Group
+from coach.group.group_step import new_group
 from coach.group.kind import GROUP
 from coach.group.phrases import ANY_TIME
-from coach.group.progress import new_group
 from coach.journal import Journal
 from coach.language import Language
 from coach.model.person import AgeBand, Person

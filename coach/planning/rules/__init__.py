@@ -21,11 +21,11 @@ from coach.planning.rules import (
     opening,
     pain,
     returning,
-    signs,
     skipping,
     sore,
     stiff,
     time,
+    warning_signs,
 )
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import CLOCK, IDLE, LATE_READING, PLAN, UNTOLD_PART
@@ -45,7 +45,7 @@ def _about(rules: tuple[Rule, ...], *answers: Meaning, questions: Iterable[str] 
 
 FILES: tuple[About, ...] = (
     _about(hurt.RULES, Meaning.HURT),
-    _about(signs.RULES, Meaning.SIGN, Meaning.FEEL),
+    _about(warning_signs.RULES, Meaning.SIGN, Meaning.FEEL),
     _about(pain.RULES, Meaning.FEEL),
     _about(sore.RULES, Meaning.FEEL, Meaning.TISSUE, questions=(UNTOLD_PART,)),
     _about(stiff.RULES, Meaning.FEEL, questions=(PLAN,)),

@@ -16,7 +16,7 @@ from itertools import product
 from pathlib import Path
 
 from coach.audio.echo import EchoCanceller
-from coach.hearing.port import Recogniser
+from coach.hearing.recogniser_port import Recogniser
 from coach.hearing.recognisers import load
 from coach.model.answers import ANYTIME
 from tests.bench.hearing import material, own_voice

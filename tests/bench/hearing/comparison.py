@@ -18,7 +18,7 @@ import numpy as np
 
 from coach.hearing import acceptor, bands
 from coach.hearing.acceptor import SHA256, WEIGHTS, Acceptor, Network
-from coach.hearing.port import Scored
+from coach.hearing.recogniser_port import Scored
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.model.questions import QUESTIONS

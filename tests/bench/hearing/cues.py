@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 import soxr
 
-from coach.audio.port import RATE as CUE_RATE
+from coach.audio.sound_device import RATE as CUE_RATE
 from coach.files.voices import load_voice
 from coach.hearing.weights import whisper_folder
 from coach.speech import spelling

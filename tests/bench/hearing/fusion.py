@@ -18,7 +18,7 @@ from typing import Any
 from coach.hearing import acceptor, bands
 from coach.hearing.acceptor import HOPELESS
 from coach.hearing.bands import Band, Bands
-from coach.hearing.port import Scored
+from coach.hearing.recogniser_port import Scored
 from coach.model.answers import ANYTIME, parse
 from coach.session.events import Sureness
 from tests.bench.hearing.figures import wilson

@@ -22,7 +22,7 @@ from pathlib import Path
 import numpy as np
 
 from coach.audio.echo import EchoCanceller
-from coach.hearing.port import Recogniser
+from coach.hearing.recogniser_port import Recogniser
 from coach.hearing.recognisers import load
 from tests.bench.hearing import material, no_speech, own_voice
 from tests.bench.hearing.__main__ import COUNTS, WORDS, answers, danger, people, phrases, read

@@ -14,9 +14,9 @@ import numpy as np
 import soxr
 
 from coach.audio.echo import EchoCanceller
-from coach.audio.port import RATE as DEVICE_RATE
+from coach.audio.sound_device import RATE as DEVICE_RATE
 from coach.hearing.listener import Listener
-from coach.hearing.port import Recogniser
+from coach.hearing.recogniser_port import Recogniser
 from coach.hearing.recognisers import load
 from coach.session.effects import OpenWindow
 from coach.session.events import Answered

@@ -15,7 +15,7 @@ import numpy as np
 
 from coach.files.movements import load_movements
 from coach.files.words import load_language
-from coach.hearing.port import Spoken as Said
+from coach.hearing.recogniser_port import Spoken as Said
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.takes import MOST_GATHERED, centre_of, take_of
 from coach.hearing.taught import Take, Taught

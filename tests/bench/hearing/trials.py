@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 import numpy as np
 import soxr
 
-from coach.audio.port import RATE as DEVICE_RATE
+from coach.audio.sound_device import RATE as DEVICE_RATE
 from coach.files.movements import load_movements
 from coach.hearing.listener import Listener
-from coach.hearing.port import Recogniser, Scored
 from coach.hearing.recogniser_health import Here
+from coach.hearing.recogniser_port import Recogniser, Scored
 from coach.model.answers import ANYTIME
 from coach.model.movement import Family
 from coach.model.questions import QUESTIONS

@@ -122,7 +122,7 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "a question is asked three times",
-        "session/questions",
+        "session/asked_questions",
         "\nTIMES = 2\n",
         "\nTIMES = 3\n",
         "session/test_conversation.py",
@@ -168,7 +168,7 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "a hurt part keeps gentle work",
-        "planning/rules/signs",
+        "planning/rules/warning_signs",
         'draft.cap(draft.part, 0, CapReason.SIGN, "warning-sign")',
         'draft.cap(draft.part, 1, CapReason.SIGN, "warning-sign")',
         "planning/test_signs.py",

@@ -14,8 +14,8 @@ from pathlib import Path
 from coach.errors import JournalError
 from coach.journal import Journal, rolling
 from coach.journal.deletion import find
+from coach.journal.journal_checks import verify
 from coach.journal.sealing import copy_of
-from coach.journal.verify import verify
 from tests.bench.record import work
 from tests.journal.content import print_of
 

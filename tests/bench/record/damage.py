@@ -10,10 +10,10 @@ from coach.errors import JournalError
 from coach.journal import Journal, SessionId
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_session
+from coach.journal.journal_checks import verify
 from coach.journal.kept_aims import add_aim
 from coach.journal.persons import known_people, rename
 from coach.journal.rescue import rescue
-from coach.journal.verify import verify
 from coach.model.aim import Aim, AimKind
 from tests.journal.content import beside, content
 from tests.record import real

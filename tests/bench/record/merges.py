@@ -12,9 +12,9 @@ from random import Random
 from coach.journal import Journal, SessionId
 from coach.journal.corrections import fix
 from coach.journal.deletion import delete_person, delete_session
+from coach.journal.journal_checks import verify
 from coach.journal.persons import known_people
 from coach.journal.transfer import merge, put
-from coach.journal.verify import verify
 from tests.journal.content import beside, content
 from tests.record import real
 from tests.record.invented import session

@@ -18,7 +18,7 @@ from coach.record.people import Someone
 from coach.record.standing import CLEARED, WELL, Stands
 from coach.screen.terminal import usable
 from coach.setup.choices import Choices
-from coach.setup.standing import of_someone
+from coach.setup.standing_at_start import of_someone
 
 
 class Stays(CoachError):

@@ -2,8 +2,8 @@
 
 from typing import Protocol
 
-from coach.audio.port import Samples
-from coach.model.voice import VoiceProfile
+from coach.audio.sound_device import Samples
+from coach.model.voice_profile import VoiceProfile
 
 __all__ = ["Synthesiser", "VoiceProfile"]
 

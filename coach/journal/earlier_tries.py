@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from coach.journal.persons import known_people
-from coach.journal.rows import SessionRow
+from coach.journal.session_rows import SessionRow
 from coach.journal.store import Journal
 from coach.model.facts import (
     BoulderNamed,
