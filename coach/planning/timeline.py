@@ -79,7 +79,8 @@ def _load(
         rested[step.turn, None] = ended + AFTER_A_TRY
     until = ended + step.rest + more
     for key in strained(step) if until > ended else ():
-        rested[key] = max(until, rested.get(key, 0.0))
+        if until > rested.get(key, 0.0):
+            rested[key] = until
 
 
 def loaded(day: Day, step: Step, ended: float, more: float = 0.0) -> Day:
@@ -100,7 +101,9 @@ def costs(steps: Iterable[Step], now: float = 0.0, rested: Rested = _NOTHING) ->
     for step in steps:
         begins = at + step.lead
         for key in parts_of(step) if left else ():
-            begins = max(begins, left.get(key, 0.0))
+            free = left.get(key, 0.0)
+            if free > begins:  # asked ten times a step at every look: half the time of `max`
+                begins = free
         ends = begins + step.seconds
         _load(step, ends, left)
         yield ends - at

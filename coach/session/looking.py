@@ -1,5 +1,7 @@
 """From a session to what a screen draws. It decides nothing: it only looks."""
 
+from itertools import chain, repeat
+
 from coach.model.answers import parse
 from coach.model.messages import Message, message
 from coach.model.nature import Tendency
@@ -137,8 +139,8 @@ def _time(s: Session) -> tuple[float | None, float | None, float | None]:
 
 
 def _title(step: Step) -> Message:
-    movement = movement_of(step)
-    return message("screen-step", movement=movement, kind=step.kind.value)
+    # one for each step of the day at every look, so built as `message` would, without sorting
+    return Message("screen-step", (("kind", step.kind.value), ("movement", movement_of(step))))
 
 
 def _form(step: Step | None) -> Message | None:
@@ -163,12 +165,11 @@ def _slope(s: Session) -> tuple[Stretch, ...]:
     """The day: what is past, what runs, what is ahead; gates stand before what they open."""
     stretches: list[Stretch] = []
     gate = ""
-    now = s.course.steps[0].name if s.course.steps else ""
-    for step in (*s.course.past, *s.course.steps):
+    states = chain(repeat("past", len(s.course.past)), ("now",), repeat("ahead"))
+    for step, state in zip((*s.course.past, *s.course.steps), states, strict=False):
         if step.kind is StepKind.ASK:
             gate = step.question
             continue
-        state = "past" if step in s.course.past else ("now" if step.name == now else "ahead")
         stretches.append(Stretch.of(step, _title(step), state, gate))
         gate = ""
     return tuple(stretches)

@@ -79,7 +79,7 @@ class Stretch:
     @classmethod
     def of(cls, step: Step, title: Message, state: str, gate: str = "") -> Self:
         """The stretch of a step, its rest counted."""
-        load = max((load for form in step.forms for load in form.load.values()), default=0)
+        load = max([max(form.load.values(), default=0) for form in step.forms], default=0)
         return cls(step.block.value, title, step.seconds + step.rest, load, gate, state)
 
 
