@@ -135,7 +135,7 @@ def _may_wait(
         movement = movements[name]
         if movement.family in _HANDS or not movement.equipment <= BESIDE_THE_BOARD:
             return False
-    return all(hung.isdisjoint(timeline.parts_of(step)) for step in offer.steps)
+    return not any(timeline.loads(step, *key) for step in offer.steps for key in hung)
 
 
 class _Way(NamedTuple):

@@ -32,14 +32,16 @@ def of_day(day: Day) -> Rested:
     return {(who, part): at for who, part, at in day.rested}
 
 
-def parts_of(step: Step) -> Iterator[tuple[int, Part | None]]:
-    """Who and part of everything that a step loads; None of whoever it strengthens."""
+def loads(step: Step, who: int, part: Part | None) -> bool:
+    """Whether a step loads a part of somebody; None asks whether it strengthens them."""
     for form in step.forms:
-        if step.block is _STRENGTH and max(form.load.values(), default=0) > 1:
-            yield form.who, None
-        for part, load in form.load.items():
-            if load > 0:
-                yield form.who, part
+        if form.who == who and (
+            form.load.get(part, 0) > 0
+            if part is not None
+            else step.block is _STRENGTH and max(form.load.values(), default=0) > 1
+        ):
+            return True
+    return False
 
 
 def strained(step: Step) -> Iterator[tuple[int, Part | None]]:
@@ -57,9 +59,15 @@ def strained(step: Step) -> Iterator[tuple[int, Part | None]]:
 
 def ready(step: Step, rested: Rested) -> float:
     """The second from which the work of a step may begin; 0 where nothing has to rest for it."""
-    if not rested:
-        return 0.0
-    return max((rested.get(key, 0.0) for key in parts_of(step)), default=0.0)
+    return _waited(step, 0.0, rested)
+
+
+def _waited(step: Step, at: float, rested: Rested) -> float:
+    """A second, or the later one at which all that a step loads has rested."""
+    for (who, part), free in rested.items():
+        if free > at and loads(step, who, part):  # what has rested already is not looked for
+            at = free
+    return at
 
 
 def after(step: Step, ended: float, rested: Rested, more: float = 0.0) -> Rested:
@@ -99,12 +107,7 @@ def costs(steps: Iterable[Step], now: float = 0.0, rested: Rested = _NOTHING) ->
     """Seconds that each step takes in this order: the rest it waits for, its cue, its work."""
     at, left = now, dict(rested)
     for step in steps:
-        begins = at + step.lead
-        for key in parts_of(step) if left else ():
-            free = left.get(key, 0.0)
-            if free > begins:  # asked ten times a step at every look: half the time of `max`
-                begins = free
-        ends = begins + step.seconds
+        ends = _waited(step, at + step.lead, left) + step.seconds
         _load(step, ends, left)
         yield ends - at
         at = ends
