@@ -6,7 +6,7 @@ replaced whole, by assignment; the phase alone changes by `enter`, which asks th
 
 import math
 from dataclasses import replace
-from typing import Any, Generic, TypeVar, overload
+from typing import Generic, TypeVar, overload
 
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day
@@ -17,6 +17,7 @@ from coach.model.start import Options
 from coach.planning import fitting
 from coach.session import home_time, windows
 from coach.session.change_facts import of_change
+from coach.session.changing import changed
 from coach.session.dialogue import (
     After,
     Asking,
@@ -72,8 +73,7 @@ class Value(Generic[T]):
         return value
 
     def __set__(self, draft: "Draft", value: T) -> None:
-        fields: dict[str, Any] = {self._name: value}
-        draft._session = replace(draft.s, **fields)  # noqa: SLF001 a part of Draft
+        draft._session = changed(draft.s, {self._name: value})  # noqa: SLF001 a part of Draft
 
 
 class UnlistedError(Exception):
@@ -135,13 +135,13 @@ class Draft:
 
     @day.setter
     def day(self, day: Day) -> None:
-        self._session = replace(self.s, day=day)
+        self._session = changed(self.s, {"day": day})
 
     def enter(self, phase: Phase) -> None:
         """Be in a phase; UnlistedError where the chart does not list it for this event."""
         if phase is not self.s.phase and phase not in self._leads_to:
             raise UnlistedError(f"{self.s.phase} does not become {phase} by this event")
-        self._session = replace(self.s, phase=phase)
+        self._session = changed(self.s, {"phase": phase})
 
     def record(self, fact: Fact) -> None:
         """Commit a fact with this event."""

@@ -102,7 +102,8 @@ class Devices:
         return not self.by_keys and bool(self.lost & EAR)
 
 
-@dataclass(frozen=True, slots=True)
+# Without slots, because `changed` copies its fields all at once.
+@dataclass(frozen=True)
 class Session:
     """The whole session. `coach.session.step.step` is the only thing that makes a new one."""
 

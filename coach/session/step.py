@@ -5,6 +5,7 @@ from dataclasses import replace
 from coach.model.day import Library
 from coach.model.start import Options
 from coach.session import course
+from coach.session.changing import changed
 from coach.session.chart import CHART
 from coach.session.draft import Draft
 from coach.session.effects import Effect, WakeAt
@@ -33,7 +34,7 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
     if line is None:
         kind = type(event).__name__
         raise RefusedError(f"{kind} can't happen while the session is {session.phase}.")
-    draft = Draft(replace(session, at=max(event.at, session.at)), line.to)
+    draft = Draft(changed(session, {"at": max(event.at, session.at)}), line.to)
     if session.phase is not Phase.OVER:
         draft.speech = replace(session.speech, tally=session.speech.tally.after(event))
     line.handler(draft, event)

@@ -6,6 +6,7 @@ import pytest
 
 from coach.group.gathering import Group
 from coach.session.changing import changed
+from coach.session.state import Session
 
 
 @dataclass(frozen=True)
@@ -33,8 +34,9 @@ def test_a_field_that_is_not_there_is_refused() -> None:
         changed(Light(on=True), {"on": False, "dimmed": True})
 
 
-def test_a_group_is_made_of_nothing_but_its_fields() -> None:
+@pytest.mark.parametrize("state", [Session, Group])
+def test_a_state_is_made_of_nothing_but_its_fields(state: type[Session] | type[Group]) -> None:
     """Else a copy of the fields would leave something out."""
-    assert not hasattr(Group, "__post_init__")
-    assert not hasattr(Group, "__slots__")
-    assert all(field.init for field in fields(Group))
+    assert not hasattr(state, "__post_init__")
+    assert not hasattr(state, "__slots__")
+    assert all(field.init for field in fields(state))
