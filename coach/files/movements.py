@@ -15,9 +15,9 @@ from coach.files.find import Kind, folders
 from coach.files.names import advice
 from coach.files.neighbours import Entry, check_neighbours
 from coach.files.positions import Key
-from coach.model.body import HIGHEST_LOAD, Part
+from coach.model.body import HIGHEST_LOAD, Load, Part
 from coach.model.demands import DEMANDS, Does, demanded, whole_load
-from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit, shown
+from coach.model.movement import Family, Feet, Grip, Hang, Hold, Movement, Unit, hung, shown
 from coach.model.place import EQUIPMENT
 
 #: Who can be told to leave a movement out: an age, a warning sign in a part, or how a part feels.
@@ -117,13 +117,18 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
         what = "leaves out under-18 but not under-16"
         raise document.error((*key, "leave_out"), what, "Add 'under-16'.")
     hang = Hang(**dict(table.hang)) if table.hang else None
-    does = shown(frozenset(table.does), family, table.unit, hang)
+    if table.spares and not table.does:
+        what = "spares parts, and does not say what the body does"
+        raise document.error((*key, "spares"), what, "Add does = ['stands'], say.")
+    does = shown(frozenset(table.does), family, table.unit, hang, table.equipment)
     if Does.HANGS in does and hang is None:
-        where, what = (*key, "does", table.does.index(Does.HANGS)), "hangs, and does not say how"
+        told = Does.HANGS in table.does
+        at = (*key, "does", table.does.index(Does.HANGS)) if told else key
+        what = "hangs, and does not say how"
         raise document.error(
-            where, what, "Add hang = { hold = 'largest', grip = 'jug', feet = 'on' }, say."
+            at, what, "Add hang = { hold = 'largest', grip = 'jug', feet = 'on' }, say."
         )
-    load = _load(document, key, table, does)
+    load = _load(document, key, table, does, hung(hang))
     movement = Movement(
         name=name,
         family=family,
@@ -153,7 +158,11 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
 
 
 def _load(
-    document: Document, key: tuple[str, str], table: MovementTable, does: Collection[Does]
+    document: Document,
+    key: tuple[str, str],
+    table: MovementTable,
+    does: Collection[Does],
+    hangs: Load,
 ) -> dict[Part, int]:
     """The load of every part; FileError where a part is said to be spared that is not."""
     for place, part in enumerate(table.spares):
@@ -161,7 +170,7 @@ def _load(
             what = f"spares the {part.value} and loads them {table.load[part]}"
             raise document.error((*key, "spares", place), what, "Take one of the two away.")
     try:
-        return whole_load(does, table.load, table.spares)
+        load = whole_load(does, table.load, table.spares)
     except ValueError as error:
         part = Part(str(error))
         asking = ", ".join(sorted(one.value for one in does if part in DEMANDS[one].load))
@@ -171,3 +180,4 @@ def _load(
         if part not in table.load:
             where = (*key, "spares", table.spares.index(part))
         raise document.error(where, what, f"Take {part.value!r} away there.") from None
+    return {part: max(amount, hangs.get(part, 0)) for part, amount in load.items()}

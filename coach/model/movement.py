@@ -1,6 +1,6 @@
 """A movement: what is done, how it is told, what it loads, and what is easier or harder."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -75,21 +75,74 @@ class Hang:
 #: Families whose boulders may be caught: what climbs in them has to say how it takes its holds.
 _CAUGHT = (Family.CATCH, Family.DRILL)
 _HOW = frozenset({Does.PLACES, Does.CATCHES_WITH_ONE_HAND, Does.CATCHES, Does.DROPS_OFF})
+#: What a family is for, and so what the body does in it at least.
+_AT_LEAST: Mapping[Family, Does] = {
+    Family.PULSE: Does.STEPS,
+    Family.GAME: Does.STEPS,
+    Family.HANDS: Does.MOVES_FINGERS,
+    Family.SHOULDERS: Does.MOVES_SHOULDERS,
+    Family.BOARD: Does.HANGS,
+    Family.CATCH: Does.CLIMBS,
+    Family.CLIMB: Does.CLIMBS,
+    Family.FOCUS: Does.CLIMBS,
+}
+#: What is done with what it needs: a board is hung from, the others are held.
+_WITH: Mapping[str, frozenset[Does]] = {
+    "board": frozenset({Does.HANGS, Does.GRIPS}),
+    "bar": frozenset({Does.GRIPS, Does.PULLS}),
+    "band": frozenset({Does.GRIPS}),
+    "weight": frozenset({Does.GRIPS}),
+    "wall": frozenset({Does.GRIPS}),
+}
+_STILL = frozenset({Does.LIES, Does.SITS})
 
 
-def shown(does: frozenset[Does], family: Family, unit: Unit, hang: Hang | None) -> frozenset[Does]:
+def shown(
+    does: frozenset[Does],
+    family: Family,
+    unit: Unit,
+    hang: Hang | None = None,
+    equipment: Iterable[str] = (),
+) -> frozenset[Does]:
     """What the body does in a movement, with what the rest of its table shows.
 
-    Boulders are climbed, a hang grips and hangs, and what climbs in a family of catches or drills
-    and does not say how counts as a catch with both hands: the risk that is not known.
+    What its family is for is done in it, and what it needs is held or hung from. Nobody is at the
+    wall without climbing who does not say that they stand. What climbs by single moves, or in a
+    family of catches or drills, and does not say how, counts as a catch with both hands: the risk
+    that is not known.
     """
-    if unit is Unit.BOULDERS:
+    least = _AT_LEAST.get(family)
+    # arms may raise the pulse too: then it is enough that something moves
+    if least is not None and (least is not Does.STEPS or does <= _STILL):
+        does |= {least}
+    needs = frozenset(equipment)
+    for thing in needs & _WITH.keys():
+        does |= _WITH[thing]
+    if unit is Unit.BOULDERS or ("wall" in needs and Does.STANDS not in does):
         does |= {Does.CLIMBS}
     if hang is not None:
-        does |= {Does.HANGS, Does.GRIPS}
-    if family in _CAUGHT and Does.CLIMBS in does and does.isdisjoint(_HOW):
+        carried = Does.STANDS if hang.feet is Feet.ON else Does.STEPS_DOWN
+        does |= {Does.HANGS, Does.GRIPS, carried}
+    single = family in _CAUGHT or unit is not Unit.BOULDERS
+    if single and Does.CLIMBS in does and does.isdisjoint(_HOW):
         does |= {Does.CATCHES}
     return does
+
+
+def hung(hang: Hang | None) -> Load:
+    """The least that a hang loads, by its hold and its feet; our choice of the order of loads.
+
+    With the feet off the shoulders carry the whole body; off anything but the largest hold the
+    fingers do as well, and on the usual edge the skin.
+    """
+    if hang is None or hang.feet is Feet.ON:
+        return {}
+    least = {Part.SHOULDERS: 2}
+    if hang.hold is not Hold.LARGEST:
+        least[Part.FINGERS] = 2
+    if hang.hold is Hold.USUAL_EDGE:
+        least[Part.SKIN] = 2
+    return least
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ least = 5
 most = 5
 seconds_each = 1
 load = {{ {load} }}
+does = ["lies"]
 spares = {spares}
 order = {order}
 {more}
@@ -34,7 +35,7 @@ def one(name: str, load: str = "", order: int = 0, more: str = "") -> str:
 def refused(tmp_path: Path, *movements: str) -> tuple[str, str, str]:
     """Text of the line that the error points at, its key, and what it says."""
     path = tmp_path / "board.toml"
-    text = 'family = "board"\n' + "".join(movements)
+    text = 'family = "mat"\n' + "".join(movements)
     path.write_text(text, encoding="utf-8")
     with pytest.raises(FileError) as caught:
         entries([path])
@@ -170,7 +171,12 @@ def test_a_users_movement_wins_by_name_and_the_others_stay(tmp_path: Path) -> No
     user = tmp_path / "routines" / "movements"
     user.mkdir(parents=True)
     (user / "hands.toml").write_text(
-        'family = "hands"\n' + one("wrist-circles") + one("mine"), encoding="utf-8"
+        'family = "hands"\n'
+        + "".join(
+            one(name, "fingers = 1, wrists = 1, elbows = 1, head = 1, chest = 1")
+            for name in ("wrist-circles", "mine")
+        ),
+        encoding="utf-8",
     )
 
     movements = load_movements((tmp_path,))
