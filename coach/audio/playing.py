@@ -9,7 +9,7 @@ from coach.audio.sound_device import RATE, Render, Samples
 _DRAW = RATE // 100
 
 
-class Source:
+class SampleSource:
     """What is played, as an endless row of samples at `rate`."""
 
     def __init__(self, render: Render) -> None:

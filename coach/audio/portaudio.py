@@ -12,7 +12,7 @@ from pathlib import Path
 
 from coach.audio.coming import PATIENCE, Retry
 from coach.audio.microphone import MicrophoneStream
-from coach.audio.playing import Source
+from coach.audio.playing import SampleSource
 from coach.audio.quiet import QuietStderr
 from coach.audio.sample_timeline import STOPPED, Timeline
 from coach.audio.sound_device import RATE, Capture, Notify, Render
@@ -80,7 +80,7 @@ class PortAudioDevice:
         try:
             library()
             self._speaker = SpeakerStream(
-                self._names[0], self._rates, self._timeline, Source(render), self._delays
+                self._names[0], self._rates, self._timeline, SampleSource(render), self._delays
             )
             if capture is not None:
                 self._microphone = MicrophoneStream(

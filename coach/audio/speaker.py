@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.audio.delay import actual
-from coach.audio.playing import Source
+from coach.audio.playing import SampleSource
 from coach.audio.sample_timeline import Timeline
 from coach.audio.sound_device import RATE
 from coach.audio.streams import CONNECT, Stream, find, library
@@ -38,7 +38,7 @@ class _Agreed:
 
 
 class SpeakerStream(Stream):
-    """Plays a Source and keeps the Timeline."""
+    """Plays a source and keeps the Timeline."""
 
     kind = "speaker"
 
@@ -47,7 +47,7 @@ class SpeakerStream(Stream):
         name: str | None,
         rates: Sequence[int],
         timeline: Timeline,
-        source: Source,
+        source: SampleSource,
         delays: Mapping[str, float],
     ) -> None:
         """`delays` are seconds by which devices are heard later than the system says, by name."""

@@ -73,7 +73,7 @@ _WORD = {"output": "speaker", "input": "microphone"}
 CONNECT = "Connect one, or run without sound: --no-sound"
 
 
-class Leave:
+class Permit:
     """What lets the calls of one opening touch what is shared; none of them ever waits for it.
 
     A call says that it is inside before it looks whether it still may be, and whoever withdraws the
@@ -108,7 +108,7 @@ class Stream:
         self._rates = rates
         self._timeline = timeline
         self._stream: Any = None
-        self._leave = Leave()
+        self._leave = Permit()
         self._closer: threading.Thread | None = None
 
     @property
@@ -128,7 +128,7 @@ class Stream:
         rates = dict.fromkeys([*self._rates, int(device["default_samplerate"])])
         why = ""
         for channels, rate in product(dict.fromkeys([min(most, able), able]), rates):
-            leave = self._leave = Leave()
+            leave = self._leave = Permit()
             try:
                 self._stream = make(
                     device=device["index"],
@@ -151,7 +151,7 @@ class Stream:
         raise NotImplementedError
 
     def _call(
-        self, leave: Leave, block: npt.NDArray[np.float32], frames: int, when: Any, status: Any
+        self, leave: Permit, block: npt.NDArray[np.float32], frames: int, when: Any, status: Any
     ) -> None:
         leave.inside = True
         try:

@@ -26,7 +26,7 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 _UNDER = ((16, AgeBand.UNDER_16), (18, AgeBand.UNDER_18), (120, AgeBand.ADULT))
 
 
-class Bands(click.Choice[str]):
+class AgeBands(click.Choice[str]):
     """An age band; years are told theirs, and a mistyped band the nearest."""
 
     def __init__(self) -> None:
@@ -145,7 +145,7 @@ _DAY = (
     click.option("--name", "called", metavar="NAME", help="What the coach calls you."),
     click.option(
         "--age",
-        type=Bands(),
+        type=AgeBands(),
         metavar="BAND",
         multiple=True,
         help=f"Age band, remembered: {', '.join(AgeBand)}; once for each person. "

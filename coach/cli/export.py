@@ -12,19 +12,19 @@ from coach.cli import diagnostics
 from coach.cli.progress_bar import shown
 from coach.cli.recorded import Read, record, record_options
 from coach.errors import UsageError
-from coach.exports.tables import Session
+from coach.exports.tables import ExportedSession
 from coach.exports.whole import whole_file
 from coach.journal.digests import Maker
 from coach.journal.entries import number_of
 from coach.record.amounts import count
 from coach.record.entry import Entry
-from coach.record.suggest import Known, suggest
+from coach.record.suggest import Grounds, suggest
 
 _FORMATS = ("jsonl", "csv", "parquet", "ics")
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class TableNotes:
     """What goes with the tables."""
 
     pseudonym: str
@@ -86,11 +86,11 @@ def command(
     if kind not in _FORMATS:
         raise UsageError(f"{out}: which format?", f"--format {'|'.join(_FORMATS)}")
     with record(**asked) as read:
-        said = _WRITERS[kind](read, out, Told(pseudonym, consent, plan, weeks))
+        said = _WRITERS[kind](read, out, TableNotes(pseudonym, consent, plan, weeks))
     diagnostics.note(f"Wrote {out}: {said}.")
 
 
-def _jsonl(read: Read, out: Path, told: Told) -> str:
+def _jsonl(read: Read, out: Path, told: TableNotes) -> str:
     from coach.journal import lines
 
     sessions = [row.id for row in read.journal.sessions()]
@@ -102,23 +102,23 @@ def _jsonl(read: Read, out: Path, told: Told) -> str:
     return count(len(sessions), "session")
 
 
-def _csv(read: Read, out: Path, told: Told) -> str:
+def _csv(read: Read, out: Path, told: TableNotes) -> str:
     from coach.exports.csv_files import write_csv
 
     return _counted(write_csv(_sessions(read, told), out))
 
 
-def _parquet(read: Read, out: Path, told: Told) -> str:
+def _parquet(read: Read, out: Path, told: TableNotes) -> str:
     from coach.exports.parquet import write_parquet
 
     notes = {"consent": told.consent} if told.consent else {}
     return _counted(write_parquet(_sessions(read, told), out, notes))
 
 
-def _ics(read: Read, out: Path, told: Told) -> str:
+def _ics(read: Read, out: Path, told: TableNotes) -> str:
     from coach.exports.calendar import Plan, calendar
 
-    usual = suggest(Known(read.every, datetime.now().astimezone().date()))
+    usual = suggest(Grounds(read.every, datetime.now().astimezone().date()))
     last = read.every[-1] if read.every else None
     plans = [
         Plan(
@@ -137,7 +137,7 @@ def _ics(read: Read, out: Path, told: Told) -> str:
     return f"{count(len(read.asked), 'session')}, {count(len(plans), 'plan')}"
 
 
-_WRITERS: dict[str, Callable[[Read, Path, Told], str]] = {
+_WRITERS: dict[str, Callable[[Read, Path, TableNotes], str]] = {
     "jsonl": _jsonl,
     "csv": _csv,
     "parquet": _parquet,
@@ -149,7 +149,7 @@ def _counted(rows: dict[str, int]) -> str:
     return ", ".join(f"{number} {table}" for table, number in rows.items()) or "no rows"
 
 
-def _sessions(read: Read, told: Told) -> Iterator[Session]:
+def _sessions(read: Read, told: TableNotes) -> Iterator[ExportedSession]:
     """The rows of tables: the person's own facts, and those of everybody."""
     climber = told.pseudonym or read.person.name
     maker = Maker(read.journal.db)
@@ -159,8 +159,8 @@ def _sessions(read: Read, told: Told) -> Iterator[Session]:
         yield _session(climber, entry, facts)
 
 
-def _session(climber: str, entry: Entry, facts: tuple[Any, ...]) -> Session:
-    return Session(
+def _session(climber: str, entry: Entry, facts: tuple[Any, ...]) -> ExportedSession:
+    return ExportedSession(
         climber,
         entry.uid,
         entry.begun,

@@ -35,7 +35,7 @@ from coach.model.place import Board
 from coach.model.start import Options, Start
 from coach.planning.stations import Station
 from coach.runtime.rehearsal import clock_time, rehearse
-from coach.runtime.running import Asked, run_session
+from coach.runtime.running import RunOptions, run_session
 from coach.runtime.sound import Wanted
 from coach.setup.call_word import call_word
 from coach.setup.settling import USUAL_VOICE, Setup, place_called
@@ -252,7 +252,7 @@ def _rehearse(group: Group, language: Language, answers: Path) -> None:
 def _run(setup: Setup | None, known: Paths, told: dict[str, Any]) -> None:
     """Run the group to the end, or to Ctrl-C; without a setup, the one that goes on."""
     wanted = Wanted(not told["no_sound"], told["to_file"], told["share"], told["share_host"])
-    asked = Asked(told["resume"], screen_wanted(told["screen"]), wanted)
+    asked = RunOptions(told["resume"], screen_wanted(told["screen"]), wanted)
 
     def settled(start: Start | None) -> Setup:
         if start is None:

@@ -16,7 +16,7 @@ from coach.errors import ExitCode, JournalError
 from coach.exports.whole import whole_file
 from coach.files.paths import paths
 from coach.journal import Journal, Recorded, rolling
-from coach.journal.transfer import Outcome
+from coach.journal.transfer import Transferred
 from coach.model.start import Start
 from coach.record.amounts import count
 from coach.runtime.kind_registry import kind_of
@@ -167,7 +167,7 @@ def rescue_command(damaged: Path, to: Path) -> None:
     output.lines(f"lost: {text}" for text in rescued.lost)
 
 
-def _outcomes(outcomes: dict[Outcome, int]) -> None:
+def _outcomes(outcomes: dict[Transferred, int]) -> None:
     told = [f"{number} {outcome}" for outcome, number in outcomes.items() if number]
     output.line(f"Sessions: {', '.join(told) or 'none'}.")
 

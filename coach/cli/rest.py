@@ -11,7 +11,7 @@ from coach.cli.arguments import choices, few_day_options, run_options
 from coach.cli.standing_lines import ask_standing
 from coach.cli.start import run, screen_wanted
 from coach.files.paths import paths
-from coach.runtime.running import Asked
+from coach.runtime.running import RunOptions
 from coach.runtime.sound import Wanted
 
 #: What this command begins.
@@ -58,5 +58,7 @@ def command(
         told = replace(told, minutes=LONG, open_end=True)
     if resume is not True:
         ask_standing(told, paths(), datetime.now().astimezone())
-    asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
+    asked = RunOptions(
+        resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host)
+    )
     run(told, KINDS, asked)

@@ -8,7 +8,7 @@ from coach.cli import diagnostics, output
 from coach.cli.arguments import routine_names
 from coach.errors import ExitCode, FileError, UsageError
 from coach.files.file_checks import verify_all, verify_file
-from coach.files.find import Kind
+from coach.files.find import FileKind
 from coach.files.movements import load_movements
 from coach.files.paths import paths
 from coach.files.routines import copy_routine, list_routines, load_routine
@@ -130,7 +130,7 @@ def copy(name: str, new_name: str) -> None:
     """Copy a routine under a new name into your own folder, to change it there."""
     if not new_name or Path(new_name).name != new_name:
         raise UsageError(f"{new_name!r} is no name for a routine", "Take letters and hyphens.")
-    target = paths().data / Kind.ROUTINE.value / f"{new_name}.toml"
+    target = paths().data / FileKind.ROUTINE.value / f"{new_name}.toml"
     output.line(str(copy_routine(name, target, paths().user_dirs)))
     diagnostics.note("Edit it, then 'coach routines verify' checks it.")
 

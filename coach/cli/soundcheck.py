@@ -13,7 +13,7 @@ from coach.clock import SystemClock
 from coach.errors import AudioError, ExitCode
 from coach.files.paths import paths
 from coach.files.settings import load_settings, save_settings
-from coach.runtime.device_checks import Check, every_check
+from coach.runtime.device_checks import DeviceCheck, every_check
 from coach.runtime.listening import Heard, Mode, delay, judged, listen, mode
 from coach.setup.choices import Choices
 from coach.setup.settling import settle
@@ -78,17 +78,17 @@ def _delay(as_json: bool) -> None:
         output.line(f"{name}: heard {late:.2f} s late. That is kept and reckoned with.")
 
 
-def _listened(as_json: bool, checks: list[Check], level_db: float) -> Heard | None:
+def _listened(as_json: bool, checks: list[DeviceCheck], level_db: float) -> Heard | None:
     """Play and record; a device that fails now becomes a check of its own."""
     person = sys.stdin.isatty() and not as_json
     try:
         return listen(paths(), diagnostics.note if person else None, level_db)
     except AudioError as error:
-        checks.append(Check("room", False, error.what, error.do))
+        checks.append(DeviceCheck("room", False, error.what, error.do))
         return None
 
 
-def _document(checks: list[Check], heard: Heard | None, found: Mode) -> dict[str, Any]:
+def _document(checks: list[DeviceCheck], heard: Heard | None, found: Mode) -> dict[str, Any]:
     return {
         "checks": [
             {"name": one.name, "good": one.good, "found": one.found, "do": one.do} for one in checks

@@ -15,7 +15,7 @@ from coach.cli.first import ask_once
 from coach.cli.standing_lines import ask_standing
 from coach.errors import CoachError
 from coach.files.paths import paths
-from coach.runtime.running import Asked, run_session
+from coach.runtime.running import RunOptions, run_session
 from coach.runtime.sound import Wanted
 from coach.screen.terminal import why_plain
 from coach.setup.choices import Choices
@@ -54,11 +54,13 @@ def command(
     told = ask_once(told, paths())
     if resume is not True:
         ask_standing(told, paths(), datetime.now().astimezone())
-    asked = Asked(resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host))
+    asked = RunOptions(
+        resume, screen_wanted(screen), Wanted(not no_sound, to_file, share, share_host)
+    )
     run(told, KINDS, asked)
 
 
-def run(told: Choices, kinds: tuple[str, ...], asked: Asked) -> None:
+def run(told: Choices, kinds: tuple[str, ...], asked: RunOptions) -> None:
     """Settle what was told, then run the session to its end; Interrupted where it was left."""
     known = paths()
     setup = settle(told, known, datetime.now().astimezone())

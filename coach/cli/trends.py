@@ -16,8 +16,8 @@ from coach.errors import UsageError
 from coach.exports.text_charts import draw
 from coach.record.baseline import Baseline
 from coach.record.panel import Panel
-from coach.record.periods import Span
-from coach.record.trends import PANELS, Asked, trends
+from coach.record.periods import PeriodLength
+from coach.record.trends import PANELS, PanelSource, trends
 
 WIDEST = 110
 
@@ -26,7 +26,7 @@ WIDEST = 110
 @click.argument("panels", nargs=-1, type=click.Choice(list(PANELS)), metavar="[PANEL]...")
 @click.option(
     "--by",
-    type=click.Choice([span.value for span in Span]),
+    type=click.Choice([span.value for span in PeriodLength]),
     help="Length of a period; else the one that suits the days there are.",
 )
 @click.option(
@@ -65,7 +65,10 @@ def command(
         until = asked["until"]
         today = until.date() if until else _today()
         made = trends(
-            Asked(read.asked, Span(by) if by else None, today, read.circuits(), fixed), panels
+            PanelSource(
+                read.asked, PeriodLength(by) if by else None, today, read.circuits(), fixed
+            ),
+            panels,
         )
     if as_json:
         output.document(made)

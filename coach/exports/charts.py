@@ -15,7 +15,7 @@ from coach.distribution import add
 from coach.errors import CoachError, UsageError
 from coach.exports.whole import whole_file
 from coach.record.panel import Panel, Shape, thinned
-from coach.record.periods import Span, periods
+from coach.record.periods import PeriodLength, periods
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -226,9 +226,13 @@ def _time_axis(panel: Panel, ax: "Axes") -> None:
     span, step = _tick_span(first, last)
     days = [day for day in periods(first, last, span) if first <= day <= last][::step]
     # a day is named below its middle, where its mark stands; what is longer, where it begins
-    middle = 0.5 if span is Span.DAY and panel.ends else 0.0
+    middle = 0.5 if span is PeriodLength.DAY and panel.ends else 0.0
     ax.xaxis.set_major_locator(FixedLocator([day.toordinal() + middle for day in days]))
-    form = {Span.DAY: "%d %b %Y", Span.WEEK: "%d %b %Y", Span.YEAR: "%Y"}.get(span, "%b %Y")
+    form = {
+        PeriodLength.DAY: "%d %b %Y",
+        PeriodLength.WEEK: "%d %b %Y",
+        PeriodLength.YEAR: "%Y",
+    }.get(span, "%b %Y")
     ax.xaxis.set_major_formatter(
         FuncFormatter(lambda value, _: f"{date.fromordinal(int(value)):{form}}")
     )
@@ -239,13 +243,18 @@ def _time_axis(panel: Panel, ax: "Axes") -> None:
     ax.set_xlim(first.toordinal() - edge, last.toordinal() + edge)
 
 
-def _tick_span(first: date, last: date) -> tuple[Span, int]:
+def _tick_span(first: date, last: date) -> tuple[PeriodLength, int]:
     """Which first days are named on an axis, and every how manieth: at most fourteen."""
     days = (last - first).days + 1
-    for span, length in ((Span.DAY, 1), (Span.WEEK, 7), (Span.MONTH, 30), (Span.QUARTER, 91)):
+    for span, length in (
+        (PeriodLength.DAY, 1),
+        (PeriodLength.WEEK, 7),
+        (PeriodLength.MONTH, 30),
+        (PeriodLength.QUARTER, 91),
+    ):
         if days / length <= 14:
             return span, 1
-    return Span.YEAR, max(1, -(-days // (14 * 365)))
+    return PeriodLength.YEAR, max(1, -(-days // (14 * 365)))
 
 
 def _stack(panel: Panel, ax: "Axes") -> None:

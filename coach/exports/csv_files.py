@@ -10,11 +10,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from coach.exports.tables import SESSIONS, Cell, Session, columns, rows
+from coach.exports.tables import SESSIONS, Cell, ExportedSession, columns, rows
 from coach.exports.whole import whole_folder
 
 
-def write_csv(sessions: Iterable[Session], to: Path) -> dict[str, int]:
+def write_csv(sessions: Iterable[ExportedSession], to: Path) -> dict[str, int]:
     """Write a new folder; rows by table. CoachError when it can't be written."""
     counts: dict[str, int] = {}
     writers: dict[str, Any] = {}

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from coach.distribution import add
 from coach.errors import CoachError
-from coach.exports.tables import Cell, Column, Session, columns, rows
+from coach.exports.tables import Cell, Column, ExportedSession, columns, rows
 from coach.exports.whole import whole_folder
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ OFFSET = "begun_offset_minutes"
 
 
 def write_parquet(
-    sessions: Iterable[Session], to: Path, notes: Mapping[str, str] | None = None
+    sessions: Iterable[ExportedSession], to: Path, notes: Mapping[str, str] | None = None
 ) -> dict[str, int]:
     """Write a new folder; rows by table. `notes` (consent, origin) go into each file's metadata.
 

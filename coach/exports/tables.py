@@ -20,7 +20,7 @@ SESSIONS = "sessions"
 
 
 @dataclass(frozen=True, slots=True)
-class Session:
+class ExportedSession:
     """One person in one session, to be written."""
 
     climber: str
@@ -65,8 +65,12 @@ KINDS: dict[str, type[Fact]] = {
 def columns(table: str) -> tuple[Column, ...]:
     """The columns of a table, in order; KeyError for an unknown table."""
     if table == SESSIONS:
-        own = [field for field in fields(Session) if field.name not in ("climber", "uid", "facts")]
-        hints = typing.get_type_hints(Session)
+        own = [
+            field
+            for field in fields(ExportedSession)
+            if field.name not in ("climber", "uid", "facts")
+        ]
+        hints = typing.get_type_hints(ExportedSession)
         return (*_KEY, *(_column(field.name, hints[field.name]) for field in own))
     kind = KINDS[table]
     hints = typing.get_type_hints(kind)
@@ -87,7 +91,7 @@ def _column(name: str, hint: object) -> Column:
     return Column(name, plain, len(members) > 1)
 
 
-def rows(sessions: Iterable[Session]) -> Iterator[tuple[str, tuple[Cell, ...]]]:
+def rows(sessions: Iterable[ExportedSession]) -> Iterator[tuple[str, tuple[Cell, ...]]]:
     """Table and cells of every row, session by session."""
     for session in sessions:
         yield (

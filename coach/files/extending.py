@@ -15,7 +15,7 @@ from pydantic import Field
 from coach.errors import FileError
 from coach.files.checked_tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.files.document import Document, read
-from coach.files.find import Kind, data_root, find
+from coach.files.find import FileKind, data_root, find
 from coach.files.names import advice
 from coach.files.positions import Key
 from coach.model.movement import Family
@@ -130,9 +130,9 @@ def _parent(
     So a user's routine under one of our names changes that one alone.
     """
     name = str(table.extends)
-    ours = name == document.name or document.path.parent == data_root(Kind.ROUTINE)
+    ours = name == document.name or document.path.parent == data_root(FileKind.ROUTINE)
     try:
-        path = find(Kind.ROUTINE, name, () if ours else user_dirs)
+        path = find(FileKind.ROUTINE, name, () if ours else user_dirs)
     except FileError as error:
         raise document.error(("extends",), f"there is no routine {name!r}", error.do) from None
     if path in (*above, document.path):

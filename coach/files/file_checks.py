@@ -10,7 +10,7 @@ from pathlib import Path
 from coach.errors import FileError
 from coach.files.document import Document, read
 from coach.files.extending import written
-from coach.files.find import Kind, files
+from coach.files.find import FileKind, files
 from coach.files.key_move_files import key_moves_files, key_moves_of
 from coach.files.movements import entries, entries_of, load_movements, movement_files
 from coach.files.places import place_of
@@ -78,14 +78,14 @@ def verify_all(user_dirs: Sequence[Path] = ()) -> tuple[list[Path], list[FileErr
     seen = _Seen()
     catalogue = seen.catalogue(user_dirs)
     if catalogue is not None:
-        routines = files(Kind.ROUTINE, user_dirs).values()
+        routines = files(FileKind.ROUTINE, user_dirs).values()
         seen.check(routines, lambda document: _routine(document, user_dirs, lambda: catalogue))
         key_moves = key_moves_files(user_dirs)
         seen.check(key_moves, lambda document: _key_moves(document, user_dirs, lambda: catalogue))
         words = language_files(user_dirs).values()
         seen.check(words, lambda document: language_of(document, catalogue))
-    seen.check(files(Kind.PLACE, user_dirs).values(), place_of)
-    seen.check(files(Kind.VOICE, user_dirs).values(), voice_of)
+    seen.check(files(FileKind.PLACE, user_dirs).values(), place_of)
+    seen.check(files(FileKind.VOICE, user_dirs).values(), voice_of)
     return seen.good, seen.mistakes
 
 

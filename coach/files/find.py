@@ -15,7 +15,7 @@ from coach.files.names import advice
 PACKAGE = Path(coach.__file__).resolve().parent
 
 
-class Kind(StrEnum):
+class FileKind(StrEnum):
     """A kind of data file, by its folder."""
 
     ROUTINE = "routines"
@@ -26,7 +26,7 @@ class Kind(StrEnum):
     KEY_MOVES = "routines/boulders"
 
 
-def data_root(kind: Kind, package: Path = PACKAGE) -> Path:
+def data_root(kind: FileKind, package: Path = PACKAGE) -> Path:
     """The folder of a kind that came with the program; CoachError if the installation lacks it."""
     for root in (package / "_data", package.parent):
         folder = root / kind.value
@@ -35,12 +35,12 @@ def data_root(kind: Kind, package: Path = PACKAGE) -> Path:
     raise CoachError(f"{kind.value} did not come with this installation", "Install it again.")
 
 
-def folders(kind: Kind, user_dirs: Sequence[Path] = ()) -> list[Path]:
+def folders(kind: FileKind, user_dirs: Sequence[Path] = ()) -> list[Path]:
     """The folders of a kind, ours first: what stands in a later one wins."""
     return [data_root(kind), *(user / kind.value for user in reversed(user_dirs))]
 
 
-def files(kind: Kind, user_dirs: Sequence[Path] = ()) -> dict[str, Path]:
+def files(kind: FileKind, user_dirs: Sequence[Path] = ()) -> dict[str, Path]:
     """Every file of a kind by name; an earlier user folder wins over a later, all over ours."""
     return {
         path.stem: path
@@ -49,7 +49,7 @@ def files(kind: Kind, user_dirs: Sequence[Path] = ()) -> dict[str, Path]:
     }
 
 
-def find(kind: Kind, name: str, user_dirs: Sequence[Path] = ()) -> Path:
+def find(kind: FileKind, name: str, user_dirs: Sequence[Path] = ()) -> Path:
     """The file of a name; FileError with the nearest name if there is none."""
     known = files(kind, user_dirs)
     if name not in known:

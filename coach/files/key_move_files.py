@@ -11,7 +11,7 @@ from pydantic import Field
 
 from coach.files.checked_tables import ByValue, Name, Table, Texts, validate
 from coach.files.document import Document, read
-from coach.files.find import Kind, folders
+from coach.files.find import FileKind, folders
 from coach.files.names import advice
 from coach.files.positions import Key
 from coach.model.body import Part
@@ -21,10 +21,10 @@ from coach.model.key_moves import (
     STYLES,
     TIERS,
     UNTOLD,
-    Does,
     KeyMove,
     KeyMoves,
     Variation,
+    VariationEffect,
 )
 
 #: Words that are said before a try at most: then it is quiet.
@@ -39,7 +39,7 @@ class VariationTable(Table):
     cue: Texts
     fits: _Names
     asks: list[Annotated[Part, ByValue]] = Field(default_factory=list)
-    does: Annotated[Does, ByValue] = Does.NOTHING
+    does: Annotated[VariationEffect, ByValue] = VariationEffect.NOTHING
 
 
 class KeyMoveTable(Table):
@@ -75,7 +75,7 @@ def load_key_moves(movements: Collection[str] | None, user_dirs: Sequence[Path] 
 
 def key_moves_files(user_dirs: Sequence[Path] = ()) -> list[Path]:
     """The files of the table, ours first: a later one wins, entry by entry."""
-    found = folders(Kind.KEY_MOVES, user_dirs)
+    found = folders(FileKind.KEY_MOVES, user_dirs)
     return [path for folder in found for path in sorted(folder.glob("*.toml"))]
 
 

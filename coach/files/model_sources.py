@@ -10,7 +10,7 @@ from pydantic import Field
 from coach.errors import UsageError
 from coach.files.checked_tables import Language, Table, validate
 from coach.files.document import read
-from coach.files.find import Kind, find
+from coach.files.find import FileKind, find
 from coach.files.names import advice
 
 
@@ -42,7 +42,7 @@ class ModelsTable(Table):
 
 def load_models(user_dirs: Sequence[Path] = ()) -> Mapping[str, Model]:
     """Every model by language; FileError for the first mistake in the file."""
-    table = validate(read(find(Kind.MODELS, "vosk", user_dirs)), ModelsTable)
+    table = validate(read(find(FileKind.MODELS, "vosk", user_dirs)), ModelsTable)
     return {
         language: Model(one.name, one.url, one.sha256) for language, one in table.models.items()
     }

@@ -11,9 +11,9 @@ from pydantic import Field
 
 from coach.files.checked_tables import ByValue, Name, Seconds, Table, Texts, validate
 from coach.files.document import Document, read
-from coach.files.find import Kind, folders
+from coach.files.find import FileKind, folders
 from coach.files.names import advice
-from coach.files.neighbours import Entry, check_neighbours
+from coach.files.neighbours import MovementEntry, check_neighbours
 from coach.files.positions import Key
 from coach.model.body import HIGHEST_LOAD, Load, Part
 from coach.model.demands import DEMANDS, Does, demanded, whole_load
@@ -78,13 +78,13 @@ def load_movements(user_dirs: Sequence[Path] = ()) -> dict[str, Movement]:
 
 def movement_files(user_dirs: Sequence[Path] = ()) -> list[Path]:
     """The files of the catalogue, ours first: a later one wins, movement by movement."""
-    found = folders(Kind.MOVEMENTS, user_dirs)
+    found = folders(FileKind.MOVEMENTS, user_dirs)
     return [path for folder in found for path in sorted(folder.glob("*.toml"))]
 
 
-def entries(paths: Sequence[Path]) -> Mapping[str, Entry]:
+def entries(paths: Sequence[Path]) -> Mapping[str, MovementEntry]:
     """The movements of some files, each with its place; the later of two files wins by name."""
-    found: dict[str, Entry] = {}
+    found: dict[str, MovementEntry] = {}
     for path in paths:
         for entry in entries_of(read(path)):
             found[entry.movement.name] = entry
@@ -92,7 +92,7 @@ def entries(paths: Sequence[Path]) -> Mapping[str, Entry]:
     return found
 
 
-def entries_of(document: Document) -> Sequence[Entry]:
+def entries_of(document: Document) -> Sequence[MovementEntry]:
     """The movements of one file, their neighbours not looked at yet."""
     family = validate(document, FamilyTable)
     return [
@@ -100,7 +100,7 @@ def entries_of(document: Document) -> Sequence[Entry]:
     ]
 
 
-def _entry(document: Document, family: Family, name: str, table: MovementTable) -> Entry:
+def _entry(document: Document, family: Family, name: str, table: MovementTable) -> MovementEntry:
     key = ("movements", name)
     if not table.least <= table.amount <= table.most:
         what = f"must lie from least {table.least} to most {table.most}, not {table.amount}"
@@ -154,7 +154,7 @@ def _entry(document: Document, family: Family, name: str, table: MovementTable) 
         does=does,
         aims=frozenset(part for part, amount in table.load.items() if amount),
     )
-    return Entry(movement, document)
+    return MovementEntry(movement, document)
 
 
 def _load(

@@ -20,7 +20,7 @@ _TOWARDS = frozenset({(Family.FOCUS, Family.CLIMB)})
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class MovementEntry:
     """A movement and the file that it stands in."""
 
     movement: Movement
@@ -31,7 +31,7 @@ class Entry:
         return self.document.error(("movements", self.movement.name, *key), what, do)
 
 
-def check_neighbours(catalogue: Mapping[str, Entry]) -> None:
+def check_neighbours(catalogue: Mapping[str, MovementEntry]) -> None:
     """FileError for the first neighbour that is unknown, in a circle, or goes the wrong way."""
     for entry in catalogue.values():
         for key, name in _neighbours(entry.movement):
@@ -55,7 +55,9 @@ def _neighbours(movement: Movement) -> Iterator[tuple[Key, str]]:
         yield ("also_easier", place), name
 
 
-def _check_known(catalogue: Mapping[str, Entry], entry: Entry, key: Key, name: str) -> None:
+def _check_known(
+    catalogue: Mapping[str, MovementEntry], entry: MovementEntry, key: Key, name: str
+) -> None:
     if name not in catalogue:
         raise entry.error(key, f"there is no movement called {name!r}", advice(name, catalogue))
     own, family = entry.movement.family, catalogue[name].movement.family
@@ -64,7 +66,7 @@ def _check_known(catalogue: Mapping[str, Entry], entry: Entry, key: Key, name: s
         raise entry.error(key, what, "Name a movement of the same family.")
 
 
-def _chain(catalogue: Mapping[str, Entry], start: Movement, way: str) -> Iterator[Movement]:
+def _chain(catalogue: Mapping[str, MovementEntry], start: Movement, way: str) -> Iterator[Movement]:
     """What following `easier` or `harder` meets, the start not included; it may be endless."""
     name = getattr(start, way)
     while name:
@@ -72,7 +74,9 @@ def _chain(catalogue: Mapping[str, Entry], start: Movement, way: str) -> Iterato
         name = getattr(movement, way)
 
 
-def _check_no_circle(catalogue: Mapping[str, Entry], entry: Entry, way: str) -> None:
+def _check_no_circle(
+    catalogue: Mapping[str, MovementEntry], entry: MovementEntry, way: str
+) -> None:
     seen = {entry.movement.name}
     for movement in _chain(catalogue, entry.movement, way):
         if movement.name in seen:
@@ -81,7 +85,7 @@ def _check_no_circle(catalogue: Mapping[str, Entry], entry: Entry, way: str) -> 
         seen.add(movement.name)
 
 
-def _check_direction(entry: Entry, key: Key, neighbour: Movement) -> None:
+def _check_direction(entry: MovementEntry, key: Key, neighbour: Movement) -> None:
     if key == ("harder",):
         low, high, should, heavy = entry.movement, neighbour, "is easier", "less"
     else:
@@ -99,7 +103,7 @@ def _check_direction(entry: Entry, key: Key, neighbour: Movement) -> None:
         raise entry.error(key, what, do)
 
 
-def _check_way_down(catalogue: Mapping[str, Entry], entry: Entry) -> None:
+def _check_way_down(catalogue: Mapping[str, MovementEntry], entry: MovementEntry) -> None:
     *_, last = (entry.movement, *_chain(catalogue, entry.movement, "easier"))
     heavy = [part.value for part, amount in last.load.items() if amount > GENTLE]
     if heavy:

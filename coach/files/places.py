@@ -12,7 +12,7 @@ from coach.errors import UsageError
 from coach.files.atomic import write_text
 from coach.files.checked_tables import Name, Table, Text, validate
 from coach.files.document import Document, read
-from coach.files.find import Kind, files, find
+from coach.files.find import FileKind, files, find
 from coach.files.names import advice
 from coach.files.positions import Key
 from coach.model.place import EQUIPMENT, Board, Circuit, Edge, Place
@@ -56,12 +56,12 @@ class PlaceTable(Table):
 
 def list_places(user_dirs: Sequence[Path] = ()) -> list[str]:
     """The names of all places."""
-    return sorted(files(Kind.PLACE, user_dirs))
+    return sorted(files(FileKind.PLACE, user_dirs))
 
 
 def load_place(name: str, user_dirs: Sequence[Path] = ()) -> Place:
     """A place by name; FileError with the nearest name, or for the first mistake in it."""
-    return place_of(read(find(Kind.PLACE, name, user_dirs)))
+    return place_of(read(find(FileKind.PLACE, name, user_dirs)))
 
 
 def place_of(document: Document) -> Place:
@@ -145,6 +145,6 @@ def save_place(place: Place, user_dir: Path) -> Path:
     document["circuits"] = circuits if place.circuits else []
     if place.boards:
         document["boards"] = boards
-    path = user_dir / Kind.PLACE.value / f"{place.name}.toml"
+    path = user_dir / FileKind.PLACE.value / f"{place.name}.toml"
     write_text(path, tomlkit.dumps(document))
     return path

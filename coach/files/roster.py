@@ -25,7 +25,7 @@ from coach.model.body import Feel
 from coach.model.body import Part as Body
 from coach.model.person import AgeBand, Person
 from coach.model.place import Board, Place
-from coach.model.signs import After, known
+from coach.model.signs import AfterSign, known
 from coach.planning.grades import GRADES
 from coach.planning.stations import Station
 
@@ -222,7 +222,7 @@ def _limit(document: Document, key: Key, text: str, who: int) -> Limits:
 def _vague(answer: Answer) -> bool:
     """Whether an answer leaves open where it is."""
     sign = known(answer.sign)
-    return answer.part is None and sign.part is None and sign.after is After.PART
+    return answer.part is None and sign.part is None and sign.after is AfterSign.PART
 
 
 def _asked(text: str) -> str:

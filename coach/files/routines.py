@@ -10,7 +10,7 @@ from coach.errors import FileError, UsageError
 from coach.files.atomic import write_text
 from coach.files.document import Document, read
 from coach.files.extending import ItemTable, Written, WrittenBlock, written
-from coach.files.find import Kind, files, find
+from coach.files.find import FileKind, files, find
 from coach.files.floors import Blame, check_floors
 from coach.files.movements import load_movements
 from coach.files.names import advice
@@ -25,7 +25,7 @@ GATES = sorted(name for name in QUESTIONS if name.startswith("gate-") or name ==
 
 def list_routines(user_dirs: Sequence[Path] = ()) -> list[str]:
     """The names of all routines."""
-    return sorted(files(Kind.ROUTINE, user_dirs))
+    return sorted(files(FileKind.ROUTINE, user_dirs))
 
 
 def load_routine(
@@ -39,7 +39,7 @@ def load_routine(
     """
     if movements is None:
         movements = load_movements(user_dirs)
-    return routine_of(read(find(Kind.ROUTINE, name, user_dirs)), movements, user_dirs)
+    return routine_of(read(find(FileKind.ROUTINE, name, user_dirs)), movements, user_dirs)
 
 
 def copy_routine(name: str, to: Path, user_dirs: Sequence[Path] = ()) -> Path:
@@ -47,8 +47,8 @@ def copy_routine(name: str, to: Path, user_dirs: Sequence[Path] = ()) -> Path:
 
     `to` is that file, or a user's folder. UsageError if something is there already.
     """
-    source = find(Kind.ROUTINE, name, user_dirs)
-    path = to if to.suffix == ".toml" else to / Kind.ROUTINE.value / source.name
+    source = find(FileKind.ROUTINE, name, user_dirs)
+    path = to if to.suffix == ".toml" else to / FileKind.ROUTINE.value / source.name
     if path.exists():
         raise UsageError(f"{path} is there already", "Take another name, or edit that file.")
     write_text(path, source.read_text(encoding="utf-8"))

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from coach.files.checked_tables import Language, Table, Text, validate
 from coach.files.document import Document, read
-from coach.files.find import Kind, files, find
+from coach.files.find import FileKind, files, find
 from coach.model.voice_profile import VoiceProfile
 
 
@@ -26,12 +26,12 @@ class VoiceTable(Table):
 
 def list_voices(user_dirs: Sequence[Path] = ()) -> list[str]:
     """The names of all voice profiles."""
-    return sorted(files(Kind.VOICE, user_dirs))
+    return sorted(files(FileKind.VOICE, user_dirs))
 
 
 def load_voice(name: str, user_dirs: Sequence[Path] = ()) -> VoiceProfile:
     """A voice profile by name; FileError with the nearest name, or for the first mistake in it."""
-    return voice_of(read(find(Kind.VOICE, name, user_dirs)))
+    return voice_of(read(find(FileKind.VOICE, name, user_dirs)))
 
 
 def voice_of(document: Document) -> VoiceProfile:

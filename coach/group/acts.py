@@ -5,7 +5,7 @@ from dataclasses import replace
 from coach.group import recording, seating
 from coach.group.bench import AGAIN_AFTER, GroupBench
 from coach.group.callout import Callout
-from coach.group.gathering import Act, Running, Status
+from coach.group.gathering import Act, RunningTogether, Status
 from coach.group.phrases import LEADING, STANDING, THINK_LONG
 from coach.group.recording import record_step
 from coach.group.seating import offer_of
@@ -35,7 +35,7 @@ def next_together(bench: GroupBench) -> None:
             finish(bench, "done")
         return
     callout = g.callouts[0]
-    bench.g = replace(g, phase=Phase.LEAD_IN, running=Running(callout))
+    bench.g = replace(g, phase=Phase.LEAD_IN, running=RunningTogether(callout))
     if not g.here:
         return  # it is called out once somebody takes part again
     bench.say(cue_of(callout))

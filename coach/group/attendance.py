@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from coach.group import acts, limits, recording, seating
 from coach.group.bench import GroupBench
-from coach.group.gathering import Act, Asked, Lowered, Status
+from coach.group.gathering import Act, AskedLeader, Lowered, Status
 from coach.group.phrases import LET_IN, THINK, answers_to, who_of
 from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CapLifted, Presence
 from coach.model.messages import message
-from coach.model.signs import After, Sign, advice, known
+from coach.model.signs import AfterSign, Sign, advice, known
 from coach.planning.stations import COOLED
 
 #: Seconds within which the leader's last lowering change can be taken back.
@@ -23,7 +23,7 @@ UNDO_FOR = 120.0
 def ask_missing(bench: GroupBench) -> None:
     """Roll-call: the leader tells who is not here yet."""
     bench.say(message("group-missing"))
-    bench.ask(Asked("roll", 0), (*who_of(bench.g.people), "no"), THINK)
+    bench.ask(AskedLeader("roll", 0), (*who_of(bench.g.people), "no"), THINK)
 
 
 def missing(bench: GroupBench, who: int, answer: Answer) -> None:
@@ -32,7 +32,7 @@ def missing(bench: GroupBench, who: int, answer: Answer) -> None:
         bench.record(Presence(bench.now, who, Status.LATE.value, "roll-call"))
     bench.g = replace(bench.g, statuses={**bench.g.statuses, who: Status.LATE})
     bench.tell(answer, message("group-later", people=str(who)))
-    bench.ask(Asked("roll", 0), (*who_of(bench.g.people), "no"), THINK)
+    bench.ask(AskedLeader("roll", 0), (*who_of(bench.g.people), "no"), THINK)
 
 
 def all_told(bench: GroupBench) -> None:
@@ -74,7 +74,7 @@ def returns(bench: GroupBench, answer: Answer) -> None:
             where = message("group-where")
             bench.tell_of(answer, where, where)
             about = Answer(Meaning.RETURN)
-            bench.ask(Asked("which-part", who, about), answers_to("which-part"), 2 * THINK)
+            bench.ask(AskedLeader("which-part", who, about), answers_to("which-part"), 2 * THINK)
     elif bench.g.status(who) is not Status.HERE:
         _in(bench, who, answer)
     else:
@@ -85,13 +85,13 @@ def returns(bench: GroupBench, answer: Answer) -> None:
 def _grave(bench: GroupBench, who: int) -> Sign | None:
     """A sign of somebody's after which nobody comes back before a clinician has looked."""
     told = (known(name) for one, name in bench.g.programme.day.signs if one == who)
-    return next((one for one in told if one.after in (After.EMERGENCY, After.HEAD)), None)
+    return next((one for one in told if one.after in (AfterSign.EMERGENCY, AfterSign.HEAD)), None)
 
 
 def ask_let_in(bench: GroupBench, who: int) -> None:
     """The one clear yes."""
     bench.say(message("group-let-in", people=str(who)))
-    bench.ask(Asked("", who), LET_IN, 2 * THINK)
+    bench.ask(AskedLeader("", who), LET_IN, 2 * THINK)
 
 
 def let_in(bench: GroupBench, answer: Answer) -> None:

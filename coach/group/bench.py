@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from coach.group.gathering import Act, Asked, Group
+from coach.group.gathering import Act, AskedLeader, Group
 from coach.model.answers import Answer
 from coach.model.messages import Message, message
 from coach.model.questions import QUESTIONS
@@ -68,7 +68,7 @@ class GroupBench(Workbench[Group]):
         super().close_window()
         self.g = replace(self.g, closes=None)
 
-    def ask(self, asked: Asked, answers: tuple[str, ...], wait: float) -> None:
+    def ask(self, asked: AskedLeader, answers: tuple[str, ...], wait: float) -> None:
         """Ask the leader about somebody."""
         question = QUESTIONS.get(asked.question)
         beside = question.also if question is not None else ()

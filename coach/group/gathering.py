@@ -41,7 +41,7 @@ class Act(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Running:
+class RunningTogether:
     """The step together that runs."""
 
     callout: Callout
@@ -51,7 +51,7 @@ class Running:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedLeader:
     """What the leader is asked about somebody; unanswered, it closes to the careful side."""
 
     question: str
@@ -90,7 +90,7 @@ class Group:
     began: float = 0.0
     callouts: tuple[Callout, ...] = ()
     """Steps together that are left in this act, the running one first."""
-    running: Running | None = None
+    running: RunningTogether | None = None
     teams: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     """The lower number of a team -> everybody in it, there or not."""
     rota_at: float = 0.0
@@ -117,7 +117,7 @@ class Group:
     """How often the leader was reminded since then."""
     roll: bool = False
     """Whether the leader is asked at the beginning who is missing."""
-    asked: Asked | None = None
+    asked: AskedLeader | None = None
     doubted: str = ""
     """The answer that the leader was last asked to say once more; '' once anything was taken."""
     lowered: Lowered | None = None

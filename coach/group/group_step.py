@@ -40,7 +40,7 @@ from coach.session.step import RefusedError
 JUMP = 30.0
 
 
-class Awaited(StrEnum):
+class GroupWait(StrEnum):
     """What comes next if nobody says anything."""
 
     #: the end of a cue that nobody reported
@@ -190,41 +190,41 @@ def _said(bench: GroupBench) -> None:
         acts.said_all(bench)
 
 
-def awaited(g: Group) -> tuple[float, Awaited] | None:
+def awaited(g: Group) -> tuple[float, GroupWait] | None:
     """What comes next by time alone, and when; None once all is over and said."""
-    times: list[tuple[float, Awaited]] = []
+    times: list[tuple[float, GroupWait]] = []
     if g.saying is not None:
-        times.append((g.saying.overdue, Awaited.CUE))
+        times.append((g.saying.overdue, GroupWait.CUE))
     if g.closes is not None:
-        times.append((g.closes, Awaited.WINDOW))
+        times.append((g.closes, GroupWait.WINDOW))
     reminder = tempo.reminder_at(g)
     if reminder is not None:
-        times.append((reminder, Awaited.REMINDER))
+        times.append((reminder, GroupWait.REMINDER))
     elif g.running is not None:
         if g.running.until is not None:
-            times.append((g.running.until, Awaited.STEP))
+            times.append((g.running.until, GroupWait.STEP))
     elif g.act is Act.ROTA and g.phase is not Phase.OVER:
         times += _of_rota(g)
     return min(times, default=None)
 
 
-def _of_rota(g: Group) -> list[tuple[float, Awaited]]:
-    found: list[tuple[float, Awaited]] = []
+def _of_rota(g: Group) -> list[tuple[float, GroupWait]]:
+    found: list[tuple[float, GroupWait]] = []
     change = seating.next_change(g)
     if change is not None:
-        found.append((change, Awaited.CHANGE))
+        found.append((change, GroupWait.CHANGE))
         if g.warned < change and g.saying is None and change - g.at >= seating.TEN - 1:
-            found.append((change - seating.TEN, Awaited.TEN))
+            found.append((change - seating.TEN, GroupWait.TEN))
     if g.repeat is not None and g.saying is None:
-        found.append((g.repeat, Awaited.REPEAT))
+        found.append((g.repeat, GroupWait.REPEAT))
     if g.ready_at is not None and g.saying is None:
-        found.append((g.ready_at, Awaited.READY))
+        found.append((g.ready_at, GroupWait.READY))
     over = swapping.next_swap(g)
     if over is not None and g.saying is None:
-        found.append((over, Awaited.SWAP))
+        found.append((over, GroupWait.SWAP))
     again = seating.wait_again_at(g)
     if again is not None and g.saying is None:
-        found.append((again, Awaited.WAIT))
+        found.append((again, GroupWait.WAIT))
     return found
 
 
@@ -256,15 +256,15 @@ def _ten(bench: GroupBench) -> None:
     bench.say(message("group-ten"))
 
 
-_COMES: dict[Awaited, Callable[[GroupBench], None]] = {
-    Awaited.CUE: _said,
-    Awaited.WINDOW: _closed,
-    Awaited.REMINDER: tempo.remind,
-    Awaited.STEP: lambda bench: acts.end_together(bench, "done"),
-    Awaited.TEN: _ten,
-    Awaited.CHANGE: acts.change,
-    Awaited.READY: seating.ready,
-    Awaited.SWAP: swapping.swap,
-    Awaited.REPEAT: acts.repeat,
-    Awaited.WAIT: seating.wait_again,
+_COMES: dict[GroupWait, Callable[[GroupBench], None]] = {
+    GroupWait.CUE: _said,
+    GroupWait.WINDOW: _closed,
+    GroupWait.REMINDER: tempo.remind,
+    GroupWait.STEP: lambda bench: acts.end_together(bench, "done"),
+    GroupWait.TEN: _ten,
+    GroupWait.CHANGE: acts.change,
+    GroupWait.READY: seating.ready,
+    GroupWait.SWAP: swapping.swap,
+    GroupWait.REPEAT: acts.repeat,
+    GroupWait.WAIT: seating.wait_again,
 }

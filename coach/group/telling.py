@@ -9,14 +9,14 @@ from dataclasses import replace
 from coach.group import attendance, limits, recording, seating, tempo
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout
-from coach.group.gathering import Asked, Group, Lowered, Status
+from coach.group.gathering import AskedLeader, Group, Lowered, Status
 from coach.group.phrases import ABOUT, THINK, answers_to, who_of
 from coach.group.station_turns import MAT
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Day
 from coach.model.messages import message
-from coach.model.signs import GRAVE, After, advice, meant
+from coach.model.signs import GRAVE, AfterSign, advice, meant
 from coach.session.state import Phase
 
 #: Answers that only reply to a question of the rules, and the questions that they reply to.
@@ -43,12 +43,12 @@ def person(bench: GroupBench, answer: Answer) -> None:
         bench.hush()
         about = message("group-about", people=str(who))
         bench.tell_of(answer, about, about)  # the leader has just said whom
-        bench.ask(Asked("", who), ABOUT, THINK)
+        bench.ask(AskedLeader("", who), ABOUT, THINK)
 
 
 def _named(bench: GroupBench, who: int, about: Answer) -> None:
     """It is known now whom it is about."""
-    bench.g = replace(bench.g, asked=Asked("", who))
+    bench.g = replace(bench.g, asked=AskedLeader("", who))
     if about.meaning is Meaning.FEEL:
         feel(bench, about)
     elif about.meaning is Meaning.SIGN:
@@ -93,7 +93,7 @@ def feel(bench: GroupBench, answer: Answer) -> None:
     who = bench.g.about
     if not who:
         bench.tell(answer, message("group-who"))
-        bench.ask(Asked("who", 0, answer), who_of(bench.g.people), THINK)
+        bench.ask(AskedLeader("who", 0, answer), who_of(bench.g.people), THINK)
         return
     _remember(bench, who)
     if answer.part is None:
@@ -131,13 +131,13 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
     """A warning sign: the answer to what was asked, or told by itself; then as when hurt."""
     asked, who = bench.g.asked, bench.g.about
     grave = meant(answer.sign, answer.part)
-    urgent = grave.after in (After.EMERGENCY, After.HEAD)
+    urgent = grave.after in (AfterSign.EMERGENCY, AfterSign.HEAD)
     if not who:
         bench.hush()
         if urgent:  # what to do comes before whose it is
             bench.say(message(advice(grave)))
         tempo.stand_still(bench, Phase.HURT, message("group-hurt"))
-        bench.g = replace(bench.g, asked=Asked("who", 0, answer))
+        bench.g = replace(bench.g, asked=AskedLeader("who", 0, answer))
         return
     _remember(bench, who)
     attendance.vacate(bench, who)
@@ -181,7 +181,7 @@ def unanswered(bench: GroupBench) -> None:
             _told(bench, asked.who, about or Answer(Meaning.SILENCE), day)
 
 
-def _careful(bench: GroupBench, asked: Asked) -> Day:
+def _careful(bench: GroupBench, asked: AskedLeader) -> Day:
     day = bench.g.programme.day
     if asked.question == "which-part":
         # how it feels is known, where is not: by the same rule as for one person alone
@@ -196,7 +196,7 @@ def _careful(bench: GroupBench, asked: Asked) -> Day:
 def _ask_where(bench: GroupBench, who: int, about: Answer) -> None:
     where = message("group-where")
     bench.tell_of(about, where, where)
-    bench.ask(Asked("which-part", who, about), answers_to("which-part"), THINK)
+    bench.ask(AskedLeader("which-part", who, about), answers_to("which-part"), THINK)
 
 
 def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None:
@@ -206,7 +206,7 @@ def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None
     if change.ask in limits.ASKED:
         asks = message(f"ask-{change.ask}")
         bench.tell_of(answer, asks, asks)
-        bench.ask(Asked(change.ask, who, answer), answers_to(change.ask), THINK)
+        bench.ask(AskedLeader(change.ask, who, answer), answers_to(change.ask), THINK)
     elif change.say is not None and change.say.key == "emergency-sign":
         bench.say(change.say)
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from coach.group import acts, attendance, limits, recording, seating
 from coach.group.bench import GroupBench
-from coach.group.gathering import Act, Asked, Group
+from coach.group.gathering import Act, AskedLeader, Group
 from coach.group.phrases import STANDING, THINK, THINK_LONG, answers_to, who_of
 from coach.group.station_turns import needed
 from coach.model.answers import Answer, Meaning
@@ -193,7 +193,7 @@ def stand_still(bench: GroupBench, phase: Phase, what: Message) -> None:
     bench.say(what)
     if phase is Phase.HURT:
         answers = (*who_of(bench.g.people), *STANDING)
-        bench.ask(Asked("who", 0, _open_sign(bench.g)), answers, THINK_LONG)
+        bench.ask(AskedLeader("who", 0, _open_sign(bench.g)), answers, THINK_LONG)
     else:
         bench.open_window(STANDING, 0, THINK_LONG)
 

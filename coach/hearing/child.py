@@ -23,7 +23,7 @@ import numpy.typing as npt
 
 from coach.errors import AudioError
 from coach.hearing import wire
-from coach.hearing.recogniser_health import Engine
+from coach.hearing.recogniser_health import WatchedRecogniser
 from coach.hearing.recogniser_port import Scored, Spoken
 from coach.session.events import COMING, DeviceLost, DeviceReturned, Event
 
@@ -44,7 +44,7 @@ PAUSE = 1.0
 LONGEST_PAUSE = 30.0
 
 
-class ChildEngine(Engine):
+class ChildEngine(WatchedRecogniser):
     """Owns the child: starts it, asks it, ends it, starts it again."""
 
     def __init__(

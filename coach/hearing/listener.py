@@ -28,7 +28,7 @@ from coach.hearing.endpoint import (
 )
 from coach.hearing.own_takes import OwnTakes
 from coach.hearing.rate import RATIO, Downsampler
-from coach.hearing.recogniser_health import Engine, Here
+from coach.hearing.recogniser_health import Here, WatchedRecogniser
 from coach.hearing.recogniser_port import HEARING_RATE, Recogniser, Scored, Spoken
 from coach.hearing.vocabulary import Meant, Vocabulary
 from coach.model.answers import ANYTIME, CALLED, parse
@@ -107,7 +107,7 @@ class Listener:
 
     def __init__(
         self,
-        recogniser: Recogniser | Engine,
+        recogniser: Recogniser | WatchedRecogniser,
         phrases: Mapping[str, Sequence[str]],
         *,
         address: str = "",
@@ -116,7 +116,7 @@ class Listener:
         detector: Detector | None = None,
         sparing: bool = True,
     ) -> None:
-        self._engine = recogniser if isinstance(recogniser, Engine) else Here(recogniser)
+        self._engine = recogniser if isinstance(recogniser, WatchedRecogniser) else Here(recogniser)
         self._vocabulary = Vocabulary(phrases, address, tuple(addressed) or CALLED)
         self._compute = compute_seconds
         self._detector = detector

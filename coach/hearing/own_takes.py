@@ -8,7 +8,7 @@ that of the first day. It all goes to the recogniser, which keeps no sound.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coach.hearing.recogniser_health import Engine
+from coach.hearing.recogniser_health import WatchedRecogniser
 from coach.hearing.recogniser_port import Spoken
 from coach.model.answers import Meaning, parse
 from coach.session.events import TakeHeard
@@ -24,7 +24,7 @@ BACK = frozenset({Meaning.NO, Meaning.BACK, Meaning.RESUME, Meaning.UNDO})
 class OwnTakes:
     """Takes so far, and the answer that is still to turn out to be meant."""
 
-    engine: Engine
+    engine: WatchedRecogniser
     phrases: Mapping[str, Sequence[str]]
     _counts: dict[int, int] = field(default_factory=dict)
     _gathered: set[str] = field(default_factory=set)

@@ -10,7 +10,7 @@ from coach.hearing.recogniser_port import Recogniser, Scored, Spoken
 from coach.session.events import Event
 
 
-class Engine(ABC):
+class WatchedRecogniser(ABC):
     """Scores, and says when it went away and came back."""
 
     @property
@@ -40,7 +40,7 @@ class Engine(ABC):
         """Let go of it; safe to call twice."""
 
 
-class Here(Engine):
+class Here(WatchedRecogniser):
     """A recogniser in this process."""
 
     def __init__(self, recogniser: Recogniser) -> None:

@@ -63,7 +63,7 @@ class Lesson:
 
 
 @dataclass(frozen=True, slots=True)
-class Learnt:
+class LessonResult:
     """What teaching a phrase changed, of so many takes."""
 
     lesson: Lesson
@@ -80,7 +80,7 @@ def learn(
     lessons: Sequence[Lesson],
     phrases: Mapping[str, Sequence[str]],
     earlier: Mapping[str, Sequence[Take]],
-) -> list[Learnt]:
+) -> list[LessonResult]:
     """Takes of each phrase, and how many are heard before and after, each left out once.
 
     `phrases` are those that count beside the ones taught, by answer; `earlier` the takes there
@@ -91,7 +91,7 @@ def learn(
         for lesson in lessons
     }
     return [
-        Learnt(
+        LessonResult(
             lesson,
             tuple(taken[lesson.phrase]),
             _heard(scorer, lesson, phrases, [None] * len(lesson.spoken)),

@@ -17,7 +17,7 @@ from coach.journal.store import Journal, SessionId
 from coach.model.facts import Felt, SignTold
 from coach.model.person import Person
 from coach.record.people import Someone
-from coach.record.standing import Place, Stands, Told, standing
+from coach.record.standing import JournalPlace, Stands, Told, standing
 from coach.session.events import KeyClaimed
 
 _TOLD = """
@@ -60,7 +60,7 @@ def _ended(journal: Journal) -> Iterator[tuple[str, Told]]:
     for number, (wall, body) in enumerate(journal.rows(_ENDED, statements.ENDED), 1):
         key, claim, _ = json.loads(body)
         when = datetime.fromisoformat(wall)
-        yield key, Told(Place(-number, 0, when.timestamp()), when.date(), claim)
+        yield key, Told(JournalPlace(-number, 0, when.timestamp()), when.date(), claim)
 
 
 def _theirs(who: int, told: Told, numbers: dict[SessionId, int]) -> bool:
@@ -73,7 +73,7 @@ def _every_told(journal: Journal, of: Container[SessionId]) -> Iterator[tuple[in
     for session, seq, instant, begun, kind, body in journal.rows(_TOLD):
         if session not in of:
             continue
-        place, day = Place(session, seq, instant), datetime.fromisoformat(begun).date()
+        place, day = JournalPlace(session, seq, instant), datetime.fromisoformat(begun).date()
         with explained(journal.path, "reading the journal"):
             if kind == KeyClaimed.__name__:
                 claim = codec.decode_event(kind, body)
@@ -155,7 +155,7 @@ class Before:
             walk += [(later, False) for later in followed.get(one, ())]
         return spans
 
-    def __call__(self, first: Place, second: Place) -> bool:
+    def __call__(self, first: JournalPlace, second: JournalPlace) -> bool:
         """Whether the first surely comes before the second."""
         if first.session == second.session:
             return first.seq < second.seq

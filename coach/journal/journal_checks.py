@@ -41,7 +41,7 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Verification:
     """What a verification saw."""
 
     sessions: int = 0
@@ -64,11 +64,11 @@ class Verdict:
         return type(self)(*parts)
 
 
-Shown = Callable[[Iterable[Verdict], int], Iterable[Verdict]]
+Shown = Callable[[Iterable[Verification], int], Iterable[Verification]]
 """Lets verdicts through as they come, of so many, so that somebody sees how far it is."""
 
 
-def _unseen(verdicts: Iterable[Verdict], number: int) -> Iterable[Verdict]:
+def _unseen(verdicts: Iterable[Verification], number: int) -> Iterable[Verification]:
     return verdicts
 
 
@@ -78,7 +78,7 @@ def verify(
     rules_version: str = "",
     processes: int = 1,
     shown: Shown = _unseen,
-) -> Verdict:
+) -> Verification:
     """Read everything and say what is wrong; JournalError if the file can't be opened at all.
 
     With more than one process `replay` has to be a function of a module.
@@ -87,11 +87,11 @@ def verify(
         try:
             rows = journal.sessions(twins=True)
         except JournalError as error:
-            return Verdict(findings=(*_file(journal.db), Finding("file", error.what)))
+            return Verification(findings=(*_file(journal.db), Finding("file", error.what)))
         shares = [rows[first : first + SHARE] for first in range(0, len(rows), SHARE)]
         work = partial(_share, path, replay, rules_version)
         with side_by_side(work, shares, processes) as verdicts:
-            found = Verdict(findings=(*_file(journal.db), *_beside(journal)))
+            found = Verification(findings=(*_file(journal.db), *_beside(journal)))
             for verdict in shown(verdicts, len(shares)):
                 found = found.joined(verdict)
     return found
@@ -115,10 +115,10 @@ def sums(path: Path) -> tuple[Finding, ...]:
 
 def _share(
     path: Path, replay: Replay | None, rules_version: str, rows: Sequence[SessionRow]
-) -> Verdict:
+) -> Verification:
     """What is seen of some sessions."""
     with Journal.open(path, write=False) as journal:
-        found = Verdict()
+        found = Verification()
         for row in rows:
             found = found.joined(_session(journal, row, replay, rules_version))
     return found
@@ -126,9 +126,9 @@ def _share(
 
 def _session(
     journal: Journal, row: SessionRow, replay: Replay | None, rules_version: str
-) -> Verdict:
+) -> Verification:
     recorded, broken = read_whole(journal, row.id)
-    seen = Verdict(1, len(recorded), sum(len(one.facts) for one in recorded))
+    seen = Verification(1, len(recorded), sum(len(one.facts) for one in recorded))
     name = f"session {row.id} of {row.begun}"
     if broken:
         return replace(seen, findings=(Finding(name, broken),))

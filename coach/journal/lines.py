@@ -22,7 +22,7 @@ from coach.journal.line_fields import check_start, name_of, no_number, stated, w
 from coach.journal.session_rows import instant_of
 from coach.journal.statements import Stated
 from coach.journal.store import Journal, SessionId
-from coach.journal.transfer import CUT, Outcome, Whole, place, without_events
+from coach.journal.transfer import CUT, Transferred, Whole, place, without_events
 from coach.model.aim import Aim
 from coach.model.day import Library
 
@@ -117,7 +117,7 @@ def _line(to: TextIO, **fields: Any) -> None:
 class Imported:
     """What an import did."""
 
-    outcomes: dict[Outcome, int]
+    outcomes: dict[Transferred, int]
     wrong: str
     """What is wrong with the file, with its line; '' when all of it was taken."""
 
@@ -143,7 +143,7 @@ def read(
     With `partly` a damaged file gives what stands before the damage: whole sessions, and the
     beginning of the one it falls into. JournalError when it is no such file at all.
     """
-    outcomes = dict.fromkeys(Outcome, 0)
+    outcomes = dict.fromkeys(Transferred, 0)
     reading = _Reading(path)
     try:
         with _opened(path) as lines, into.transaction("importing"):
@@ -158,7 +158,7 @@ def read(
                     outcomes[place(into, begun)] += 1
                 return Imported(outcomes, str(damage))
     except _Damage as damage:
-        return Imported(dict.fromkeys(Outcome, 0), str(damage))
+        return Imported(dict.fromkeys(Transferred, 0), str(damage))
     return Imported(outcomes, "")
 
 
@@ -167,7 +167,7 @@ def _number_of_lines(path: Path) -> int:
         return sum(block.count(b"\n") for block in iter(lambda: file.read(1 << 20), b""))
 
 
-def _keep(into: Journal, one: Whole | Aim | Stated, outcomes: dict[Outcome, int]) -> None:
+def _keep(into: Journal, one: Whole | Aim | Stated, outcomes: dict[Transferred, int]) -> None:
     if isinstance(one, Aim):
         statements.take_aims(into, [one])
     elif isinstance(one, Stated):
@@ -269,7 +269,9 @@ class _Reading:
         if not ended:
             raise _Damage(f"the file is not complete: it ends after line {self._number}")
 
-    def keep(self, into: Journal, one: Whole | Aim | Stated, outcomes: dict[Outcome, int]) -> None:
+    def keep(
+        self, into: Journal, one: Whole | Aim | Stated, outcomes: dict[Transferred, int]
+    ) -> None:
         """Keep what was read; a value that the journal can't hold is the line's fault."""
         try:
             _keep(into, one, outcomes)

@@ -12,11 +12,11 @@ from coach.errors import JournalError
 from coach.journal import seals
 from coach.journal.backup import backup
 from coach.journal.database import explained, stoppable
-from coach.journal.journal_checks import Shown, Verdict, verify
+from coach.journal.journal_checks import Shown, Verification, verify
 from coach.journal.store import Journal, SessionId
 
 
-def _as_they_come(verdicts: Iterable[Verdict], number: int) -> Iterable[Verdict]:
+def _as_they_come(verdicts: Iterable[Verification], number: int) -> Iterable[Verification]:
     return verdicts
 
 

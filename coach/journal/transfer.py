@@ -54,7 +54,7 @@ class Whole:
         return digest.hexdigest()
 
 
-class Outcome(StrEnum):
+class Transferred(StrEnum):
     """What putting a session into a journal did."""
 
     #: it was not there
@@ -89,25 +89,25 @@ def wholes(journal: Journal) -> Iterator[Whole]:
         yield whole(journal, session)
 
 
-def put(journal: Journal, given: Whole) -> Outcome:
+def put(journal: Journal, given: Whole) -> Transferred:
     """Put one session into a journal, all of it or nothing."""
     with journal.transaction("copying a session"):
         return place(journal, given)
 
 
-def place(journal: Journal, given: Whole) -> Outcome:
+def place(journal: Journal, given: Whole) -> Transferred:
     """As `put`, inside the caller's transaction."""
     if statements.is_deleted(journal, given.name, given.start):
-        return Outcome.DELETED
+        return Transferred.DELETED
     here, kept = settle(journal, given.name, given)
     if not here:
-        return Outcome.ADDED
+        return Transferred.ADDED
     if kept == here:
-        return Outcome.SAME
+        return Transferred.SAME
     if len(kept) > len(here):
-        return Outcome.BOTH
+        return Transferred.BOTH
     longest = max(len(one.recorded) for one in here)
-    return Outcome.EXTENDED if len(kept[0].recorded) > longest else Outcome.SAME
+    return Transferred.EXTENDED if len(kept[0].recorded) > longest else Transferred.SAME
 
 
 def settle(
@@ -188,20 +188,22 @@ def _insert(journal: Journal, given: Whole, number: SessionId | None = None) -> 
     return session
 
 
-def put_all(journal: Journal, given: Iterable[Whole]) -> dict[Outcome, int]:
+def put_all(journal: Journal, given: Iterable[Whole]) -> dict[Transferred, int]:
     """Put many sessions; how many met which outcome."""
-    counts = dict.fromkeys(Outcome, 0)
+    counts = dict.fromkeys(Transferred, 0)
     for one in given:
         counts[put(journal, one)] += 1
     return counts
 
 
-def merge(into: Journal, other: Journal, told: Iterable[Whole] | None = None) -> dict[Outcome, int]:
+def merge(
+    into: Journal, other: Journal, told: Iterable[Whole] | None = None
+) -> dict[Transferred, int]:
     """Add what another journal has, all of it or nothing; the other one is only read.
 
     `told` stands for the other's sessions where somebody looks at them as they go.
     """
-    counts = dict.fromkeys(Outcome, 0)
+    counts = dict.fromkeys(Transferred, 0)
     with into.transaction("merging"):
         statements.take(into, statements.every(other))
         for one in wholes(other) if told is None else told:

@@ -64,7 +64,7 @@ _END = re.compile(r"(?<=[.?!;:])\s+")
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ScriptLine:
     """One thing that may be said."""
 
     key: str
@@ -85,7 +85,7 @@ class Line:
         return seconds(self.text, pace)
 
 
-def script(language: Language) -> Iterator[Line]:
+def script(language: Language) -> Iterator[ScriptLine]:
     """Every line, key by key, in the order of the pack; a line that two keys share comes twice."""
     for key, sentence in language.says.items():
         if key.startswith(SHOWN):
@@ -95,7 +95,7 @@ def script(language: Language) -> Iterator[Line]:
             text = language.text(Message(key, tuple(sorted(values.items()))))
             if text and text not in told:
                 told.add(text)
-                yield Line(key, text)
+                yield ScriptLine(key, text)
 
 
 def _values(language: Language, key: str, sentence: str) -> Iterator[dict[str, Value]]:

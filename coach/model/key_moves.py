@@ -54,7 +54,7 @@ UNTOLD = "untold"
 TIERS = ("easy", "middle", "hard")
 
 
-class Does(StrEnum):
+class VariationEffect(StrEnum):
     """What a variation does besides being said before the try."""
 
     NOTHING = ""
@@ -77,7 +77,7 @@ class Variation:
     """The CAUSES that it answers."""
     asks: tuple[Part, ...] = ()
     """Parts that it asks more of than the plain try."""
-    does: Does = Does.NOTHING
+    does: VariationEffect = VariationEffect.NOTHING
 
 
 @dataclass(frozen=True, slots=True)

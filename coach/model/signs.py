@@ -16,7 +16,7 @@ from enum import StrEnum
 from coach.model.body import Part
 
 
-class After(StrEnum):
+class AfterSign(StrEnum):
     """What a sign means for the rest of the session."""
 
     #: the part gets no load any more
@@ -34,7 +34,7 @@ class Sign:
     """A warning sign."""
 
     name: str
-    after: After
+    after: AfterSign
     part: Part | None = None
     """The part that it is about by itself; None where that has to be told."""
     source: str = ""
@@ -48,7 +48,7 @@ class Sign:
     @property
     def grave(self) -> bool:
         """Whether it ends the session, whatever the part."""
-        return self.after is not After.PART
+        return self.after is not AfterSign.PART
 
     @property
     def key(self) -> str:
@@ -59,7 +59,7 @@ class Sign:
 _HEADS = "Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694"
 _CDC = "CDC Heads Up (2015)"
 _PULLEY = "Schoeffl, as reported in 2016; Schweizer A (2001) J Biomech 34(2):217-223"
-_PART, _NOW, _HEAD = After.PART, After.EMERGENCY, After.HEAD
+_PART, _NOW, _HEAD = AfterSign.PART, AfterSign.EMERGENCY, AfterSign.HEAD
 
 SIGNS: dict[str, Sign] = {
     sign.name: sign
@@ -105,7 +105,7 @@ SIGNS: dict[str, Sign] = {
         Sign("breathless", _NOW, Part.CHEST),
         Sign("faint", _NOW, Part.HEAD),
         Sign("bleeding", _NOW, Part.SKIN),
-        Sign("fever", After.OVER),
+        Sign("fever", AfterSign.OVER),
     )
 }
 #: Somebody is hurt and nobody told where yet: on the record at once, so that no power cut loses it.
@@ -118,7 +118,7 @@ UNNAMED = ("yes", "before", HURT)
 
 def known(name: str | None) -> Sign:
     """The sign of a name; one that is not listed is about the part it was told of."""
-    return SIGNS.get(name or "", Sign(name or "yes", After.PART))
+    return SIGNS.get(name or "", Sign(name or "yes", AfterSign.PART))
 
 
 def strange(name: str | None) -> bool:
@@ -139,7 +139,12 @@ GRAVE_SIGN: dict[Part, str] = {**GRAVE, Part.BACK: "back-pain", Part.SKIN: "blee
 def meant(name: str | None, part: Part | None) -> Sign:
     """What a sign of a part counts as; one that stands since an earlier day stays its part's."""
     sign = known(name)
-    if sign.after is After.PART and part in GRAVE_SIGN and name != "before" and not strange(name):
+    if (
+        sign.after is AfterSign.PART
+        and part in GRAVE_SIGN
+        and name != "before"
+        and not strange(name)
+    ):
         return SIGNS[GRAVE_SIGN[part]]
     return sign
 
@@ -177,10 +182,10 @@ _ADVICE = {
     "cannot-bear-weight": "advice-leg",
 }
 _ADVICE_AFTER = {
-    After.PART: "advice-part",
-    After.EMERGENCY: "advice-call",
-    After.HEAD: "advice-head",
-    After.OVER: "advice-home",
+    AfterSign.PART: "advice-part",
+    AfterSign.EMERGENCY: "advice-call",
+    AfterSign.HEAD: "advice-head",
+    AfterSign.OVER: "advice-home",
 }
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Setup:
+class EdgeSetup:
     """What has to be the same for two checks to compare.
 
     Shallow edges did not even correlate with deeper ones: r < 0.1 (Bourne R et al. 2011, J Appl
@@ -27,7 +27,7 @@ class Usual:
     The spread is 1.4826 times the median distance from the median; old checks weigh less in both.
     """
 
-    setup: Setup
+    setup: EdgeSetup
     checks: int
     median: float
     spread: float

@@ -20,7 +20,7 @@ from coach.planning import (
     timeline,
 )
 from coach.planning.gates import GATES
-from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, Draft, Situation
+from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, PlanDraft, Situation
 
 
 def adapt(
@@ -132,7 +132,7 @@ def _without(day: Day, who: int, key: str) -> Day:
 def spare_filled(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:
     """The steps with easy minutes in the time that is too short for a try."""
     library = day_library.library_of(day, library)
-    draft = Draft(day, list(steps), now, day.people[0].who, library)
+    draft = PlanDraft(day, list(steps), now, day.people[0].who, library)
     return Change(day, tuple(consequences.filled(draft, max(day.ends_at - now, 0.0))))
 
 

@@ -16,7 +16,7 @@ from coach.model.routine import BlockKind
 from coach.planning import allowance, break_limits, forms, gates
 from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.offers import hopeful
-from coach.planning.situation import Draft
+from coach.planning.situation import PlanDraft
 
 
 def spared(day: Day, who: int) -> bool:
@@ -73,7 +73,7 @@ def _asked(steps: Sequence[Step], who: int) -> int | None:
     return next(asked, None)
 
 
-def by_climbing(draft: Draft) -> None:
+def by_climbing(draft: PlanDraft) -> None:
     """Ask the person of the draft after the first easy boulders that follow, in words that fit.
 
     Where none follow the question stays in its place.
@@ -92,7 +92,7 @@ def _easy(step: Step, who: int) -> bool:
     return climbs and form is not None and bool(form.movement)
 
 
-def follow(draft: Draft, before: Sequence[Step]) -> None:
+def follow(draft: PlanDraft, before: Sequence[Step]) -> None:
     """After a change: whose edge has gone is asked elsewhere, whose fingers are spared nowhere.
 
     Whoever spares a part is asked nothing that decides nothing.
@@ -112,7 +112,7 @@ def follow(draft: Draft, before: Sequence[Step]) -> None:
     draft.who = speaker
 
 
-def _unask_the_idle(draft: Draft) -> None:
+def _unask_the_idle(draft: PlanDraft) -> None:
     for question in GATES:
         asks = any(s.question == question and s.form(draft.who) is not None for s in draft.steps)
         if question == GO_AHEAD or not asks:

@@ -22,7 +22,7 @@ from coach.planning import (
     timeline,
 )
 from coach.planning.offers import NO_TRIES, hopeful
-from coach.planning.situation import HOME_EARLY, Draft
+from coach.planning.situation import HOME_EARLY, PlanDraft
 
 #: Freed time shorter than this is not filled.
 WORTH_FILLING = 120.0
@@ -30,7 +30,7 @@ WORTH_FILLING = 120.0
 _ASK, _REST, _TRY, _HARD = StepKind.ASK, StepKind.REST, StepKind.TRY, BlockKind.HARD
 
 
-def settle(draft: Draft, before: Sequence[Step]) -> None:
+def settle(draft: PlanDraft, before: Sequence[Step]) -> None:
     """Bring the steps of a draft in line with its day."""
     steps = under_caps(draft.steps, draft.day, draft.library)
     if [step.forms for step in steps] != [step.forms for step in draft.steps]:
@@ -53,7 +53,7 @@ def settle(draft: Draft, before: Sequence[Step]) -> None:
     checks.follow(draft, before)
 
 
-def filled(draft: Draft, room: float) -> list[Step]:
+def filled(draft: PlanDraft, room: float) -> list[Step]:
     """The steps with gentle ones in the seconds that are left, where nobody goes home early."""
     spare = room - timeline.seconds_of(draft.steps, draft.now, timeline.of_day(draft.day))
     early = any(tag == HOME_EARLY for _, tag in draft.day.told)
@@ -62,7 +62,7 @@ def filled(draft: Draft, room: float) -> list[Step]:
     return list(freed_time.with_gentle(draft.steps, draft, spare, in_place_of_tries=False))
 
 
-def _in_time(steps: Sequence[Step], draft: Draft, room: float) -> list[Step]:
+def _in_time(steps: Sequence[Step], draft: PlanDraft, room: float) -> list[Step]:
     """The steps that fit; floors that had to go shut the hard tries off, and it is kept.
 
     What goes may have been rest for the tries beside it: these keep the rest that they had.

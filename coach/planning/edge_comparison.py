@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from enum import StrEnum
 from math import pi, sqrt
 
-from coach.model.usual_edge import Setup, Usual
+from coach.model.usual_edge import EdgeSetup, Usual
 
 #: Comparable checks below which there is no baseline (our choice, 8 to 10).
 LEAST_CHECKS = 8
@@ -36,7 +36,7 @@ class Verdict(StrEnum):
     HIGH = "high"
 
 
-def compare(value: float, setup: Setup, usual: Usual, step: float) -> Verdict:
+def compare(value: float, setup: EdgeSetup, usual: Usual, step: float) -> Verdict:
     """Where a value stands. `step` is the least spread that is believed, so that none is zero.
 
     For a feel it is one step of its scale; for a reading in kilograms it is 0 and the spread is
@@ -62,7 +62,7 @@ def _limit(usual: Usual, step: float, values: int) -> float:
     return CUT_OFF * spread * sqrt(1 / values + pi / 2 / (usual.worth or usual.checks))
 
 
-def is_low(reading: float, setup: Setup, past: Iterable[Usual]) -> bool:
+def is_low(reading: float, setup: EdgeSetup, past: Iterable[Usual]) -> bool:
     """Whether a scale's reading in kilograms is below one's own usual, if there is one of it.
 
     It is by itself, or together with the two before it. How the edge felt is no part of it:

@@ -12,7 +12,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import contents, fitting, forms, rest_promises, selection
 from coach.planning.offers import BATCH, NO_MORE_TRIES, Offer, whole_seconds
-from coach.planning.situation import Draft
+from coach.planning.situation import PlanDraft
 
 #: Easy boulders that freed time may add at most.
 MORE_EASY = 10
@@ -24,7 +24,7 @@ _SHARED = frozenset({BlockKind.PULSE, BlockKind.MAT, BlockKind.BOARD})
 _ASK, _REST, _HARD = StepKind.ASK, StepKind.REST, BlockKind.HARD
 
 
-def with_more(steps: Sequence[Step], draft: Draft, seconds: float) -> tuple[Step, ...]:
+def with_more(steps: Sequence[Step], draft: PlanDraft, seconds: float) -> tuple[Step, ...]:
     """The steps with the best further offers; none loads a part beyond what is planned already."""
     peaks = fitting.peaks(steps)
     filler = _Filler(steps, draft)
@@ -32,7 +32,9 @@ def with_more(steps: Sequence[Step], draft: Draft, seconds: float) -> tuple[Step
     return filler.placed(offers, seconds)
 
 
-def with_tries(steps: Sequence[Step], draft: Draft, seconds: float, count: int) -> tuple[Step, ...]:
+def with_tries(
+    steps: Sequence[Step], draft: PlanDraft, seconds: float, count: int
+) -> tuple[Step, ...]:
     """The steps with at most so many further rounds of hard tries, as they fit."""
     peaks = fitting.peaks(steps)
     filler = _Filler(steps, draft)
@@ -41,7 +43,7 @@ def with_tries(steps: Sequence[Step], draft: Draft, seconds: float, count: int) 
 
 
 def with_gentle(
-    steps: Sequence[Step], draft: Draft, seconds: float, *, in_place_of_tries: bool
+    steps: Sequence[Step], draft: PlanDraft, seconds: float, *, in_place_of_tries: bool
 ) -> tuple[Step, ...]:
     """The steps with the best further offers that are gentle for everybody."""
     filler = _Filler(steps, draft)
@@ -54,7 +56,7 @@ def with_gentle(
 class _Filler:
     """The offers that are still ahead of the steps that are left."""
 
-    def __init__(self, steps: Sequence[Step], draft: Draft) -> None:
+    def __init__(self, steps: Sequence[Step], draft: PlanDraft) -> None:
         self.steps, self.draft = steps, draft
         self._unfolding = contents.unfolded(draft.day, draft.library)
         self._ranks = self._unfolding.layout.ranks

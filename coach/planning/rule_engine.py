@@ -13,7 +13,7 @@ from coach.model.signs import strange
 from coach.planning import consequences, fitting, home, remainder, target
 from coach.planning.gates import GATES
 from coach.planning.rules import Rule, rules_about
-from coach.planning.situation import CLOCK, PLAN, Draft, Situation
+from coach.planning.situation import CLOCK, PLAN, PlanDraft, Situation
 
 
 def matching(situation: Situation) -> list[Rule]:
@@ -36,7 +36,7 @@ def apply(situation: Situation, ask: str = "") -> Change:
     rules = matching(situation)
     if not rules:
         return Change(day, steps, ask=ask)
-    draft = Draft(day, list(steps), situation.now, situation.who, situation.library, ask=ask)
+    draft = PlanDraft(day, list(steps), situation.now, situation.who, situation.library, ask=ask)
     draft.between = situation.question in GATES
     draft.first = steps[0] if steps else None
     for rule in rules:
@@ -62,28 +62,28 @@ def apply(situation: Situation, ask: str = "") -> Change:
     )
 
 
-def said_of(rule: Rule, draft: Draft) -> str:
+def said_of(rule: Rule, draft: PlanDraft) -> str:
     """The key of what a rule says; with nothing left to do another sentence may be true."""
     over = rule.say_over and not remainder.minutes_of(draft.steps, draft.who)
     return rule.say_over if over else rule.say
 
 
-def _lost(s: Situation, draft: Draft) -> int:
+def _lost(s: Situation, draft: PlanDraft) -> int:
     return max(fitting.tries(s.steps, s.who) - fitting.tries(draft.steps, s.who), 0)
 
 
-def _added(s: Situation, draft: Draft) -> int:
+def _added(s: Situation, draft: PlanDraft) -> int:
     return round(max(draft.seconds - s.seconds, 0.0))
 
 
-def _again(s: Situation, draft: Draft) -> int:
+def _again(s: Situation, draft: PlanDraft) -> int:
     """Whether a step asks about the part once more."""
     asks = (GATES.get(step.question) for step in draft.steps)
     return int(any(gate is not None and gate.about is draft.part for gate in asks))
 
 
 #: Everything that a rule's message may hold.
-VALUES: dict[str, Callable[[Situation, Draft], Value]] = {
+VALUES: dict[str, Callable[[Situation, PlanDraft], Value]] = {
     "part": lambda s, draft: draft.part.value if draft.part is not None else "",
     "sign": lambda s, draft: _named(s.answer.sign),
     "gate": lambda s, draft: s.question,

@@ -1,4 +1,4 @@
-"""What a rule sees (Situation) and what it changes (Draft).
+"""What a rule sees (Situation) and what it changes (PlanDraft).
 
 Owns the moves that rules are made of: cap, open, shut, leave out, add gentle movement, check
 again. A Draft lives only inside one call of `adapt`; `coach.planning.consequences` then works out
@@ -72,7 +72,7 @@ class Situation:
 
 
 @dataclass
-class Draft:
+class PlanDraft:
     """A day and its steps under change by one person's answer."""
 
     day: Day

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from coach.model.body import HIGHEST_LOAD, CapReason, Feel, Part
 from coach.model.day import Day
-from coach.model.key_moves import UNTOLD, Does, KeyMoves
+from coach.model.key_moves import UNTOLD, KeyMoves, VariationEffect
 from coach.model.person import AgeBand
 from coach.model.tries import HEIGHTS, Boulder, Went
 from coach.planning.try_trend import best, higher
@@ -157,7 +157,7 @@ def _left(
         for name, one in table.variations.items()
         if name not in failed
         and bearable(table, name, day, who)
-        and not (filmed and one.does is Does.FILM)
+        and not (filmed and one.does is VariationEffect.FILM)
     )
 
 

@@ -8,7 +8,7 @@ from coach.model.messages import Message, message
 from coach.record.amounts import count
 from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry
-from coach.record.periods import Span, first_day
+from coach.record.periods import PeriodLength, first_day
 from coach.record.route import tops_of
 
 
@@ -66,13 +66,13 @@ def _order(aim: Aim, today: date) -> tuple[int, str, str]:
 
 def _this_week(aim: Aim, entries: Sequence[Entry], today: date) -> int:
     """Whole minutes of a dose since Monday."""
-    week = first_day(today, Span.WEEK)
+    week = first_day(today, PeriodLength.WEEK)
     return round(seconds_of([e for e in entries if week <= e.day <= today], aim.what) / 60)
 
 
 def _times_this_week(aim: Aim, entries: Sequence[Entry], today: date) -> int:
     """Sessions with a dose since Monday."""
-    week = first_day(today, Span.WEEK)
+    week = first_day(today, PeriodLength.WEEK)
     return sum(aim.what in e.digest.doses for e in entries if week <= e.day <= today)
 
 

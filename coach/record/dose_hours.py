@@ -7,7 +7,7 @@ from coach.model.doses import DOSES
 from coach.record.amounts import count, duration, listed
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
-from coach.record.periods import Span, grouped, over_time
+from coach.record.periods import PeriodLength, grouped, over_time
 
 
 def seconds_of(entries: Sequence[Entry], dose: str) -> float:
@@ -15,7 +15,7 @@ def seconds_of(entries: Sequence[Entry], dose: str) -> float:
     return sum(entry.digest.doses.get(dose, 0.0) for entry in entries)
 
 
-def doses(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def doses(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """Minutes of each dose per period."""
     groups = grouped(entries, span, today)
     series = tuple(

@@ -10,7 +10,7 @@ from datetime import date
 
 from coach.model.body import Feel
 from coach.model.facts import EdgeChecked
-from coach.model.usual_edge import Setup, Usual
+from coach.model.usual_edge import EdgeSetup, Usual
 from coach.planning.edge_comparison import LEAST_CHECKS, TOGETHER, VARIATION
 from coach.record.amounts import count, listed
 from coach.record.baseline import (
@@ -23,7 +23,7 @@ from coach.record.baseline import (
     worth,
 )
 from coach.record.entry import Entry
-from coach.record.panel import Level, Panel, Series, Shape
+from coach.record.panel import LevelLine, Panel, Series, Shape
 
 #: How an edge felt, as steps of a scale that stays inside the record: only its order has meaning.
 STEPS = {
@@ -46,16 +46,16 @@ _NOTE = (
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class EdgeCheck:
     """One comparable edge check."""
 
     day: date
     fact: EdgeChecked
 
 
-def comparable(entries: Sequence[Entry]) -> tuple[list[Check], int]:
+def comparable(entries: Sequence[Entry]) -> tuple[list[EdgeCheck], int]:
     """Checks like the latest one, the earliest first, and how many others there are."""
-    checks = [Check(entry.day, fact) for entry in entries for fact in entry.digest.edges]
+    checks = [EdgeCheck(entry.day, fact) for entry in entries for fact in entry.digest.edges]
     if not checks:
         return [], 0
     setup = _setup(checks[-1].fact)
@@ -63,8 +63,8 @@ def comparable(entries: Sequence[Entry]) -> tuple[list[Check], int]:
     return like, len(checks) - len(like)
 
 
-def _setup(fact: EdgeChecked) -> Setup:
-    return Setup(fact.edge, fact.grip, fact.feet)
+def _setup(fact: EdgeChecked) -> EdgeSetup:
+    return EdgeSetup(fact.edge, fact.grip, fact.feet)
 
 
 def setup_in_words(edge: str, grip: str, feet: str) -> str:
@@ -73,7 +73,7 @@ def setup_in_words(edge: str, grip: str, feet: str) -> str:
     return f"{edge or 'usual'} edge, {hang}feet {feet}"
 
 
-def usual(entries: Sequence[Entry], setup: Setup, *, by_reading: bool = False) -> Usual:
+def usual(entries: Sequence[Entry], setup: EdgeSetup, *, by_reading: bool = False) -> Usual:
     """One's own past of one setup, for the planner: by feel (as STEPS) or by reading."""
     like = [(e.day, fact) for e in entries for fact in e.digest.edges if _setup(fact) == setup]
     if by_reading:
@@ -137,7 +137,7 @@ def readings(entries: Sequence[Entry], fixed: Baseline | None = None) -> Panel:
 
 
 def _rolling(
-    checks: Sequence[Check], values: Sequence[float], floor: Callable[[float], float]
+    checks: Sequence[EdgeCheck], values: Sequence[float], floor: Callable[[float], float]
 ) -> list[Baseline | None]:
     """One's own usual at each check, from those before it; None where there are too few.
 
@@ -151,7 +151,7 @@ def _rolling(
     return found
 
 
-def _intro(checks: Sequence[Check], others: int) -> list[str]:
+def _intro(checks: Sequence[EdgeCheck], others: int) -> list[str]:
     if not checks:
         return ["No edge check was recorded."]
     fact = checks[-1].fact
@@ -227,14 +227,14 @@ def _panel(
     name: str,
     title: str,
     unit: str,
-    checks: Sequence[Check],
+    checks: Sequence[EdgeCheck],
     values: Sequence[float],
     limits: Sequence[Baseline | None],
     text: Sequence[str],
     words: tuple[tuple[float, str], ...] = (),
 ) -> Panel:
     series = [Series("check", tuple(values))]
-    levels: list[Level] = []
+    levels: list[LevelLine] = []
     if any(limits):
         series.append(Series("moving average", tuple(_averages(values, limits))))
         centres = [one.centre if one else None for one in limits]
@@ -242,9 +242,9 @@ def _panel(
         above = [None if c is None or w is None else c + w for c, w in pairs]
         below = [None if c is None or w is None else c - w for c, w in pairs]
         levels = [
-            Level("usual", tuple(centres)),
-            Level("limits", tuple(above)),
-            Level("lower limit", tuple(below)),
+            LevelLine("usual", tuple(centres)),
+            LevelLine("limits", tuple(above)),
+            LevelLine("lower limit", tuple(below)),
         ]
     return Panel(
         name,

@@ -35,7 +35,7 @@ MOVES: dict[Part, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class EndCheck:
     """What comes before something ends by being well, or by a birth being three months ago."""
 
     do: str
@@ -46,14 +46,14 @@ class Check:
     """The first day on which it can end; None for any."""
 
 
-def check_of(stands: Stands, claim: str, born: date | None = None) -> Check:
+def check_of(stands: Stands, claim: str, born: date | None = None) -> EndCheck:
     """What is asked before a claim ends what stands; nothing before a clinician's word.
 
     `born` is the day of a birth. After one even a clinician's word waits for the three months.
     """
     if stands.sign == AFTER_BIRTH:
         day = None if born is None else born + timedelta(days=THREE_MONTHS)
-        return Check(
+        return EndCheck(
             "",
             (
                 "Any leaking, heaviness, or a bulge along the middle of the belly?",
@@ -62,10 +62,10 @@ def check_of(stands: Stands, claim: str, born: date | None = None) -> Check:
             day,
         )
     if claim.startswith(CLEARED):
-        return Check("", ())
+        return EndCheck("", ())
     if stands.sign in ILL:
         free = FREE if stands.sign == "fever" else 0
-        return Check(
+        return EndCheck(
             "",
             (
                 "Any symptom within the last three weeks?",
@@ -74,7 +74,7 @@ def check_of(stands: Stands, claim: str, born: date | None = None) -> Check:
             stands.day + timedelta(days=free + EASY),
         )
     move = MOVES.get(stands.part) if stands.part is not None else None
-    return Check(
+    return EndCheck(
         f"Slowly, now: {move}." if move else "",
         (
             "Did it hurt in the last two days, at rest or in use?",

@@ -14,7 +14,7 @@ from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
-from coach.record.periods import Period, Span, grouped, over_time
+from coach.record.periods import Period, PeriodLength, grouped, over_time
 
 #: Tries with a told place that a session needs for its best one to tell anything (our choice).
 ENOUGH = 3
@@ -24,7 +24,7 @@ LATE = 10
 Z = 1.959964
 
 
-def tries(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def tries(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """Hard tries, tops and new heights per period, and how often the go-ahead was taken."""
     groups = grouped(entries, span, today)
     new = new_heights(entries)
@@ -99,7 +99,7 @@ def new_heights(entries: Sequence[Entry]) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def success(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def success(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """The share of hard tries that were topped, per period."""
     groups = grouped(entries, span, today)
     shares = [_share([result for e in one.entries for result in _told(e)]) for one in groups]
@@ -132,7 +132,7 @@ def success(entries: Sequence[Entry], span: Span, today: date) -> Panel:
     )
 
 
-def tries_per_top(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def tries_per_top(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """How many tries a boulder took from the first one to its first top, per period of the top."""
     groups = grouped(entries, span, today)
     taken = dict(_first_tops(entries))
@@ -175,7 +175,7 @@ def _first_tops(entries: Sequence[Entry]) -> Iterator[tuple[str, list[int]]]:
         yield entry.uid, found
 
 
-def best_try(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def best_try(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """Which try of the day went best, per period: its number, the first of equally good ones."""
     groups = grouped(entries, span, today)
     values = [

@@ -15,7 +15,15 @@ from statistics import fmean
 from coach.record.amounts import count, median
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
-from coach.record.periods import Period, Span, first_day, fitting, grouped, over_time, periods
+from coach.record.periods import (
+    Period,
+    PeriodLength,
+    first_day,
+    fitting,
+    grouped,
+    over_time,
+    periods,
+)
 
 CAVEAT = (
     "Foster's session load: effort told after the session times its minutes. Load, monotony and "
@@ -26,7 +34,7 @@ CAVEAT = (
 
 
 @dataclass(frozen=True, slots=True)
-class Week:
+class LoadWeek:
     """One ISO week."""
 
     label: str
@@ -56,13 +64,13 @@ def monotony(daily: Sequence[float]) -> float | None:
     return mean / (dist(daily, (mean,) * 7) / sqrt(6.0))
 
 
-def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
+def weeks(entries: Sequence[Entry], today: date) -> list[LoadWeek]:
     """Every week from the first entry's to today's, empty ones included."""
     if not entries:
         return []
     first = min(entry.day for entry in entries)
     found = []
-    for period in grouped(entries, Span.WEEK, today):
+    for period in grouped(entries, PeriodLength.WEEK, today):
         name, group, monday = period.label, period.entries, period.first
         daily = [0.0] * 7
         untold = 0
@@ -73,7 +81,9 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
         load = sum(daily)
         known = monday >= first and monday + timedelta(days=6) <= today and not untold
         same = monotony(daily) if known and load else None
-        found.append(Week(name, monday, load, same, None if same is None else load * same, untold))
+        found.append(
+            LoadWeek(name, monday, load, same, None if same is None else load * same, untold)
+        )
     return found
 
 
@@ -81,7 +91,7 @@ def weeks(entries: Sequence[Entry], today: date) -> list[Week]:
 MOST_WEEKS = 60
 
 
-def load(every: Sequence[Week], span: Span, today: date) -> Panel:
+def load(every: Sequence[LoadWeek], span: PeriodLength, today: date) -> Panel:
     """Weekly load as a panel."""
     text = ["No session yet."] if not every else []
     told = [week for week in every if week.load]
@@ -101,18 +111,18 @@ def load(every: Sequence[Week], span: Span, today: date) -> Panel:
     )
 
 
-def monotony_panel(every: Sequence[Week], span: Span, today: date) -> Panel:
+def monotony_panel(every: Sequence[LoadWeek], span: PeriodLength, today: date) -> Panel:
     """Monotony of each week that has one, and the latest in words."""
     return _described("monotony", "mean over standard deviation", every, 2, span, today)
 
 
-def strain_panel(every: Sequence[Week], span: Span, today: date) -> Panel:
+def strain_panel(every: Sequence[LoadWeek], span: PeriodLength, today: date) -> Panel:
     """Strain of each week that has one, and the latest in words."""
     return _described("strain", "load times monotony", every, 0, span, today)
 
 
 def _described(
-    name: str, unit: str, every: Sequence[Week], digits: int, span: Span, today: date
+    name: str, unit: str, every: Sequence[LoadWeek], digits: int, span: PeriodLength, today: date
 ) -> Panel:
     values = [getattr(week, name) for week in every]
     known = [(week, value) for week, value in zip(every, values, strict=True) if value is not None]
@@ -134,9 +144,9 @@ def _described(
 
 def _by_week(
     heading: tuple[str, str, str, Shape],
-    every: Sequence[Week],
+    every: Sequence[LoadWeek],
     values: Sequence[float | None],
-    span: Span,
+    span: PeriodLength,
     today: date,
     text: Sequence[str],
     note: str,
@@ -144,10 +154,10 @@ def _by_week(
     """One value a week; over years the median week of each month, quarter or year."""
     name, title, unit, shape = heading
     if len(every) <= MOST_WEEKS:
-        groups = [Period(week.monday, Span.WEEK) for week in every]
+        groups = [Period(week.monday, PeriodLength.WEEK) for week in every]
         series = Series(name, tuple(values))
         return over_time(groups, today, name, title, unit, shape, [series], text, note=note)
-    if span in (Span.DAY, Span.WEEK):
+    if span in (PeriodLength.DAY, PeriodLength.WEEK):
         span = fitting(every[0].monday, today)
     by_period: dict[date, list[float]] = {
         day: [] for day in periods(every[0].monday, every[-1].monday, span)

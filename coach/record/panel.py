@@ -39,7 +39,7 @@ class Series:
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class LevelLine:
     """A line across a panel."""
 
     name: str
@@ -60,7 +60,7 @@ class Panel:
     series: tuple[Series, ...]
     text: tuple[str, ...]
     """The same in words, a sentence each."""
-    levels: tuple[Level, ...] = ()
+    levels: tuple[LevelLine, ...] = ()
     words: tuple[tuple[float, str], ...] = ()
     """Words that stand for values, where a number would say nothing."""
     marked: tuple[int, ...] = ()

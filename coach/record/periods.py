@@ -9,10 +9,10 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from coach.record.entry import Entry
-from coach.record.panel import Level, Panel, Series, Shape
+from coach.record.panel import LevelLine, Panel, Series, Shape
 
 
-class Span(StrEnum):
+class PeriodLength(StrEnum):
     """How long a period is."""
 
     DAY = "day"
@@ -24,49 +24,56 @@ class Span(StrEnum):
 
 #: The most days that are shown by each span where nobody chose one (our choice): each leaves a
 #: chart of two to some forty periods.
-FITTING = ((Span.DAY, 21), (Span.WEEK, 182), (Span.MONTH, 1096), (Span.QUARTER, 4018))
+FITTING = (
+    (PeriodLength.DAY, 21),
+    (PeriodLength.WEEK, 182),
+    (PeriodLength.MONTH, 1096),
+    (PeriodLength.QUARTER, 4018),
+)
 
 
-def fitting(first: date, last: date) -> Span:
+def fitting(first: date, last: date) -> PeriodLength:
     """The span that suits what lies between two days."""
     days = (last - first).days + 1
-    return next((span for span, most in FITTING if days <= most), Span.YEAR)
+    return next((span for span, most in FITTING if days <= most), PeriodLength.YEAR)
 
 
-def first_day(day: date, span: Span) -> date:
+def first_day(day: date, span: PeriodLength) -> date:
     """The first day of the period that a day is in."""
-    if span is Span.DAY:
+    if span is PeriodLength.DAY:
         return day
-    if span is Span.WEEK:
+    if span is PeriodLength.WEEK:
         return day - timedelta(days=day.weekday())
-    if span is Span.QUARTER:
+    if span is PeriodLength.QUARTER:
         return day.replace(month=day.month - (day.month - 1) % 3, day=1)
-    return day.replace(day=1) if span is Span.MONTH else day.replace(month=1, day=1)
+    return day.replace(day=1) if span is PeriodLength.MONTH else day.replace(month=1, day=1)
 
 
-def following(first: date, span: Span) -> date:
+def following(first: date, span: PeriodLength) -> date:
     """The first day of the next period."""
-    if span is Span.DAY:
+    if span is PeriodLength.DAY:
         return first + timedelta(days=1)
-    if span is Span.WEEK:
+    if span is PeriodLength.WEEK:
         return first + timedelta(days=7)
-    if span is Span.YEAR:
+    if span is PeriodLength.YEAR:
         return first.replace(year=first.year + 1)
-    long = 31 if span is Span.MONTH else 93
+    long = 31 if span is PeriodLength.MONTH else 93
     return (first + timedelta(days=long)).replace(day=1)
 
 
-def label(first: date, span: Span) -> str:
+def label(first: date, span: PeriodLength) -> str:
     """A period by name: '2026-02-09', '2026-W07', '2026-02', '2026-Q1', '2026'."""
-    if span is Span.WEEK:
+    if span is PeriodLength.WEEK:
         year, week, _ = first.isocalendar()
         return f"{year}-W{week:02}"
-    if span is Span.QUARTER:
+    if span is PeriodLength.QUARTER:
         return f"{first.year}-Q{first.month // 3 + 1}"
-    return first.isoformat()[: {Span.DAY: 10, Span.MONTH: 7, Span.YEAR: 4}[span]]
+    return first.isoformat()[
+        : {PeriodLength.DAY: 10, PeriodLength.MONTH: 7, PeriodLength.YEAR: 4}[span]
+    ]
 
 
-def periods(first: date, last: date, span: Span) -> Iterator[date]:
+def periods(first: date, last: date, span: PeriodLength) -> Iterator[date]:
     """First days of every period from one day to another, those without a session included."""
     current = first_day(first, span)
     while current <= last:
@@ -79,7 +86,7 @@ class Period:
     """One period and what began in it."""
 
     first: date
-    span: Span
+    span: PeriodLength
     entries: list[Entry] = field(default_factory=list)
 
     @property
@@ -92,7 +99,9 @@ class Period:
         return following(self.first, self.span) <= today + timedelta(days=1)
 
 
-def grouped(entries: Sequence[Entry], span: Span, until: date | None = None) -> list[Period]:
+def grouped(
+    entries: Sequence[Entry], span: PeriodLength, until: date | None = None
+) -> list[Period]:
     """Entries by period, empty periods included, up to the last entry or a later day."""
     if not entries:
         return []
@@ -122,7 +131,7 @@ def over_time(
     shape: Shape,
     series: Sequence[Series],
     text: Sequence[str],
-    levels: Sequence[Level] = (),
+    levels: Sequence[LevelLine] = (),
     note: str = "",
 ) -> Panel:
     """A panel whose labels are these periods; one that is not over is said so."""

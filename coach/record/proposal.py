@@ -14,7 +14,7 @@ from coach.record.amounts import listed
 from coach.record.breakpoints import best_rest, clock, drop_off, rest_text, tries_text
 from coach.record.comparisons import helped
 from coach.record.entry import Entry
-from coach.record.suggest import CHOICE, EASED, FULL, LEAST_MINUTES, Known, Reason, Suggestion
+from coach.record.suggest import CHOICE, EASED, FULL, LEAST_MINUTES, Grounds, Reason, Suggestion
 from coach.record.suggest import suggest as allowed
 from coach.record.trial import LENGTH, LONGER, REST, Trial, outcomes, proposed
 from coach.record.weeks import MINUTES, TRIES
@@ -46,7 +46,7 @@ class Beside:
     """When it is proposed; None proposes no trial."""
 
 
-def propose(known: Known, beside: Beside) -> Suggestion:
+def propose(known: Grounds, beside: Beside) -> Suggestion:
     """The proposal of a day."""
     made = allowed(known)
     _where(known.entries, beside, made)
@@ -119,7 +119,7 @@ def _ease(made: Suggestion) -> None:
     made.reasons.append(Reason("You asked for an easier day.", CHOICE))
 
 
-def _next_day(known: Known, answer: str, made: Suggestion) -> date | None:
+def _next_day(known: Grounds, answer: str, made: Suggestion) -> date | None:
     """The first usual day on which hard tries may be; None where nothing tells one."""
     if made.hard_from is None:
         return None

@@ -25,7 +25,7 @@ HEAD_DAYS = 21
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class JournalPlace:
     """Where in the journal something stands."""
 
     session: int
@@ -41,7 +41,7 @@ class Place:
 class Told:
     """A sign, a feel, or a claim by key ('cleared:fingers') of one person."""
 
-    place: Place
+    place: JournalPlace
     day: date
     what: SignTold | Felt | str
 
@@ -91,7 +91,7 @@ class Stands:
         return str(self.part or self.sign)
 
 
-Before = Callable[[Place, Place], bool]
+Before = Callable[[JournalPlace, JournalPlace], bool]
 """Whether the first surely comes before the second."""
 
 
@@ -113,7 +113,9 @@ def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
     return tuple(found)
 
 
-def eased(told: Sequence[Told], before: Before, last: Place | None, today: date) -> tuple[str, ...]:
+def eased(
+    told: Sequence[Told], before: Before, last: JournalPlace | None, today: date
+) -> tuple[str, ...]:
     """The parts, or signs without one, that a claim ended and that stay careful today.
 
     Those that ended after a person's last session, and a head for three weeks; what was only sore

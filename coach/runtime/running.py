@@ -51,7 +51,7 @@ class Interrupted(CoachError):
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RunOptions:
     """What the command line asks of a session that really runs."""
 
     resume: bool | None
@@ -62,7 +62,7 @@ class Asked:
 
 
 def run_session(
-    kinds: Sequence[str], settle: Settle, asked: Asked, paths: Paths, tell: Tell
+    kinds: Sequence[str], settle: Settle, asked: RunOptions, paths: Paths, tell: Tell
 ) -> str:
     """Run a session of one of these kinds to its end; what it came to, in one line.
 
@@ -114,7 +114,7 @@ def _run(
     setup: Setup,
     live: Live,
     journal: Journal,
-    asked: Asked,
+    asked: RunOptions,
     paths: Paths,
     tell: Tell,
 ) -> str:

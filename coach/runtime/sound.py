@@ -19,7 +19,7 @@ from coach.files.paths import Paths
 from coach.files.words import language_files
 from coach.model.messages import Message
 from coach.runtime.live_stage import Stage
-from coach.runtime.stage import Echo, Listener, Speaker
+from coach.runtime.stage import Echo, Speaker, StageListener
 from coach.runtime.to_file import ToFile
 from coach.session.events import UNWANTED, DeviceLost
 from coach.setup.settling import Setup
@@ -101,7 +101,7 @@ def _real(
     paths: Paths,
     wanted: Wanted,
     voice: Speaker | None,
-    listener: Listener | None,
+    listener: StageListener | None,
     missing: list[CoachError],
 ) -> Stage | None:
     """The stage on this machine's speaker and microphone, started; None if there is none."""
@@ -124,7 +124,7 @@ def _stage(
     device: Device,
     setup: Setup,
     voice: Speaker | None,
-    listener: Listener | None,
+    listener: StageListener | None,
     notes: Path | None,
 ) -> Stage:
     level = setup.voice.loudness_lufs
@@ -201,7 +201,7 @@ def _recogniser(setup: Setup, paths: Paths) -> tuple[str, Path | None]:
 
 def _listener(
     setup: Setup, paths: Paths, missing: list[CoachError], stack: ExitStack
-) -> Listener | None:
+) -> StageListener | None:
     """The ear, with its recogniser in a process of its own that comes when it has loaded."""
     try:
         from coach.hearing.child import ChildEngine

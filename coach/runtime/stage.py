@@ -69,7 +69,7 @@ class Echo(Protocol):
         """What was heard without them, and the index of its first sample."""
 
 
-class Listener(Protocol):
+class StageListener(Protocol):
     """What listens to the microphone; called from one thread only."""
 
     def open(self, window: OpenWindow) -> None:
@@ -89,7 +89,7 @@ class Listener(Protocol):
 
 
 @dataclass(slots=True)
-class _Cue:
+class _Sounding:
     what: Message
     text: str
     seconds: float = 0.0
@@ -114,7 +114,7 @@ class StageCore:
         voice: Speaker | None,
         tones: dict[Tone, Samples],
         words: Callable[[Message], str],
-        listener: Listener | None,
+        listener: StageListener | None,
         silent_seconds: Callable[[str], float],
         notes: Path | None = None,
         echo: Echo | None = None,
@@ -130,7 +130,7 @@ class StageCore:
         self._silent_seconds = silent_seconds
         self._mixer = Mixer()
         self._orders: deque[Callable[[], None]] = deque()
-        self._cues: dict[int, _Cue] = {}
+        self._cues: dict[int, _Sounding] = {}
         self._awaited: dict[int, int] = {}
         self._voice_failed = False
         self._late: deque[tuple[int, float]] = deque()
@@ -196,7 +196,7 @@ class StageCore:
             case Play():
                 what = message("tone", name=effect.tone.value)
                 samples, at = self._tones[effect.tone], round(effect.at * RATE)
-                self._order(lambda: self._place(effect.sound, _Cue(what, ""), samples, at))
+                self._order(lambda: self._place(effect.sound, _Sounding(what, ""), samples, at))
                 if effect.tone in (Tone.NOT_NOW, Tone.UNCLEAR):
                     self._tell(lambda ear: ear.doubt())
             case PlayNote() | KeepNote() | EndNote():
@@ -212,7 +212,7 @@ class StageCore:
         for watcher in self._watchers:
             watcher(effect)
 
-    def _tell(self, call: Callable[[Listener], None]) -> None:
+    def _tell(self, call: Callable[[StageListener], None]) -> None:
         """Have the listener, if there is one, called on its own thread."""
         raise NotImplementedError
 
@@ -227,7 +227,7 @@ class StageCore:
     def _hear(self, samples: Samples, first: int) -> None:
         self._tell(lambda ear: self._heard(self._feed(ear, samples, first)))
 
-    def _feed(self, ear: Listener, samples: Samples, first: int) -> list[Event]:
+    def _feed(self, ear: StageListener, samples: Samples, first: int) -> list[Event]:
         if self._echo is not None:
             mono = samples.mean(axis=1) if samples.ndim > 1 else samples
             samples, first = self._echo.without(mono, first)
@@ -249,7 +249,7 @@ class StageCore:
             self._taker.end("ended")
 
     def _play_note(self, note: PlayNote) -> None:
-        cue = _Cue(message("note", name=note.name), "")
+        cue = _Sounding(message("note", name=note.name), "")
         samples = np.zeros(0, np.float32)
         if self._notes is not None:
             samples = load(self._notes, note.name)
@@ -266,7 +266,7 @@ class StageCore:
 
     def _say(self, say: Say) -> None:
         text = self._words(say.what)
-        cue, at = _Cue(say.what, text), round(say.at * RATE)
+        cue, at = _Sounding(say.what, text), round(say.at * RATE)
         if self._voice is None:
             silence = self._silence(text)
             self._order(lambda: self._place(say.sound, cue, silence, at))
@@ -298,12 +298,12 @@ class StageCore:
             self._report(event)
         return block
 
-    def _place(self, sound: int, cue: _Cue, samples: Samples, at: int) -> None:
+    def _place(self, sound: int, cue: _Sounding, samples: Samples, at: int) -> None:
         cue.seconds = len(samples) / RATE
         self._cues[sound] = cue
         self._mixer.schedule(sound, samples, at)
 
-    def _await(self, sound: int, cue: _Cue, at: int) -> None:
+    def _await(self, sound: int, cue: _Sounding, at: int) -> None:
         self._cues[sound] = cue
         self._awaited[sound] = at
 

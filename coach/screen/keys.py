@@ -198,7 +198,7 @@ class _Touch:
 
 
 @dataclass(slots=True)
-class Presses:
+class KeyPresses:
     """Presses in, at most one outcome per touch out: feed `press`, ask `settle` after TOUCH."""
 
     own: frozenset[str] = frozenset()

@@ -34,7 +34,7 @@ from coach.session.view import View, Word
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class NearItem:
     """One thing to read, with the rows that it would take."""
 
     lines: tuple[Row, ...]
@@ -48,25 +48,25 @@ class Part:
     """Whether it and what follows stand at the bottom, so that they keep their place."""
 
 
-def step_parts(view: View, now: float, columns: int, face: Face) -> list[Part]:
+def step_parts(view: View, now: float, columns: int, face: Face) -> list[NearItem]:
     """What to do: title, cue, form."""
     title, cue = face.say(view.step), face.say(view.cue)
     cue = cue.removeprefix(f"{title}.").lstrip() or cue  # what the title says stands there once
     return [
-        Part((_title(view, now, columns, face),), 1, 0),
-        Part(_paragraph(cue, columns, Look.PLAIN, face), 2, 1),
-        Part(_paragraph(face.say(view.form), columns, Look.FAINT, face), 3, 5),
+        NearItem((_title(view, now, columns, face),), 1, 0),
+        NearItem(_paragraph(cue, columns, Look.PLAIN, face), 2, 1),
+        NearItem(_paragraph(face.say(view.form), columns, Look.FAINT, face), 3, 5),
     ]
 
 
 def answer_parts(
     view: View, columns: int, face: Face, hint: Hint | None, *, phones: bool = False
-) -> list[Part]:
+) -> list[NearItem]:
     """What was heard, what can be said or pressed; with `phones` the letter of their codes too."""
     return [
-        Part(_heard(view, columns, face, hint), 3, 3, apart=True, low=True),
-        Part(tuple(flow(answer_rows(view, face), columns)), 3, 2, apart=True),
-        Part(tuple(flow(key_rows(view, face, phones=phones), columns)), 4, 4, apart=True),
+        NearItem(_heard(view, columns, face, hint), 3, 3, apart=True, low=True),
+        NearItem(tuple(flow(answer_rows(view, face), columns)), 3, 2, apart=True),
+        NearItem(tuple(flow(key_rows(view, face, phones=phones), columns)), 4, 4, apart=True),
     ]
 
 
@@ -145,7 +145,7 @@ def key_rows(view: View, face: Face, *, phones: bool = False) -> list[Row]:
     return items
 
 
-def stack(parts: list[Part], columns: int, rows: int, face: Face) -> Rows:
+def stack(parts: list[NearItem], columns: int, rows: int, face: Face) -> Rows:
     """Parts one below the other in exactly so many rows.
 
     First every part gets one row, by weight; then each its wish, by weight; then free rows go

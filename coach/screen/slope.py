@@ -18,7 +18,7 @@ FOOT = 0.06
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class SlopeColumn:
     """What one column of the slope shows."""
 
     load: int
@@ -29,7 +29,7 @@ class Column:
     """The first gate that stands in it."""
 
 
-def columns_of(slope: Sequence[Stretch], width: int, done: float) -> tuple[Column, ...]:
+def columns_of(slope: Sequence[Stretch], width: int, done: float) -> tuple[SlopeColumn, ...]:
     """The slope in so many columns; `done` is the part of the current stretch gone by, 0 to 1.
 
     A stretch of no length (a question) lends its gate to the column where it stands.
@@ -58,12 +58,12 @@ def columns_of(slope: Sequence[Stretch], width: int, done: float) -> tuple[Colum
     at = behind if here is None else here
     mark = min(int(at / total * width), width - 1)
     return tuple(
-        Column(loads[column], column < mark, column == mark, gates[column])
+        SlopeColumn(loads[column], column < mark, column == mark, gates[column])
         for column in range(width)
     )
 
 
-def draw_slope(columns: Sequence[Column], rows: int, shapes: Shapes) -> Rows:
+def draw_slope(columns: Sequence[SlopeColumn], rows: int, shapes: Shapes) -> Rows:
     """The slope in so many rows (2 at least); the top one is kept for what stands on the ground."""
     levels = len(shapes.levels) - 1
     ground = max(rows - 1, 1)
@@ -74,7 +74,7 @@ def draw_slope(columns: Sequence[Column], rows: int, shapes: Shapes) -> Rows:
     )
 
 
-def _hill(columns: Sequence[Column]) -> list[float]:
+def _hill(columns: Sequence[SlopeColumn]) -> list[float]:
     """Loads with shoulders: the ground falls away on both sides, further the longer the rest.
 
     No effort is drawn lower than its load, and no short rest looks like an end.
@@ -89,7 +89,7 @@ def _hill(columns: Sequence[Column]) -> list[float]:
 
 
 def _line(
-    columns: Sequence[Column], heights: Sequence[int], above: int, ground: int, shapes: Shapes
+    columns: Sequence[SlopeColumn], heights: Sequence[int], above: int, ground: int, shapes: Shapes
 ) -> Row:
     """The row whose cells lie `above` rows over the bottom one."""
     levels = len(shapes.levels) - 1
@@ -107,7 +107,7 @@ def _line(
     return _joined(spans)
 
 
-def _standing(column: Column, over: int, at_top: bool, shapes: Shapes) -> Span:
+def _standing(column: SlopeColumn, over: int, at_top: bool, shapes: Shapes) -> Span:
     """What stands in the air over a column, `over` rows above its surface."""
     if column.here and over == 0:
         return Span(shapes.here, Look.MARK)

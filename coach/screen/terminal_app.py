@@ -23,7 +23,7 @@ from textual.widget import Widget
 
 from coach.model.messages import Message
 from coach.screen.face import Face, minutes_left, shown_time
-from coach.screen.keys import ASKS, TOUCH, Hint, Presses, ScreenKey
+from coach.screen.keys import ASKS, TOUCH, Hint, KeyPresses, ScreenKey
 from coach.screen.layout import draw
 from coach.screen.link_codes import LETTER, Codes
 from coach.screen.naming import Naming
@@ -131,7 +131,7 @@ class CoachApp(App[None]):
         self._view: View | None = None
         self._over = False
         self._codes = codes
-        self._presses = Presses(frozenset({LETTER} if codes is not None else ()))
+        self._presses = KeyPresses(frozenset({LETTER} if codes is not None else ()))
         self._reading = Reading()
         self._naming = Naming()
         self._hint: tuple[Hint, float] | None = None

@@ -9,7 +9,7 @@ from coach.model.facts import AgeTold, Felt, SignTold
 from coach.model.messages import message
 from coach.model.person import AgeBand
 from coach.model.questions import QUESTIONS
-from coach.model.signs import After, advice, known, meant
+from coach.model.signs import AfterSign, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
 from coach.session import asked_questions, current_boulder, endings, injury, lessons
@@ -207,11 +207,11 @@ def _complained(draft: Draft, who: int, answer: Answer) -> None:
         return
     sign = meant(answer.sign, answer.part)
     own = answer.part or known(answer.sign).part
-    if own is None and sign.after is After.PART:
+    if own is None and sign.after is AfterSign.PART:
         injury.unplaced(draft, who)
     else:
         draft.record(SignTold(draft.now, who, answer.sign or "yes", own))
-    if sign.after is not After.PART:
+    if sign.after is not AfterSign.PART:
         draft.how = "hurt"
         draft.say(message(advice(sign)))
         about = Answer(Meaning.SIGN, sign=sign.name)

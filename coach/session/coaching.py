@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import Varied
-from coach.model.key_moves import Does
+from coach.model.key_moves import VariationEffect
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
@@ -111,7 +111,11 @@ def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
     found = variations.options(table, here, log, draft.day, who, filmed=filmed)
     # what is worn gets its longer rest at once
     rested = variations.cause_of(log) in drilling.WORN
-    left = (Does.ANOTHER_BOULDER, Does.REST) if rested else (Does.ANOTHER_BOULDER,)
+    left = (
+        (VariationEffect.ANOTHER_BOULDER, VariationEffect.REST)
+        if rested
+        else (VariationEffect.ANOTHER_BOULDER,)
+    )
     names = [one for one in found if table.variations[one].does not in left]
     if not names:
         if found:
@@ -140,7 +144,7 @@ def agree(draft: Draft, who: int, boulder: str, names: tuple[str, ...]) -> None:
 def _make_true(draft: Draft, who: int, first: str) -> None:
     """A longer rest that was agreed on begins at once."""
     one = draft.s.library.key_moves.variations[first]
-    if one.does is Does.REST and draft.rests.resting is not None:
+    if one.does is VariationEffect.REST and draft.rests.resting is not None:
         own_rests.longer(draft, who, LONGER)
 
 
@@ -282,7 +286,7 @@ def after_top(draft: Draft, who: int, answer: Answer) -> None:
     elif answer.meaning is Meaning.SAME and not next_variation(draft.s, who, here.name):
         table, log = draft.s.library.key_moves, current_boulder.tries_on(draft.s, who, here.name)
         found = variations.options(table, here, log, draft.day, who, filmed=True)
-        left = [one for one in found if table.variations[one].does is Does.NOTHING]
+        left = [one for one in found if table.variations[one].does is VariationEffect.NOTHING]
         if left:
             agree(draft, who, here.name, (left[0],))
             draft.tell(message("vary-offer-one", first=left[0], who=draft.to(who)))

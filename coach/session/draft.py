@@ -42,7 +42,7 @@ from coach.session.effects import (
 )
 from coach.session.memory import Notes, Tries
 from coach.session.state import Course, Devices, Phase, Session
-from coach.session.timers import Rests, Standing
+from coach.session.timers import Rests, Standstill
 
 #: A cue whose end nobody reports counts as said after this long: the device may be gone.
 LONGEST_CUE = 20.0
@@ -106,7 +106,7 @@ class Draft:
     speech = Value[Speech]()
     listening = Value[Listening]()
     questions = Value[Questions]()
-    standing = Value[Standing]()
+    standing = Value[Standstill]()
     rests = Value[Rests]()
     tries = Value[Tries]()
     notes = Value[Notes]()

@@ -8,7 +8,7 @@ from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.model.signs import SETTLED, known
-from coach.model.signs import After as Ends
+from coach.model.signs import AfterSign as Ends
 from coach.model.tries import UNNAMED
 from coach.planning import allowance, break_limits
 from coach.session import asked_questions, dosage, notes, step_end

@@ -19,7 +19,7 @@ from coach.model.signs import (
     HEAD_QUESTIONS,
     HURT,
     SETTLED,
-    After,
+    AfterSign,
     advice,
     known,
     meant,
@@ -78,7 +78,7 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
     """What a sign asks for, and what is asked after it."""
     sign = known(answer.sign)
     part = answer.part or sign.part
-    if sign.after is After.PART and part is None:
+    if sign.after is AfterSign.PART and part is None:
         unplaced(draft, who)
         draft.ask_first(Asking("which-part", who, step=STEP, about=answer))
         draft.go_on = True
@@ -94,7 +94,7 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
     if sign.grave:
         pending = (one for one in draft.questions.pending if one.question != "after-hurt")
         draft.questions = replace(draft.questions, pending=tuple(pending))
-    if sign.after is After.PART:
+    if sign.after is AfterSign.PART:
         left(draft, who)
     elif sign.name == "head-knock":
         _ask(draft, HEAD_QUESTIONS[0].name, who, Part.HEAD)

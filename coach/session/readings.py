@@ -16,7 +16,7 @@ from coach.model.facts import ScaleRead
 from coach.model.messages import message
 from coach.model.movement import Feet
 from coach.model.plan import Form, Step, StepKind
-from coach.model.usual_edge import Setup
+from coach.model.usual_edge import EdgeSetup
 from coach.planning.edge_comparison import is_low
 from coach.session.draft import Draft
 from coach.session.state import Weighing
@@ -40,13 +40,13 @@ def begin(draft: Draft, question: str, who: int) -> None:
         draft.course = replace(draft.course, weighing=Weighing(who))
 
 
-def setup(draft: Draft, who: int) -> Setup | None:
+def setup(draft: Draft, who: int) -> EdgeSetup | None:
     """What a person hung from last, and how; None where nobody has hung yet."""
     form = _hung(draft, who)
     if form is None:
         return None
     person = next(p for p in draft.s.options.people if p.who == who)
-    return Setup(person.edge, form.movement, _feet(form.movement, draft.s.library) or Feet.OFF)
+    return EdgeSetup(person.edge, form.movement, _feet(form.movement, draft.s.library) or Feet.OFF)
 
 
 def _hung(draft: Draft, who: int) -> Form | None:

@@ -10,7 +10,7 @@ from coach.model.plan import Fired, Step
 from coach.model.start import Options
 from coach.session.dialogue import Listening, Questions, Speech, Window
 from coach.session.memory import Notes, Tries
-from coach.session.timers import Rests, Running, Standing
+from coach.session.timers import Rests, Running, Standstill
 
 
 class Phase(StrEnum):
@@ -127,7 +127,7 @@ class Session:
     speech: Speech = field(default_factory=Speech)
     listening: Listening = field(default_factory=Listening)
     questions: Questions = field(default_factory=Questions)
-    standing: Standing = field(default_factory=Standing)
+    standing: Standstill = field(default_factory=Standstill)
     rests: Rests = field(default_factory=Rests)
     tries: Tries = field(default_factory=Tries)
     notes: Notes = field(default_factory=Notes)

@@ -63,7 +63,7 @@ class Resting:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Standstill:
     """How long the session has stood still, and since when."""
 
     paused_since: float | None = None
@@ -74,10 +74,10 @@ class Standing:
     by_itself: bool = False
     """Whether nobody asked for it: nobody told that a landing is clear."""
 
-    def over(self, now: float) -> "Standing":
+    def over(self, now: float) -> "Standstill":
         """It goes on: the pause is counted."""
         since = self.paused_since
-        return self if since is None else Standing(None, self.paused + now - since)
+        return self if since is None else Standstill(None, self.paused + now - since)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.planning import break_limits
 from coach.record.people import FEW, OWN, Someone
-from coach.record.standing import ILL, Place, Stands, eased, standing
+from coach.record.standing import ILL, JournalPlace, Stands, eased, standing
 
 #: Days for which a soreness is told at the start (our choice).
 SORE_DAYS = 14
@@ -68,10 +68,10 @@ def of_someone(journal: Journal, someone: Someone, today: date, who: int = 1) ->
     return Standing(who, someone, tuple(named.values()), sore, stays)
 
 
-def _last(journal: Journal, someone: Someone) -> Place | None:
+def _last(journal: Journal, someone: Someone) -> JournalPlace | None:
     """Where a person's last session began in which anything was done."""
     done = [one for one in entries(journal, someone) if one.digest.seconds > 0]
-    return Place(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
+    return JournalPlace(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
 
 
 def with_ages(options: Options, journal: Journal, *, group: bool = False) -> Options:

@@ -25,7 +25,7 @@ from coach.record.boulder_page import plan
 from coach.record.entry import Entry
 from coach.record.people import Someone
 from coach.record.proposal import Beside, propose
-from coach.record.suggest import Known, Suggestion
+from coach.record.suggest import Grounds, Suggestion
 from coach.setup.choices import Choices
 from coach.setup.routes import build_weeks
 from coach.setup.standing_at_start import of_someone
@@ -36,11 +36,11 @@ DAYS = 8
 
 def known_of(
     journal: Journal, person: Someone, sessions: Sequence[Entry], today: date, paths: Paths
-) -> Known:
+) -> Grounds:
     """What a proposal is made from: a person's record up to a day."""
     movements = load_movements(paths.user_dirs)
     standing = of_someone(journal, person, today)
-    return Known(
+    return Grounds(
         sessions,
         today,
         standing.stands,
@@ -52,7 +52,7 @@ def known_of(
     )
 
 
-def proposal(journal: Journal, person: Someone, known: Known, paths: Paths) -> Suggestion:
+def proposal(journal: Journal, person: Someone, known: Grounds, paths: Paths) -> Suggestion:
     """The proposal, with the lesson of its boulder and what was answered that day."""
     return propose(
         known,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from coach.errors import FileError
-from coach.files.find import Kind, data_root
+from coach.files.find import FileKind, data_root
 
 #: The grades of boulders that end in a sign: "6B+", "5+" (font scale, an open convention).
 _GRADE = r"(?<![\w.,])([3-9][ABCabc]?)([{signs}])(?![\w])"
@@ -55,7 +55,10 @@ def of(language: str, user_dirs: Sequence[Path] = ()) -> Spelling:
     words: dict[str, str] = {}
     units: dict[str, tuple[str, str]] = {}
     signs: dict[str, str] = {}
-    folders = [data_root(Kind.VOICE), *(user / Kind.VOICE.value for user in reversed(user_dirs))]
+    folders = [
+        data_root(FileKind.VOICE),
+        *(user / FileKind.VOICE.value for user in reversed(user_dirs)),
+    ]
     for folder in folders:
         path = folder / "spoken" / f"{language}.toml"
         if not path.is_file():

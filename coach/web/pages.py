@@ -9,7 +9,7 @@ from coach.language import Language
 from coach.model.messages import message
 from coach.web.presses import UNDO
 from coach.web.roles import Pass, Role
-from coach.web.scene import Offer, Scene, Station
+from coach.web.scene import Button, Scene, StationScene
 
 #: Seconds after which a page without scripts looks again.
 RELOAD = 5
@@ -70,12 +70,12 @@ def _stations(scene: Scene, by: Pass, text: Text) -> str:
     )
 
 
-def _away(scene: Scene, text: Text) -> tuple[Station, ...]:
+def _away(scene: Scene, text: Text) -> tuple[StationScene, ...]:
     """Who is not here, as one more place; it is empty for all but a leader."""
-    return (Station(text("web-away"), scene.away, ()),) if scene.away else ()
+    return (StationScene(text("web-away"), scene.away, ()),) if scene.away else ()
 
 
-def _people(people: tuple[Offer, ...], by: Pass) -> str:
+def _people(people: tuple[Button, ...], by: Pass) -> str:
     """Names; for a leader each is a button that names the person."""
     if by.role is Role.LEADER:
         return " ".join(
@@ -85,7 +85,7 @@ def _people(people: tuple[Offer, ...], by: Pass) -> str:
     return _names(people) or "-"
 
 
-def _names(people: tuple[Offer, ...]) -> str:
+def _names(people: tuple[Button, ...]) -> str:
     return " ".join(f"<span>{escape(one.label)}</span>" for one in people)
 
 
@@ -121,7 +121,7 @@ def _buttons(scene: Scene, by: Pass, text: Text, reply: str, waits: int) -> str:
     )
 
 
-def _button(one: Offer, scene: Scene) -> str:
+def _button(one: Button, scene: Scene) -> str:
     return _fixed(one.key, escape(one.label), scene)
 
 

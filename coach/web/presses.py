@@ -26,7 +26,7 @@ NAMED = "person:"
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class PressOutcome:
     """What became of a press."""
 
     taken: bool
@@ -46,12 +46,12 @@ class Presses:
     """Presses that can still be taken back, each with the moment that it was about."""
     _count: int = 0
 
-    def press(self, by: Pass, what: str, state: str) -> tuple[Outcome, int]:
+    def press(self, by: Pass, what: str, state: str) -> tuple[PressOutcome, int]:
         """Take a press or refuse it; the number is that of a press that waits, else 0."""
         view = self.look()
         refusal = _refused(by, what, state, view)
         if refusal is not None or view is None:
-            return Outcome(False, refusal or message("web-passed")), 0
+            return PressOutcome(False, refusal or message("web-passed")), 0
         answer = parse(what)
         event = Answered(
             self.now(), answer, by.who or 1, self.now(), _window(view, what), by=by.role.value
@@ -59,15 +59,15 @@ class Presses:
         if by.role is Role.LEADER and what in _MOVES_ALL:
             self._count += 1
             self._waiting[self._count] = event, _moment(view, what)
-            return Outcome(True, message("web-waits", answer=what), TAKE_BACK), self._count
+            return PressOutcome(True, message("web-waits", answer=what), TAKE_BACK), self._count
         self.send(event)
-        return Outcome(True, message("web-taken", answer=what)), 0
+        return PressOutcome(True, message("web-taken", answer=what)), 0
 
-    def take_back(self, number: int) -> Outcome:
+    def take_back(self, number: int) -> PressOutcome:
         """Take back a press that still waits."""
         if self._waiting.pop(number, None) is None:
-            return Outcome(False, message("web-passed"))
-        return Outcome(True, message("web-taken-back"))
+            return PressOutcome(False, message("web-passed"))
+        return PressOutcome(True, message("web-taken-back"))
 
     def settle(self, number: int) -> None:
         """The time to take it back is over: it counts now, if nobody did.

@@ -19,7 +19,7 @@ STANDING = frozenset({Word.PAUSED, Word.STOPPED})
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Button:
     """An answer that a page may offer as a button; of a person, the one that names them."""
 
     key: str
@@ -27,12 +27,12 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
-class Station:
+class StationScene:
     """A station of a group: its name, who is there, who comes next."""
 
     name: str
-    now: tuple[Offer, ...]
-    next: tuple[Offer, ...]
+    now: tuple[Button, ...]
+    next: tuple[Button, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +54,10 @@ class Scene:
     stands_at: float | None = None
     now: float = 0.0
     ends_at: float | None = None
-    stations: tuple[Station, ...] = ()
-    away: tuple[Offer, ...] = ()
+    stations: tuple[StationScene, ...] = ()
+    away: tuple[Button, ...] = ()
     """Who of a group is not here; for its leader alone."""
-    offers: tuple[Offer, ...] = ()
+    offers: tuple[Button, ...] = ()
     """The answers that count now, the expected one first; a raising one never stands first."""
     standing: bool = False
     over: bool = False
@@ -105,7 +105,7 @@ def scene_of(shown: Shown | None, language: Language) -> Scene:
         now=shown.now,
         ends_at=view.ends_at,
         stations=tuple(
-            Station(
+            StationScene(
                 stand.name,
                 tuple(_person(who, words) for who in stand.now),
                 tuple(_person(who, words) for who in stand.next),
@@ -113,7 +113,7 @@ def scene_of(shown: Shown | None, language: Language) -> Scene:
             for stand in shown.stands
         ),
         away=_away(shown, words),
-        offers=tuple(Offer(key, words.phrase(key)) for key in _ordered(view)),
+        offers=tuple(Button(key, words.phrase(key)) for key in _ordered(view)),
         standing=view.word in STANDING,
         over=shown.over or view.word is Word.OVER,
     )
@@ -130,11 +130,11 @@ def called(who: int, words: Language) -> str:
     return words.names.get(who) or str(who)
 
 
-def _person(who: int, words: Language) -> Offer:
-    return Offer(f"person:{who}", called(who, words))
+def _person(who: int, words: Language) -> Button:
+    return Button(f"person:{who}", called(who, words))
 
 
-def _away(shown: Shown, words: Language) -> tuple[Offer, ...]:
+def _away(shown: Shown, words: Language) -> tuple[Button, ...]:
     here = {who for stand in shown.stands for who in stand.now}
     led = bool(shown.stands) and not shown.over and shown.view.word is not Word.OVER
     everybody = (person.who for person in shown.people if led)

@@ -27,7 +27,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from coach.language import Language
 from coach.model.messages import Message, message
 from coach.web.pages import labels, page
-from coach.web.presses import UNDO, Outcome, Presses
+from coach.web.presses import UNDO, Presses, PressOutcome
 from coach.web.roles import Pass, Passes
 from coach.web.scene import Scene
 
@@ -181,7 +181,9 @@ class Site:
             asyncio.get_running_loop().call_later(outcome.waits, self.presses.settle, waits)
         return await self._replied(request, by, outcome, waits)
 
-    async def _replied(self, request: Request, by: Pass, outcome: Outcome, waits: int) -> Response:
+    async def _replied(
+        self, request: Request, by: Pass, outcome: PressOutcome, waits: int
+    ) -> Response:
         reply = self._text(outcome.reply)
         if "application/json" in request.headers.get("accept", ""):
             told = {
@@ -201,7 +203,7 @@ class Site:
             return _no_token(self._text)
         if self.scenes.viewers >= MOST_VIEWERS:
             return PlainTextResponse(self._text(message("web-full")), 429)
-        return Stream(self.scenes, by, labels(self.language))
+        return SceneStream(self.scenes, by, labels(self.language))
 
 
 def _no_token(text: Callable[[Message], str]) -> Response:
@@ -220,7 +222,7 @@ async def _body(request: Request) -> dict[str, str] | None:
     return dict(parse_qsl(found.decode("utf-8", "replace")))
 
 
-class Stream(Response):
+class SceneStream(Response):
     """Scenes as server-sent events, to one viewer, until either side leaves."""
 
     def __init__(self, scenes: Scenes, by: Pass, words: Mapping[str, str]) -> None:

@@ -27,7 +27,7 @@ from coach.hearing.endpoint import NoiseFloor, level_db
 from coach.hearing.listener import Listener
 from coach.hearing.recogniser_port import HEARING_RATE, Scored, Spoken
 from coach.journal import Journal
-from coach.journal.journal_checks import Verdict, verify
+from coach.journal.journal_checks import Verification, verify
 from coach.model.answers import parse
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
@@ -209,7 +209,7 @@ class Outcome:
     asked: dict[int, float]
     """When each sound that was asked for ahead of its time was to begin."""
     on_disk: list[Event]
-    verdict: Verdict
+    verdict: Verification
     said: list[Said]
     begun_deaf: list[str]
     """Hangs and tries that began while the ear was gone, without a key."""

@@ -6,7 +6,7 @@ from pathlib import Path
 from coach.audio.sound_device import Samples
 from coach.model.messages import Message
 from coach.model.voice_profile import seconds
-from coach.runtime.stage import Echo, Listener, Speaker, StageCore
+from coach.runtime.stage import Echo, Speaker, StageCore, StageListener
 from coach.session.effects import Tone
 from coach.session.events import Event
 from tests.audio.simulated_room import SimulatedRoom
@@ -24,7 +24,7 @@ class SimulatedStage(StageCore):
         voice: Speaker | None,
         tones: dict[Tone, Samples],
         words: Callable[[Message], str],
-        listener: Listener | None,
+        listener: StageListener | None,
         silent_seconds: Callable[[str], float] = seconds,
         notes: Path | None = None,
         echo: Echo | None = None,
@@ -52,6 +52,6 @@ class SimulatedStage(StageCore):
             watcher(event)
         return event
 
-    def _tell(self, call: Callable[[Listener], None]) -> None:
+    def _tell(self, call: Callable[[StageListener], None]) -> None:
         if self._listener is not None:
             call(self._listener)

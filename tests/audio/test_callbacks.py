@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from coach.audio.mixer import Mixer
-from coach.audio.playing import Source
+from coach.audio.playing import SampleSource
 from coach.audio.portaudio import PortAudioDevice
 from coach.audio.sample_timeline import Timeline
 from coach.audio.sound_device import RATE, Samples
@@ -174,7 +174,7 @@ class Driver:
         self.drawn = Drawn()
         timeline = Timeline()
         timeline.anchor = time.monotonic()
-        self.speaker = SpeakerStream(None, (RATE,), timeline, Source(self.drawn), {})
+        self.speaker = SpeakerStream(None, (RATE,), timeline, SampleSource(self.drawn), {})
         self.speaker._stream = SimpleNamespace(latency=0.05, time=0.0)
         self.leave = self.speaker._leave
 

@@ -11,7 +11,7 @@ from coach.clock import FakeClock
 from coach.errors import AudioError
 from coach.model.answers import parse
 from coach.model.messages import Message, message
-from coach.runtime.stage import Listener, Speaker
+from coach.runtime.stage import Speaker, StageListener
 from coach.session.effects import CloseWindow, Cut, Effect, OpenWindow, Play, Say, Tone, WakeAt
 from coach.session.events import (
     Answered,
@@ -76,7 +76,7 @@ class Notes:
 class Theatre:
     """A started stage and its parts."""
 
-    def __init__(self, voice: Speaker | None, listener: Listener | None = None) -> None:
+    def __init__(self, voice: Speaker | None, listener: StageListener | None = None) -> None:
         self.heard: list[Samples] = []
         self.room = SimulatedRoom(FakeClock(), heard=lambda block: self.heard.append(block.copy()))
         self.stage = SimulatedStage(self.room, voice, tones(), words, listener)

@@ -5,7 +5,7 @@ import threading
 import numpy as np
 import pytest
 
-from coach.audio.playing import Source
+from coach.audio.playing import SampleSource
 from coach.audio.sample_timeline import Timeline
 from coach.audio.speaker import SpeakerStream
 
@@ -28,7 +28,7 @@ def test_a_stream_that_the_system_does_not_let_go_of_is_stuck_only_as_long_as_th
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("coach.audio.streams.CLOSE", 0.05)
-    source = Source(lambda n: np.zeros(n, np.float32))
+    source = SampleSource(lambda n: np.zeros(n, np.float32))
     stream = SpeakerStream(None, (48_000,), Timeline(), source, {})
     driver = Hangs()
     stream._stream = driver

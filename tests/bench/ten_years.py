@@ -22,8 +22,8 @@ from coach.model.tries import Boulder
 from coach.record.digest import digest
 from coach.record.entry import Entry
 from coach.record.proposal import Beside, propose
-from coach.record.standing import Place, Told, standing
-from coach.record.suggest import Known
+from coach.record.standing import JournalPlace, Told, standing
+from coach.record.suggest import Grounds
 from tests.climber import rehearsed
 
 FIRST = datetime(2025, 1, 6, 18, 0, tzinfo=UTC)
@@ -135,7 +135,7 @@ class Proposed:
     sure: tuple[str, ...]
 
 
-def year(life: Life, weeks: int = 52) -> Iterator[tuple[date, Proposed, Sequence[Entry], Known]]:
+def year(life: Life, weeks: int = 52) -> Iterator[tuple[date, Proposed, Sequence[Entry], Grounds]]:
     """Before each session of a year what is proposed, with what was known."""
     entries: list[Entry] = []
     told: list[Told] = []
@@ -143,11 +143,11 @@ def year(life: Life, weeks: int = 52) -> Iterator[tuple[date, Proposed, Sequence
     for number, (begun, sort) in enumerate(sessions(life, weeks)):
         week = (begun - FIRST).days // 7
         for when in [one for one in cleared if one <= week]:
-            place = Place(number, 0, begun.timestamp() - 3600.0)
+            place = JournalPlace(number, 0, begun.timestamp() - 3600.0)
             told.append(Told(place, begun.date(), f"cleared:{cleared.pop(when)}"))
         stands = standing(told, lambda a, b: (a.instant, a.seq) < (b.instant, b.seq))
         lasting = [one for one in stands if one.sign or one.feel is Feel.HURTING]
-        known = Known(tuple(entries), begun.date(), tuple(lasting), focuses=("quiet-feet",))
+        known = Grounds(tuple(entries), begun.date(), tuple(lasting), focuses=("quiet-feet",))
         beside = Beside(routines=frozenset({"full", "outdoors"}), now=begun)
         made = propose(known, beside)
         reasons = [one for one in made.reasons if not _NEWS.search(one.text)]
@@ -187,7 +187,9 @@ def year(life: Life, weeks: int = 52) -> Iterator[tuple[date, Proposed, Sequence
         )
         for seq, fact in enumerate(facts):
             if isinstance(fact, Felt | SignTold) and fact.who == 1:
-                told.append(Told(Place(number, seq + 1, begun.timestamp()), begun.date(), fact))
+                told.append(
+                    Told(JournalPlace(number, seq + 1, begun.timestamp()), begun.date(), fact)
+                )
 
 
 #: Reasons that stand beside every proposal: they say how long, where and which, and forbid nothing.

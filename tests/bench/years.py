@@ -33,7 +33,7 @@ from coach.record.comparisons import helped
 from coach.record.digest import HEIGHTS, Digest
 from coach.record.entry import Entry
 from coach.record.proposal import Beside, propose
-from coach.record.suggest import Known
+from coach.record.suggest import Grounds
 from coach.record.trial import Trial, outcomes, running, since
 from coach.record.weeks import easier
 
@@ -133,7 +133,7 @@ class Climber:
         number = len(since(self.trials[-1], self.entries)) if self.trials else 0
         now = running(self.trials, number)
         if now is None and len(self.entries) >= 4:
-            known = Known(self.entries, begun.date(), focuses=("quiet-feet",), build=None)
+            known = Grounds(self.entries, begun.date(), focuses=("quiet-feet",), build=None)
             made = propose(known, Beside(trials=self.trials, now=begun))
             if made.trial:
                 words = made.trial.split("coach trial ")[1].split()

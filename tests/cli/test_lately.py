@@ -8,7 +8,7 @@ from coach.model.body import Feel
 from coach.model.facts import EdgeChecked
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.model.usual_edge import Setup
+from coach.model.usual_edge import EdgeSetup
 from coach.session.events import TimePassed
 from coach.setup.earlier_days import of_record
 from tests.journal.made import start
@@ -30,5 +30,5 @@ def test_eight_readings_of_one_hang_are_ones_own_usual(tmp_path: Path) -> None:
     ((who, usual),) = found
     assert who == 1
     # of 40 to 47, the newest weighing most, as many weigh below 44 as above it
-    assert usual.setup == Setup("medium", "edge-check", "off")
+    assert usual.setup == EdgeSetup("medium", "edge-check", "off")
     assert (usual.checks, usual.median) == (8, 44.0)

@@ -10,11 +10,11 @@ from coach.audio.sound_device import RATE, Samples
 from coach.errors import ExitCode
 from coach.files.settings import load_settings
 from coach.journal import Journal
-from coach.runtime.device_checks import Check
+from coach.runtime.device_checks import DeviceCheck
 from coach.runtime.listening import Heard, Mode, measured, mode
 from tests.cli.conftest import Coach
 
-ALL = [Check(name, True, "") for name in ("speaker", "microphone", "recogniser", "weights")]
+ALL = [DeviceCheck(name, True, "") for name in ("speaker", "microphone", "recogniser", "weights")]
 
 
 def noise(seconds: float, level_db: float, seed: int = 1) -> Samples:
@@ -71,7 +71,7 @@ def test_the_mode_follows_from_what_stands_out(heard: Heard | None, expected: Mo
 
 @pytest.mark.parametrize("missing", ["microphone", "recogniser", "weights"])
 def test_without_an_ear_there_are_keys(missing: str) -> None:
-    checks = [Check(one.name, one.name != missing, "") for one in ALL]
+    checks = [DeviceCheck(one.name, one.name != missing, "") for one in ALL]
 
     assert mode(Heard(-60.0, -40.0, -30.0), checks) is Mode.KEYS
 

@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from coach.exports.parquet import write_parquet
-from coach.exports.tables import Session
+from coach.exports.tables import ExportedSession
 from coach.journal.transfer import Whole
 from coach.model.facts import EdgeChecked, Finished, Tried
 from tests.record.invented import sessions
@@ -21,13 +21,13 @@ NOTES = {"consent": "Invented climbers: nobody had to be asked.", "origin": "inv
 _ASKED_FOR = (EdgeChecked, Tried, Finished)
 
 
-def rows(climber: str, wholes: list[Whole]) -> Iterator[Session]:
+def rows(climber: str, wholes: list[Whole]) -> Iterator[ExportedSession]:
     """Sessions of one climber as table rows."""
     for one in wholes:
         every = [fact for recorded in one.recorded for fact in recorded.facts]
         facts = tuple(fact for fact in every if isinstance(fact, _ASKED_FOR))
         ended = every[-1]
-        yield Session(
+        yield ExportedSession(
             climber,
             f"{climber}-{one.uid}",
             datetime.fromisoformat(one.start.wall),

@@ -19,9 +19,9 @@ from coach.journal import Journal
 from coach.journal.entries import entries
 from coach.journal.transfer import put_all
 from coach.model.person import Person
-from coach.record.panel import Level, Panel, Series, Shape, thinned
-from coach.record.periods import Span
-from coach.record.trends import Asked, trends
+from coach.record.panel import LevelLine, Panel, Series, Shape, thinned
+from coach.record.periods import PeriodLength
+from coach.record.trends import PanelSource, trends
 from tests.record.invented import library, sessions
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -33,7 +33,9 @@ def panels(tmp_path_factory: pytest.TempPathFactory) -> tuple[Panel, ...]:
     with Journal.open(tmp_path_factory.mktemp("x") / "journal.db", write=True) as journal:
         put_all(journal, sessions(13))
         found = entries(journal, Person(1))
-    return trends(Asked(found, Span.MONTH, date(2025, 7, 7), library().place.circuits))
+    return trends(
+        PanelSource(found, PeriodLength.MONTH, date(2025, 7, 7), library().place.circuits)
+    )
 
 
 numbers = st.one_of(st.none(), st.floats(-1e6, 1e6))
@@ -48,7 +50,7 @@ def any_panel(draw_: st.DrawFn) -> Panel:
         value = st.floats(-1e6, 1e6)
     row = st.lists(st.one_of(st.none(), value), min_size=length, max_size=length).map(tuple)
     series = tuple(Series(f"s{n}", draw_(row)) for n in range(draw_(st.integers(1, 3))))
-    levels = tuple(Level("level", draw_(row)) for _ in range(draw_(st.integers(0, 2))))
+    levels = tuple(LevelLine("level", draw_(row)) for _ in range(draw_(st.integers(0, 2))))
     labels = tuple(f"2026-{n:02}" for n in range(length))
     marked = tuple(i for i in range(length) if draw_(st.booleans()))
     return Panel("p", "Title", "unit", shape, labels, series, ("words",), levels, (), marked)
@@ -188,7 +190,7 @@ def test_the_page_needs_nothing_else(panels: tuple[Panel, ...], tmp_path: Path) 
 
 
 def test_the_values_are_in_the_page() -> None:
-    series, level = Series("load", (1.5, None)), Level("usual", (2.0, 2.0))
+    series, level = Series("load", (1.5, None)), LevelLine("usual", (2.0, 2.0))
     panel = Panel("p", "T", "x", Shape.LINE, ("a", "b"), (series,), ("words",), (level,))
     made = page([panel])
     assert "<tr><td>a</td><td>1.5</td><td>2</td></tr>" in made

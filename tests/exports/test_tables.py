@@ -14,7 +14,7 @@ from coach.errors import CoachError
 from coach.exports import tables
 from coach.exports.csv_files import write_csv
 from coach.exports.parquet import write_parquet
-from coach.exports.tables import Session
+from coach.exports.tables import ExportedSession
 from coach.model.body import Feel, Part
 from coach.model.facts import EdgeChecked, Felt, Finished, Tried
 from docs.tables import reference
@@ -29,7 +29,7 @@ ODD = ['the "big" one', "a,b;c\td", "two\nlines", "crlf\r\nline", "🪨🧗", "'
 BEGUN = datetime(2026, 3, 3, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 
 
-def session(number: int, name: str) -> Session:
+def session(number: int, name: str) -> ExportedSession:
     facts = (
         Tried(10.0, 1, name, 1, "topped", 9.0),
         Felt(11.0, 1, Part.FINGERS, Feel.FINE, None, "gate-fingers"),
@@ -38,7 +38,7 @@ def session(number: int, name: str) -> Session:
         Finished(14.0, 0, 14.0, None, "done"),
     )
     begun = BEGUN + timedelta(days=number)
-    return Session(name, f"s{number}", begun, "full", name, 90, 5040.0, None, "done", facts)
+    return ExportedSession(name, f"s{number}", begun, "full", name, 90, 5040.0, None, "done", facts)
 
 
 SESSIONS = [session(n, name) for n, name in enumerate(ODD)]

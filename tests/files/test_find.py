@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from coach.errors import CoachError, FileError
-from coach.files.find import Kind, data_root, files, find
+from coach.files.find import FileKind, data_root, files, find
 from coach.files.paths import paths
 from coach.files.voices import load_voice
 
@@ -14,9 +14,9 @@ ROOT = Path(__file__).parents[2]
 
 
 def test_a_checkout_has_its_data_beside_the_package() -> None:
-    assert data_root(Kind.ROUTINE) == ROOT / "routines"
-    assert data_root(Kind.MOVEMENTS) == ROOT / "routines" / "movements"
-    assert data_root(Kind.VOICE) == ROOT / "voices"
+    assert data_root(FileKind.ROUTINE) == ROOT / "routines"
+    assert data_root(FileKind.MOVEMENTS) == ROOT / "routines" / "movements"
+    assert data_root(FileKind.VOICE) == ROOT / "voices"
 
 
 def test_a_wheel_has_its_data_inside_the_package(tmp_path: Path) -> None:
@@ -26,14 +26,14 @@ def test_a_wheel_has_its_data_inside_the_package(tmp_path: Path) -> None:
     # Another distribution's folder of the same name must not be taken for ours.
     (tmp_path / "site-packages" / "routines").mkdir()
 
-    for kind in Kind:
+    for kind in FileKind:
         assert data_root(kind, package) == package / "_data" / kind.value
         assert list(data_root(kind, package).glob("*.toml"))
 
 
 def test_an_installation_without_its_data_says_so(tmp_path: Path) -> None:
     with pytest.raises(CoachError, match="Install it again"):
-        data_root(Kind.ROUTINE, tmp_path / "coach")
+        data_root(FileKind.ROUTINE, tmp_path / "coach")
 
 
 def test_a_users_file_wins_by_name_and_the_first_folder_over_the_next(tmp_path: Path) -> None:
@@ -51,18 +51,18 @@ def test_a_users_file_wins_by_name_and_the_first_folder_over_the_next(tmp_path: 
 
 
 def test_a_users_folder_that_is_not_there_adds_nothing(tmp_path: Path) -> None:
-    assert files(Kind.VOICE, (tmp_path / "nowhere",)) == files(Kind.VOICE)
+    assert files(FileKind.VOICE, (tmp_path / "nowhere",)) == files(FileKind.VOICE)
 
 
 @pytest.mark.parametrize(
     ("kind", "name", "meant"),
     [
-        (Kind.ROUTINE, "ful", "full"),
-        (Kind.PLACE, "tarnwik", "tarnwick"),
-        (Kind.VOICE, "brsk", "brisk"),
+        (FileKind.ROUTINE, "ful", "full"),
+        (FileKind.PLACE, "tarnwik", "tarnwick"),
+        (FileKind.VOICE, "brsk", "brisk"),
     ],
 )
-def test_an_unknown_name_is_told_with_the_nearest(kind: Kind, name: str, meant: str) -> None:
+def test_an_unknown_name_is_told_with_the_nearest(kind: FileKind, name: str, meant: str) -> None:
     with pytest.raises(FileError, match=f"Did you mean '{meant}'"):
         find(kind, name)
 

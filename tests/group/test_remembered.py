@@ -10,7 +10,7 @@ import pytest
 from coach.group.gathering import Group, Status
 from coach.model.facts import Felt, SignTold
 from coach.model.person import AgeBand
-from coach.record.standing import Place, Told, standing
+from coach.record.standing import JournalPlace, Told, standing
 from coach.session.effects import Effect, Record
 from coach.session.events import Event
 from tests import poses
@@ -39,7 +39,7 @@ def kept(*told: str, undone: bool = False, killed: bool = False) -> list[tuple[s
         led.until(led.now.at + 5.0).tell("undo")
     if not killed:
         led.tell("finish").until(led.now.at + 900.0)
-    session = [Told(Place(1, n, 0.0), DAY, fact) for n, fact in enumerate(facts)]
+    session = [Told(JournalPlace(1, n, 0.0), DAY, fact) for n, fact in enumerate(facts)]
     stands = standing(session, lambda one, other: one.seq < other.seq)
     return [(str(one.part or ""), one.sign or str(one.feel)) for one in stands]
 

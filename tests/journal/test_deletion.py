@@ -18,7 +18,7 @@ from coach.model.messages import message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.model.tries import Boulder, Went
-from coach.model.usual_edge import Setup, Usual
+from coach.model.usual_edge import EdgeSetup, Usual
 from coach.session.events import Answered, SoundStarted, TimePassed
 from tests.journal.made import start
 
@@ -70,7 +70,7 @@ def test_a_deleted_person_leaves_no_byte_and_the_others_keep_theirs(journal: Jou
         went=(Went(1, "basalt 1", "top"), Went(2, "slate 9", "top")),
         notes=((1, "basalt 1", "left-heel"), (2, "slate 9", "right-toe")),
         films=((1, "basalt 1"), (2, "slate 9")),
-        usual=((2, Usual(Setup("small", "edge", "off"), 9, 40.0, 1.0)),),
+        usual=((2, Usual(EdgeSetup("small", "edge", "off"), 9, 40.0, 1.0)),),
     )
     shared = journal.begin(replace(start(people=(ADA, BO)), settled=settled))
     hers = Felt(1.0, 1, Part.FINGERS, Feel.SORE)

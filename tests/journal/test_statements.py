@@ -20,7 +20,7 @@ from coach.journal.entries import entries
 from coach.journal.journal_checks import verify
 from coach.journal.persons import known_people, person_of
 from coach.journal.sealing import copy_of, finish, pending, seal_each
-from coach.journal.transfer import Outcome, merge, wholes
+from coach.journal.transfer import Transferred, merge, wholes
 from coach.model.person import Person
 from tests.record import real
 
@@ -87,10 +87,10 @@ def test_what_was_deleted_does_not_come_back(tmp_path: Path) -> None:
         export = tmp_path / "before.jsonl"
         export.write_bytes(content(journal))
         delete_session(journal, SessionId(1), NOW)
-        assert merge(journal, other)[Outcome.DELETED] == 1
-        assert lines.read(export, journal).outcomes[Outcome.DELETED] == 1
+        assert merge(journal, other)[Transferred.DELETED] == 1
+        assert lines.read(export, journal).outcomes[Transferred.DELETED] == 1
         assert [one.uid for one in wholes(journal)] == ["uid-1"]
-        assert merge(other, journal)[Outcome.SAME] == 1
+        assert merge(other, journal)[Transferred.SAME] == 1
         assert [one.uid for one in wholes(other)] == ["uid-1"], "it goes where the other is, too"
 
 

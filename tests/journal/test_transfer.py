@@ -20,7 +20,7 @@ from coach.journal.entries import entries
 from coach.journal.journal_checks import verify
 from coach.journal.kept_aims import add_aim, all_aims, drop_aim
 from coach.journal.rescue import rescue
-from coach.journal.transfer import CUT, Outcome, Whole, merge, put, put_all
+from coach.journal.transfer import CUT, Transferred, Whole, merge, put, put_all
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Felt
@@ -61,7 +61,7 @@ def test_export_and_import_give_the_same_journal(sessions: list[Whole]) -> None:
         assert sum(imported.outcomes.values()) == len(held(journal))
         assert _exported(other).read_bytes() == _exported(journal).read_bytes()
         again = lines.read(_exported(journal), other)
-        assert again.outcomes[Outcome.SAME] == len(held(journal))
+        assert again.outcomes[Transferred.SAME] == len(held(journal))
         assert held(other) == held(journal)
 
 
@@ -132,8 +132,8 @@ def test_a_session_that_went_on_elsewhere_is_completed() -> None:
     begun = Whole("a" * 8, "", start(), None, (Recorded(1, NOW.isoformat(), Started(0.0)),))
     gone_on = replace(_longer(begun), how="done")
     with a_journal([begun]) as journal:
-        assert put(journal, gone_on) is Outcome.EXTENDED
-        assert put(journal, begun) is Outcome.SAME
+        assert put(journal, gone_on) is Transferred.EXTENDED
+        assert put(journal, begun) is Transferred.SAME
         assert held(journal) == [gone_on]
 
 
@@ -141,9 +141,9 @@ def test_of_a_session_that_went_two_ways_the_longer_one_counts() -> None:
     one = Whole("a" * 8, "", start(), "done", (Recorded(1, NOW.isoformat(), Started(0.0)),))
     other = _longer(_elsewhere(one))
     with a_journal([one]) as journal:
-        assert put(journal, other) is Outcome.BOTH
-        assert put(journal, one) is Outcome.SAME
-        assert put(journal, other) is Outcome.SAME
+        assert put(journal, other) is Transferred.BOTH
+        assert put(journal, one) is Transferred.SAME
+        assert put(journal, other) is Transferred.SAME
         kept = held(journal)
         assert len(kept) == 2
         assert other in kept

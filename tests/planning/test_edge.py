@@ -5,10 +5,10 @@ from statistics import median
 
 import pytest
 
-from coach.model.usual_edge import Setup, Usual
+from coach.model.usual_edge import EdgeSetup, Usual
 from coach.planning.edge_comparison import LEAST_CHECKS, Verdict, compare, is_low
 
-SETUP = Setup("medium", "half-crimp", "off")
+SETUP = EdgeSetup("medium", "half-crimp", "off")
 FEELS = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)
 
 
@@ -45,13 +45,13 @@ def test_a_baseline_takes_eight_checks(checks: int, verdict: Verdict) -> None:
 @pytest.mark.parametrize(
     "other",
     [
-        Setup("small", "half-crimp", "off"),
-        Setup("medium", "open", "off"),
-        Setup("medium", "half-crimp", "on"),
-        Setup("medium", "half-crimp", "off", "elbows bent"),
+        EdgeSetup("small", "half-crimp", "off"),
+        EdgeSetup("medium", "open", "off"),
+        EdgeSetup("medium", "half-crimp", "on"),
+        EdgeSetup("medium", "half-crimp", "off", "elbows bent"),
     ],
 )
-def test_another_edge_grip_or_posture_compares_with_nothing(other: Setup) -> None:
+def test_another_edge_grip_or_posture_compares_with_nothing(other: EdgeSetup) -> None:
     """Basis: Bourne et al. 2011, J Appl Biomech 27(1):40-46, r < 0.1 between edges."""
     assert compare(0, other, usual(FEELS), step=1) is Verdict.NOT_COMPARABLE
 
@@ -66,10 +66,10 @@ def test_a_reading_within_the_noise_is_usual(checks: int, percent: float) -> Non
 
 def test_a_reading_is_low_beside_the_past_of_the_same_hang_alone() -> None:
     """Of eight checks 7.38 % of 50 kg is 3.7 kg."""
-    past = [Usual(SETUP, 8, 50.0, 0.0), Usual(Setup("small", "open", "off"), 8, 20.0, 0.0)]
+    past = [Usual(SETUP, 8, 50.0, 0.0), Usual(EdgeSetup("small", "open", "off"), 8, 20.0, 0.0)]
     assert is_low(46.2, SETUP, past)
     assert not is_low(46.4, SETUP, past)
-    assert not is_low(1.0, Setup("large", "open", "off"), past)
+    assert not is_low(1.0, EdgeSetup("large", "open", "off"), past)
     assert not is_low(1.0, SETUP, [])
 
 

@@ -5,13 +5,13 @@ from dataclasses import replace
 import pytest
 
 from coach.model.body import Cap, CapReason, Part
-from coach.model.signs import SIGNS, After
+from coach.model.signs import SIGNS, AfterSign
 from coach.planning.rules import RULES, Sure
 from tests.planning.days import library
 from tests.planning.walker import PAIR, Walker
 
 
-@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is After.PART])
+@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is AfterSign.PART])
 def test_a_sign_of_the_fingers_ends_their_load_for_good(sign: str) -> None:
     walk = Walker().to("easy.1").tell(f"sign:fingers:{sign}")
     assert (walk.say, walk.value("part"), walk.change.ask) == (
@@ -31,7 +31,7 @@ def test_a_pop_without_pain_is_a_sign_as_well() -> None:
     assert walk.most(Part.FINGERS) == 0
 
 
-@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is After.EMERGENCY])
+@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is AfterSign.EMERGENCY])
 def test_an_emergency_ends_every_load(sign: str) -> None:
     walk = Walker(PAIR).to("hard.1.1").tell(f"sign:{sign}", who=2)
     listed = SIGNS[sign].published
@@ -100,14 +100,14 @@ SEEN_BY_OTHERS = {
 
 @pytest.mark.parametrize("item", RED_FLAGS)
 def test_a_red_flag_of_the_head_is_an_emergency(item: str) -> None:
-    assert SIGNS[RED_FLAGS[item]].after is After.EMERGENCY
+    assert SIGNS[RED_FLAGS[item]].after is AfterSign.EMERGENCY
     assert SIGNS[RED_FLAGS[item]].published
 
 
 @pytest.mark.parametrize("item", [*SYMPTOMS, *SEEN_BY_OTHERS])
 def test_a_symptom_or_visible_sign_ends_the_day(item: str) -> None:
     sign = SYMPTOMS.get(item) or SEEN_BY_OTHERS[item]
-    assert SIGNS[sign].after in (After.EMERGENCY, After.HEAD)
+    assert SIGNS[sign].after in (AfterSign.EMERGENCY, AfterSign.HEAD)
     walk = Walker().to("easy.1").tell(f"sign:{sign}")
     assert {walk.most(part) for part in Part} == {0}
     for calm in ("feel:fine", "yes", "resume", "no", "go"):
@@ -117,13 +117,15 @@ def test_a_symptom_or_visible_sign_ends_the_day(item: str) -> None:
 def test_every_sign_of_the_head_is_an_item_of_the_list() -> None:
     """And nothing but the collective names of a question about several stands beside them."""
     named = {*RED_FLAGS.values(), *SYMPTOMS.values(), *SEEN_BY_OTHERS.values()} - {"faint"}
-    ours = {s.name for s in SIGNS.values() if s.published and s.after is not After.PART}
+    ours = {s.name for s in SIGNS.values() if s.published and s.after is not AfterSign.PART}
     assert ours - named == {"head-danger"}
 
 
 def test_first_aid_is_no_publication() -> None:
     """General first aid as health services print it, seen in copies."""
-    emergencies = {s.name for s in SIGNS.values() if s.after is After.EMERGENCY and not s.published}
+    emergencies = {
+        s.name for s in SIGNS.values() if s.after is AfterSign.EMERGENCY and not s.published
+    }
     assert emergencies == {
         "back-pain", "cannot-bear-weight", "chest-pain", "breathless", "faint", "bleeding",
     }  # fmt: skip

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from coach.model.body import Cap, CapReason, Feel, Part
 from coach.model.day import Day, Report
-from coach.model.key_moves import CAUSES, KEY_MOVES, Does
+from coach.model.key_moves import CAUSES, KEY_MOVES, VariationEffect
 from coach.model.person import AgeBand, Person
 from coach.model.tries import Boulder, Went
 from coach.planning import variations
@@ -179,4 +179,4 @@ def test_whatever_happened(
     for name in found:
         one = TABLE.variations[name]
         assert not set(one.asks) & (tired | low), name
-        assert not (filmed and one.does is Does.FILM)
+        assert not (filmed and one.does is VariationEffect.FILM)

@@ -11,7 +11,7 @@ from coach.model.facts import Felt, SignTold
 from coach.record.digest import Digest, digest
 from coach.record.fixes import Fix, amended
 from coach.record.people import Attendance, Statement, people
-from coach.record.standing import Place, Stands, Told, eased, standing
+from coach.record.standing import JournalPlace, Stands, Told, eased, standing
 from tests.record import real
 
 DAY = date(2026, 3, 2)
@@ -60,10 +60,10 @@ def test_two_joined_twice_and_apart_again_are_two() -> None:
 def at(days: int, what: SignTold | Felt | str, session: int = 0) -> Told:
     """Told so many days after a Monday, in a session of its own."""
     number = session or days + 1
-    return Told(Place(number, 1, 86400.0 * days), DAY + timedelta(days=days), what)
+    return Told(JournalPlace(number, 1, 86400.0 * days), DAY + timedelta(days=days), what)
 
 
-def before(first: Place, second: Place) -> bool:
+def before(first: JournalPlace, second: JournalPlace) -> bool:
     return first.instant < second.instant
 
 

@@ -19,7 +19,7 @@ from coach.model.facts import (
     WentForIt,
 )
 from coach.model.place import Circuit
-from coach.model.usual_edge import Setup, Usual
+from coach.model.usual_edge import EdgeSetup, Usual
 from coach.planning.edge_comparison import LEAST_CHECKS, Verdict, compare
 from coach.record import climbing, dose_hours, edge_over_time, hard_tries, load, wear
 from coach.record.baseline import (
@@ -37,8 +37,8 @@ from coach.record.baseline import (
 from coach.record.digest import Digest
 from coach.record.entry import Entry
 from coach.record.panel import Panel
-from coach.record.periods import Span
-from coach.record.trends import PANELS, Asked, trends
+from coach.record.periods import PeriodLength
+from coach.record.trends import PANELS, PanelSource, trends
 from tests.record.days import check, ended, entry
 
 TODAY = date(2026, 3, 15)
@@ -51,7 +51,7 @@ def values(panel: Panel, name: str) -> tuple[float | None, ...]:
 def test_minutes_become_hours() -> None:
     fact = StepEnded(9.0, 1, "mat.1", "x", "breathe", "mat", 1.0, 1800.0, 1800.0, "done")
     panel = dose_hours.doses(
-        [entry(0, fact), entry(1, fact), entry(40, fact)], Span.MONTH, date(2026, 4, 30)
+        [entry(0, fact), entry(1, fact), entry(40, fact)], PeriodLength.MONTH, date(2026, 4, 30)
     )
     assert panel.labels == ("2026-03", "2026-04")
     assert values(panel, "mobility") == (60.0, 30.0)
@@ -64,7 +64,7 @@ def test_minutes_become_hours() -> None:
 def test_focuses_are_named_the_most_practised_first() -> None:
     one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
     two = replace(entry(1), digest=Digest(focuses={"quiet-feet": 60.0}))
-    panel = dose_hours.doses([one, two], Span.MONTH, TODAY)
+    panel = dose_hours.doses([one, two], PeriodLength.MONTH, TODAY)
     assert panel.text[1].endswith("long-arms 3 min, quiet-feet 2 min.")
 
 
@@ -129,7 +129,7 @@ def test_tries_and_going_for_it() -> None:
         entry(n, tried("a", "topped"), tried("b", "start"), Decided(1.0, 1, n >= 5))
         for n in range(10)
     ]
-    panel = hard_tries.tries(entries, Span.YEAR, TODAY)
+    panel = hard_tries.tries(entries, PeriodLength.YEAR, TODAY)
     assert values(panel, "hard tries") == (20.0,)
     assert panel.text == (
         "20 hard tries, 10 tops and 1 new height.",
@@ -137,8 +137,8 @@ def test_tries_and_going_for_it() -> None:
         "First half: 0 of 5; second half: 5 of 5.",
         "2026 is not over.",
     )
-    assert len(hard_tries.tries(entries[:4], Span.YEAR, TODAY).text) == 3
-    assert hard_tries.tries([], Span.YEAR, TODAY).text == (
+    assert len(hard_tries.tries(entries[:4], PeriodLength.YEAR, TODAY).text) == 3
+    assert hard_tries.tries([], PeriodLength.YEAR, TODAY).text == (
         "0 hard tries, 0 tops and 0 new heights.",
     )
 
@@ -149,7 +149,9 @@ def test_soreness_is_shown_by_its_worst() -> None:
     fine = Felt(1.0, 1, Part.BACK, Feel.FINE)
     sign = SignTold(1.0, 1, "pop", Part.FINGERS)
     panel = wear.soreness(
-        [entry(0, sore, fine), entry(1, stiff), entry(40, sign)], Span.MONTH, date(2026, 4, 30)
+        [entry(0, sore, fine), entry(1, stiff), entry(40, sign)],
+        PeriodLength.MONTH,
+        date(2026, 4, 30),
     )
     assert [(one.name, one.values) for one in panel.series] == [("fingers", (3.0, None))]
     assert panel.text == (
@@ -157,7 +159,11 @@ def test_soreness_is_shown_by_its_worst() -> None:
         "Warning sign: pop (fingers), 1 time.",
     )
     assert "no diagnosis" in panel.note
-    assert wear.soreness([entry(0, fine)], Span.MONTH, TODAY).text[0].startswith("Nothing was told")
+    assert (
+        wear.soreness([entry(0, fine)], PeriodLength.MONTH, TODAY)
+        .text[0]
+        .startswith("Nothing was told")
+    )
 
 
 def test_rules_are_counted() -> None:
@@ -223,7 +229,7 @@ def test_a_known_baseline_needs_no_eight_checks() -> None:
 def test_the_planner_gets_ones_own_usual() -> None:
     entries = [entry(n, check(reading=50.0 + n)) for n in range(9)]
     entries += [entry(20, check(edge="large", reading=90.0)), entry(21, check(Feel.SORE))]
-    setup = Setup("medium", "edge-check", "off")
+    setup = EdgeSetup("medium", "edge-check", "off")
     by_feel = edge_over_time.usual(entries, setup)
     assert (by_feel.checks, by_feel.median, by_feel.spread) == (10, 4.0, 0.0)
     assert by_feel.recent == (4.0, 2.0)
@@ -313,7 +319,7 @@ def test_where_monotony_is_undefined(entries: list[Entry], today: date) -> None:
     assert (only.monotony, only.strain) == (None, None)
     found = load.weeks(entries, today)
     for panel in (load.monotony_panel, load.strain_panel):
-        text = panel(found, Span.WEEK, today).text[0]
+        text = panel(found, PeriodLength.WEEK, today).text[0]
         assert text.endswith(": undefined so far.")
 
 
@@ -324,7 +330,7 @@ def test_monotony_and_strain_are_drawn_week_by_week() -> None:
         (load.monotony_panel, 0.9291),
         (load.strain_panel, 1337.8),
     ):
-        panel = make(found, Span.MONTH, date(2026, 3, 17))
+        panel = make(found, PeriodLength.MONTH, date(2026, 3, 17))
         (series,) = panel.series
         assert panel.labels == ("2026-W10", "2026-W11", "2026-W12")
         assert series.values[0] == pytest.approx(value, abs=0.1)
@@ -344,16 +350,16 @@ def test_a_week_without_a_session_has_no_monotony() -> None:
 
 
 def test_sessions_without_an_effort_are_named() -> None:
-    panel = load.load(load.weeks([entry(0, ended(60, None))], TODAY), Span.WEEK, TODAY)
+    panel = load.load(load.weeks([entry(0, ended(60, None))], TODAY), PeriodLength.WEEK, TODAY)
     assert panel.text[-1] == "1 session without an effort: not in the load."
-    assert load.load(load.weeks([], TODAY), Span.WEEK, TODAY).text == ("No session yet.",)
+    assert load.load(load.weeks([], TODAY), PeriodLength.WEEK, TODAY).text == ("No session yet.",)
     assert "decided by them" in panel.note
 
 
 def test_many_weeks_are_the_median_week_of_longer_periods() -> None:
     entries = [entry(7 * n, ended(60 + n, 5)) for n in range(80)]
     today = entries[-1].day
-    panel = load.load(load.weeks(entries, today), Span.QUARTER, today)
+    panel = load.load(load.weeks(entries, today), PeriodLength.QUARTER, today)
     assert panel.labels == tuple(
         f"{year}-Q{n}"
         for year, n in ((2026, 1), (2026, 2), (2026, 3), (2026, 4), (2027, 1), (2027, 2), (2027, 3))
@@ -381,19 +387,21 @@ def test_wilson_as_newcombe_prints_it() -> None:
 def test_every_panel_has_words_and_fits_its_labels() -> None:
     entries = [entry(n, check(), ended(60), Climbed(1.0, 1, "easy", 3, 9.0)) for n in range(9)]
     for record in ([], entries):
-        made = trends(Asked(record, Span.WEEK, TODAY))
+        made = trends(PanelSource(record, PeriodLength.WEEK, TODAY))
         assert [panel.name for panel in made] == list(PANELS)
         for panel in made:
             assert panel.text
             rows = [one.values for one in panel.series] + [one.values for one in panel.levels]
             assert {len(row) for row in rows} <= {len(panel.labels)}
-    (one,) = trends(Asked(entries, Span.WEEK, TODAY), ["load"])
+    (one,) = trends(PanelSource(entries, PeriodLength.WEEK, TODAY), ["load"])
     assert one.name == "load"
 
 
 def test_a_session_that_a_wrong_clock_put_after_today_does_not_stretch_the_axis() -> None:
     entries = [entry(0, ended(60)), entry(2000, ended(30))]
-    made = trends(Asked(entries, Span.WEEK, date(2026, 3, 12)), ["doses", "load", "soreness"])
+    made = trends(
+        PanelSource(entries, PeriodLength.WEEK, date(2026, 3, 12)), ["doses", "load", "soreness"]
+    )
     assert [panel.labels for panel in made] == [("2026-W10", "2026-W11")] * 3
     assert made[0].text[0].startswith("2 sessions since 2026-W10")
     (series,) = made[1].series
@@ -402,7 +410,7 @@ def test_a_session_that_a_wrong_clock_put_after_today_does_not_stretch_the_axis(
 
 def test_tries_gone_for_are_counted_where_they_were_asked_about() -> None:
     asked = [WentForIt(1.0, 1, "a", gone) for gone in (True, False, True)]
-    panel = hard_tries.tries([entry(0, tried("a", "start"), *asked)], Span.MONTH, TODAY)
+    panel = hard_tries.tries([entry(0, tried("a", "start"), *asked)], PeriodLength.MONTH, TODAY)
     assert "Tries gone for: 2 of 3 asked about." in panel.text
 
 

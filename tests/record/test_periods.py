@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from coach.record.entry import Entry, by_time
-from coach.record.periods import Span, between, fitting, grouped, label, periods
+from coach.record.periods import PeriodLength, between, fitting, grouped, label, periods
 from tests.record.days import entry
 
 
@@ -15,47 +15,47 @@ from tests.record.days import entry
     ("day", "span", "name"),
     [
         # ISO 8601: week 1 is the one with the year's first Thursday.
-        (date(2024, 12, 30), Span.WEEK, "2025-W01"),
-        (date(2027, 1, 1), Span.MONTH, "2027-01"),
-        (date(2027, 1, 1), Span.YEAR, "2027"),
-        (date(2027, 1, 1), Span.DAY, "2027-01-01"),
-        (date(2027, 1, 1), Span.QUARTER, "2027-Q1"),
-        (date(2027, 10, 1), Span.QUARTER, "2027-Q4"),
+        (date(2024, 12, 30), PeriodLength.WEEK, "2025-W01"),
+        (date(2027, 1, 1), PeriodLength.MONTH, "2027-01"),
+        (date(2027, 1, 1), PeriodLength.YEAR, "2027"),
+        (date(2027, 1, 1), PeriodLength.DAY, "2027-01-01"),
+        (date(2027, 1, 1), PeriodLength.QUARTER, "2027-Q1"),
+        (date(2027, 10, 1), PeriodLength.QUARTER, "2027-Q4"),
     ],
 )
-def test_labels(day: date, span: Span, name: str) -> None:
+def test_labels(day: date, span: PeriodLength, name: str) -> None:
     assert label(day, span) == name
 
 
 def test_every_period_is_there_the_empty_ones_too() -> None:
-    days = list(periods(date(2025, 12, 31), date(2026, 3, 1), Span.MONTH))
+    days = list(periods(date(2025, 12, 31), date(2026, 3, 1), PeriodLength.MONTH))
     assert [day.isoformat() for day in days] == [
         "2025-12-01",
         "2026-01-01",
         "2026-02-01",
         "2026-03-01",
     ]
-    assert len(list(periods(date(2024, 2, 29), date(2026, 1, 1), Span.YEAR))) == 3
-    groups = grouped([entry(0), entry(15)], Span.WEEK)
+    assert len(list(periods(date(2024, 2, 29), date(2026, 1, 1), PeriodLength.YEAR))) == 3
+    groups = grouped([entry(0), entry(15)], PeriodLength.WEEK)
     assert [(one.label, len(one.entries)) for one in groups] == [
         ("2026-W10", 1),
         ("2026-W11", 0),
         ("2026-W12", 1),
     ]
-    last = grouped([entry(0)], Span.WEEK, date(2026, 3, 20))[-1]
+    last = grouped([entry(0)], PeriodLength.WEEK, date(2026, 3, 20))[-1]
     assert (last.label, last.entries) == ("2026-W12", [])
     assert (last.over(date(2026, 3, 21)), last.over(date(2026, 3, 22))) == (False, True)
-    assert grouped([], Span.WEEK) == []
+    assert grouped([], PeriodLength.WEEK) == []
 
 
 def test_a_span_suits_the_days_there_are() -> None:
     first = date(2020, 5, 4)
     spans = [
-        (7, Span.DAY),
-        (90, Span.WEEK),
-        (365, Span.MONTH),
-        (3650, Span.QUARTER),
-        (9000, Span.YEAR),
+        (7, PeriodLength.DAY),
+        (90, PeriodLength.WEEK),
+        (365, PeriodLength.MONTH),
+        (3650, PeriodLength.QUARTER),
+        (9000, PeriodLength.YEAR),
     ]
     for days, span in spans:
         assert fitting(first, first + timedelta(days=days)) is span

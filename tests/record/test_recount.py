@@ -14,8 +14,8 @@ from coach.journal.lines import export
 from coach.journal.persons import known_people
 from coach.model.person import Person
 from coach.record.panel import Panel
-from coach.record.periods import Span
-from coach.record.trends import Asked, trends
+from coach.record.periods import PeriodLength
+from coach.record.trends import PanelSource, trends
 from tests.record import real
 from tests.record.recount import Judge, Rows
 
@@ -35,7 +35,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def compared(
-    folder: Path, name: str, by: Span, counts: Counter[str] | None = None
+    folder: Path, name: str, by: PeriodLength, counts: Counter[str] | None = None
 ) -> Iterator[str]:
     """What differs between the panels and the judge, a line each; counts the figures."""
     with Journal.open(folder / "journal.db", write=False) as journal:
@@ -43,7 +43,7 @@ def compared(
         assert someone is not None
         found = entries(journal, someone)
     today = found[-1].day + timedelta(days=3)
-    panels = {one.name: one for one in trends(Asked(found, by, today))}
+    panels = {one.name: one for one in trends(PanelSource(found, by, today))}
     judged = Judge(folder / "journal.jsonl").panels(name, by.value, today)
     assert judged.keys() == panels.keys()
     for title, rows in judged.items():
@@ -81,8 +81,8 @@ def _told(row: dict[str, float | None]) -> list[float]:
 
 
 @pytest.mark.parametrize("name", ["", "Runa", "Tarn"])
-@pytest.mark.parametrize("by", Span)
-def test_every_figure_is_that_of_the_judge(folder: Path, name: str, by: Span) -> None:
+@pytest.mark.parametrize("by", PeriodLength)
+def test_every_figure_is_that_of_the_judge(folder: Path, name: str, by: PeriodLength) -> None:
     assert list(compared(folder, name, by)) == []
 
 
@@ -90,7 +90,7 @@ def test_the_panels_of_real_sessions_are_not_empty(folder: Path) -> None:
     """What the core writes reaches every panel: a judge of empty panels would judge nothing."""
     with Journal.open(folder / "journal.db", write=False) as journal:
         found = entries(journal, Person(1))
-    panels = trends(Asked(found, Span.MONTH, date(2026, 12, 31)))
+    panels = trends(PanelSource(found, PeriodLength.MONTH, date(2026, 12, 31)))
     assert [panel.name for panel in panels if panel.empty] == []
 
 
@@ -98,7 +98,7 @@ def test_a_wrong_figure_is_found(folder: Path) -> None:
     judged = Judge(folder / "journal.jsonl").panels("", "month", date(2026, 12, 31))
     with Journal.open(folder / "journal.db", write=False) as journal:
         found = entries(journal, Person(1))
-    (panel,) = trends(Asked(found, Span.MONTH, date(2026, 12, 31)), ["rests"])
+    (panel,) = trends(PanelSource(found, PeriodLength.MONTH, date(2026, 12, 31)), ["rests"])
     label = next(label for label, value in judged["rests"]["taken"].items() if value)
     judged["rests"]["taken"][label] = (judged["rests"]["taken"][label] or 0.0) + 0.5
     assert len(list(differing(panel, judged["rests"]))) == 1

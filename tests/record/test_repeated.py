@@ -20,7 +20,7 @@ from coach.model.messages import Message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.record.repeated import repeated
-from coach.record.suggest import FULL, Known, suggest
+from coach.record.suggest import FULL, Grounds, suggest
 from coach.runtime.rehearsal import rehearse
 from coach.session.step import new_session
 from coach.setup.earlier_days import of_record
@@ -95,7 +95,7 @@ def test_three_of_five_sore_or_two_of_six_hurting_are_told(
         options = of_record(Options((PERSON,)), journal, FIRST.date() + timedelta(days=20))
     assert found == told
     assert [who for who, _ in options.again] == [1] * len(told)
-    made = suggest(Known(known, FIRST.date() + timedelta(days=40)))
+    made = suggest(Grounds(known, FIRST.date() + timedelta(days=40)))
     advised = [one.text for one in made.reasons if "have a clinician look" in one.text]
     assert len(advised) == len(told)
     assert not told or made.kind != FULL

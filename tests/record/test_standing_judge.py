@@ -14,7 +14,7 @@ import pytest
 from coach.journal.body_statements import Before
 from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import Felt, SignTold
-from coach.record.standing import Place, Told, eased, standing
+from coach.record.standing import JournalPlace, Told, eased, standing
 
 SIGNS = (
     ("pop", Part.FINGERS), ("chest-pain", None), ("fever", None), ("after-illness", None),
@@ -46,12 +46,14 @@ def drawn(chance: Random) -> tuple[list[Told], dict[int, int], Any]:
     told = []
     for _ in range(chance.randint(0, 25)):
         session = chance.choice(list(instants))
-        place = Place(session, chance.randint(1, 9), instants[session], chance.choice([0.0, 60.0]))
+        place = JournalPlace(
+            session, chance.randint(1, 9), instants[session], chance.choice([0.0, 60.0])
+        )
         told.append(Told(place, date(2026, 3, 1 + session), _what(chance)))
     told.sort(key=lambda one: (one.place.instant, one.place.session, one.place.seq))
     for n, _ in ended:
         instant = 1e9 + 86400.0 * chance.randint(0, 15)
-        told.append(Told(Place(n, 0, instant), date(2026, 3, 20), chance.choice(CLAIMS)))
+        told.append(Told(JournalPlace(n, 0, instant), date(2026, 3, 20), chance.choice(CLAIMS)))
     journal = SimpleNamespace(rows=lambda query, *values: db.execute(query, values).fetchall())
     return told, earlier | dict(ended), journal
 
@@ -67,7 +69,7 @@ def _what(chance: Random) -> Felt | SignTold | str:
     return chance.choice(CLAIMS)
 
 
-def comes_before(one: Place, other: Place, earlier: dict[int, int]) -> bool:
+def comes_before(one: JournalPlace, other: JournalPlace, earlier: dict[int, int]) -> bool:
     """By the wall, or because the other was begun with the one in its journal."""
     if one.session == other.session:
         return one.seq < other.seq
@@ -159,13 +161,17 @@ def test_ten_years_are_looked_through_once() -> None:
     chance = Random(4)
     feels = [Feel.FINE] * 8 + [Feel.SORE, Feel.HURTING]
     told = [
-        Told(Place(n, 1, 86400.0 * n), date(2026, 1, 1), Felt(1.0, 1, part, chance.choice(feels)))
+        Told(
+            JournalPlace(n, 1, 86400.0 * n),
+            date(2026, 1, 1),
+            Felt(1.0, 1, part, chance.choice(feels)),
+        )
         for n in range(1, 2001)
         for part in (Part.FINGERS, Part.WRISTS, Part.SHOULDERS)
     ]
     asked = 0
 
-    def before(one: Place, other: Place) -> bool:
+    def before(one: JournalPlace, other: JournalPlace) -> bool:
         nonlocal asked
         asked += 1
         return one.instant < other.instant

@@ -13,7 +13,7 @@ from coach.record.aim_progress import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
 from coach.record.standing import Stands
-from coach.record.suggest import GENTLE, RETURN, Known, suggest
+from coach.record.suggest import GENTLE, RETURN, Grounds, suggest
 from tests.record.days import ended, entry
 
 TRY = Tried(1.0, 1, "slate 4", 1, "middle", 9.0)
@@ -24,12 +24,12 @@ def day(number: int) -> date:
     return date(2026, 3, number)
 
 
-def reasons(known: Known) -> str:
+def reasons(known: Grounds) -> str:
     return "\n".join(reason.text for reason in suggest(known).reasons)
 
 
 def test_an_empty_record_knows_nothing() -> None:
-    made = suggest(Known([], day(2)))
+    made = suggest(Grounds([], day(2)))
     assert made.unknown[0] == "There is no session yet: the check-in decides."
     assert made.minutes is None
     assert made.reasons == []
@@ -37,52 +37,53 @@ def test_an_empty_record_knows_nothing() -> None:
 
 def test_the_usual_length() -> None:
     three = [entry(n, ended(minutes)) for n, minutes in enumerate((83, 92, 88))]
-    assert suggest(Known(three, day(10))).minutes == 90
-    assert suggest(Known(three[:2], day(10))).minutes is None
+    assert suggest(Grounds(three, day(10))).minutes == 90
+    assert suggest(Grounds(three[:2], day(10))).minutes is None
     cut = [replace(one, how=None) for one in three]
-    assert suggest(Known(cut, day(10))).minutes is None
+    assert suggest(Grounds(cut, day(10))).minutes is None
 
 
 def test_a_day_between_hard_days() -> None:
-    made = suggest(Known([entry(0, TRY)], day(3)))
+    made = suggest(Grounds([entry(0, TRY)], day(3)))
     assert made.hard_from == day(4)
     assert made.kind == GENTLE
-    assert suggest(Known([entry(0, TRY)], day(4))).hard_from == day(4)
-    assert suggest(Known([entry(0)], day(3))).hard_from == day(3)
+    assert suggest(Grounds([entry(0, TRY)], day(4))).hard_from == day(4)
+    assert suggest(Grounds([entry(0)], day(3))).hard_from == day(3)
 
 
 def test_after_a_break_the_first_day_is_easy() -> None:
-    made = suggest(Known([entry(0)], day(16)))
+    made = suggest(Grounds([entry(0)], day(16)))
     assert made.kind == RETURN
     assert "hard tries" in made.leave_out
     assert made.hard_from == day(18)
-    assert suggest(Known([entry(0)], day(15))).kind != RETURN
+    assert suggest(Grounds([entry(0)], day(15))).kind != RETURN
 
 
 def test_a_session_of_a_clock_that_stood_wrong_closes_no_years() -> None:
     hard = [entry(0, TRY), entry(1500, TRY)]
-    made = suggest(Known(hard, day(10)))
+    made = suggest(Grounds(hard, day(10)))
     assert made.hard_from == day(12)
     assert (
-        suggest(Known([entry(1500, Felt(1.0, 1, Part.FINGERS, Feel.SORE))], day(10))).kind == GENTLE
+        suggest(Grounds([entry(1500, Felt(1.0, 1, Part.FINGERS, Feel.SORE))], day(10))).kind
+        == GENTLE
     )
 
 
 def test_sore_last_time() -> None:
     sore = Felt(1.0, 1, Part.FINGERS, Feel.SORE)
-    made = suggest(Known([entry(0, sore)], day(3)))
+    made = suggest(Grounds([entry(0, sore)], day(3)))
     assert made.kind == GENTLE
     assert made.leave_out == ["load on the fingers", "small edges"]
     assert made.hard_from == day(5)
-    assert "Fingers sore last time" in reasons(Known([entry(0, sore)], day(3)))
+    assert "Fingers sore last time" in reasons(Grounds([entry(0, sore)], day(3)))
     back = Felt(1.0, 1, Part.BACK, Feel.HURTING)
-    assert suggest(Known([entry(0, back, TRY)], day(3))).leave_out == ["load on the back"]
-    assert suggest(Known([entry(0, sore)], day(20))).kind == RETURN
+    assert suggest(Grounds([entry(0, back, TRY)], day(3))).leave_out == ["load on the back"]
+    assert suggest(Grounds([entry(0, sore)], day(20))).kind == RETURN
 
 
 def test_a_sign_that_stands_ends_hard_tries() -> None:
     signs = (Stands(day(1), Part.FINGERS, "pop"), Stands(day(1), None, "faint"))
-    made = suggest(Known([entry(0)], day(20), signs))
+    made = suggest(Grounds([entry(0)], day(20), signs))
     assert made.hard_from is None
     assert made.kind == GENTLE
     assert "any load on the fingers" in made.leave_out
@@ -90,13 +91,13 @@ def test_a_sign_that_stands_ends_hard_tries() -> None:
         "Fingers, a warning sign (pop), told on 01 March 2026. It stands until a clinician has "
         "cleared it: then type 'coach people cleared fingers'."
     )
-    later = suggest(Known([entry(0, TRY)], day(2), signs))
+    later = suggest(Grounds([entry(0, TRY)], day(2), signs))
     assert later.hard_from is None
 
 
 def test_the_least_practised_focus() -> None:
     lately = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 900.0}))
-    known = Known([lately], day(3), focuses=("long-arms", "quiet-feet"))
+    known = Grounds([lately], day(3), focuses=("long-arms", "quiet-feet"))
     assert suggest(known).focus == "quiet-feet"
     assert "quiet-feet: least practised of all in four weeks (60 s)." in reasons(known)
     favoured = replace(known, aims=(Aim("1", AimKind.FOCUS, "long-arms"),))
@@ -126,8 +127,8 @@ def test_effort_may_only_ask_for_less(
     record: list[tuple[int, list[Fact]]], efforts: list[int | None]
 ) -> None:
     today = date(2026, 4, 15)
-    made = suggest(Known(made_of(record, efforts), today))
-    plain = suggest(Known(made_of(record, [None]), today))
+    made = suggest(Grounds(made_of(record, efforts), today))
+    plain = suggest(Grounds(made_of(record, [None]), today))
     assert (made.minutes or 0) <= (plain.minutes or 0)
     assert made.hard_from == plain.hard_from
     assert set(plain.leave_out) <= set(made.leave_out)
@@ -139,8 +140,8 @@ def test_effort_may_only_ask_for_less(
 @given(records, st.booleans())
 def test_a_sign_never_makes_a_day_harder(record: list[tuple[int, list[Fact]]], any_: bool) -> None:
     today = date(2026, 4, 15)
-    plain = suggest(Known(made_of(record, [5]), today))
-    signed = suggest(Known(made_of(record, [5]), today, (Stands(today, Part.FINGERS, "pop"),)))
+    plain = suggest(Grounds(made_of(record, [5]), today))
+    signed = suggest(Grounds(made_of(record, [5]), today, (Stands(today, Part.FINGERS, "pop"),)))
     assert signed.hard_from is None
     assert set(plain.leave_out) <= set(signed.leave_out)
     assert all(reason.sure for reason in signed.reasons)
@@ -148,7 +149,7 @@ def test_a_sign_never_makes_a_day_harder(record: list[tuple[int, list[Fact]]], a
 
 def test_films_of_the_last_session_are_asked_for() -> None:
     films = (Filmed(1.0, 1, "slate 4", 3, "18:42"), Filmed(2.0, 1, "boulder 1", 5, ""))
-    assert suggest(Known([], day(2), films=films)).watch == [
+    assert suggest(Grounds([], day(2), films=films)).watch == [
         "the film of try 3, slate 4, 18:42",
         "the film of try 5, boulder 1",
     ]

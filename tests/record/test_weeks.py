@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from coach.model.body import Feel, Part
 from coach.model.facts import Felt, Finished, RuleFired, Tried
 from coach.record.entry import Entry
-from coach.record.suggest import EASED, Known, suggest
+from coach.record.suggest import EASED, Grounds, suggest
 from coach.record.weeks import BUILD, easier, weeks_of
 from tests.record.days import ended, entry
 
@@ -90,7 +90,7 @@ def test_four_all_out_days_a_week_are_no_ordinary_day() -> None:
         for week in range(10)
         for day in (0, 2, 4, 5)
     ]
-    made = suggest(Known(every, after(9, 6)))
+    made = suggest(Grounds(every, after(9, 6)))
     assert made.kind == EASED
     assert made.minutes is not None
     assert made.minutes <= 65

@@ -13,8 +13,8 @@ from coach.screen.keys import (
     KEYS,
     TOUCH,
     Hint,
+    KeyPresses,
     Outcome,
-    Presses,
     chosen,
     expected,
     letter_of,
@@ -35,7 +35,7 @@ KNUCKLES = st.lists(
 
 def after(view: View, *touches: tuple[float, str]) -> list[Outcome]:
     """What presses at these times send, the screen looking every 10 ms."""
-    presses, sent, waiting = Presses(), [], list(touches)
+    presses, sent, waiting = KeyPresses(), [], list(touches)
     for tick in range(round((touches[-1][0] + 1.0) * 100)):
         at = tick / 100
         while waiting and waiting[0][0] <= at:
@@ -219,7 +219,7 @@ def test_an_answer_carries_its_onset_its_window_and_whose_turn_it_is() -> None:
 
 
 def test_a_press_belongs_to_what_was_shown_when_it_began() -> None:
-    presses = Presses()
+    presses = KeyPresses()
     presses.press("1", 0.0, FEEL)
     presses.press("1", 0.05, GO)
     outcome = presses.settle(TOUCH)

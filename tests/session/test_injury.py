@@ -8,8 +8,8 @@ from coach.model.body import Part
 from coach.model.facts import Felt, Finished, SignTold, StepEnded
 from coach.model.plan import StepKind
 from coach.model.questions import INJURY
-from coach.model.signs import HEAD_QUESTIONS, SIGNS, After, advice
-from coach.record.standing import Place, Told, standing
+from coach.model.signs import HEAD_QUESTIONS, SIGNS, AfterSign, advice
+from coach.record.standing import JournalPlace, Told, standing
 from coach.session.effects import Say
 from coach.session.events import Source
 from coach.session.state import Phase
@@ -119,7 +119,7 @@ def test_what_hurts_and_nobody_names_stands_on_the_record(way: tuple[str, ...], 
 def stands(play: Play, who: int) -> list[tuple[str, str]]:
     """What the record has of somebody's body if the power goes now: part, sign or feel."""
     facts = [fact for fact in play.facts if isinstance(fact, Felt | SignTold) and fact.who == who]
-    told = [Told(Place(1, n, 0.0), DAY, fact) for n, fact in enumerate(facts)]
+    told = [Told(JournalPlace(1, n, 0.0), DAY, fact) for n, fact in enumerate(facts)]
     found = standing(told, lambda one, other: one.seq < other.seq)
     return [(str(one.part or ""), one.sign or str(one.feel)) for one in found]
 
@@ -183,14 +183,14 @@ def test_every_sign_is_taken_at_any_time_and_stops_the_timers(key: str) -> None:
     play.until(Phase.WORK, StepKind.STAY)
     play.say(key)
     assert play.session.phase is Phase.HURT
-    if SIGNS[key[5:]].after is After.PART and SIGNS[key[5:]].part is None:
+    if SIGNS[key[5:]].after is AfterSign.PART and SIGNS[key[5:]].part is None:
         play.until(Phase.HURT, question="which-part")
         play.say("part:knees")
     told = play.found(SignTold)[-1]
     assert f"sign:{told.sign}" == key
 
 
-@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is not After.PART])
+@pytest.mark.parametrize("sign", [s.name for s in SIGNS.values() if s.after is not AfterSign.PART])
 def test_a_sign_of_the_whole_body_leaves_nothing_but_rest(sign: str) -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.STAY)
@@ -353,7 +353,7 @@ def test_sentences_of_danger_are_short() -> None:
 
 def test_every_head_sign_is_asked_for() -> None:
     asked = {sign for one in HEAD_QUESTIONS for sign in one.covers}
-    published = {s.name for s in SIGNS.values() if s.published and s.after is not After.PART}
+    published = {s.name for s in SIGNS.values() if s.published and s.after is not AfterSign.PART}
     assert published - asked == {"head-knock", "head-danger", "head-symptom"}
 
 

@@ -8,7 +8,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel, Part, ceiling
 from coach.model.facts import EdgeChecked, ScaleRead
 from coach.model.messages import Message, message
-from coach.model.usual_edge import Setup, Usual
+from coach.model.usual_edge import EdgeSetup, Usual
 from coach.planning.fitting import tries
 from coach.record.digest import digest
 from coach.session.events import KeyClaimed
@@ -70,7 +70,7 @@ def test_a_reading_below_ones_own_usual_keeps_the_gate_shut(
     hung = at_the_check(with_a_scale())
     hung.say("feel:fine")
     grip, feet = hung.found(EdgeChecked)[0].grip, hung.found(EdgeChecked)[0].feet
-    past = Usual(Setup("medium", grip, feet), 9, 45.0, 1.5)
+    past = Usual(EdgeSetup("medium", grip, feet), 9, 45.0, 1.5)
     play = at_the_check(with_a_scale(usual=((usual_of, past),)))
     tell(play, reading)
     play.say("feel:fine")
@@ -85,7 +85,7 @@ def with_a_usual() -> Play:
     hung.say("feel:fine")
     grip, feet = hung.found(EdgeChecked)[0].grip, hung.found(EdgeChecked)[0].feet
     return at_the_check(
-        with_a_scale(usual=((1, Usual(Setup("medium", grip, feet), 9, 45.0, 1.5)),))
+        with_a_scale(usual=((1, Usual(EdgeSetup("medium", grip, feet), 9, 45.0, 1.5)),))
     )
 
 

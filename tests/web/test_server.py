@@ -15,7 +15,7 @@ from coach.errors import UsageError
 from coach.session.events import Answered
 from coach.web.presses import Presses
 from coach.web.roles import Role, passes_for
-from coach.web.scene import Offer, Scene, Station
+from coach.web.scene import Button, Scene, StationScene
 from coach.web.server import Sharing, reachable
 from tests.web.sessions import language
 
@@ -177,10 +177,10 @@ def test_an_address_for_everywhere_is_told_as_one_that_opens() -> None:
 
 def test_who_watches_is_told_nothing_of_anybody(room: Room) -> None:
     """Whom a leader speaks of, and what came of it, are for the leader's own page."""
-    hers, answers = Offer("person:7", "Osk"), (Offer("hurts", "is hurting"),)
+    hers, answers = Button("person:7", "Osk"), (Button("hurts", "is hurting"),)
     told = Scene("two", "move", cue="Next change: 4.", heard="is hurting", did="Osk: no load.",
-                 turn="Osk", stations=(Station("wall", (hers,), ()),),
-                 away=(Offer("person:9", "Runa"),), offers=answers)  # fmt: skip
+                 turn="Osk", stations=(StationScene("wall", (hers,), ()),),
+                 away=(Button("person:9", "Runa"),), offers=answers)  # fmt: skip
     room.scene = told
     watch, climb = room.links[Role.WATCH], room.links[Role.CLIMBER]
     time.sleep(0.5)

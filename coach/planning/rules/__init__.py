@@ -31,7 +31,7 @@ from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import CLOCK, IDLE, LATE_READING, PLAN, UNTOLD_PART
 
 
-class About(NamedTuple):
+class RuleFile(NamedTuple):
     """The rules of one file, and what they are about."""
 
     rules: tuple[Rule, ...]
@@ -39,11 +39,11 @@ class About(NamedTuple):
     questions: frozenset[str] = frozenset()
 
 
-def _about(rules: tuple[Rule, ...], *answers: Meaning, questions: Iterable[str] = ()) -> About:
-    return About(rules, frozenset(answers), frozenset(questions))
+def _about(rules: tuple[Rule, ...], *answers: Meaning, questions: Iterable[str] = ()) -> RuleFile:
+    return RuleFile(rules, frozenset(answers), frozenset(questions))
 
 
-FILES: tuple[About, ...] = (
+FILES: tuple[RuleFile, ...] = (
     _about(hurt.RULES, Meaning.HURT),
     _about(warning_signs.RULES, Meaning.SIGN, Meaning.FEEL),
     _about(pain.RULES, Meaning.FEEL),

@@ -9,7 +9,7 @@ from coach.model.routine import BlockKind
 from coach.planning import fitting, forms
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.rules.skipping import cut_warm_up
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PlanDraft, Situation
 
 
 def _mine(s: Situation) -> Form | None:
@@ -63,7 +63,7 @@ def _easier_middle(s: Situation) -> bool:
     return climbs and _easier(s)
 
 
-def _ease_the_day(s: Situation, draft: Draft) -> None:
+def _ease_the_day(s: Situation, draft: PlanDraft) -> None:
     _ease(s, draft)
     draft.no_tries()
 
@@ -85,7 +85,7 @@ def _same(s: Situation, step: Step) -> bool:
     return form is not None and form.movement == mine.movement and step.block is running.block
 
 
-def _ease(s: Situation, draft: Draft) -> None:
+def _ease(s: Situation, draft: PlanDraft) -> None:
     movement = _easier_form(s)
     assert movement is not None
     draft.to = movement.name
@@ -108,7 +108,7 @@ def _no_easier(s: Situation) -> bool:
     return _nothing_easier(s) and not _easiest(s)
 
 
-def _leave_out(s: Situation, draft: Draft) -> None:
+def _leave_out(s: Situation, draft: PlanDraft) -> None:
     step = s.running
     assert step is not None
     if step.floor:
@@ -128,7 +128,7 @@ def _harder(s: Situation) -> bool:
     return _asked(s, Meaning.HARDER) and _harder_form(s) is not None
 
 
-def _harden(s: Situation, draft: Draft) -> None:
+def _harden(s: Situation, draft: PlanDraft) -> None:
     movement = _harder_form(s)
     assert movement is not None
     draft.to = movement.name
@@ -139,7 +139,7 @@ def _no_harder(s: Situation) -> bool:
     return _asked(s, Meaning.HARDER) and _harder_form(s) is None
 
 
-def _keep(s: Situation, draft: Draft) -> None:
+def _keep(s: Situation, draft: PlanDraft) -> None:
     return None
 
 

@@ -8,7 +8,7 @@ from coach.planning import gates
 from coach.planning.gates import FINGERS, GATES, GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.rules.sore import LIFTABLE
-from coach.planning.situation import LATE_READING, Draft, Situation
+from coach.planning.situation import LATE_READING, PlanDraft, Situation
 
 #: Seconds of rest that 'more time' at the go-ahead gives.
 WAIT = 120.0
@@ -36,7 +36,7 @@ def _rested(s: Situation) -> bool:
     return False
 
 
-def _stay_shut(s: Situation, draft: Draft) -> None:
+def _stay_shut(s: Situation, draft: PlanDraft) -> None:
     draft.part = GATES[s.question].about
 
 
@@ -45,7 +45,7 @@ def _below_usual(s: Situation) -> bool:
     return (asked or s.question == LATE_READING) and s.told("edge:low")
 
 
-def _shut_it(s: Situation, draft: Draft) -> None:
+def _shut_it(s: Situation, draft: PlanDraft) -> None:
     """The fingers' gate is shut as if the edge had been low from the first; a go is asked again."""
     draft.part = GATES[FINGERS].about
     if (s.who, FINGERS) in s.day.gates:
@@ -54,7 +54,7 @@ def _shut_it(s: Situation, draft: Draft) -> None:
         _ask_to_go_again(draft)
 
 
-def _ask_to_go_again(draft: Draft) -> None:
+def _ask_to_go_again(draft: PlanDraft) -> None:
     """Take back the go of the person of the draft, and ask it again before their next try."""
     draft.shut(GO_AHEAD)
     first = next((step for step in draft.steps if step.turn == draft.who), None)
@@ -63,7 +63,7 @@ def _ask_to_go_again(draft: Draft) -> None:
         draft.insert([draft.ask_step(GO_AHEAD, BlockKind.HARD)], before=before)
 
 
-def _open(s: Situation, draft: Draft) -> None:
+def _open(s: Situation, draft: PlanDraft) -> None:
     about = GATES[s.question].about
     draft.part = about
     if about is not None and _rested(s):
@@ -78,7 +78,7 @@ def _silent(s: Situation) -> bool:
     return s.answer.meaning is Meaning.SILENCE and s.question in GATES and s.question != GO_AHEAD
 
 
-def _nothing(s: Situation, draft: Draft) -> None:
+def _nothing(s: Situation, draft: PlanDraft) -> None:
     draft.part = GATES[s.question].about
 
 
@@ -96,7 +96,7 @@ def _go_too_early(s: Situation) -> bool:
     return _go(s) and bool(missing(s))
 
 
-def _ask_first(s: Situation, draft: Draft) -> None:
+def _ask_first(s: Situation, draft: PlanDraft) -> None:
     question = missing(s)[0]
     draft.part = GATES[question].about
     first = next((x for x in draft.steps if x.turn == s.who), None)
@@ -113,7 +113,7 @@ def _ask_first(s: Situation, draft: Draft) -> None:
     )
 
 
-def _before_rest(draft: Draft, name: str) -> str:
+def _before_rest(draft: PlanDraft, name: str) -> str:
     """The try itself, or the rest that leads up to it."""
     index = next(i for i, step in enumerate(draft.steps) if step.name == name)
     if index and draft.steps[index - 1].kind is StepKind.REST:
@@ -125,7 +125,7 @@ def _go_clear(s: Situation) -> bool:
     return _go(s) and not missing(s)
 
 
-def _let_go(s: Situation, draft: Draft) -> None:
+def _let_go(s: Situation, draft: PlanDraft) -> None:
     draft.open(GO_AHEAD)
     if any(c.who == s.who and c.reason is CapReason.COLD for c in s.day.caps):
         # what was cut of the warm-up is made up before this, or there is no hard try
@@ -136,7 +136,7 @@ def _high(s: Situation) -> bool:
     return _go_clear(s) and s.told("high-or-leaping")
 
 
-def _look_again(s: Situation, draft: Draft) -> None:
+def _look_again(s: Situation, draft: PlanDraft) -> None:
     """The go-ahead is asked again before every third try: the landing counts each time."""
     mine = [x.name for x in draft.steps if x.kind is StepKind.TRY and x.turn == s.who]
     for name in mine[LOOK_AGAIN::LOOK_AGAIN]:
@@ -150,7 +150,7 @@ def _not_today(s: Situation) -> bool:
     )
 
 
-def _easy_instead(s: Situation, draft: Draft) -> None:
+def _easy_instead(s: Situation, draft: PlanDraft) -> None:
     if s.who in s.day.go:
         draft.shut(GO_AHEAD)
     draft.no_tries()
@@ -160,7 +160,7 @@ def _wait(s: Situation) -> bool:
     return s.question == GO_AHEAD and s.answer.meaning is Meaning.MORE_TIME
 
 
-def _rest_and_ask(s: Situation, draft: Draft) -> None:
+def _rest_and_ask(s: Situation, draft: PlanDraft) -> None:
     first = next((x for x in draft.steps if x.turn == s.who), None)
     if first is not None:
         draft.insert(

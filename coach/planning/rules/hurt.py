@@ -3,14 +3,14 @@
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PlanDraft, Situation
 
 
 def _hurt(s: Situation) -> bool:
     return s.answer.meaning is Meaning.HURT
 
 
-def _no_load(s: Situation, draft: Draft) -> None:
+def _no_load(s: Situation, draft: PlanDraft) -> None:
     draft.part = s.answer.part
     parts = (s.answer.part,) if s.answer.part is not None else tuple(Part)
     if s.answer.part is not None:

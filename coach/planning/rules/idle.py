@@ -5,7 +5,7 @@ from coach.model.movement import Unit
 from coach.model.routine import BlockKind
 from coach.planning import forms, gates
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import CLOCK, IDLE, Draft, Situation
+from coach.planning.situation import CLOCK, IDLE, PlanDraft, Situation
 
 #: Easy boulders of a re-warm.
 BOULDERS = 4
@@ -34,7 +34,7 @@ def _cold(s: Situation) -> bool:
     return _idle(s) > OFFER
 
 
-def _offer(s: Situation, draft: Draft) -> None:
+def _offer(s: Situation, draft: PlanDraft) -> None:
     draft.ask = "re-warm" if draft.steps else ""
 
 
@@ -42,11 +42,11 @@ def _late(s: Situation) -> bool:
     return s.question == CLOCK
 
 
-def _nothing(s: Situation, draft: Draft) -> None:
+def _nothing(s: Situation, draft: PlanDraft) -> None:
     """Nothing changes but what is said."""
 
 
-def _fit(s: Situation, draft: Draft) -> None:
+def _fit(s: Situation, draft: PlanDraft) -> None:
     """Settling fits the steps to the time; what is too short for a try goes to easy minutes."""
     draft.spare = True
 
@@ -55,7 +55,7 @@ def _rewarm(s: Situation) -> bool:
     return s.answer.meaning is Meaning.REWARM
 
 
-def _easy_first(s: Situation, draft: Draft) -> None:
+def _easy_first(s: Situation, draft: PlanDraft) -> None:
     movement = next(
         (
             m
@@ -87,7 +87,7 @@ def _no(s: Situation) -> bool:
     return s.question == "re-warm" and s.answer.meaning in (Meaning.NO, Meaning.SILENCE)
 
 
-def _stay_cool(s: Situation, draft: Draft) -> None:
+def _stay_cool(s: Situation, draft: PlanDraft) -> None:
     """Everybody has cooled off: each needs a go-ahead of their own before the next hard try."""
     for who in s.day.go:
         draft.who = who

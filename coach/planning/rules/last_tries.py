@@ -3,14 +3,14 @@
 from coach.model.answers import Meaning
 from coach.planning import fitting
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PlanDraft, Situation
 
 
 def _last_go(s: Situation) -> bool:
     return s.answer.meaning is Meaning.LAST_GO and fitting.tries(s.steps, s.who) > 1
 
 
-def _one(s: Situation, draft: Draft) -> None:
+def _one(s: Situation, draft: PlanDraft) -> None:
     draft.fewer_tries(1)
 
 
@@ -22,7 +22,7 @@ def _left(s: Situation) -> int:
     return fitting.tries(s.steps, s.who)
 
 
-def _none(s: Situation, draft: Draft) -> None:
+def _none(s: Situation, draft: PlanDraft) -> None:
     draft.fewer_tries(0)
 
 

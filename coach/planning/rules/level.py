@@ -3,18 +3,18 @@
 from coach.planning import levels
 from coach.planning.levels import Level
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import PLAN, Draft, Situation
+from coach.planning.situation import PLAN, PlanDraft, Situation
 
 
 def _of(s: Situation, level: Level) -> bool:
     return s.question == PLAN and s.told(level.value)
 
 
-def _few_tries(s: Situation, draft: Draft) -> None:
+def _few_tries(s: Situation, draft: PlanDraft) -> None:
     draft.fewer_tries(levels.FEW_TRIES)
 
 
-def _nothing(s: Situation, draft: Draft) -> None:
+def _nothing(s: Situation, draft: PlanDraft) -> None:
     """The plan has been made with it in mind."""
 
 

@@ -10,14 +10,14 @@ from coach.model.routine import BlockKind, Reach
 from coach.planning import break_limits, checks, contents, fitting, target
 from coach.planning.day_tags import TRIES
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import PLAN, Draft, Situation
+from coach.planning.situation import PLAN, PlanDraft, Situation
 
 
 def _opening(s: Situation) -> bool:
     return s.question == PLAN
 
 
-def _nothing(s: Situation, draft: Draft) -> None:
+def _nothing(s: Situation, draft: PlanDraft) -> None:
     """The plan has been made with it in mind."""
 
 
@@ -47,7 +47,7 @@ def _uncleared(s: Situation) -> bool:
     return _opening(s) and bool(_capped(s, hurt=False))
 
 
-def _spare_it(s: Situation, draft: Draft) -> None:
+def _spare_it(s: Situation, draft: PlanDraft) -> None:
     draft.part = _capped(s, hurt=False)[-1]
     draft.no_tries()
 
@@ -56,7 +56,7 @@ def _still_hurt(s: Situation) -> bool:
     return _opening(s) and bool(_capped(s, hurt=True))
 
 
-def _spare_hurt(s: Situation, draft: Draft) -> None:
+def _spare_hurt(s: Situation, draft: PlanDraft) -> None:
     draft.part = _capped(s, hurt=True)[-1]
     draft.no_tries()
 
@@ -69,7 +69,7 @@ def _short_of_sleep(s: Situation) -> bool:
     return _opening(s) and (s.told("short-of-sleep") or s.told("tired"))
 
 
-def _weary(s: Situation, draft: Draft) -> None:
+def _weary(s: Situation, draft: PlanDraft) -> None:
     """Less of all that loads, and nothing in its place: the session ends sooner."""
     draft.fewer_tries(fitting.tries(draft.steps, s.who) // 2)
     first = next((i for i, x in enumerate(draft.steps) if x.kind is StepKind.TRY), None)
@@ -94,7 +94,7 @@ def _tries_wanted(s: Situation) -> bool:
     return _opening(s) and bool(_wanted(s))
 
 
-def _no_more_than_wanted(s: Situation, draft: Draft) -> None:
+def _no_more_than_wanted(s: Situation, draft: PlanDraft) -> None:
     most = min(_wanted(s))
     if most:
         draft.fewer_tries(most)
@@ -120,7 +120,7 @@ def _no_edge(s: Situation) -> bool:
     )
 
 
-def _check_on_boulders(s: Situation, draft: Draft) -> None:
+def _check_on_boulders(s: Situation, draft: PlanDraft) -> None:
     checks.by_climbing(draft)
 
 

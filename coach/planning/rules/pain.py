@@ -11,7 +11,7 @@ model; a published scale of words calls up to 3.4 slight and up to 6.4 moderate 
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PlanDraft, Situation
 
 #: Highest whole number of a slight and of a moderate pain.
 SLIGHT = 2
@@ -46,7 +46,7 @@ def _untold(s: Situation) -> bool:
     return _hurting(s) and s.answer.number is None
 
 
-def _spare_with(s: Situation, draft: Draft, reason: CapReason) -> None:
+def _spare_with(s: Situation, draft: PlanDraft, reason: CapReason) -> None:
     assert s.answer.part is not None
     draft.part = s.answer.part
     draft.report(s.answer.part, Feel.HURTING)
@@ -54,16 +54,16 @@ def _spare_with(s: Situation, draft: Draft, reason: CapReason) -> None:
     draft.no_tries()
 
 
-def _spare(s: Situation, draft: Draft) -> None:
+def _spare(s: Situation, draft: PlanDraft) -> None:
     _spare_with(s, draft, CapReason.SORE)
 
 
-def _spare_and_ask(s: Situation, draft: Draft) -> None:
+def _spare_and_ask(s: Situation, draft: PlanDraft) -> None:
     _spare_with(s, draft, CapReason.SORE)
     draft.ask = "sign"
 
 
-def _stop(s: Situation, draft: Draft) -> None:
+def _stop(s: Situation, draft: PlanDraft) -> None:
     _spare_with(s, draft, CapReason.SIGN)
     draft.ask = "carry-on"
 

@@ -17,7 +17,7 @@ from coach.planning.break_limits import (
     WELL,
 )
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import PLAN, Draft, Situation
+from coach.planning.situation import PLAN, PlanDraft, Situation
 
 
 def _told(s: Situation, *tags: str) -> bool:
@@ -51,7 +51,7 @@ def _well_again(s: Situation) -> bool:
     return bool(_well(s))
 
 
-def _first_load(s: Situation, draft: Draft) -> None:
+def _first_load(s: Situation, draft: PlanDraft) -> None:
     for part in _well(s):
         draft.part = part
         draft.cap(part, 1, CapReason.SORE, "well-again")
@@ -76,11 +76,11 @@ def _untold(s: Situation) -> bool:
     return _told(s, UNEXPLAINED)
 
 
-def _no_tries(s: Situation, draft: Draft) -> None:
+def _no_tries(s: Situation, draft: PlanDraft) -> None:
     draft.no_tries()
 
 
-def _gentle_day(s: Situation, draft: Draft) -> None:
+def _gentle_day(s: Situation, draft: PlanDraft) -> None:
     for part in Part:
         draft.cap(part, 1, CapReason.SORE, "back-after-break")
     draft.no_tries()

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PlanDraft, Situation
 
 
 class Sure(StrEnum):
@@ -29,7 +29,7 @@ class Rule:
     does: str
     """What it does, in words."""
     when: Callable[[Situation], bool]
-    then: Callable[[Situation, Draft], None]
+    then: Callable[[Situation, PlanDraft], None]
     say: str
     values: tuple[str, ...]
     sure: Sure

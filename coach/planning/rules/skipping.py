@@ -8,7 +8,7 @@ from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning.gates import GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import Draft, Situation
+from coach.planning.situation import PlanDraft, Situation
 
 
 def _skipped(s: Situation) -> Step | None:
@@ -34,7 +34,7 @@ def _made_up_skipped(s: Situation) -> bool:
     return step is not None and bool(step.makes_up)
 
 
-def _skip_floor(s: Situation, draft: Draft) -> None:
+def _skip_floor(s: Situation, draft: PlanDraft) -> None:
     step = s.running
     assert step is not None
     draft.drop(step.name)
@@ -63,14 +63,14 @@ def _fewer(step: Step, boulders: int) -> Step:
     return replace(step, amount=boulders, dose=boulders, seconds=seconds)
 
 
-def cut_warm_up(draft: Draft, step: Step) -> None:
+def cut_warm_up(draft: PlanDraft, step: Step) -> None:
     """Keep what was cut, and cap everybody whose warm-up it was."""
     draft.day = replace(draft.day, skipped=(*draft.day.skipped, step.name))
     for form in step.forms:
         on_behalf(draft, form.who)
 
 
-def on_behalf(draft: Draft, who: int) -> None:
+def on_behalf(draft: PlanDraft, who: int) -> None:
     """Cap somebody whose warm-up was cut."""
     speaker, draft.who = draft.who, who
     for part in Part:
@@ -78,7 +78,7 @@ def on_behalf(draft: Draft, who: int) -> None:
     draft.who = speaker
 
 
-def _no_make_up(s: Situation, draft: Draft) -> None:
+def _no_make_up(s: Situation, draft: PlanDraft) -> None:
     step = s.running
     assert step is not None
     draft.drop(step.name)
@@ -92,7 +92,7 @@ def _plain(s: Situation) -> bool:
     return _skipped(s) is not None and not _floor(s) and not _made_up_skipped(s)
 
 
-def _skip_step(s: Situation, draft: Draft) -> None:
+def _skip_step(s: Situation, draft: PlanDraft) -> None:
     step = s.running
     assert step is not None
     draft.drop(step.name)

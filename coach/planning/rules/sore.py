@@ -5,7 +5,7 @@ from coach.model.body import CapReason, Feel, Part, Tissue
 from coach.planning.allowance import GENTLE
 from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import UNTOLD_PART, Draft, Situation
+from coach.planning.situation import UNTOLD_PART, PlanDraft, Situation
 
 #: Caps of these rules may end by a repeated check after rest.
 LIFTABLE = ("sore", "tired")
@@ -25,13 +25,13 @@ def _worn_skin(s: Situation) -> bool:
     return _feels(s, Feel.SORE) and s.answer.part is Part.SKIN
 
 
-def _larger_holds(s: Situation, draft: Draft) -> None:
+def _larger_holds(s: Situation, draft: PlanDraft) -> None:
     draft.part = Part.SKIN
     draft.report(Part.SKIN, Feel.SORE, Tissue.SKIN)
     draft.cap(Part.SKIN, 1, CapReason.SORE, "sore-skin")
 
 
-def _gentle_only(s: Situation, draft: Draft) -> None:
+def _gentle_only(s: Situation, draft: PlanDraft) -> None:
     part = s.answer.part
     assert part is not None
     draft.part = part
@@ -41,7 +41,7 @@ def _gentle_only(s: Situation, draft: Draft) -> None:
     draft.ask = "tissue"
 
 
-def _shut_gate_of(part: Part, draft: Draft) -> None:
+def _shut_gate_of(part: Part, draft: PlanDraft) -> None:
     for gate in GATES.values():
         if gate.about is part and (draft.who, gate.question) in draft.day.gates:
             draft.shut(gate.question)
@@ -51,7 +51,7 @@ def _tired(s: Situation) -> bool:
     return _feels(s, Feel.TIRED)
 
 
-def _not_the_hardest(s: Situation, draft: Draft) -> None:
+def _not_the_hardest(s: Situation, draft: PlanDraft) -> None:
     part = s.answer.part
     assert part is not None
     draft.part = part
@@ -68,7 +68,7 @@ def _tired_all(s: Situation) -> bool:
     )
 
 
-def _half_the_tries(s: Situation, draft: Draft) -> None:
+def _half_the_tries(s: Situation, draft: PlanDraft) -> None:
     tries = sum(1 for step in s.steps if step.turn == s.who)
     draft.fewer_tries(tries // 2)
     draft.tell("tired")
@@ -84,7 +84,7 @@ def _skin(s: Situation) -> bool:
     return s.answer.meaning is Meaning.TISSUE and s.answer.tissue is Tissue.SKIN
 
 
-def _spare_skin(s: Situation, draft: Draft) -> None:
+def _spare_skin(s: Situation, draft: PlanDraft) -> None:
     part = sore_part(s)
     draft.part = part
     draft.report(part, Feel.SORE, Tissue.SKIN)
@@ -95,7 +95,7 @@ def _muscle(s: Situation) -> bool:
     return s.answer.meaning is Meaning.TISSUE and s.answer.tissue is Tissue.MUSCLE
 
 
-def _check_later(s: Situation, draft: Draft) -> None:
+def _check_later(s: Situation, draft: PlanDraft) -> None:
     part = sore_part(s)
     draft.part = part
     draft.report(part, Feel.SORE, Tissue.MUSCLE)
@@ -114,7 +114,7 @@ def _joint(s: Situation) -> bool:
     )
 
 
-def _spare_joint(s: Situation, draft: Draft) -> None:
+def _spare_joint(s: Situation, draft: PlanDraft) -> None:
     part = sore_part(s)
     draft.part = part
     draft.report(part, Feel.SORE, Tissue.JOINT)
@@ -136,7 +136,7 @@ def _untold(s: Situation) -> bool:
     return s.question == UNTOLD_PART and s.answer.feel is not Feel.STIFF
 
 
-def _spare_everything(s: Situation, draft: Draft) -> None:
+def _spare_everything(s: Situation, draft: PlanDraft) -> None:
     """Nobody told where: it could be anywhere. Sore leaves gentle work, all else nothing."""
     most = GENTLE if s.answer.feel is Feel.SORE else 0
     for part in Part:
@@ -144,7 +144,7 @@ def _spare_everything(s: Situation, draft: Draft) -> None:
     draft.no_tries()
 
 
-def _ask_where(s: Situation, draft: Draft) -> None:
+def _ask_where(s: Situation, draft: PlanDraft) -> None:
     assert s.answer.feel is not None
     draft.wait_for(s.answer.key)
     if s.running is not None and s.running.hangs:

@@ -12,7 +12,7 @@ from coach.planning import forms, offers
 from coach.planning.allowance import GENTLE
 from coach.planning.gates import GATES
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import PLAN, Draft, Situation
+from coach.planning.situation import PLAN, PlanDraft, Situation
 
 #: Where gentle movement for a part is looked for.
 _FAMILIES = (Family.MAT, Family.HANDS, Family.SHOULDERS, Family.PULSE)
@@ -51,7 +51,7 @@ def _first(s: Situation) -> bool:
     return _stiff(s) and not _again(s)
 
 
-def _gentler(s: Situation, draft: Draft) -> None:
+def _gentler(s: Situation, draft: PlanDraft) -> None:
     part = s.answer.part
     assert part is not None
     draft.part = part
@@ -68,7 +68,7 @@ def _unmoved(s: Situation) -> list[Part]:
     return [part for part in stiff if not times(s, part) and gentle_for(part, s)]
 
 
-def _move_first(s: Situation, draft: Draft) -> None:
+def _move_first(s: Situation, draft: PlanDraft) -> None:
     """What was stiff before the first step is moved before anything asks how the body is."""
     first = next((x.name for x in s.steps if x.question in GATES), "")
     for part in _unmoved(s):
@@ -93,7 +93,7 @@ def gentle_for(part: Part, s: Situation) -> list[Movement]:
     return sorted(found, key=lambda m: (_FAMILIES.index(m.family), len(m.aims), m.name))
 
 
-def _more_movement(s: Situation, draft: Draft) -> None:
+def _more_movement(s: Situation, draft: PlanDraft) -> None:
     part = s.answer.part
     assert part is not None
     draft.part = part
@@ -107,7 +107,7 @@ def _more_movement(s: Situation, draft: Draft) -> None:
     draft.insert(added)
 
 
-def _movement(s: Situation, draft: Draft, part: Part) -> list[Step]:
+def _movement(s: Situation, draft: PlanDraft, part: Part) -> list[Step]:
     """One to two minutes of gentle movement for a part; it is counted, and no minutes cut it."""
     draft.tell(f"moved:{part}:{times(s, part) + 1}")
     today = forms.of(s.day, s.library)
@@ -125,7 +125,7 @@ def _stiff_somewhere(s: Situation) -> bool:
     )
 
 
-def _ask_where(s: Situation, draft: Draft) -> None:
+def _ask_where(s: Situation, draft: PlanDraft) -> None:
     draft.wait_for("feel:stiff")
     draft.ask = "which-part"
 

@@ -6,7 +6,7 @@ from coach.model.answers import Meaning
 from coach.model.body import CapReason
 from coach.model.routine import BlockKind
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import GAINED, HOME_EARLY, Draft, Situation
+from coach.planning.situation import GAINED, HOME_EARLY, PlanDraft, Situation
 
 #: Minutes that 'longer' adds where no number is told.
 LONGER = 15
@@ -40,7 +40,7 @@ def _short(s: Situation) -> bool:
     return s.answer.meaning in _LESS and not _away(s)
 
 
-def _wind_down(s: Situation, draft: Draft) -> None:
+def _wind_down(s: Situation, draft: PlanDraft) -> None:
     _less(s, draft)
     draft.shorter = True
     for person in s.day.people:
@@ -54,7 +54,7 @@ def _wind_down(s: Situation, draft: Draft) -> None:
     ]
 
 
-def _less(s: Situation, draft: Draft) -> None:
+def _less(s: Situation, draft: PlanDraft) -> None:
     draft.slack = 0.0
     draft.day = replace(draft.day, ends_at=min(s.day.ends_at, s.now + _left(s)))
 
@@ -86,13 +86,13 @@ def _enough_told(s: Situation) -> bool:
     )
 
 
-def _more_gentle(s: Situation, draft: Draft) -> None:
+def _more_gentle(s: Situation, draft: PlanDraft) -> None:
     _more(s, draft)
     draft.more = False
     draft.fill = True
 
 
-def _more(s: Situation, draft: Draft) -> None:
+def _more(s: Situation, draft: PlanDraft) -> None:
     minutes = s.answer.number if s.answer.number is not None else LONGER
     draft.day = replace(draft.day, ends_at=max(s.day.ends_at, s.now) + minutes * 60.0)
     draft.more = True
@@ -106,7 +106,7 @@ def _more_tries(s: Situation) -> bool:
     return s.answer.meaning is Meaning.MORE_TRIES and _gained(s)
 
 
-def _add_tries(s: Situation, draft: Draft) -> None:
+def _add_tries(s: Situation, draft: PlanDraft) -> None:
     draft.tries = s.answer.number or 0
 
 
@@ -114,7 +114,7 @@ def _home_early(s: Situation) -> bool:
     return s.answer.meaning is Meaning.HOME_EARLY and s.question == GAINED
 
 
-def _go_home(s: Situation, draft: Draft) -> None:
+def _go_home(s: Situation, draft: PlanDraft) -> None:
     draft.tell(HOME_EARLY)
 
 

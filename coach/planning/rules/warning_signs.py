@@ -11,9 +11,9 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.body import CapReason, Feel, Part
 from coach.model.person import AgeBand
-from coach.model.signs import After, Sign, known, meant, strange
+from coach.model.signs import AfterSign, Sign, known, meant, strange
 from coach.planning.rules.rule import Rule, Sure
-from coach.planning.situation import UNTOLD_PART, Draft, Situation
+from coach.planning.situation import UNTOLD_PART, PlanDraft, Situation
 
 #: Where bones grow and climbing loads them.
 GROWING = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS})
@@ -30,11 +30,11 @@ def _sign(s: Situation) -> Sign:
     return meant(s.answer.sign, part_of(s))
 
 
-def _told(s: Situation, after: After) -> bool:
+def _told(s: Situation, after: AfterSign) -> bool:
     return s.answer.meaning is Meaning.SIGN and _sign(s).after is after
 
 
-def _keep(s: Situation, draft: Draft) -> None:
+def _keep(s: Situation, draft: PlanDraft) -> None:
     """Keep the sign, and leave out the hard tries of whoever told it."""
     sign = (s.who, s.answer.sign or "yes")
     if sign not in draft.day.signs:
@@ -47,7 +47,7 @@ def _strange(s: Situation) -> bool:
     return s.answer.meaning is Meaning.SIGN and strange(s.answer.sign) and part_of(s) is not None
 
 
-def _as_hurting(s: Situation, draft: Draft) -> None:
+def _as_hurting(s: Situation, draft: PlanDraft) -> None:
     draft.part = part_of(s)
     assert draft.part is not None
     draft.report(draft.part, Feel.HURTING)
@@ -57,11 +57,11 @@ def _as_hurting(s: Situation, draft: Draft) -> None:
 
 
 def _of_a_part(s: Situation) -> bool:
-    known_sign = _told(s, After.PART) and not strange(s.answer.sign)
+    known_sign = _told(s, AfterSign.PART) and not strange(s.answer.sign)
     return known_sign and part_of(s) is not None
 
 
-def _stop_loading(s: Situation, draft: Draft) -> None:
+def _stop_loading(s: Situation, draft: PlanDraft) -> None:
     draft.part = part_of(s)
     assert draft.part is not None
     draft.cap(draft.part, 0, CapReason.SIGN, "warning-sign")
@@ -72,14 +72,14 @@ def _stop_loading(s: Situation, draft: Draft) -> None:
 
 def _somewhere(s: Situation) -> bool:
     asked = s.question == UNTOLD_PART
-    return _told(s, After.PART) and part_of(s) is None and not asked
+    return _told(s, AfterSign.PART) and part_of(s) is None and not asked
 
 
 def _strange_somewhere(s: Situation) -> bool:
     return strange(s.answer.sign) and _somewhere(s)
 
 
-def _ask_where(s: Situation, draft: Draft) -> None:
+def _ask_where(s: Situation, draft: PlanDraft) -> None:
     draft.wait_for(s.answer.key)
     draft.no_tries()
     if s.running is not None and s.running.hangs:
@@ -88,22 +88,22 @@ def _ask_where(s: Situation, draft: Draft) -> None:
 
 
 def _emergency(s: Situation) -> bool:
-    return _told(s, After.EMERGENCY) and _sign(s).published
+    return _told(s, AfterSign.EMERGENCY) and _sign(s).published
 
 
 def _first_aid(s: Situation) -> bool:
-    return _told(s, After.EMERGENCY) and not _sign(s).published
+    return _told(s, AfterSign.EMERGENCY) and not _sign(s).published
 
 
 def _head(s: Situation) -> bool:
-    return _told(s, After.HEAD)
+    return _told(s, AfterSign.HEAD)
 
 
 def _over(s: Situation) -> bool:
-    return _told(s, After.OVER)
+    return _told(s, AfterSign.OVER)
 
 
-def _nothing_more(s: Situation, draft: Draft) -> None:
+def _nothing_more(s: Situation, draft: PlanDraft) -> None:
     for part in Part:
         draft.cap(part, 0, CapReason.SIGN, "sign-of-the-whole")
     _keep(s, draft)
@@ -115,7 +115,7 @@ def _whole_pain(s: Situation) -> bool:
     return about and s.answer.meaning is Meaning.FEEL and s.answer.feel is Feel.HURTING
 
 
-def _pain_of_the_whole(s: Situation, draft: Draft) -> None:
+def _pain_of_the_whole(s: Situation, draft: PlanDraft) -> None:
     assert s.answer.part is not None
     draft.part = s.answer.part
     draft.report(s.answer.part, Feel.HURTING)
@@ -151,7 +151,7 @@ def _unknown_age(s: Situation) -> bool:
     return _growing_pain(s) and counts and s.person.age is AgeBand.UNKNOWN
 
 
-def _age_may_be(s: Situation, draft: Draft) -> None:
+def _age_may_be(s: Situation, draft: PlanDraft) -> None:
     """The careful rule until somebody tells the age: no sign stands on the record for that."""
     assert s.answer.feel is not None
     assert s.answer.part is not None
@@ -162,7 +162,7 @@ def _age_may_be(s: Situation, draft: Draft) -> None:
     draft.ask = "sign"
 
 
-def _young_stop(s: Situation, draft: Draft) -> None:
+def _young_stop(s: Situation, draft: PlanDraft) -> None:
     assert s.answer.feel is not None
     assert s.answer.part is not None
     draft.part = s.answer.part

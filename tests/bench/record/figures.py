@@ -12,7 +12,7 @@ from random import Random
 from coach.journal import Journal
 from coach.journal.lines import export
 from coach.journal.transfer import Whole, put_all
-from coach.record.periods import Span
+from coach.record.periods import PeriodLength
 from tests.record import real
 from tests.record.invented import session
 from tests.record.test_recount import compared
@@ -23,7 +23,7 @@ NAMES = ("", "Runa", "Osk", "Tarn")
 def figures(number: int, processes: int, first: int) -> Counter[str]:
     """So many different sessions: alone, pairs, groups, rests; by every length of period."""
     begins = list(zip(range(first, first + number), real.evenings(Random(1)), strict=False))
-    asked = [(name, by) for name in NAMES for by in Span]
+    asked = [(name, by) for name in NAMES for by in PeriodLength]
     found: Counter[str] = Counter()
     with (
         tempfile.TemporaryDirectory() as name,
@@ -53,7 +53,7 @@ def _kind(seed: int) -> str:
     return Random(seed).choice(real.KINDS)
 
 
-def _compared(folder: Path, asked: tuple[str, Span]) -> Counter[str]:
+def _compared(folder: Path, asked: tuple[str, PeriodLength]) -> Counter[str]:
     counts: Counter[str] = Counter()
     wrong = list(compared(folder, *asked, counts))
     return counts + Counter(f"WRONG {asked[0]} by {asked[1]}: {line}" for line in wrong)
