@@ -39,6 +39,7 @@ class Drill(StrEnum):
     ASKED = "asked"
 
 
+LEFT, RIGHT = "left", "right"
 #: Steps during which the person hangs or climbs: nothing over 2.5 s is said, only ANYTIME answers.
 ON_THE_WALL = frozenset({StepKind.CLIMB, StepKind.TRY})
 
@@ -78,6 +79,10 @@ class Step:
     """Least and most goes of a DOSE."""
     side: str = ""
     """'left', 'right' or ''."""
+    half: str = ""
+    """Which half of two sides it was laid out as, though what is done in it now may have none."""
+    other: str = ""
+    """The name of the other half, '' for none."""
     question: str = ""
     """The question of an ASK (see `coach.model.questions`)."""
     turn: int = 0

@@ -11,11 +11,10 @@ from itertools import zip_longest
 from coach.model.day import Day, Library
 from coach.model.key_moves import KeyMove
 from coach.model.movement import Movement
-from coach.model.plan import Drill, Form, Step, StepKind
+from coach.model.plan import LEFT, RIGHT, Drill, Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.model.tries import Boulder
 from coach.planning import forms, timeline
-from coach.planning.forms import LEFT, RIGHT
 from coach.planning.offers import hopeful
 
 #: Tiers of drills in the order in which they are looked through: before the first try both hands
@@ -83,14 +82,16 @@ def steps_of(
     laid = forms.of(day, library).lay("", movement, goes(movement), BlockKind.HARD, (who,))
     if laid is None:
         return ()
-    found = []
-    for side in _sides(movement, boulder):
-        name = f"{piece}{_CALLED[why]}.drill-{who}" + (f".{side}" if side else "")
+    found, sides = [], _sides(movement, boulder)
+    for side in sides:
+        name = f"{piece}{_CALLED[why]}.drill-{who}"
         found.append(
             replace(
                 laid,
-                name=name,
+                name=f"{name}.{side}" if side else name,
                 side=side,
+                half=side,
+                other="".join(f"{name}.{one}" for one in sides if one != side),
                 turn=who,
                 piece=piece,
                 drill=why,

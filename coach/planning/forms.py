@@ -12,7 +12,7 @@ from typing import TypedDict
 from coach.model.day import Day, Library
 from coach.model.movement import Movement, Unit
 from coach.model.person import Person
-from coach.model.plan import Form, Step, StepKind
+from coach.model.plan import LEFT, RIGHT, Form, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import allowance, cue_seconds
 from coach.planning.allowance import Allowance
@@ -26,9 +26,6 @@ KINDS: dict[Unit, StepKind] = {
     Unit.GOES: StepKind.DOSE,
 }
 _GOES, _TRY = Unit.GOES, StepKind.TRY
-LEFT, RIGHT = "left", "right"
-#: How the name of a step ends that is the right of two sides.
-_ON_THE_RIGHT = f".{RIGHT}"
 _NOBODY: frozenset[int] = frozenset()
 
 
@@ -63,7 +60,7 @@ class Forms:
         """
         if not step.intended or self._stands(step, left_done):
             return step
-        right = step.name.endswith(_ON_THE_RIGHT)
+        right = step.half == RIGHT
         found = [(form.who, self._done(form, right, left_done)) for form in step.intended]
         doing = [movement for _, movement in found if movement is not None]
         if not doing:
@@ -75,28 +72,28 @@ class Forms:
         intended = (self.library.movements[f.movement] for f in step.intended if f.movement)
         meant = min(intended, key=lambda movement: length(movement, step.dose))
         shape = _shape(meant, step.dose, doing, step.rest)
-        side = _side(step.name, max(movement.sides for movement in doing))
+        side = step.half if any(movement.sides > 1 for movement in doing) else ""
         if side == RIGHT:
             shape["lead"] = cue_seconds.AGAIN
         return replace(step, forms=forms, side=side, **shape)
 
     def other_side(self, before: Step, now: Step) -> Step | None:
         """The right of a step whose left has come back to one side, where it had been both."""
-        if before.side or now.side != LEFT:
+        if before.side or now.side != LEFT or not before.other:
             return None
-        name = before.name.removesuffix(LEFT) + RIGHT
-        return self.resolve(replace(before, name=name, side=RIGHT))
+        right = replace(before, name=before.other, other=before.name, half=RIGHT, side=RIGHT)
+        return self.resolve(right)
 
     def _stands(self, step: Step, left_done: frozenset[int]) -> bool:
         """Whether a step is in the forms of now already, and somebody does it."""
-        right, sides = step.name.endswith(_ON_THE_RIGHT), 0
+        right, sides = step.half == RIGHT, 0
         for meant, form in zip(step.intended, step.forms, strict=True):
             movement = self._done(meant, right, left_done)
             if form.movement != (movement.name if movement is not None else ""):
                 return False
             if movement is not None and movement.sides > sides:
                 sides = movement.sides
-        return step.side == _side(step.name, sides) if sides > 1 else sides == 1 and not step.side
+        return sides > 0 and step.side == (step.half if sides > 1 else "")
 
     def lay(
         self, name: str, movement: Movement, dose: int, block: BlockKind, people: Iterable[int]
@@ -172,17 +169,9 @@ def laid(
 
 def with_left_done(step: Step, names: Container[str]) -> frozenset[int]:
     """Who does a step as a right side whose left is not among the names of what is left."""
-    if not step.name.endswith(_ON_THE_RIGHT):
-        return _NOBODY
-    if step.name.removesuffix(RIGHT) + LEFT in names:
+    if step.half != RIGHT or step.other in names:
         return _NOBODY
     return frozenset(form.who for form in step.forms if form.movement)
-
-
-def _side(name: str, sides: int) -> str:
-    """The side of a step by the end of its name; '' where what is done has no sides."""
-    end = name.rpartition(".")[2]
-    return end if sides > 1 and end in (LEFT, RIGHT) else ""
 
 
 class _Shape(TypedDict):

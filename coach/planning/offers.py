@@ -11,7 +11,7 @@ from math import ceil
 
 from coach.model.body import CapReason
 from coach.model.day import Day
-from coach.model.plan import Step, StepKind
+from coach.model.plan import LEFT, RIGHT, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import cue_seconds
 
@@ -68,21 +68,20 @@ class Offer:
     @cached_property
     def steps(self) -> tuple[Step, ...]:
         """Its steps, named, each side for itself."""
-        sides = ("left", "right") if self.sides > 1 else ("",)
-        return tuple(
+        whole = [
             replace(
                 shape,
-                name=f"{self.name}{shape.name}.{side}" if side else self.name + shape.name,
-                side=side or shape.side,
-                lead=cue_seconds.AGAIN if side == "right" else shape.lead,
+                name=self.name + shape.name,
                 floor=self.floor,
                 core=self.core,
                 piece=self.name,
                 placed=True,
             )
-            for side in sides
             for shape in self.shapes
-        )
+        ]
+        if self.sides == 1:
+            return tuple(whole)
+        return tuple(half_of(step, side) for side in (LEFT, RIGHT) for step in whole)
 
     @cached_property
     def bare_seconds(self) -> int:
@@ -114,16 +113,19 @@ def sided(steps: tuple[Step, ...], sides: int) -> tuple[Step, ...]:
     """The steps, or with two sides each of them left and right."""
     if sides == 1:
         return steps
-    return tuple(
-        replace(
-            step,
-            name=f"{step.name}.{side}",
-            piece=step.whole,
-            side=side,
-            lead=cue_seconds.AGAIN if side == "right" else step.lead,
-        )
-        for step in steps
-        for side in ("left", "right")
+    return tuple(half_of(step, side) for step in steps for side in (LEFT, RIGHT))
+
+
+def half_of(step: Step, side: str) -> Step:
+    """The left or the right of a step that is done on both sides."""
+    return replace(
+        step,
+        name=f"{step.name}.{side}",
+        piece=step.whole,
+        side=side,
+        half=side,
+        other=f"{step.name}.{RIGHT if side == LEFT else LEFT}",
+        lead=cue_seconds.AGAIN if side == RIGHT else step.lead,
     )
 
 

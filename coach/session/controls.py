@@ -195,7 +195,7 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
     draft.course = replace(
         draft.course,
         running=None,
-        steps=(replace(again, name=name, piece="", placed=False), *s.course.steps),
+        steps=(replace(again, name=name, other="", piece="", placed=False), *s.course.steps),
     )
     draft.questions = replace(draft.questions, asking=None)
     draft.go_on = True

@@ -121,3 +121,29 @@ def test_a_side_that_was_left_out_does_not_come_back() -> None:
 
     assert forms.other_side(left, left) is None
     assert forms.other_side(replace(left, side=""), replace(left, side="")) is None
+
+
+def test_a_name_says_nothing_of_a_side() -> None:
+    """Steps with other names, alike in all else, end up in the same forms and sides."""
+    change = make_plan(open_day(ADULT, 90, LIBRARY), 0.0, LIBRARY)
+    named = {step.name: f"step-{n}" for n, step in enumerate(change.steps)}
+    others = tuple(
+        replace(step, name=named[step.name], other=named.get(step.other, ""))
+        for step in change.steps
+    )
+    sore = parse("feel:shoulders:sore")
+    found = [
+        adapt(change.day, steps, 0.0, 1, sore, "", LIBRARY).steps
+        for steps in (change.steps, others)
+    ]
+    was, now = ([(step.forms, step.side, step.half) for step in steps] for steps in found)
+    assert was == now
+    assert {"left", "right"} <= {step.side for step in found[0]}
+
+
+def test_what_is_done_once_more_keeps_its_side() -> None:
+    change = make_plan(open_day(ADULT, 90, LIBRARY), 0.0, LIBRARY)
+    left = next(step for step in change.steps if step.side == "left")
+    again = replace(left, name="again", other="", piece="", placed=False)
+    sore = adapt(change.day, (again,), 0.0, 1, parse("feel:fingers:sore"), "", LIBRARY)
+    assert [step.side for step in sore.steps if step.name == "again"] == ["left"]
