@@ -13,7 +13,7 @@ import click
 from coach.errors import UsageError
 from coach.files.paths import paths
 from coach.journal import Journal, SessionId
-from coach.journal.entries import each_entry, entries
+from coach.journal.entries import each_entry, entries, since
 from coach.journal.persons import known_people
 from coach.model.day import Library
 from coach.model.person import Person
@@ -70,6 +70,9 @@ class Read:
     @cached_property
     def asked(self) -> list[Entry]:
         """Those of the days that were asked for."""
+        if self.since is not None and self.latest is None:
+            later = since(self.journal, self.person, self.since)
+            return list(between(later, None, self.until))
         return list(between(self.every, self.since, self.until))
 
     def each_asked(self) -> Iterator[Entry]:
@@ -79,7 +82,8 @@ class Read:
 
     def circuits(self) -> tuple[Circuit, ...]:
         """The circuits of the place of the last session, from easiest to hardest."""
-        return self.journal.circuits_of(SessionId(self.every[-1].id)) if self.every else ()
+        last = entries(self.journal, self.person, 1)
+        return self.journal.circuits_of(SessionId(last[-1].id)) if last else ()
 
 
 @contextmanager

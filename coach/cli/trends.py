@@ -2,6 +2,7 @@
 
 import shutil
 import textwrap
+from dataclasses import replace
 from datetime import date, datetime
 from math import isfinite
 from pathlib import Path
@@ -11,15 +12,19 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.progress_bar import showing
-from coach.cli.recorded import record, record_options
+from coach.cli.recorded import Read, record, record_options
 from coach.errors import UsageError
 from coach.exports.text_charts import draw
+from coach.journal.entries import number_before
 from coach.record.baseline import Baseline
 from coach.record.panel import Panel
 from coach.record.periods import PeriodLength
 from coach.record.trends import PANELS, PanelSource, trends
+from coach.record.words import count
 
 WIDEST = 110
+#: Years before this one that are drawn where no days were asked for (our choice).
+YEARS = 10
 
 
 @click.command("trends")
@@ -58,16 +63,16 @@ def command(
 
     PANEL is one or more of doses, edge, edge-readings, stairs, tops, tries, success,
     tries-per-top, best-try, drop-off, rests, load, monotony, strain, soreness, rules; all of them
-    where none is named. Every chart comes in words as well.
+    where none is named. Every chart comes in words as well. Without --since they begin ten years
+    before this one.
     """
     fixed = _baseline(baseline)
+    until = asked["until"]
+    today = until.date() if until else _today()
     with record(**asked) as read:
-        until = asked["until"]
-        today = until.date() if until else _today()
+        shown = _lately(read, today).asked
         made = trends(
-            PanelSource(
-                read.asked, PeriodLength(by) if by else None, today, read.circuits(), fixed
-            ),
+            PanelSource(shown, PeriodLength(by) if by else None, today, read.circuits(), fixed),
             panels,
         )
     if as_json:
@@ -80,6 +85,19 @@ def command(
     else:
         for panel in made:
             _show(panel, table)
+
+
+def _lately(read: Read, today: date) -> Read:
+    """The record from YEARS before this one on, unless days were asked for or none is so late."""
+    first = date(max(today.year - YEARS, 1), 1, 1)
+    late = replace(read, since=first)
+    if read.since is not None or not late.asked:
+        return read
+    earlier = number_before(read.journal, read.person, first)
+    if earlier:
+        told = count(earlier, "session")
+        diagnostics.note(f"Without {told} before {first.year}: --since draws them too.")
+    return late
 
 
 def _today() -> date:

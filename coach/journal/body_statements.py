@@ -5,8 +5,7 @@ one ends. `end` keeps that one has.
 """
 
 import json
-from collections.abc import Container, Iterator
-from dataclasses import replace
+from collections.abc import Iterator
 from datetime import datetime
 from functools import cached_property
 
@@ -21,13 +20,12 @@ from coach.record.standing import JournalPlace, Stands, Told, standing
 from coach.session.events import KeyClaimed
 
 _TOLD = """
-SELECT session.id, seq, instant, begun, kind, told.body FROM (
-    SELECT session AS s, seq, kind, body, 0 AS n FROM event WHERE kind = 'KeyClaimed'
-    UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'SignTold'
-    UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'Felt'
-    UNION ALL SELECT session, seq, kind, body, n FROM told WHERE kind <> 'AgeTold'
-) AS told JOIN session ON session.id = s ORDER BY instant, uid, seq, n
+SELECT session, seq, kind, body, 0 AS n FROM event WHERE kind = 'KeyClaimed'
+UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'SignTold'
+UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'Felt'
+UNION ALL SELECT session, seq, kind, body, n FROM told WHERE kind <> 'AgeTold'
 """
+_BEGUN = "SELECT id, instant, begun FROM session ORDER BY instant, uid"
 
 
 def told_by(journal: Journal, someone: Someone) -> list[Told]:
@@ -39,8 +37,7 @@ def told_by(journal: Journal, someone: Someone) -> list[Told]:
 
 
 def _told_by(journal: Journal, someone: Someone) -> list[Told]:
-    numbers = sessions_of(journal, someone)
-    told = [told for who, told in _every_told(journal, numbers) if _theirs(who, told, numbers)]
+    told = list(_in_sessions(journal, sessions_of(journal, someone)))
     return told + [one for key, one in _ended(journal) if key in someone.keys]
 
 
@@ -63,26 +60,28 @@ def _ended(journal: Journal) -> Iterator[tuple[str, Told]]:
         yield key, Told(JournalPlace(-number, 0, when.timestamp()), when.date(), claim)
 
 
-def _theirs(who: int, told: Told, numbers: dict[SessionId, int]) -> bool:
-    session = SessionId(told.place.session)
-    return session in numbers and who in (0, numbers[session])
-
-
-def _every_told(journal: Journal, of: Container[SessionId]) -> Iterator[tuple[int, Told]]:
-    """All that was told in some sessions, with the number of whoever told it."""
-    for session, seq, instant, begun, kind, body in journal.rows(_TOLD):
-        if session not in of:
-            continue
-        place, day = JournalPlace(session, seq, instant), datetime.fromisoformat(begun).date()
-        with explained(journal.path, "reading the journal"):
-            if kind == KeyClaimed.__name__:
-                claim = codec.decode_event(kind, body)
-                assert isinstance(claim, KeyClaimed)
-                yield claim.who, Told(place, day, claim.claim)
-            else:
-                fact = codec.decode_fact(kind, body)
-                assert isinstance(fact, SignTold | Felt)
-                yield fact.who, Told(replace(place, after=fact.at), day, fact)
+def _in_sessions(journal: Journal, numbers: dict[SessionId, int]) -> Iterator[Told]:
+    """All that somebody told in sessions, by their number in each."""
+    rows: dict[int, list[tuple[int, int, str, str]]] = {}
+    # sorted here: SQLite would go through every event to find them in order
+    for session, seq, kind, body, n in journal.rows(_TOLD):
+        rows.setdefault(session, []).append((seq, n, kind, body))
+    with explained(journal.path, "reading the journal"):
+        for session, instant, begun in journal.rows(_BEGUN):
+            if session not in numbers or session not in rows:
+                continue
+            mine, day = (0, numbers[session]), datetime.fromisoformat(begun).date()
+            for seq, _, kind, body in sorted(rows[session]):
+                if kind == KeyClaimed.__name__:
+                    claim = codec.decode_event(kind, body)
+                    assert isinstance(claim, KeyClaimed)
+                    if claim.who in mine:
+                        yield Told(JournalPlace(session, seq, instant), day, claim.claim)
+                else:
+                    fact = codec.decode_fact(kind, body)
+                    assert isinstance(fact, SignTold | Felt)
+                    if fact.who in mine:
+                        yield Told(JournalPlace(session, seq, instant, fact.at), day, fact)
 
 
 def stands_for(journal: Journal, someone: Someone) -> tuple[Stands, ...]:

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, date, datetime, time
 
 from coach.journal import codec
 from coach.journal.database import explained
@@ -14,16 +14,33 @@ from coach.record.digest import VERSION
 from coach.record.entry import Entry
 from coach.record.people import Someone
 
-_ENTRIES = """
-SELECT session.id, session.uid, begun, routine, minutes, place, how, attendance.who, several - 1,
-       digest.body
+#: Sessions that a start looks back on, but for what hurts and for aims: a year of more than one a
+#: day, three years at three a week (our choice).
+RECENT = 500
+
+_MINE = """
+SELECT attendance.session, who, several
 FROM attendance JOIN session ON session.id = attendance.session
-LEFT JOIN digest ON digest.session = session.id AND digest.who = attendance.who
-    AND digest.version = ?
 WHERE key IN (SELECT value FROM json_each(?)) AND twin = ''
-ORDER BY instant, uid
 """
-_LATEST = _ENTRIES.replace("instant, uid", "instant DESC, uid DESC") + "LIMIT ?"
+
+
+def _query(mine: str) -> str:
+    """Sessions are picked before their digests are read: to sort those takes long."""
+    return f"""
+    SELECT session.id, session.uid, begun, routine, minutes, place, how, mine.who, several - 1,
+           digest.body
+    FROM ({mine}) AS mine JOIN session ON session.id = mine.session
+    LEFT JOIN digest ON digest.session = session.id AND digest.who = mine.who
+        AND digest.version = ?
+    ORDER BY instant, uid
+    """  # noqa: S608
+
+
+_ENTRIES = _query(_MINE)
+_LATEST = _query(f"{_MINE} ORDER BY instant DESC, uid DESC LIMIT ?")
+_SINCE = _query(f"{_MINE} AND instant >= ?")
+_BEFORE = _MINE.replace("attendance.session, who, several", "begun") + " AND instant < ?"
 _NUMBER = """
 SELECT count(DISTINCT session) FROM attendance JOIN session ON session.id = attendance.session
 WHERE key IN (SELECT value FROM json_each(?)) AND twin = ''
@@ -37,15 +54,37 @@ def entries(journal: Journal, person: Person | Someone, latest: int | None = Non
     """
     keys = _keys(journal, person)
     if latest is None:
-        every = lambda: list(_read(journal, _ENTRIES, (VERSION, keys)))  # noqa: E731
+        every = lambda: list(_read(journal, _ENTRIES, (keys, VERSION)))  # noqa: E731
         return list(journal.remembered(("entries", keys), every))
-    asked = (VERSION, keys, latest)
-    return list(_read(journal, _LATEST, asked))[::-1]
+    few = lambda: list(_read(journal, _LATEST, (keys, latest, VERSION)))  # noqa: E731
+    return list(journal.remembered(("entries", keys, latest), few))
+
+
+def recent(journal: Journal, person: Person | Someone) -> list[Entry]:
+    """The sessions that a session of today looks back on, the earliest first."""
+    return entries(journal, person, RECENT)
+
+
+def since(journal: Journal, person: Person | Someone, first: date) -> list[Entry]:
+    """Every session of a person from a day on, the earliest first."""
+    asked = (_keys(journal, person), _begin_of(first), VERSION)
+    return [entry for entry in _read(journal, _SINCE, asked) if entry.day >= first]
+
+
+def _begin_of(day: date) -> float:
+    """An instant that no session of a day begins before, wherever it was."""
+    return datetime.combine(day, time(), UTC).timestamp() - 86_400.0
+
+
+def number_before(journal: Journal, person: Person | Someone, first: date) -> int:
+    """How many sessions of a person began before a day."""
+    rows = journal.rows(_BEFORE, _keys(journal, person), _begin_of(first) + 2 * 86_400.0)
+    return sum(datetime.fromisoformat(begun).date() < first for (begun,) in rows)
 
 
 def each_entry(journal: Journal, person: Person | Someone) -> Iterator[Entry]:
     """As `entries`, every one, but one after the other: ten years need not be in memory."""
-    return _read(journal, _ENTRIES, (VERSION, _keys(journal, person)))
+    return _read(journal, _ENTRIES, (_keys(journal, person), VERSION))
 
 
 def _keys(journal: Journal, person: Person | Someone) -> str:

@@ -99,17 +99,18 @@ def helped(entries: Sequence[Entry], drilled: Drilled = MappingProxyType({})) ->
 def _compared(name: str, what: str, told: Sequence[float]) -> Comparison:
     better, worse = sum(one > 0 for one in told), sum(one < 0 for one in told)
     bound = 1.0 / (CHANCE * SHARES[name])
-    claimed = len(told) >= LEAST_PAIRS and _ever(told) >= bound
+    claimed = len(told) >= LEAST_PAIRS and _won(told, bound)
     return Comparison(name, what, shrunken(told, USUAL), better, worse, claimed)
 
 
-def _ever(differences: Sequence[float]) -> float:
-    """The most that the wager had come to after any session so far."""
-    most, better, worse = 1.0, 0, 0
+def _won(differences: Sequence[float], bound: float) -> bool:
+    """Whether the wager had come to so much after any session."""
+    better = worse = 0
     for one in differences:
         better, worse = better + (one > 0), worse + (one < 0)
-        most = max(most, wager(better, worse))
-    return most
+        if wager(better, worse) >= bound:
+            return True
+    return False
 
 
 def _tries(entry: Entry) -> Iterator[_Tried]:

@@ -13,13 +13,15 @@ Owns the arithmetic of "what helped". Nothing here knows what is compared.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import exp, lgamma, log, sqrt
+from math import exp, inf, lgamma, log, sqrt
 from statistics import fmean, stdev
 
 #: Pairs below which nothing is claimed: with five, even all of one sign give p = .0625.
 LEAST_PAIRS = 6
 #: Pairs up to which every set of signs is tried; beyond them the normal form is used.
 MOST_EXACT = 16
+#: Powers of e that a number can hold.
+MOST_POWER = 700.0
 #: Two-sided 95 % of the normal distribution.
 Z95 = 1.959964
 
@@ -85,10 +87,12 @@ def wilson(successes: int, trials: int, z: float = Z95) -> tuple[float, float]:
 def wager(better: int, worse: int) -> float:
     """What one unit has become that was laid on 'the signs are not even', by a uniform mixture.
 
-    The mean over p of (2p)^better (2(1-p))^worse, which is 2^n B(better + 1, worse + 1).
+    The mean over p of (2p)^better (2(1-p))^worse, which is 2^n B(better + 1, worse + 1). Infinite
+    where no number is large enough: after a thousand pairs of one sign.
     """
     n = better + worse
-    return exp(n * log(2.0) + lgamma(better + 1) + lgamma(worse + 1) - lgamma(n + 2))
+    power = n * log(2.0) + lgamma(better + 1) + lgamma(worse + 1) - lgamma(n + 2)
+    return exp(power) if power < MOST_POWER else inf
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,14 +122,15 @@ def eased(
     does not. `last` is where that session began; None for no session at all.
     """
     about = _by_subject(told)
+    heads = [one for one in told if _of_the_head(one, today)]
     found = []
     for claim in told:
         if not isinstance(claim.what, str):
             continue
-        like = [told[n] for key in _subjects(claim) for n in about[key]]
-        ended = [one for one in like if _ends(claim, one, before) and not _sore(one)]
+        # of what ended before the last session, which is most of it, only a head can be careful
         first = last is None or not before(claim.place, last)
-        if (ended and first) or any(_of_the_head(one, today) for one in ended):
+        like = [told[n] for key in _subjects(claim) for n in about[key]] if first else heads
+        if any(not _sore(one) and _ends(claim, one, before) for one in like):
             found.append(claim.what.removeprefix(CLEARED).removeprefix(WELL))
     return tuple(dict.fromkeys(found))
 

@@ -20,7 +20,7 @@ from coach.hearing.weights import OWN_LANGUAGE
 from coach.journal import Journal, SessionId
 from coach.journal.clock_doubts import SLACK, doubt
 from coach.journal.earlier_tries import earlier_tries, films_of, known_boulders, notes_of
-from coach.journal.entries import entries
+from coach.journal.entries import entries, recent
 from coach.journal.kept_aims import all_aims
 from coach.journal.store import Unfinished
 from coach.model.aim import AimKind
@@ -109,9 +109,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
         told=tuple(dict.fromkeys((*options.told, *wanted(trials), *chosen(setup, journal)))),
         same_place=same,
         practised=tuple(
-            (person.who, focus)
-            for person in people
-            for focus in practised(entries(journal, person))
+            (person.who, focus) for person in people for focus in practised(recent(journal, person))
         ),
         favoured=tuple(one.value for _, one in trials if one.what == FOCUS) or favoured,
         known=known_boulders(journal, people, place),

@@ -8,7 +8,7 @@ from functools import partial
 from coach.errors import JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
-from coach.journal.entries import entries
+from coach.journal.entries import entries, recent
 from coach.journal.kept_aims import all_aims
 from coach.journal.persons import person_of
 from coach.journal.wishes import trials_of
@@ -38,7 +38,7 @@ def of_record(options: Options, journal: Journal, today: date) -> Options:
     What was typed of a break is not asked again. The aims are those of the first person.
     """
     told, away, usual = list(options.told), [], []
-    every = [entries(journal, person) for person in options.people]
+    every = [recent(journal, person) for person in options.people]
     for person, earlier in zip(options.people, every, strict=True):
         found = lately(earlier, today)
         usual += [(person.who, one) for one in usual_readings(earlier)]
@@ -73,8 +73,11 @@ def _of_the_year(
     """What is said of the year of the first person."""
     first = options.people[0]
     trials = trials_of(journal, person_of(journal, first, len(options.people)))
+    aims = all_aims(journal)
+    if aims:  # what was reached, and how far it is, any session may tell
+        earlier = entries(journal, first)
     way = partial(route_of, journal, first, earlier, today)
-    return at_start(all_aims(journal), trials, earlier, today, way)
+    return at_start(aims, trials, earlier, today, way)
 
 
 def _doses(
@@ -110,7 +113,7 @@ def at_own_pace(setup: Setup, journal: Journal, paths: Paths) -> Setup:
     """
     people = setup.options.people
     place = setup.library.place.name
-    teaching = after(entries(journal, people[0]), setup.settings, "pace")
+    teaching = after(recent(journal, people[0]), setup.settings, "pace")
     known = tuple(paces(teaching, place, with_others=len(people) - 1))
     own = setup.settings.paces or {}
     chosen = {tier: own[f"{place} {tier}"] for tier in PACED if f"{place} {tier}" in own}

@@ -17,7 +17,7 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, fields, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from itertools import islice
 from multiprocessing import get_context
@@ -100,6 +100,9 @@ def fill(journal: Journal, sessions: int) -> None:
     """Sessions of the real core, the first ones run and the others copied and sealed anew."""
     have = min(sessions, DIFFERENT)
     evenings = list(islice(real.evenings(Random(1)), sessions))
+    # the last one was yesterday: what a command makes of them is what it makes of a climber's own
+    early = (datetime.now(UTC) - timedelta(days=1)).date() - evenings[-1].date()
+    evenings = [evening + early for evening in evenings]
     put_all(journal, (_after(session(real.day(n), evenings[n], f"{n:08}"), n) for n in range(have)))
     sources = [SessionId(n + 1) for n in range(have)]
     sealed = [seals.load(journal.db, source) for source in sources]

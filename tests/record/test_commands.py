@@ -3,7 +3,7 @@
 import json
 import shutil
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +11,7 @@ import pytest
 
 from coach.cli import commands, diagnostics
 from coach.errors import ExitCode
-from coach.journal import Journal
+from coach.journal import Journal, entries
 from coach.journal.entries import number_of
 from coach.journal.transfer import put_all
 from coach.model.body import Feel, Part
@@ -19,7 +19,7 @@ from coach.model.facts import Felt, Filmed
 from coach.model.person import Person
 from coach.session.events import KeyClaimed, TimePassed
 from tests.journal.made import start
-from tests.record.days import MONDAY, ended
+from tests.record.days import MONDAY, ended, write
 from tests.record.invented import sessions
 
 Type = Callable[..., tuple[ExitCode, str, str]]
@@ -114,6 +114,32 @@ def test_trends_on_a_terminal(typed: Type, year: Path) -> None:
     one = typed("trends", "load", "--table", "--journal", year, "--until", "2025-07-07")[1]
     assert "Small doses" not in one
     assert "2025-W02" in one
+
+
+def test_trends_begin_ten_years_before_this_one(typed: Type, path: Path) -> None:
+    """Unless more is asked for, or nothing is so late; what is left out is told."""
+    days = [MONDAY.replace(year=year) for year in (1990, 2015, 2016, 2026)]
+    write(path, [(day, [ended(60)]) for day in days])
+    asked = ("trends", "doses", "--journal", path)
+    until = ("--until", "2026-12-31")
+    _, out, err = typed(*asked, *until)
+    assert "2 sessions since 2016-Q1" in out
+    assert "Without 2 sessions before 2016: --since" in err
+    _, out, err = typed(*asked, *until, "--since", "1980-01-01")
+    assert "4 sessions since 1990" in out
+    assert err == ""
+    assert "1 session since 1990" in typed(*asked, "--until", "2012-01-01")[1]
+
+
+def test_some_sessions_are_those_of_all(path: Path) -> None:
+    write(path, [(MONDAY + timedelta(hours=31 * n), [ended(60)]) for n in range(40)])
+    with Journal.open(path, write=False) as journal:
+        every = entries.entries(journal, Person(1))
+        assert entries.entries(journal, Person(1), 7) == every[-7:]
+        for day in {entry.day for entry in every}:
+            late = [entry for entry in every if entry.day >= day]
+            assert entries.since(journal, Person(1), day) == late
+            assert entries.number_before(journal, Person(1), day) == len(every) - len(late)
 
 
 def test_trends_of_nothing(typed: Type, tmp_path: Path) -> None:

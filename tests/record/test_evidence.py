@@ -74,6 +74,11 @@ def test_a_wager_is_fair_whatever_comes() -> None:
         assert mean == pytest.approx(1.0)
 
 
+def test_a_wager_that_no_number_can_hold_is_won() -> None:
+    assert wager(1000, 0) > 1e290
+    assert wager(20_000, 0) == wager(0, 20_000) == float("inf")
+
+
 def test_looking_after_every_pair_rarely_wins_by_chance() -> None:
     dice = np.random.default_rng(7)
     signs = dice.random((4000, 150)) < 0.5
