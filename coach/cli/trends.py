@@ -16,11 +16,11 @@ from coach.cli.recorded import Read, record, record_options
 from coach.errors import UsageError
 from coach.exports.text_charts import draw
 from coach.journal.entries import number_before
+from coach.record.amounts import count
 from coach.record.baseline import Baseline
 from coach.record.panel import Panel
 from coach.record.periods import PeriodLength
 from coach.record.trends import PANELS, PanelSource, trends
-from coach.record.words import count
 
 WIDEST = 110
 #: Years before this one that are drawn where no days were asked for (our choice).

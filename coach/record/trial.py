@@ -35,6 +35,9 @@ SIZE = 0.5
 LONGER, FEWER = 60, 2
 #: Tries of a usual day from which on fewer are worth a trial (our choice).
 MANY = 5
+#: A trial that nobody begins is proposed beside so many sessions; then none is for so many more,
+#: and the next one is another where there is another (our choice).
+OFFERED, QUIET = 2, 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +173,8 @@ def proposed(
 ) -> Trial | None:
     """The one change that is proposed next; None while one runs or the record is too short.
 
+    What was not begun rests for QUIET sessions: nobody has to say no.
+
     `rest` is a longer rest in seconds that is worth a try, 0 for none; `focus` one that is
     practised least.
     """
@@ -186,6 +191,9 @@ def proposed(
         told = [entry for entry in told if entry.begun >= begun]
     if len(told) < enough:
         return None
+    turn, offered = divmod(len(told) - enough, OFFERED + QUIET)
+    if offered >= OFFERED:
+        return None
     longer = round(rest / 30) * 30
     usual = round(median(len(entry.digest.tried) for entry in told[-BEFORE:]))
     wanted = (
@@ -193,7 +201,5 @@ def proposed(
         (TRIES, str(min(usual - FEWER, MOST_TRIES)), usual >= MANY),
         (FOCUS, focus, bool(focus)),
     )
-    for what, value, fits in wanted:
-        if fits and (what, value) not in done:
-            return Trial(what, value, now)
-    return None
+    left = [(what, value) for what, value, fits in wanted if fits and (what, value) not in done]
+    return Trial(*left[turn % len(left)], now) if left else None

@@ -10,14 +10,9 @@ from datetime import date
 
 from coach.journal import Journal
 from coach.journal.body_statements import Before, told_by
-<<<<<<< HEAD:coach/setup/standing_at_start.py
-from coach.journal.entries import entries
+from coach.journal.entries import recent
 from coach.journal.persons import person_of
 from coach.journal.told_ages import age_of
-=======
-from coach.journal.entries import recent
-from coach.journal.people import person_of
->>>>>>> 85ff9ed (Look back as far as a start needs; suggest after a thousand pairs):coach/setup/standing.py
 from coach.model.body import Feel, Part
 from coach.model.messages import Message, message
 from coach.model.person import AgeBand, Person
@@ -75,13 +70,8 @@ def of_someone(journal: Journal, someone: Someone, today: date, who: int = 1) ->
 
 def _last(journal: Journal, someone: Someone) -> JournalPlace | None:
     """Where a person's last session began in which anything was done."""
-<<<<<<< HEAD:coach/setup/standing_at_start.py
-    done = [one for one in entries(journal, someone) if one.digest.seconds > 0]
-    return JournalPlace(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
-=======
     done = [one for one in recent(journal, someone) if one.digest.seconds > 0]
-    return Place(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
->>>>>>> 85ff9ed (Look back as far as a start needs; suggest after a thousand pairs):coach/setup/standing.py
+    return JournalPlace(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
 
 
 def with_ages(options: Options, journal: Journal, *, group: bool = False) -> Options:

@@ -64,7 +64,7 @@ def test_a_later_trial_has_to_show_more() -> None:
 
 
 def test_one_is_proposed_at_a_time_and_none_asks_for_more() -> None:
-    days = [day(n, *("start",) * 6) for n in range(12)]
+    days = [day(n, *("start",) * 6) for n in range(4)]
     first = proposed([], days, 240.0, "quiet-feet", on(20))
     assert first is not None
     assert (first.what, first.value) == ("rest", "240")
@@ -76,6 +76,21 @@ def test_one_is_proposed_at_a_time_and_none_asks_for_more() -> None:
     assert second is not None
     assert (second.what, second.value) == ("tries", "4")
     assert proposed([], days[:3], 240.0, "quiet-feet", on(4)) is None
+
+
+def test_who_begins_none_is_left_alone_for_long() -> None:
+    days = [day(n, *("start",) * 6) for n in range(150)]
+    asked = [
+        (n, one.what)
+        for n in range(151)
+        if (one := proposed([], days[:n], 240.0, "quiet-feet", on(200))) is not None
+    ]
+    # two sessions beside each of which one is proposed, then more than twenty without any
+    assert [n for n, _ in asked] == [first + n for first in range(4, 150, 26) for n in (0, 1)]
+    kinds = [what for _, what in asked[::2]]
+    assert kinds == ["rest", "tries", "focus"] * 2
+    only = [proposed([], days[:n], 0.0, "", on(200)) for n in range(151)]
+    assert {one.what for one in only if one} == {"tries"}
 
 
 @pytest.mark.parametrize("seed", range(3))
