@@ -1,4 +1,4 @@
-"""Every number that planning and the record's baselines rest on, and where it is from.
+"""Every number that decides something in a session or the record, and where it is from.
 
 A constant's comment names a publication or common practice; where it names neither, it is ours.
 """
@@ -7,23 +7,13 @@ import ast
 import re
 from collections.abc import Iterator
 from importlib import import_module
-from pathlib import Path
 
+from docs.cited import ROOT, cited
 from docs.generate import table
 
-ROOT = Path(__file__).parents[1]
-FILES = (
-    *sorted((ROOT / "coach" / "planning").rglob("*.py")),
-    ROOT / "coach" / "record" / "baseline.py",
-    ROOT / "coach" / "record" / "edge.py",
-    ROOT / "coach" / "record" / "ending.py",
-    ROOT / "coach" / "record" / "standing.py",
-    ROOT / "coach" / "setup" / "standing.py",
-)
-_PUBLISHED = re.compile(
-    r"et al\.|guidance for sport|NIST|Leys|publications? says|Kish|\(\d{4}\)"
-    r"|[A-Z][a-z]+ [A-Z]{1,3} \d{4}"
-)
+PACKAGES = ("planning", "record", "session", "group", "setup", "model")
+FILES = tuple(path for name in PACKAGES for path in sorted((ROOT / "coach" / name).rglob("*.py")))
+_OURS = re.compile(r"\bour (own |stricter )?(choice|estimate)\b|\bours\b", re.IGNORECASE)
 _LONGEST = 60
 
 
@@ -58,11 +48,12 @@ def numbers() -> str:
 
 
 def sure(comment: str) -> str:
-    """How sure a number is, by the words of its comment."""
+    """How sure a number is, by the words of its comment: the least sure that any of it is."""
+    if _OURS.search(comment) is not None:
+        return "our choice"
     if "common practice" in comment.lower():
         return "common practice"
-    ours = re.search(r"our (own |stricter )?choice|\(ours|our estimate", comment)
-    return "published" if _PUBLISHED.search(comment) and not ours else "our choice"
+    return "published" if cited(comment) else "our choice"
 
 
 def _assigned(node: ast.stmt) -> list[str]:

@@ -41,9 +41,8 @@ def demands() -> str:
     rows = []
     for does, demand in DEMANDS.items():
         parts = ", ".join(f"{part} {amount}" for part, amount in demand.load.items())
-        source = demand.source or "anatomy as we read it"
-        rows.append((f"`{does}`", parts or "nothing", demand.sure, source))
-    return table(("does", "asks at least", "how sure", "source"), rows)
+        rows.append((f"`{does}`", parts or "nothing", demand.source))
+    return table(("does", "asks at least", "what was published of it"), rows)
 
 
 MODES = ("alone", "pair", "group", "roster", "--hurting")

@@ -26,6 +26,7 @@ COURSES: dict[Phase, tuple[float, ...]] = {
 }
 #: What is said of somebody hurt while nobody answers, in turn; the last of it every minute.
 HURT = ("group-hurt", "group-hurt", "hurt-anybody", "hurt-stay")
+#: Seconds at which the leader is reminded that all stand; after the last it waits no more.
 STAYING = (180.0, 360.0, 600.0)
 #: Questions that are asked again after timers stood, and how.
 AGAIN = {

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+#: The most that a movement loads a part: as much as hard climbing (our choice of three steps).
 HIGHEST_LOAD = 3
 
 

@@ -4,9 +4,9 @@ One table, `DEMANDS`. A movement of the catalogue names what is done in it (`doe
 part is at least the most that any of those asks. A part that the movement neither loads nor says
 that it spares counts as loaded: what nobody looked at counts as risky.
 
-Which parts take part is anatomy as we read it, a choice of ours, where nothing else is named; the
-sources stand for the parts or the order that they name. 1 is the least load there is, so that a
-part that hurts is kept from everything that uses it at all.
+All of it is our choice: which parts take part is anatomy as we read it, and a source stands beside
+what was published of a part or of an order. 1 is the least load there is, so that a part that hurts
+is kept from everything that uses it at all.
 """
 
 from collections.abc import Iterable, Mapping
@@ -14,8 +14,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coach.model.body import HIGHEST_LOAD, Load, Part
-
-PUBLISHED, COMMON, OURS = "published", "common practice", "our choice"
 
 
 class Does(StrEnum):
@@ -63,8 +61,8 @@ class Demand:
     """The least load that something asks of the parts that it uses."""
 
     load: Load
-    sure: str
-    source: str
+    source: str = ""
+    """What was published of these parts or of their order; '' for nothing that was found."""
 
 
 _HAND = (Part.FINGERS, Part.WRISTS, Part.ELBOWS)
@@ -74,10 +72,10 @@ _LEG = (Part.HIPS, Part.KNEES, Part.ANKLES)
 _EFFORT = (Part.HEAD, Part.CHEST)
 
 
-def _of(*parts: Part, sure: str = OURS, source: str = "", **more: int) -> Demand:
+def _of(*parts: Part, source: str = "", **more: int) -> Demand:
     load = dict.fromkeys((*parts, *_EFFORT), 1)
     load |= {Part(name): amount for name, amount in more.items()}
-    return Demand(load, sure, source)
+    return Demand(load, source)
 
 
 _FORMAN = "Forman DA et al. (2019) J Electromyogr Kinesiol 45:53-60: wrist extensors in every grip"
@@ -86,58 +84,50 @@ _MIER = "Mier CM et al. (2014) Int J Exerc Sci 7:161-168: 80 to 98 % of body wei
 _HART = "Hart HF et al. (2022) Br J Sports Med: walking loads the kneecap with 0.9 body weights"
 _NIU = "Niu W et al. (2014) Biomed Res Int 126860: the force of landing grows with the height"
 
-_CATCHING = _of(
-    *_LEG, Part.NECK, Part.BACK,
-    sure=COMMON, source="caught weight loads more than hung weight",
-    fingers=2, wrists=1, elbows=2, shoulders=2, skin=2,
-)  # fmt: skip
+_CATCHING = _of(*_LEG, Part.NECK, Part.BACK, fingers=2, wrists=1, elbows=2, shoulders=2, skin=2)
 
 DEMANDS: Mapping[Does, Demand] = {
-    Does.LIES: Demand({}, OURS, "lying still is what is left when everything else is spared"),
-    Does.SITS: Demand({}, OURS, "sitting still, as anybody does between two things"),
-    Does.STANDS: _of(*_LEG, Part.BACK, sure=COMMON, source="standing carries the body's weight"),
-    Does.STEPS: _of(*_LEG, Part.BACK, sure=PUBLISHED, source=_HART),
-    Does.JUMPS: _of(Part.NECK, Part.BACK, sure=PUBLISHED, source=_NIU, hips=1, knees=2, ankles=2),
-    Does.SQUATS: _of(*_LEG, Part.BACK, sure=PUBLISHED, source=f"{_HART}, a squat with more"),
+    Does.LIES: Demand({}),
+    Does.SITS: Demand({}),
+    Does.STANDS: _of(*_LEG, Part.BACK),
+    Does.STEPS: _of(*_LEG, Part.BACK, source=_HART),
+    Does.JUMPS: _of(Part.NECK, Part.BACK, source=_NIU, hips=1, knees=2, ankles=2),
+    Does.SQUATS: _of(*_LEG, Part.BACK, source=f"{_HART}, a squat with more"),
     Does.LUNGES: _of(*_LEG, Part.BACK),
-    Does.KNEELS: _of(*_LEG, sure=OURS, source="no measurement of kneeling was found"),
+    Does.KNEELS: _of(*_LEG),
     Does.MOVES_HIPS: _of(*_LEG, Part.BACK),
     Does.LIFTS_HIPS: _of(*_LEG, Part.BACK, Part.NECK, Part.SHOULDERS),
     Does.BENDS_BACK: _of(Part.BACK, Part.NECK),
     Does.TURNS_BACK: _of(Part.BACK, Part.NECK),
     Does.TURNS_HEAD: _of(Part.NECK),
     Does.LIES_ON_FRONT: _of(Part.NECK, Part.BACK, Part.SHOULDERS),
-    Does.MOVES_SHOULDERS: _of(
-        Part.SHOULDERS, Part.NECK, Part.BACK,
-        source="anatomy as we read it: what draws the blades is fixed along neck and spine",
-    ),
-    Does.RAISES_ARMS: _of(
-        Part.SHOULDERS, Part.ELBOWS, Part.NECK,
-        source="anatomy as we read it: the elbow holds the forearm up",
-    ),
+    # what draws the blades is fixed along neck and spine
+    Does.MOVES_SHOULDERS: _of(Part.SHOULDERS, Part.NECK, Part.BACK),
+    # the elbow holds the forearm up
+    Does.RAISES_ARMS: _of(Part.SHOULDERS, Part.ELBOWS, Part.NECK),
     Does.SWINGS_ARMS: _of(Part.SHOULDERS, Part.ELBOWS, Part.NECK),
     Does.STROKES_ARMS: _of(*_HAND, Part.SKIN),
     Does.MOVES_FINGERS: _of(*_HAND),
     Does.MOVES_WRISTS: _of(*_HAND),
     Does.PRESSES_FINGERS: _of(*_HAND, Part.SKIN),
     Does.DRAWS_FINGERS: _of(*_HAND),
-    Does.LEANS_ON_HANDS: _of(*_ARM, sure=PUBLISHED, source=_MIER),
+    Does.LEANS_ON_HANDS: _of(*_ARM, source=_MIER),
     Does.LEANS_ON_FOREARMS: _of(Part.ELBOWS, Part.SHOULDERS, Part.NECK, Part.BACK),
-    Does.GRIPS: _of(*_HAND, Part.SKIN, sure=PUBLISHED, source=_FORMAN),
-    Does.PULLS: _of(*_ARM, sure=PUBLISHED, source=_FORMAN),
-    Does.HANGS: _of(*_ARM, sure=PUBLISHED, source=_PRINOLD),
-    Does.STEPS_DOWN: _of(*_LEG, Part.BACK, sure=PUBLISHED, source=_NIU),
+    Does.GRIPS: _of(*_HAND, Part.SKIN, source=_FORMAN),
+    Does.PULLS: _of(*_ARM, source=_FORMAN),
+    Does.HANGS: _of(*_ARM, source=_PRINOLD),
+    Does.STEPS_DOWN: _of(*_LEG, Part.BACK, source=_NIU),
+    # a bad fall takes arms and neck: from memory
     Does.DROPS_OFF: _of(
-        *_LEG, Part.BACK, Part.NECK, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS,
-        sure=PUBLISHED, source=f"{_NIU}; that a bad fall takes arms and neck is from memory",
+        *_LEG, Part.BACK, Part.NECK, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS, source=_NIU
     ),
     Does.CATCHES: _CATCHING,
     Does.CATCHES_WITH_ONE_HAND: _CATCHING,
-    Does.PLACES: Demand({}, OURS, "said of what climbs anyway: what climbing asks is asked"),
-    Does.CLIMBS: _of(
-        *Part, sure=COMMON, source="climbing grips, pulls, steps and comes off: it uses every part",
-    ),
-}  # fmt: skip
+    # said of what climbs anyway: what climbing asks is asked
+    Does.PLACES: Demand({}),
+    # it grips, pulls, steps and comes off: it uses every part
+    Does.CLIMBS: _of(*Part),
+}
 
 
 def demanded(does: Iterable[Does]) -> dict[Part, int]:

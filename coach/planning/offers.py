@@ -15,7 +15,7 @@ from coach.model.plan import LEFT, RIGHT, Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import cue_seconds
 
-#: Boulders in one batch (common practice: few enough to count).
+#: Boulders in one batch (our choice: few enough to count).
 BATCH = 5
 #: Least and most boulders by tier before hard tries (common practice).
 BOULDERS = {BlockKind.EASY: (10, 15), BlockKind.MIDDLE: (5, 10)}

@@ -124,10 +124,12 @@ def between(others: float, wanted: float) -> float:
 
 #: The own rest that can be told or learnt, least and most seconds.
 OWN = (LEAST, 360.0)
-#: No claim about anybody's own rest before so many sessions; inside so much of the suggestion it is
-#: noise: own rests varied by 11.1 % (Glaister M et al. 2010, J Strength Cond Res 24(12):3296-3301),
-#: and were learnt over the first three trials.
-SESSIONS, NOISE = 3, 0.11
+#: No claim about anybody's own rest before so many sessions (our choice: own rests were learnt over
+#: the first three trials, Glaister M et al. 2010, J Strength Cond Res 24(12):3296-3301).
+SESSIONS = 3
+#: Share of the suggestion inside which an own rest is noise: own rests varied by 11.1 % (Glaister M
+#: et al. 2010, J Strength Cond Res 24(12):3296-3301).
+NOISE = 0.11
 #: Seconds to which an own rest is rounded: a range, and no false precision (our choice).
 _ROUND = 15.0
 

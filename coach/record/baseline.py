@@ -16,7 +16,8 @@ from coach.planning.edge_comparison import LEAST_CHECKS
 #: Makes the median absolute deviation an estimate of the standard deviation of normal data (Leys C
 #: et al. 2013).
 B = 1.4826
-#: Weight of the newest value, and width of the limits in standard deviations: NIST's example.
+#: Weight of the newest value, and width of the limits in standard deviations, as in the example of
+#: NIST/SEMATECH e-Handbook 6.3.2.4.
 WEIGHT = 0.3
 WIDTH = 3.0
 #: Days after which a value weighs half (our choice; no source makes one). The shortest with which

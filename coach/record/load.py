@@ -1,8 +1,8 @@
 """Weekly load, monotony and strain after Foster: a description, never a gate.
 
-Session load is the effort of the whole session (0 to 10) times its minutes: Foster et al., J
-Strength Cond Res 2001, 15(1):109-115. Monotony is the mean of the seven daily loads over their
-standard deviation, strain is weekly load times monotony: Foster, Med Sci Sports Exerc 1998,
+Session load is the effort of the whole session (0 to 10) times its minutes: Foster C et al. (2001)
+J Strength Cond Res 15(1):109-115. Monotony is the mean of the seven daily loads over their standard
+deviation, strain is weekly load times monotony: Foster C (1998) Med Sci Sports Exerc
 30(7):1164-1168. The abstract does not say which standard deviation; n - 1 is used here.
 """
 

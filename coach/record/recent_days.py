@@ -12,7 +12,8 @@ from coach.record.entry import Entry
 #: Days without a session after which the next one is a first day back.
 BREAK = 14
 #: Session effort from which on a session was hard, also without hard tries: 'very hard' in the
-#: words of Foster's scale (Foster C et al. 2001, J Strength Cond Res 15(1):109-115).
+#: words of Foster's scale (Foster C et al. 2001, J Strength Cond Res 15(1):109-115); that it counts
+#: as hard from there is our choice.
 HARD = 7
 
 

@@ -20,7 +20,8 @@ CLEARED, WELL = "cleared:", "well:"
 #: Signs that end like a pain does: by being well again, after what is asked then.
 ILL = ("fever", "ill", "after-illness")
 #: Days from a sign of the head to the first hard try, even where a clinician has cleared it (UK
-#: guidance for sport outside professional care, 2023: no competition before day 21).
+#: guidance for sport outside professional care, 2023: no competition before day 21; that a hard try
+#: waits as long is our choice).
 HEAD_DAYS = 21
 
 

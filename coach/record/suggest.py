@@ -203,7 +203,7 @@ def _standing(known: Grounds, made: Suggestion) -> None:
         made.kind = GENTLE
         made.leave_out.append(f"any load on the {one.part}" if one.part else "any load at all")
         made.hard_from = None
-        made.reasons.append(Reason(f"{one.told}. {one.until}", COMMON))
+        made.reasons.append(Reason(f"{one.told}. {one.until}", CHOICE))
     for what in known.eased:
         made.kind = GENTLE if made.kind == FULL else made.kind
         made.hard_from = None

@@ -16,7 +16,7 @@ from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
 from coach.record.load import session_load
 
-COMMON, CHOICE, PUBLISHED = "common practice", "our choice", "published"
+CHOICE = "our choice"
 
 #: Build weeks before an easier one, where nobody chose otherwise (our choice: trainers' usual
 #: three to one; the athletes asked in Rogerson 2024 took one in 5.6 +- 2.3 weeks).
@@ -187,7 +187,7 @@ def _built(entries: Sequence[Entry], today: date, build: int) -> Easier | None:
     row = in_a_row(entries, today)
     if row < build or row % (build + 1) != build:
         return None
-    return Easier(f"{row} weeks in a row without an easier one.", COMMON)
+    return Easier(f"{row} weeks in a row without an easier one.", CHOICE)
 
 
 def _effort(entries: Sequence[Entry]) -> float:

@@ -3,6 +3,7 @@
 import ast
 import re
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -15,10 +16,13 @@ from coach.model.questions import QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.voice_profile import BREATH, seconds
 from coach.planning import recovery
+from coach.planning.rules import RULES
 from coach.planning.rules.gating import LOOK_AGAIN
+from coach.planning.rules.rule import Sure
 from coach.screen.band import size_for
 from coach.screen.glyphs import HIGH
 from docs import numbers
+from docs.cited import cited, of_the_code
 from tests.planning.days import library
 
 ROOT = Path(__file__).parents[2]
@@ -44,6 +48,58 @@ def test_every_figure_is_tested_somewhere_or_says_why_not(row: dict[str, object]
     for name in row.get("tests", []):  # type: ignore[attr-defined]
         file, _, function = name.partition("::")
         assert function in named_in(file), name
+
+
+REGISTERED = frozenset(one for row in FIGURES for one in cited(row["source"]))
+NAMED = sorted(set(of_the_code()))
+
+
+def test_the_code_names_no_publication_that_the_table_lacks() -> None:
+    """Whatever calls itself published names a source, and each source stands in the table."""
+    assert len({one for _, one in NAMED}) > 40
+    assert [(file, one) for file, one in NAMED if one not in REGISTERED] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("(Silva LM et al. 2018, Sports Med)", ("Silva", "2018")),
+        ("Goom T, Donnelly G, Brockwell E (2019)", ("Goom", "2019")),
+        ("White and Olsen 2010, J Strength", ("White", "2010")),
+        ("Behm DG et al.\n#: 2016, Appl", ("Behm", "2016")),
+        ('"Kapnia AK et al. "\n    "2022, Res Q"', ("Kapnia", "2022")),
+        ("CDC Heads Up (2015)", ("CDC", "2015")),
+        ("NIST/SEMATECH e-Handbook 6.3.2.4", ("NIST/SEMATECH", "")),
+    ],
+)
+def test_a_publication_is_found_however_it_is_written(text: str, found: tuple[str, str]) -> None:
+    assert cited(text) == {found}
+    assert cited("told on 3 March 2026; Take 2000 steps. In 2024, a hall.") == frozenset()
+
+
+def test_a_number_is_as_sure_as_the_least_sure_that_is_said_of_it() -> None:
+    of = "(Silva LM et al. 2018, Sports Med 48:2285-2299"
+    assert numbers.sure(f"Seconds {of})") == "published"
+    assert numbers.sure(f"Seconds {of}); that it counts here is our choice") == "our choice"
+    assert numbers.sure("Boulders (common practice)") == "common practice"
+    assert numbers.sure("Boulders") == "our choice"
+
+
+@pytest.mark.parametrize(
+    ("sure", "source"),
+    [
+        (Sure.PUBLISHED, ""),
+        (Sure.PUBLISHED, "Somebody said so"),
+        (Sure.PUBLISHED, "Silva LM et al. (2018) Sports Med; the threshold is our choice"),
+        (Sure.PUBLISHED, "Silva LM et al. (2018) Sports Med; the rest is common practice"),
+        (Sure.COMMON_PRACTICE, "Silva LM et al. (2018) Sports Med"),
+    ],
+)
+def test_a_rule_that_calls_itself_surer_than_its_source_cannot_be_written(
+    sure: Sure, source: str
+) -> None:
+    with pytest.raises(ValueError, match=sure.value):
+        replace(RULES[0], sure=sure, source=source)
 
 
 def test_no_figure_stands_twice() -> None:
@@ -173,6 +229,6 @@ def test_every_number_says_what_it_is() -> None:
     assert len(rows) > 70
     assert [row[0] for row in rows if not row[2].strip(" |")] == []
     sure = {row[0].strip("| `"): row[-1].strip(" |") for row in rows}
-    assert sure["planning.offers.BATCH"] == "common practice"
-    assert sure["planning.edge.CUT_OFF"] == "published"
+    assert sure["planning.offers.BOULDERS"] == "common practice"
+    assert sure["planning.edge_comparison.CUT_OFF"] == "published"
     assert sure["record.baseline.HALF_LIFE"] == sure["planning.drills.LEAST, MOST"] == "our choice"

@@ -270,8 +270,8 @@ RULES = (
         then=_rest_and_ask,
         say="go-later",
         values=("seconds",),
-        sure=Sure.PUBLISHED,
-        source="Rest of 2 to 3 min between sets (ACSM 2009, Med Sci Sports Exerc 41:687-708); if "
-        "you do not feel ready, rest longer",
+        sure=Sure.DESIGN_CHOICE,
+        source="Rest of 2 to 3 min between sets (ACSM 2009, Med Sci Sports Exerc 41:687-708, as it "
+        "is quoted); that it is as much before hard tries is our choice",
     ),
 )

@@ -152,7 +152,9 @@ def _long_stretches(s: Situation) -> bool:
 
 _YOUNG = (
     "Morrison AB, Schoeffl VR (2007) Br J Sports Med 41:852-861; UIAA Medical Commission by the "
-    "BMC's guidance; largest holds with feet on at 16 and 17 is our stricter choice"
+    "BMC's guidance: no intensive finger training under 16, no campusing with the feet off under "
+    "18; no hang and no hard tries under 16, and the largest holds with the feet on at 16 and 17, "
+    "are our stricter choice"
 )
 
 RULES = (
@@ -231,7 +233,7 @@ RULES = (
         then=_nothing,
         say="under-16",
         values=("who",),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source=_YOUNG,
     ),
     Rule(
@@ -242,7 +244,7 @@ RULES = (
         then=_nothing,
         say="under-18",
         values=("who",),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source=_YOUNG,
     ),
     Rule(

@@ -118,7 +118,7 @@ RULES = (
         then=_no_tries,
         say="not-yet-well",
         values=(),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source="Salman D et al. (2021) BMJ 372:m4721: seven days without symptoms come first",
     ),
     Rule(
@@ -153,7 +153,7 @@ RULES = (
         then=_gentle_day,
         say="back-after-birth",
         values=(),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source="Goom T, Donnelly G, Brockwell E (2019): no high impact before three months or with "
         "any symptom (expert guidance, running); bouldering with it, and until it is cleared, is "
         "our stricter choice",
@@ -166,7 +166,7 @@ RULES = (
         then=_gentle_day,
         say="back-after-illness",
         values=(),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source="Salman D et al. (2021) BMJ 372:m4721: seven days without symptoms, then two weeks "
         "of least effort; that mobility alone is least effort is our reading",
     ),

@@ -1,5 +1,10 @@
-"""A rule: when it fires, what it does, what it says, how sure it is, and where that is from."""
+"""A rule: when it fires, what it does, what it says, how sure it is, and where that is from.
 
+How sure holds for the whole of it: where its figures were published and what it does with them is
+ours, it is our choice, and its source says what was published.
+"""
+
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -39,3 +44,12 @@ class Rule:
     """What it says instead where nothing is left to do;."""
     alone: bool = False
     """No later rule of the table may fire on the same answer."""
+
+    def __post_init__(self) -> None:
+        """ValueError where its source says less, or more, than how sure it calls itself."""
+        admits = re.search(r"\bour\b|common practice", self.source)
+        names = re.search(r"\b(19|20)\d\d\b", self.source)
+        if self.sure is Sure.PUBLISHED and (admits or not names):
+            raise ValueError(f"{self.name}: published, and its source is {self.source!r}")
+        if self.sure is Sure.COMMON_PRACTICE and "common practice" not in self.source:
+            raise ValueError(f"{self.name}: common practice, and its source is {self.source!r}")

@@ -174,7 +174,8 @@ def _young_stop(s: Situation, draft: PlanDraft) -> None:
 
 _YOUNG = (
     "Morrison AB, Schoeffl VR (2007) Br J Sports Med 41:852-861; Jones G et al. (2022) Curr Sports "
-    "Med Rep 21(12):436-442"
+    "Med Rep 21(12):436-442: pain at the back of the middle joint is looked at promptly; that any "
+    "soreness of the fingers stops them until somebody has looked is our stricter choice"
 )
 _LIMBS = (
     "Caine D et al. (2021) Sports Med (4):741-772; that wrist, elbow and shoulder are unloaded "
@@ -191,7 +192,8 @@ RULES = (
         say="emergency-sign",
         values=(),
         sure=Sure.PUBLISHED,
-        source="Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694; CDC Heads Up (2015)",
+        source="Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694, in transcription; "
+        "CDC Heads Up (2015)",
     ),
     Rule(
         name="emergency-first-aid",
@@ -214,8 +216,8 @@ RULES = (
         say="head-sign",
         values=(),
         sure=Sure.PUBLISHED,
-        source="Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694: one sign is enough, "
-        "even if it goes away",
+        source="Echemendia RJ et al. (2023) Br J Sports Med 57(11):692-694, seen in a "
+        "transcription: one sign is enough, even if it goes away",
     ),
     Rule(
         name="whole-pain",
@@ -297,7 +299,7 @@ RULES = (
         then=_young_stop,
         say="young-fingers",
         values=("part",),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source=_YOUNG,
         alone=True,
     ),
@@ -309,7 +311,7 @@ RULES = (
         then=_young_stop,
         say="young-limb",
         values=("part",),
-        sure=Sure.PUBLISHED,
+        sure=Sure.DESIGN_CHOICE,
         source=_LIMBS,
         alone=True,
     ),
