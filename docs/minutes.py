@@ -115,9 +115,10 @@ def newcomer() -> str:
     """Somebody who says the minutes, and whatever is asked, up to the first hard try."""
     library = _hall()
     language = load_language("en", library.movements, ())
-    person = Person(1, age=AgeBand.ADULT)
+    # a first session has no last time, and nobody has told an age or for how long they climb
+    first = Options((Person(1),), same_place=False, ageless=(1,), level_asked="climbed")
     script = read_answers(WORDS, language.breath)
-    done = rehearse(new_session(library, Options(people=(person,))), language, script)
+    done = rehearse(new_session(library, first), language, script)
     lines = []
     for entry in done.transcript.entries:
         if entry.kind in ("said", "heard"):

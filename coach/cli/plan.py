@@ -104,6 +104,7 @@ def planned(setup: Setup) -> Session:
     options = replace(
         told,
         ageless=(),
+        level_asked="",
         minutes=setup.minutes,
         hurting=told.hurting if told.hurting is not None else (),
         same_place=told.same_place if told.same_place is not None else True,

@@ -32,6 +32,8 @@ class Settings:
     """Name of a file of `routines/places`."""
     climbing: int | None = None
     """Months of climbing when it was told."""
+    climbing_on: str | None = None
+    """The day (YYYY-MM-DD) on which it was told; since then they have become more."""
     comfortable: str | None = None
     """The comfortable circuit at that place."""
     best: str | None = None
@@ -70,6 +72,7 @@ class SettingsTable(Table):
     age: Annotated[AgeBand, ByValue] | None = None
     place: str | None = None
     climbing: Annotated[int, Field(ge=0, le=900)] | None = None
+    climbing_on: Annotated[str, Field(pattern=r"^\d{4}-\d\d-\d\d$")] | None = None
     comfortable: str | None = None
     best: str | None = None
     edge: str | None = None

@@ -23,7 +23,8 @@ _TOLD = """
 SELECT session, seq, kind, body, 0 AS n FROM event WHERE kind = 'KeyClaimed'
 UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'SignTold'
 UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'Felt'
-UNION ALL SELECT session, seq, kind, body, n FROM told WHERE kind <> 'AgeTold'
+UNION ALL SELECT session, seq, kind, body, n FROM told
+    WHERE kind IN ('KeyClaimed', 'SignTold', 'Felt')
 """
 _BEGUN = "SELECT id, instant, begun FROM session ORDER BY instant, uid"
 

@@ -160,7 +160,7 @@ def start_text(db: sqlite3.Connection, session: int) -> str | None:
 #: Kinds of events and facts that are looked for over all sessions, so that they stand outside of
 #: the seals as well.
 TOLD_EVENTS = ("KeyClaimed",)
-TOLD_FACTS = ("SignTold", "Felt", "AgeTold")
+TOLD_FACTS = ("SignTold", "Felt", "AgeTold", "ClimbedTold", "ComfortableTold")
 
 
 def seal(db: sqlite3.Connection, session: int) -> None:

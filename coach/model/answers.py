@@ -14,7 +14,7 @@ from typing import Self
 from coach.model.body import Feel, Part, Tissue
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.nature import About, Nature, Tendency
-from coach.model.person import AgeBand
+from coach.model.person import CLIMBED, AgeBand
 from coach.model.signs import SIGNS
 from coach.model.tries import HANDS
 
@@ -258,6 +258,8 @@ class Meaning(StrEnum):
     BREAK = "break", Nature(_LOWERS, asked=True)
     #: which age band somebody is in: raising, for the careful rules hold until it is told
     AGE = "age", Nature(_RAISES, asked=True, chosen=True)
+    #: for how long somebody has climbed, as a span of `coach.model.person.CLIMBED`
+    CLIMBED = "climbed", Nature(_RAISES, asked=True, chosen=True)
     #: seven days without symptoms have passed after an illness
     SYMPTOM_FREE = "symptom-free", Nature(_RAISES, asked=True)
     #: who has cleared an injury; said aloud it lifts nothing
@@ -365,6 +367,7 @@ _NAMED: Mapping[str, Callable[[Answer, str], Answer]] = {
     "cause": lambda answer, item: replace(answer, cause=_one_of(CAUSES, item)),
     "break": lambda answer, item: replace(answer, reason=_one_of(BREAKS, item)),
     "age": lambda answer, item: replace(answer, reason=_one_of(AGES, item)),
+    "climbed": lambda answer, item: replace(answer, reason=_one_of(CLIMBED, item)),
     "cleared-by": lambda answer, item: replace(answer, reason=_one_of(CLEARERS, item)),
     "key-move": lambda answer, item: replace(answer, key_move=_one_of(KEY_MOVES, item)),
     "style": lambda answer, item: replace(answer, style=_one_of(STYLES, item)),

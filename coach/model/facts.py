@@ -276,6 +276,22 @@ class AgeTold(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class ClimbedTold(Fact):
+    """For how long a person has climbed, when it was asked; it is not asked again."""
+
+    months: int | None
+    """At least so many; None where they left it untold."""
+
+
+@dataclass(frozen=True, slots=True)
+class ComfortableTold(Fact):
+    """The circuit that is comfortable at this place, when it was asked; it is not asked again."""
+
+    circuit: str
+    """'' where they left it untold."""
+
+
+@dataclass(frozen=True, slots=True)
 class Decided(Fact):
     """The go-ahead: go or not today, and whether the landing was looked at."""
 

@@ -13,6 +13,11 @@ class AgeBand(StrEnum):
     UNKNOWN = "unknown"
 
 
+#: For how long somebody has climbed, as they say it -> the months that this counts as: the least
+#: that it can mean.
+CLIMBED = {"months": 0, "a-year": 6, "years": 24}
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
     """Who climbs, by number from 1; a name is optional and never needed to answer."""

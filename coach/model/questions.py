@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from coach.model.answers import AGES, BREAKS, CLEARERS, Meaning
 from coach.model.body import Part
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
+from coach.model.person import CLIMBED
 from coach.model.signs import HEAD_QUESTIONS
 from coach.model.tries import HANDS, MOST_MOVES
 
@@ -88,6 +89,10 @@ _ALL = (
         safety=True,
     ),
     Question("age", tuple(f"age:{band}" for band in AGES), wait=10.0),
+    # of somebody alone, once: the months of climbing on one day, the circuit on another
+    Question("climbed", (*(f"climbed:{span}" for span in CLIMBED), "no"), wait=10.0),
+    # the circuits of the place are offered in their place
+    Question("comfortable", ("no", "skip"), wait=10.0, boulder=True),
     Question("break", tuple(f"break:{reason}" for reason in BREAKS), wait=12.0, safety=True),
     Question(
         "symptom-free",

@@ -59,6 +59,8 @@ class Options:
     """Whether somebody tells what she felt before a change is offered."""
     ageless: tuple[int, ...] = ()
     """Whose age is asked: nobody told it yet."""
+    level_asked: str = ""
+    """What somebody alone is asked of their level today: 'climbed' or 'comfortable'; '' for no."""
     usual_age: tuple[int, ...] = ()
     """Whose age is the remembered one of whoever this machine belongs to."""
     again: tuple[tuple[int, Message], ...] = ()

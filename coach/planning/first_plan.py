@@ -154,7 +154,7 @@ def _chosen(day: Day, now: float, library: Library, drilled: float) -> tuple[Day
         tried = any(offer.tries for offer in offers)
         seconds = whole - drilled if tried else whole
         found = selection.select(
-            offers, seconds, within, library.movements, rounds, levels.least(day)
+            offers, seconds, within, library.movements, rounds, levels.least(day, library.place)
         )
         if found is not None:
             return day, found

@@ -5,6 +5,7 @@ fingers are loaded late is common practice, the months and the doses are our cho
 nobody told change nothing.
 """
 
+from datetime import date
 from enum import StrEnum
 
 from coach.errors import UsageError
@@ -26,8 +27,13 @@ FEW_TRIES = 5
 #: Med Sci Sports Exerc 41:687-708); that this is enough for a boulder is our choice.
 RESTS = (120.0, 180.0)
 REST = sum(RESTS) / 2
-#: Middle boulders of the strong before hard tries, at least.
-MORE_MIDDLE = 8
+#: Middle boulders of the strong before hard tries: the usual five, and one more for each circuit
+#: between the comfortable one and the best, up to so many.
+USUAL_MIDDLE, MOST_MIDDLE = 5, 10
+
+
+#: Days of a month, in the mean.
+MONTH = 365.25 / 12
 
 
 class Level(StrEnum):
@@ -48,6 +54,11 @@ def of(person: Person, place: Place) -> Level:
     if person.months < LEARNING:
         return Level.LEARNING
     return Level.STRONG if _distance(person, place) >= DISTANCE else Level.USUAL
+
+
+def months_by(told: int | None, then: date, today: date) -> int | None:
+    """Months of climbing by today, of so many that were told on a day; None stays None."""
+    return None if told is None else told + max(int((today - then).days / MONTH), 0)
 
 
 def _distance(person: Person, place: Place) -> int:
@@ -93,7 +104,9 @@ def is_new(day: Day, who: int) -> bool:
     return (who, Level.NEW.value) in day.told
 
 
-def least(day: Day) -> dict[BlockKind, int]:
+def least(day: Day, place: Place) -> dict[BlockKind, int]:
     """Boulders before hard tries beyond the usual least: more middle ones where all are strong."""
-    strong = all((person.who, Level.STRONG.value) in day.told for person in day.people)
-    return {BlockKind.MIDDLE: MORE_MIDDLE} if strong else {}
+    if not all((person.who, Level.STRONG.value) in day.told for person in day.people):
+        return {}
+    distance = min(_distance(person, place) for person in day.people)
+    return {BlockKind.MIDDLE: min(USUAL_MIDDLE + distance, MOST_MIDDLE)}

@@ -18,7 +18,7 @@ FIRST_TRY = ((45.0, 26.0), (60.0, 30.0), (75.0, 30.0), (90.0, 32.0))
 #: What is told of a day -> minutes by which it lengthens the warm-up.
 LONGER = {
     LONG_WARM_UP: 10.0,
-    # three more middle boulders
+    # three middle boulders more, or as many as find room
     Level.STRONG.value: 5.0,
     "cold": 4.0,
     "morning": 4.0,

@@ -37,6 +37,7 @@ from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase
 from coach.setup.earlier_days import of_record
 from coach.setup.learnt import chosen, remembered
+from coach.setup.levels import with_levels
 from coach.setup.settling import Setup
 from coach.setup.trials import rests, tried, wanted
 
@@ -97,6 +98,7 @@ def _completed(journal: Journal, setup: Setup, now: datetime) -> Options:
     Where there was none, there is nothing to be the same as.
     """
     options, notes = of_record(setup.options, journal, now.date()), paths().notes
+    options = with_levels(options, journal, setup.library, now.date())
     same = options.same_place
     if same is None and journal.last_session(setup.library.place.name) is None:
         same = False

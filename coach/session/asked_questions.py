@@ -17,6 +17,8 @@ from coach.session.state import Phase, Session
 _PHASES = {
     "minutes": Phase.CHECK_IN,
     "age": Phase.CHECK_IN,
+    "climbed": Phase.CHECK_IN,
+    "comfortable": Phase.CHECK_IN,
     "hurting": Phase.CHECK_IN,
     "break": Phase.CHECK_IN,
     "place": Phase.CHECK_IN,
@@ -71,7 +73,7 @@ def answers_of(asking: Asking) -> tuple[str, ...]:
     answers = QUESTIONS[asking.question].answers
     if not asking.offered or set(asking.offered) <= set(answers):
         return asking.offered or answers
-    if asking.question in ("boulder-about", "all-climbed"):
+    if asking.question in ("boulder-about", "comfortable", "all-climbed"):
         return asking.offered
     if asking.question == "go-ahead":
         return (*answers, *asking.offered)

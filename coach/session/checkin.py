@@ -5,10 +5,10 @@ from dataclasses import replace
 from coach import planning
 from coach.errors import UsageError
 from coach.model.answers import Answer, Meaning, parse
-from coach.model.facts import AgeTold, Felt, SignTold
+from coach.model.facts import AgeTold, ClimbedTold, ComfortableTold, Fact, Felt, SignTold
 from coach.model.messages import message
-from coach.model.person import AgeBand
-from coach.model.questions import QUESTIONS
+from coach.model.person import CLIMBED, AgeBand
+from coach.model.questions import MOST, QUESTIONS
 from coach.model.signs import AfterSign, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
@@ -59,13 +59,11 @@ def ask_next(draft: Draft) -> None:
     if draft.s.how == "hurt" and draft.questions.pending:
         draft.go_on = True
         return
-    if options.ageless and not draft.s.library.routine.only_tries:
-        asked_questions.begin(draft, Asking("age", options.ageless[0]))
+    before = _before_the_day(draft)
+    if before is not None:
+        asked_questions.begin(draft, before)
         return
-    if options.minutes is None:
-        asked_questions.begin(draft, _minutes(draft))
-        return
-    if draft.s.day is None and not _open_day(draft, options.minutes):
+    if draft.s.day is None and not _open_day(draft, options.minutes or 0.0):
         return
     if options.hurting is None:
         asked_questions.begin(draft, hurting(draft))
@@ -77,6 +75,21 @@ def ask_next(draft: Draft) -> None:
         draft.go_on = True
     elif not _film_asked(draft) and not lessons.offered(draft):
         _make_plan(draft)
+
+
+def _before_the_day(draft: Draft) -> Asking | None:
+    """What is asked before the day is opened: who climbs, for how long; None where all is known.
+
+    Where only the rests are looked after, age and level change nothing.
+    """
+    options, only_tries = draft.s.options, draft.s.library.routine.only_tries
+    if options.ageless and not only_tries:
+        return Asking("age", options.ageless[0])
+    if options.minutes is None:
+        return _minutes(draft)
+    if draft.s.day is None and options.level_asked and not only_tries:
+        return _level(draft, options.level_asked)
+    return None
 
 
 def _film_asked(draft: Draft) -> bool:
@@ -101,6 +114,33 @@ def aged(draft: Draft, who: int, band: str | None) -> None:
         draft.say(message("age-untold", who=who if len(people) > 1 else 0))
     left = tuple(one for one in options.ageless if one != who)
     draft.options = replace(options, people=people, ageless=left)
+    draft.go_on = True
+
+
+def _level(draft: Draft, question: str) -> Asking:
+    """The one question of today about a level: of the circuits the easiest are shown."""
+    circuits = [f"{Meaning.CIRCUIT.value}:{one.name}" for one in draft.s.library.place.circuits]
+    offered = (*circuits[: MOST - 1], "no") if question == "comfortable" else ()
+    return Asking(question, draft.s.people[0], offered=offered)
+
+
+def level_told(draft: Draft, asking: Asking, answer: Answer) -> None:
+    """Months of climbing, or the comfortable circuit: untold changes nothing, told counts today."""
+    options, who, told = draft.s.options, asking.who, answer.meaning
+    people = options.people
+    if asking.question == "climbed":
+        months = CLIMBED[answer.reason or ""] if told is Meaning.CLIMBED else None
+        people = tuple(replace(one, months=months) if one.who == who else one for one in people)
+        fact: Fact = ClimbedTold(draft.now, who, months)
+    else:
+        circuit = (answer.circuit or "") if told is Meaning.CIRCUIT else ""
+        people = tuple(
+            replace(one, comfortable=circuit) if one.who == who else one for one in people
+        )
+        fact = ComfortableTold(draft.now, who, circuit)
+    if not draft.questions.quiet:
+        draft.record(fact)
+    draft.options = replace(options, people=people, level_asked="")
     draft.go_on = True
 
 

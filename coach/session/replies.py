@@ -292,6 +292,8 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "minutes": _minutes,
     "hurting": _staged,
     "age": _age,
+    "climbed": checkin.level_told,
+    "comfortable": checkin.level_told,
     "break": _break,
     "symptom-free": checkin.been_ill,
     "cleared-by": checkin.cleared_by,

@@ -24,6 +24,7 @@ from coach.record.pace import paces
 from coach.record.recent_days import lately
 from coach.record.repeated import repeated
 from coach.setup.learnt import PACED, after
+from coach.setup.levels import with_levels
 from coach.setup.routes import route_of
 from coach.setup.settling import Setup, check_minutes
 from coach.setup.standing_at_start import with_ages, with_standing
@@ -100,7 +101,8 @@ def recorded(setup: Setup, paths: Paths, today: date, tell: Callable[[str], None
     try:
         with Journal.open(paths.journal, write=False) as journal:
             setup = at_own_pace(setup, journal, paths)
-            return replace(setup, options=of_record(setup.options, journal, today))
+            options = of_record(setup.options, journal, today)
+            return replace(setup, options=with_levels(options, journal, setup.library, today))
     except JournalError as error:
         tell(f"{error}\nThe plan takes the usual minutes per boulder, and no earlier day counts.")
         return setup

@@ -7,7 +7,7 @@ ask, in that order.
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from coach.errors import UsageError
@@ -32,6 +32,7 @@ from coach.model.voice_profile import VoiceProfile
 from coach.planning import recovery
 from coach.planning.day_tags import LONG_WARM_UP, TAGS, TOLD
 from coach.planning.grades import GRADES, grade
+from coach.planning.levels import months_by
 from coach.planning.pyramid import misplaced
 from coach.record.pace import Pace
 from coach.setup.call_word import call_word
@@ -103,9 +104,11 @@ def settle(choices: Choices, paths: Paths, now: datetime) -> Setup:
         check_settings(paths.settings, remembered, library.place)
     minutes = _minutes(choices, library, paths.user_dirs, now)
     settings = _remember(choices, remembered, place_name, library.place)
+    if choices.climbing is not None and settings.climbing == choices.climbing:
+        settings = replace(settings, climbing_on=f"{now:%Y-%m-%d}")
     if minutes is not None and library.routine.name == USUAL_ROUTINE:
         settings = replace(settings, minutes=round(minutes))
-    people = _people(choices, settings)
+    people = _people(choices, settings, now)
     hurts = complaints(choices.hurting) if choices.hurting is not None else None
     plain, rest = split(hurts or (), 1)
     options = Options(
@@ -268,7 +271,7 @@ def _name(text: str) -> str:
     return re.sub(r"[^\w]+", "-", text.lower()).strip("-")
 
 
-def _people(choices: Choices, settings: Settings) -> tuple[Person, ...]:
+def _people(choices: Choices, settings: Settings, now: datetime) -> tuple[Person, ...]:
     """One person for each place in the session; who told no age counts as under 18."""
     names = _names(choices)
     ages = [AgeBand(age) for age in choices.age] or [settings.age or AgeBand.UNKNOWN]
@@ -283,12 +286,19 @@ def _people(choices: Choices, settings: Settings) -> tuple[Person, ...]:
             name=name,
             age=age,
             comfortable=settings.comfortable or "",
-            months=settings.climbing if who == 1 else None,
+            months=_months(settings, now) if who == 1 else None,
             best=(settings.best or "") if who == 1 else "",
             edge=settings.edge or "",
         )
         for who, (name, age) in enumerate(zip(names, ages, strict=True), 1)
     )
+
+
+def _months(settings: Settings, now: datetime) -> int | None:
+    """Months of climbing by now, of those that were typed on a day."""
+    if settings.climbing_on is None:
+        return settings.climbing
+    return months_by(settings.climbing, date.fromisoformat(settings.climbing_on), now.date())
 
 
 def _names(choices: Choices) -> list[str]:

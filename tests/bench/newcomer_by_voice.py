@@ -45,7 +45,13 @@ from tests.hearing.voices import say
 #: Her voice; seconds from a window's tone to her answer, and until she says it again.
 VOICE, REACTION, PATIENCE = ("flite", "slt"), 1.0, 5.0
 #: What she means by what is asked; anything else as `tests.climber` does.
-MEANT = {"age": "age:adult", "minutes": "minutes:45", "place": "changed", "gate-body": "feel:fresh"}
+MEANT = {
+    "age": "age:adult",
+    "climbed": "climbed:years",
+    "minutes": "minutes:45",
+    "place": "changed",
+    "gate-body": "feel:fresh",
+}
 LONGEST = 45 * 60.0
 
 
@@ -111,7 +117,10 @@ def lived(cache: Path, snr_db: float | None) -> tuple[Newcomer, float | None, fl
     stage.watch(she.watch)
     person = Person(1)
     runner = Runner(
-        new_session(library, Options((person,), ageless=(1,))), stage, NoKeeper(), FakeClock().wall
+        new_session(library, Options((person,), ageless=(1,), level_asked="climbed")),
+        stage,
+        NoKeeper(),
+        FakeClock().wall,
     )
     began = time.perf_counter()
     stage.start()

@@ -7,6 +7,13 @@ from typing import Any
 import pytest
 
 from coach.errors import ExitCode
+from coach.files.answers_file import read_answers
+from coach.files.library import load_library
+from coach.files.words import load_language
+from coach.model.person import Person
+from coach.model.start import Options
+from coach.runtime.rehearsal import rehearse
+from coach.session.step import new_session
 from tests.cli.conftest import Coach, Ran
 
 NORMAL = Path(__file__).parent / "normal-day.txt"
@@ -250,15 +257,17 @@ def test_eight_tries_cost_at_most_sixteen_answers_and_three_minutes_of_speech(co
     assert eight["totals"]["questions"] <= 8 + 2
 
 
-def test_somebody_who_told_nothing_says_the_minutes_and_comes_to_a_hard_try(coach: Coach) -> None:
+def test_somebody_who_told_nothing_says_the_minutes_and_comes_to_a_hard_try() -> None:
     script = Path(__file__).parent / "forty-five-minutes.txt"
-    found = document(coach("rehearse", "--age", "adult", "--answers", str(script), "--json"))
+    library = load_library("full", "tarnwick", ())
+    language = load_language("en", library.movements, ())
+    first = Options((Person(1),), same_place=False, ageless=(1,), level_asked="climbed")
+    lines = read_answers(script, language.breath)
+    found = rehearse(new_session(library, first), language, lines)
 
-    said = [entry for entry in found["entries"] if entry["kind"] == "said"]
-    asked = next(entry for entry in said if "How many minutes" in entry["text"])
-    first = next(entry for entry in said if entry["text"].startswith("Try 1."))
-    heard = [entry["text"] for entry in found["entries"] if entry["kind"] == "heard"]
-    assert found["unsaid"] == []
-    assert asked["at"] < 10.0
-    assert heard[0] == "forty five minutes"
-    assert 10 * 60.0 < first["at"] <= 30 * 60.0
+    said = [entry for entry in found.transcript.entries if entry.kind == "said"]
+    asked = next(entry for entry in said if "How many minutes" in entry.text)
+    first_try = next(entry for entry in said if entry.text.startswith("Try 1."))
+    assert not found.unsaid
+    assert asked.at < 10.0
+    assert 10 * 60.0 < first_try.at <= 30 * 60.0

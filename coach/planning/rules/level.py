@@ -46,7 +46,8 @@ RULES = (
     Rule(
         name="strong",
         fires="the best boulder is three circuits or more above the comfortable one",
-        does="eight middle boulders before hard tries, and some minutes more for them",
+        does="one middle boulder more for each of these circuits, ten at most, before hard tries, "
+        "and some minutes more for them",
         when=lambda s: _of(s, Level.STRONG),
         then=_nothing,
         say="strong",
