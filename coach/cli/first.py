@@ -9,6 +9,7 @@ from dataclasses import replace
 import click
 
 from coach.cli import diagnostics
+from coach.errors import UsageError
 from coach.files.names import advice
 from coach.files.paths import Paths
 from coach.files.places import ANY_PLACE, list_places, load_place
@@ -72,15 +73,21 @@ def _age() -> tuple[str, ...]:
 
 
 def _circuits(choices: Choices, name: str | None, places: list[str]) -> Choices:
-    """The first question about a place that no file describes."""
+    """The first question about a place that no file describes: asked until it can be taken."""
     if name is not None:
         diagnostics.note(f"There is no place {name!r} yet. {advice(name, places)}")
         diagnostics.note("If it is new to you: three questions, once. Enter skips them.\n")
-    told = _typed(
+    while told := _typed(
         "Which circuits are there, easiest first? Put commas between them, "
         "and grades if you know them (pumice 3 to 4, slate 5 to 6A)"
-    )
-    return replace(choices, circuits=told or None)
+    ):
+        try:
+            circuits_of(told)
+        except UsageError as error:
+            diagnostics.note(f"{told!r}: {error}")
+        else:
+            return replace(choices, circuits=told)
+    return replace(choices, circuits=None)
 
 
 def _comfortable(choices: Choices, paths: Paths, place_name: str | None) -> str | None:

@@ -203,7 +203,7 @@ def _wanted(start: Start, left: Unfinished, gap: float) -> bool:
     """Ask at a terminal; elsewhere a new session is begun."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
-    usable()
+    usable(killed=True)
     return click.confirm(
         f"The session of {_when(start)} stopped after {left.at / 60:.0f} min, "
         f"{gap / 60:.0f} min ago. Go on with it?",

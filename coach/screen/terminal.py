@@ -24,14 +24,16 @@ def why_plain(environ: Mapping[str, str], stdin_tty: bool, stdout_tty: bool) -> 
     return ""
 
 
-#: Leave the other screen, show the cursor, and paste and take keys as any terminal does.
-_USUAL = "\x1b[?1049l\x1b[?25h\x1b[?2004l\x1b[?1004l\x1b[<u"
+#: Leave the other screen (entered first: left alone it would move the cursor), show the cursor,
+#: and paste and take keys as any terminal does.
+_USUAL = "\x1b[?1049h\x1b[?1049l\x1b[?25h\x1b[?2004l\x1b[?1004l\x1b[<u"
 
 
-def usable() -> None:
+def usable(*, killed: bool = False) -> None:
     """Make the terminal take a typed line, where a program that was killed left it otherwise.
 
-    Without this, Enter gives no line there, and nothing that is typed is seen.
+    Without this, Enter gives no line there, and nothing that is typed is seen. Where a session was
+    `killed`, a shell may have mended that much already, and left its picture on the screen.
     """
     try:
         import termios
@@ -42,7 +44,7 @@ def usable() -> None:
     except (OSError, ValueError, termios.error):  # no terminal
         return
     lines, returns = termios.ICANON | termios.ECHO | termios.ISIG, termios.ICRNL
-    if now[3] & lines == lines and now[0] & returns:
+    if now[3] & lines == lines and now[0] & returns and not killed:
         return
     now[0] |= returns
     now[1] |= termios.OPOST

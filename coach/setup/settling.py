@@ -225,16 +225,10 @@ def _best(told: str, place: Place) -> str:
 
 def _describe_place(choices: Choices, name: str | None, paths: Paths) -> str:
     """Write the circuits that were typed into a place of the climber's own; its name."""
-    circuits = circuits_of(choices.circuits or "")
-    names = [circuit.name for circuit in circuits]
-    if len(names) < 2 or len(set(names)) < len(names):
-        raise UsageError(
-            "--circuits: needs at least two different names",
-            "From easiest to hardest, such as --circuits 'pumice, slate, flint, basalt'",
-        )
-    wrong = misplaced(circuits)
-    if wrong is not None:
-        raise UsageError(f"--circuits: {wrong[2]}", "From easiest to hardest.")
+    try:
+        circuits = circuits_of(choices.circuits or "")
+    except UsageError as error:
+        raise UsageError(f"--circuits: {error.what}", error.do) from None
     if name in list_places(paths.user_dirs):
         base = load_place(name, paths.user_dirs)
     else:
@@ -255,9 +249,19 @@ def place_called(name: str | None, user_dirs: Sequence[Path]) -> str | None:
 def circuits_of(text: str) -> tuple[Circuit, ...]:
     """Circuits as they are typed: names with commas, each with the grades it spans or without.
 
-    UsageError for what is no boulder grade.
+    UsageError for what is no boulder grade, for one name alone, and for an order that isn't one.
     """
-    return tuple(_circuit(part) for part in text.split(",") if part.strip())
+    circuits = tuple(_circuit(part) for part in text.split(",") if part.strip())
+    names = [circuit.name for circuit in circuits]
+    if len(names) < 2 or len(set(names)) < len(names):
+        raise UsageError(
+            "needs at least two different names",
+            "From easiest to hardest, with commas: pumice, slate, flint, basalt",
+        )
+    wrong = misplaced(circuits)
+    if wrong is not None:
+        raise UsageError(wrong[2], "From easiest to hardest.")
+    return circuits
 
 
 def _circuit(text: str) -> Circuit:

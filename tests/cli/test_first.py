@@ -55,6 +55,18 @@ def test_a_first_session_needs_no_file_and_is_asked_only_once(ask: Asked) -> Non
     assert ask(Choices())[1] == []
 
 
+@pytest.mark.parametrize("typed", ["slatte", "pumice, pumice", "flint 6A to 7A, slate 3 to 4"])
+def test_circuits_that_cannot_be_are_asked_for_again_at_once(
+    typed: str, ask: Asked, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One name alone was taken, and ended everything after the last question."""
+    told, asked = ask(Choices(), "3", typed, "pumice, slate", "2", "medium")
+
+    assert asked[1] == asked[2]
+    assert f"{typed!r}: " in capsys.readouterr().err
+    assert (told.circuits, told.comfortable) == ("pumice, slate", "slate")
+
+
 def test_the_first_start_explains_itself_in_four_lines_and_only_once(
     ask: Asked, capsys: pytest.CaptureFixture[str]
 ) -> None:
