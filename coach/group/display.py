@@ -82,11 +82,19 @@ def ends_at(g: Group) -> float:
     """When all of it is over, as far as is known now."""
     down = together(g.programme.down)
     if g.act is Act.WARM:
-        return g.at + together(g.callouts) + g.programme.rota.seconds + down
+        return _together_until(g) + g.programme.rota.seconds + down
     if g.act is Act.ROTA:
         ends = [seat.end for seat in (*g.seated, *g.pending)]
         return g.rota_at + max(ends, default=0) + down
-    return g.at + together(g.callouts)
+    return _together_until(g)
+
+
+def _together_until(g: Group) -> float:
+    """When the steps together of this act are over."""
+    if g.running is None or g.running.until is None:
+        return g.at + together(g.callouts)
+    stood = g.at - g.standing if g.standing is not None else 0.0
+    return g.running.until + stood + together(g.callouts[1:])
 
 
 def _word(g: Group) -> Word:

@@ -91,6 +91,9 @@ def hurt(bench: GroupBench, answer: Answer) -> None:
 def feel(bench: GroupBench, answer: Answer) -> None:
     """Somebody is sore: lower forms for them, by the usual rules."""
     who = bench.g.about
+    if not who and bench.g.phase is Phase.HURT:
+        bench.tell(answer, message("group-hurt"))  # that comes first, and is asked still
+        return
     if not who:
         bench.tell(answer, message("group-who"))
         bench.ask(AskedLeader("who", 0, answer), who_of(bench.g.people), THINK)
@@ -250,7 +253,7 @@ def remembered(bench: GroupBench, who: int) -> Lowered:
 def where(bench: GroupBench, answer: Answer) -> None:
     """Who is where, a cue for each station."""
     for station, who in places(bench.g).items():
-        bench.say(message("group-move", people=seating.people(who), station=station))
+        bench.tell(answer, message("group-move", people=seating.people(who), station=station))
 
 
 def places(g: Group) -> dict[str, list[int]]:

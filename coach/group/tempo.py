@@ -190,7 +190,7 @@ def stand_still(bench: GroupBench, phase: Phase, what: Message) -> None:
     bench.stand()
     if bench.g.phase is Phase.HURT:
         phase, what = Phase.HURT, message("group-hurt")
-    bench.g = replace(bench.g, phase=phase, course_at=bench.now, reminded=0)
+    bench.g = replace(bench.g, phase=phase, course_at=bench.now, reminded=0, did=what)
     bench.say(what)
     if phase is Phase.HURT:
         answers = (*who_of(bench.g.people), *STANDING)

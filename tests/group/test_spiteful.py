@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.group.display import look
 from coach.group.gathering import Act, Group, Status
 from coach.group.group_step import new_group
 from coach.model.body import Part
@@ -90,6 +91,20 @@ def test_a_crash_while_all_stood_makes_nothing_later_than_it_was() -> None:
     assert second("crash") == pytest.approx(second(), abs=1.5)
 
 
+def test_what_the_leader_gives_and_asks_stands_on_the_screen() -> None:
+    """Two more minutes left the minutes as they were; 'stop' and 'who is where' showed nothing."""
+    led = Led(group(ADULTS)).until(90.0)
+    before = look(led.now).ends_at
+    assert before is not None
+    led.until(led.now.at + 3)
+    assert look(led.now).ends_at == pytest.approx(before)
+    assert look(led.tell("more-time:2").now).ends_at == pytest.approx(before + 120.0)
+    for key, shown in (("where", "group-move"), ("stop", "ask-carry-on"), ("hurt", "group-hurt")):
+        did = look(led.tell(key).now).did
+        assert did is not None
+        assert did.key == shown
+
+
 def test_next_in_the_roll_call_begins_the_warm_up_and_skips_none_of_it() -> None:
     led = Led(rolled()).until(5.0).tell("next")
 
@@ -103,6 +118,8 @@ def test_whatever_is_pressed_it_stays_open_who_is_hurt() -> None:
         assert led.now.phase is Phase.HURT, key
         assert led.until(led.now.at + 15).aloud.count("group-hurt") >= 2
         assert led.tell("finish").now.how == "hurt"
+    sore = Led(group(ADULTS)).until(60.0).tell("hurt", "feel:fingers:sore", "person:3")
+    assert sore.now.status(3) is Status.HURT
     slept = Led(group(ADULTS)).until(60.0).tell("hurt")
     slept.take(Reopened(70.0, seconds=300.0))
     assert slept.now.phase is Phase.HURT
