@@ -86,11 +86,21 @@ def _list(read: Read, as_json: bool) -> None:
     shown = [line(entry) for entry in read.each_asked()]
     output.table(shown)
     if not shown:
-        diagnostics.note("No session yet.")
+        diagnostics.note(_none(read))
     elif len(shown) == read.latest:
         every = number_of(read.journal, read.person)
         if every > len(shown):
             diagnostics.note(f"The latest {len(shown)} of {every}; --all lists the rest.")
+
+
+def _none(read: Read) -> str:
+    """Why nothing is listed: none in those days, none of one's own, or none at all."""
+    if number_of(read.journal, read.person):
+        return "No session in those days."
+    others = len(read.journal.sessions())
+    if not others:
+        return "No session yet."
+    return f"No session of your own yet. Of a group or of others: {others}."
 
 
 def _tell(read: Read, entry: Entry, as_json: bool) -> None:

@@ -10,6 +10,7 @@ from coach.group.callout import Callout, together
 from coach.group.gathering import Act, Group
 from coach.group.phrases import ABOUT, LEADING, STANDING
 from coach.group.station_turns import MAT
+from coach.model.answers import LETTERED
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.planning.stations import Seat
@@ -36,10 +37,11 @@ def look(g: Group) -> View:
         heard=g.heard,
         did=g.did,
         slope=_slope(g),
-        ends_at=ends_at(g),
+        ends_at=ends_at(g) if g.phase is not Phase.OVER else None,
         turn=g.about,
         led=True,
         window=g.window.number if g.window is not None else None,
+        idle=frozenset(LETTERED) if g.phase is Phase.OVER else frozenset(),
     )
 
 
@@ -114,6 +116,8 @@ def _time(g: Group) -> tuple[float | None, float | None]:
 
 
 def _cue(g: Group) -> Message:
+    if g.phase is Phase.OVER and g.last_cue is not None:
+        return g.last_cue
     if g.running is not None:
         return acts.cue_of(g.running.callout)
     return message(

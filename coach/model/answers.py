@@ -304,6 +304,10 @@ SHOWN: tuple[str, ...] = tuple(
 )
 #: Answers that count outside windows after the call word.
 CALLED: tuple[str, ...] = tuple(meaning.value for meaning in Meaning if meaning.nature.called)
+#: Answers that have a letter on the keyboard.
+LETTERED: tuple[str, ...] = tuple(
+    next(iter(meaning.nature.always), meaning.value) for meaning in Meaning if meaning.nature.letter
+)
 
 
 #: Why somebody may have been away for a while.

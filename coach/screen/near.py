@@ -128,7 +128,7 @@ def _offered(view: View) -> list[str]:
 
 
 def key_rows(view: View, face: Face, *, phones: bool = False) -> list[Row]:
-    """Each letter with what it sends now, but for those of the window's answers."""
+    """Each letter that means something now, but for those of the window's answers."""
     resumes = view.word is Word.PAUSED
     items: list[Row] = []
     if phones:
@@ -140,7 +140,8 @@ def key_rows(view: View, face: Face, *, phones: bool = False) -> list[Row]:
     for name, key in KEYS.items():
         if len(name) == 1:
             answer = key.also if key.also and (resumes or key.also in view.answers) else key.answer
-            if answer not in _offered(view) and counts_here(answer, view):
+            idle = answer in view.idle and answer not in view.answers
+            if answer not in _offered(view) and not idle and counts_here(answer, view):
                 items.append((Span(name), Span(f" {face.answer(answer)}", Look.FAINT)))
     return items
 

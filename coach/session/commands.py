@@ -37,8 +37,11 @@ def _again(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _planned(draft: Draft, who: int, answer: Answer) -> None:
-    """Easier, harder, short of time, longer: planning decides."""
+    """Easier, harder, short of time, longer: planning decides, or nothing is changed by it."""
+    before = draft.s
     plan(draft, who, answer)
+    if draft.s == before:
+        draft.refuse(answer)
 
 
 def _feel(draft: Draft, who: int, answer: Answer) -> None:

@@ -2,14 +2,14 @@
 
 from itertools import chain, repeat
 
-from coach.model.answers import parse
+from coach.model.answers import LETTERED, parse
 from coach.model.messages import Message, message
 from coach.model.nature import Tendency
 from coach.model.plan import Step, StepKind
 from coach.model.tries import UNNAMED, Boulder
 from coach.planning import drills
 from coach.planning.gates import GO_AHEAD
-from coach.session import home_time
+from coach.session import home_time, windows
 from coach.session.asked_questions import words
 from coach.session.cues import movement_of
 from coach.session.state import Phase, Session
@@ -58,6 +58,7 @@ def look(session: Session) -> View:
         next=_next(s),
         weighs=s.weighs,
         window=s.window.number if s.window is not None else None,
+        idle=_idle(s),
     )
 
 
@@ -110,7 +111,7 @@ def _ends(s: Session) -> float | None:
         return None
     if s.course.planned:
         return home_time.ends(s)
-    return s.began + 60.0 * (s.options.minutes or s.library.routine.minutes)
+    return s.began + 60.0 * s.options.minutes if s.options.minutes is not None else None
 
 
 def _word(s: Session) -> Word:
@@ -159,6 +160,12 @@ def _answers(s: Session) -> tuple[str, ...]:
     ordered = sorted(answers, key=lambda key: parse(key).tendency is Tendency.RAISING)
     stands = _STANDS.get(s.phase, ())
     return (*ordered, *(key for key in _ALWAYS if key not in (*answers, *stands)))
+
+
+def _idle(s: Session) -> frozenset[str]:
+    """Answers with a letter that would be met by 'not now'."""
+    over = s.phase is Phase.OVER
+    return frozenset(key for key in LETTERED if over or not windows.takes_now(s, parse(key)))
 
 
 def _slope(s: Session) -> tuple[Stretch, ...]:

@@ -120,5 +120,7 @@ class View:
     """Who may tell a scale's reading of the edge check; 0 for nobody."""
     led: bool = False
     """Whether somebody leads: only their answers have a letter, and people are named by number."""
+    idle: frozenset[str] = frozenset()
+    """Answers with a letter of their own that mean nothing now: they are not offered."""
     window: int | None = None
     """Number of the window that is open: a key pressed on what is shown belongs to it."""

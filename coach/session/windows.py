@@ -2,6 +2,7 @@
 
 from coach.model.answers import SHOWN, Answer, Meaning, parse
 from coach.model.nature import Tendency
+from coach.model.plan import Step, StepKind
 from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.tries import MOST_MOVES
@@ -91,6 +92,12 @@ def _shown_to_all(session: Session, key: str) -> bool:
     return takes_now(session, answer) and (alone or answer.tendency is not Tendency.RAISING)
 
 
+def _has_forms(step: Step) -> bool:
+    """Whether it is done in a form, so that there may be an easier one."""
+    done = step.kind not in (StepKind.REST, StepKind.ASK)
+    return done and any(form.movement for form in step.forms)
+
+
 def _moves_of(session: Session, who: int) -> tuple[str, ...]:
     """Every move of the boulder that a person is on, where its moves can be told by number."""
     here = dict(session.tries.on).get(who)
@@ -107,6 +114,8 @@ def missed(session: Session) -> Missed | None:
 
 def takes_now(session: Session, answer: Answer) -> bool:
     """Whether something that no question asked for means anything now."""
-    nature = answer.meaning.nature
-    standing = session.standing.paused_since is not None
-    return (session.course.planned or nature.early) and not (standing and nature.moves)
+    nature, steps = answer.meaning.nature, session.course.steps
+    if answer.meaning is Meaning.EASIER and not (steps and _has_forms(steps[0])):
+        return False
+    still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
+    return (session.course.planned or nature.early) and not (still and nature.moves)

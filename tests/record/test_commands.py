@@ -82,7 +82,8 @@ def test_history_lists_the_latest(typed: Type, year: Path) -> None:
     assert len(everything) > 20
     some = typed("history", "--since", "2025-03-01", "--journal", year)[1]
     assert 0 < len(some.splitlines()) < len(everything)
-    assert typed("history", "--since", "2030-01-01", "--journal", year)[2] == "No session yet.\n"
+    none = typed("history", "--since", "2030-01-01", "--journal", year)[2]
+    assert none == "No session in those days.\n"
 
 
 def test_history_tells_one_and_compares_two(typed: Type, year: Path) -> None:

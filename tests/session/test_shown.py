@@ -5,12 +5,12 @@ is no answer to what is offered.
 """
 
 from dataclasses import replace
-from itertools import product
+from itertools import chain, product
 from random import Random
 
 import pytest
 
-from coach.model.answers import parse
+from coach.model.answers import LETTERED, parse
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.session.bounds import Tally
@@ -48,10 +48,17 @@ def _plain(s: Session) -> Session:
 
 
 def found_in(play: Play) -> list[str]:
-    """What is shown in the state of now and does nothing, by whom and how."""
+    """What is shown in the state of now and does nothing, by whom and how.
+
+    'Say again' beside a cue that sounds is left out, as that one is not said twice; 'carry on' has
+    the letter of 'pause', and is an answer where it means something.
+    """
     s: Session = play.session
     here = s.course.running.step.name if s.course.running is not None else ""
-    ways = product(look(s).answers, s.people[:2], (Source.VOICE, Source.KEY))
+    view = look(s)
+    left_out = {*view.idle, *view.answers, "again", "resume"}
+    letters = ((key, s.people[0], Source.KEY) for key in LETTERED if key not in left_out)
+    ways = chain(product(view.answers, s.people[:2], (Source.VOICE, Source.KEY)), letters)
     return [
         f"{s.phase} {here} {who} {source} {key}: {why}"
         for key, who, source in ways
