@@ -5,8 +5,9 @@ from dataclasses import replace
 from coach.group.gathering import Act, AskedLeader, Group
 from coach.model.answers import Answer
 from coach.model.messages import Message, message
-from coach.model.questions import QUESTIONS
+from coach.model.questions import MOST, QUESTIONS
 from coach.session.bounds import ASKS, Tally
+from coach.session.dialogue import Window
 from coach.session.state import Phase
 from coach.session.workbench import Workbench
 
@@ -26,20 +27,17 @@ class GroupBench(Workbench[Group]):
     @property
     def g(self) -> Group:
         """The group."""
-        return self.state
+        return self._state
 
     @g.setter
     def g(self, group: Group) -> None:
-        self.state = group
-
-    refused = False
-    """Whether what was told is not taken now."""
+        self._state = group
 
     def _counted(self, what: Message) -> Tally:
         # a turn that is taken and one that is left bring the group further, as does a change over
         g = self.g
         ahead = len(g.callouts) + 2 * len(g.pending) + len(g.seated)
-        return g.tally.counted(-ahead, g.swapped, what)
+        return self.speech.tally.counted(-ahead, g.swapped, what)
 
     def _hurt(self) -> bool:
         return self.g.phase is Phase.HURT
@@ -47,7 +45,7 @@ class GroupBench(Workbench[Group]):
     def _moving(self) -> bool:
         return self.g.act is Act.ROTA
 
-    def _unanswered(self) -> bool:
+    def _unanswered(self, what: Message) -> bool:
         return self.g.phase is Phase.HURT and self.g.reminded > 0
 
     # windows
@@ -60,7 +58,9 @@ class GroupBench(Workbench[Group]):
         beside: tuple[str, ...] = (),
     ) -> None:
         """Open a window for the leader; the one before closes."""
-        self.opened(answers, who, self.now, beside)
+        if sum(not key.startswith("person:") for key in answers) > MOST:  # a group is larger
+            raise ValueError(f"a window takes {MOST} answers at most: {answers}")
+        self.opened(Window(0, answers, self.now, None, who, beside))
         self.g = replace(self.g, closes=self.now + wait)
 
     def close_window(self) -> None:
@@ -77,8 +77,9 @@ class GroupBench(Workbench[Group]):
 
     def about_nobody(self) -> None:
         """Nothing more is told of whoever was named, nor asked if it was not yet said."""
-        unsaid = tuple(one for one in self.g.queue if not one.what.key.startswith(ASKS))
-        self.g = replace(self.g, asked=None, queue=unsaid)
+        unsaid = tuple(one for one in self.speech.queue if not one.what.key.startswith(ASKS))
+        self.speech = replace(self.speech, queue=unsaid)
+        self.g = replace(self.g, asked=None)
         self.close_window()
 
     # time
@@ -112,7 +113,8 @@ class GroupBench(Workbench[Group]):
 
     def took(self, answer: Answer, did: Message | None) -> None:
         """Show what was heard and what it did."""
-        self.g = replace(self.g, heard=message("heard", answer=answer.key), did=did)
+        heard = message("heard", answer=answer.key)
+        self.listening = replace(self.listening, heard=heard, did=did)
 
     def refuse(self, answer: Answer) -> None:
         """Show that it is not taken now."""

@@ -34,7 +34,7 @@ def look(g: Group) -> View:
         cue=_cue(g),
         form=_places(g),
         answers=_answers(g),
-        heard=g.heard,
+        heard=g.listening.heard,
         did=g.did,
         slope=_slope(g),
         ends_at=ends_at(g) if g.phase is not Phase.OVER else None,
@@ -116,8 +116,8 @@ def _time(g: Group) -> tuple[float | None, float | None]:
 
 
 def _cue(g: Group) -> Message:
-    if g.phase is Phase.OVER and g.last_cue is not None:
-        return g.last_cue
+    if g.phase is Phase.OVER and g.speech.last_cue is not None:
+        return g.speech.last_cue
     if g.running is not None:
         return acts.cue_of(g.running.callout)
     return message(

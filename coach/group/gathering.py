@@ -13,8 +13,7 @@ from coach.model.messages import Message
 from coach.model.person import Person
 from coach.model.start import Options
 from coach.planning.stations import Seat, Station
-from coach.session.bounds import Tally
-from coach.session.dialogue import Queued, Saying, Window, open_one
+from coach.session.dialogue import Listening, Speech, Window
 from coach.session.state import Phase
 
 
@@ -143,19 +142,11 @@ class Group:
     """When they were told last."""
     calls: tuple[Message, ...] = ()
     """Forms and offers that were called out already at this kind of station."""
-    windows: tuple[Window, ...] = ()
+    speech: Speech = field(default_factory=Speech)
+    listening: Listening = field(default_factory=Listening)
     closes: float | None = None
     """When the open window closes by itself."""
-    saying: Saying | None = None
-    queue: tuple[Queued, ...] = ()
-    next_sound: int = 1
-    next_window: int = 1
     wake: float | None = None
-    last_cue: Message | None = None
-    tally: Tally = field(default_factory=Tally)
-    heard: Message | None = None
-    did: Message | None = None
-    """What the last answer did: for the leader's screen."""
     lost: frozenset[str] = frozenset()
     how: str = "done"
     ended: float | None = None
@@ -173,7 +164,12 @@ class Group:
     @property
     def window(self) -> Window | None:
         """The window that is open, or None."""
-        return open_one(self.windows)
+        return self.listening.window
+
+    @property
+    def did(self) -> Message | None:
+        """What the last answer did: for the leader's screen."""
+        return self.listening.did
 
     @property
     def about(self) -> int:

@@ -91,12 +91,13 @@ def step(group: Group, event: Event) -> tuple[Group, tuple[Effect, ...]]:
     new = group.phase is Phase.NEW
     if new != isinstance(event, Started):
         raise RefusedError(f"{type(event).__name__} can't happen while the group is {group.phase}.")
-    bench.g = replace(group, at=max(event.at, group.at), tally=group.tally.after(event))
+    bench.g = replace(group, at=max(event.at, group.at))
+    bench.speech = replace(bench.speech, tally=bench.speech.tally.after(event))
     _take(bench, event)
     if bench.refused:
         # what is not taken is no cause to say anything anew
-        tally = replace(bench.g.tally, outside=group.tally.outside)
-        bench.g = replace(bench.g, tally=tally)
+        tally = replace(bench.speech.tally, outside=group.speech.tally.outside)
+        bench.speech = replace(bench.speech, tally=tally)
     _go_on(bench)
     wake = deadline(bench.g)
     if wake is not None and wake != group.wake:
@@ -111,7 +112,7 @@ def _take(bench: GroupBench, event: Event) -> None:
         case Started():
             _begin(bench)
         case SoundEnded():
-            saying = bench.g.saying
+            saying = bench.speech.saying
             if saying is not None and saying.sound == event.sound:
                 _said(bench)
         case TimePassed():
@@ -163,21 +164,21 @@ def _reopened(bench: GroupBench, seconds: float) -> None:
 
 def _back(bench: GroupBench) -> None:
     """The machine slept, or the session was cut off: timers stand until the leader says so."""
-    bench.g = replace(bench.g, saying=None, queue=())
+    bench.speech = replace(bench.speech, saying=None, queue=())
     tempo.stand_still(bench, Phase.PAUSED, message("picking-up"))
 
 
 def _go_on(bench: GroupBench) -> None:
     """What waits for nothing any more goes on: a step whose cue is over, a rota without seats."""
     g = bench.g
-    if g.phase in (Phase.PAUSED, Phase.STOPPED) and g.window is None and g.saying is None:
+    if g.phase in (Phase.PAUSED, Phase.STOPPED) and g.window is None and g.speech.saying is None:
         bench.open_window(STANDING, 0, THINK_LONG)
     if g.standing is not None or g.phase not in (Phase.LEAD_IN, Phase.WORK):
         return
     if not g.here:
         bench.hush()
         tempo.stand_still(bench, Phase.STOPPED, message("group-nobody-here"))
-    elif g.phase is Phase.LEAD_IN and g.saying is None:
+    elif g.phase is Phase.LEAD_IN and g.speech.saying is None:
         acts.begin_work(bench)
     elif g.act is Act.ROTA and not g.seated and not g.pending:
         acts.change(bench)
@@ -186,15 +187,15 @@ def _go_on(bench: GroupBench) -> None:
 def _said(bench: GroupBench) -> None:
     if bench.said() is After.END:
         acts.ended(bench)
-    if bench.g.saying is None and bench.g.phase is not Phase.OVER and bench.g.window is None:
+    if bench.speech.saying is None and bench.g.phase is not Phase.OVER and bench.g.window is None:
         acts.said_all(bench)
 
 
 def awaited(g: Group) -> tuple[float, GroupWait] | None:
     """What comes next by time alone, and when; None once all is over and said."""
     times: list[tuple[float, GroupWait]] = []
-    if g.saying is not None:
-        times.append((g.saying.overdue, GroupWait.CUE))
+    if g.speech.saying is not None:
+        times.append((g.speech.saying.overdue, GroupWait.CUE))
     if g.closes is not None:
         times.append((g.closes, GroupWait.WINDOW))
     reminder = tempo.reminder_at(g)
@@ -213,17 +214,17 @@ def _of_rota(g: Group) -> list[tuple[float, GroupWait]]:
     change = seating.next_change(g)
     if change is not None:
         found.append((change, GroupWait.CHANGE))
-        if g.warned < change and g.saying is None and change - g.at >= seating.TEN - 1:
+        if g.warned < change and g.speech.saying is None and change - g.at >= seating.TEN - 1:
             found.append((change - seating.TEN, GroupWait.TEN))
-    if g.repeat is not None and g.saying is None:
+    if g.repeat is not None and g.speech.saying is None:
         found.append((g.repeat, GroupWait.REPEAT))
-    if g.ready_at is not None and g.saying is None:
+    if g.ready_at is not None and g.speech.saying is None:
         found.append((g.ready_at, GroupWait.READY))
     over = swapping.next_swap(g)
-    if over is not None and g.saying is None:
+    if over is not None and g.speech.saying is None:
         found.append((over, GroupWait.SWAP))
     again = seating.wait_again_at(g)
-    if again is not None and g.saying is None:
+    if again is not None and g.speech.saying is None:
         found.append((again, GroupWait.WAIT))
     return found
 
@@ -245,7 +246,7 @@ def _closed(bench: GroupBench) -> None:
     """A window is over: what it asked closes to the careful side."""
     bench.close_window()
     telling.unanswered(bench)
-    if bench.g.owing and bench.g.saying is None and bench.g.window is None:
+    if bench.g.owing and bench.speech.saying is None and bench.g.window is None:
         acts.said_all(bench)
 
 

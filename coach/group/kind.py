@@ -15,7 +15,7 @@ def heard(group: Group, event: Event) -> Event:
     """An answer is the leader's, number 0, unless the newest window asked it of somebody."""
     if not isinstance(event, Answered):
         return event
-    newest = group.windows[-1] if group.windows else None
+    newest = group.listening.windows[-1] if group.listening.windows else None
     own = newest is not None and event.window == newest.number
     return replace(event, who=newest.who if own and newest is not None else 0)
 

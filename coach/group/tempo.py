@@ -166,8 +166,8 @@ def again(bench: GroupBench, answer: Answer) -> None:
     if bench.g.act is Act.ROTA and bench.g.move and bench.g.phase not in STILL:
         acts.repeat(bench)
     else:
-        assert bench.g.last_cue is not None, "the welcome was said"
-        bench.say(bench.g.last_cue)
+        assert bench.speech.last_cue is not None, "the welcome was said"
+        bench.say(bench.speech.last_cue)
 
 
 def pause(bench: GroupBench, answer: Answer) -> None:
@@ -190,7 +190,8 @@ def stand_still(bench: GroupBench, phase: Phase, what: Message) -> None:
     bench.stand()
     if bench.g.phase is Phase.HURT:
         phase, what = Phase.HURT, message("group-hurt")
-    bench.g = replace(bench.g, phase=phase, course_at=bench.now, reminded=0, did=what)
+    bench.g = replace(bench.g, phase=phase, course_at=bench.now, reminded=0)
+    bench.show(what)
     bench.say(what)
     if phase is Phase.HURT:
         answers = (*who_of(bench.g.people), *STANDING)

@@ -46,11 +46,6 @@ class Window:
         )
 
 
-def open_one(windows: tuple[Window, ...]) -> Window | None:
-    """The window that is open, or None: only the newest one can be."""
-    return windows[-1] if windows and windows[-1].closes is None else None
-
-
 @dataclass(frozen=True, slots=True)
 class Saying:
     """The cue that sounds or is about to."""
@@ -124,8 +119,9 @@ class Listening:
 
     @property
     def window(self) -> Window | None:
-        """The window that is open, or None."""
-        return open_one(self.windows)
+        """The window that is open, or None: only the newest one can be."""
+        windows = self.windows
+        return windows[-1] if windows and windows[-1].closes is None else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,128 +4,71 @@ It lives only inside one call of `step`, so the outside stays pure. Each value o
 replaced whole, by assignment; the phase alone changes by `enter`, which asks the chart.
 """
 
-import math
 from dataclasses import replace
-from typing import Generic, TypeVar, overload
 
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day
-from coach.model.facts import Fact
 from coach.model.messages import Message, message
 from coach.model.questions import MOST
 from coach.model.start import Options
 from coach.planning import fitting
 from coach.session import home_time, windows
+from coach.session.bounds import Tally
 from coach.session.change_facts import of_change
 from coach.session.changing import changed
 from coach.session.dialogue import (
     After,
     Asking,
-    Listening,
     Questions,
-    Queued,
-    Saying,
-    Speech,
     Window,
-)
-from coach.session.effects import (
-    LEAD,
-    CloseWindow,
-    Cut,
-    Effect,
-    OpenWindow,
-    Play,
-    PlayNote,
-    Record,
-    Say,
-    Tone,
 )
 from coach.session.memory import Notes, Tries
 from coach.session.state import Course, Devices, Phase, Session
 from coach.session.timers import Rests, Standstill
+from coach.session.workbench import Nested, Workbench
 
-#: A cue whose end nobody reports counts as said after this long: the device may be gone.
-LONGEST_CUE = 20.0
-#: A note whose end nobody reports counts as played after this long.
-LONGEST_NOTE = 25.0
 #: Seconds by which a plan must change for what is left of it to be told.
 TOLD = 120.0
-#: Windows that are kept so that a late answer still finds its own.
-WINDOWS_KEPT = 4
-
-T = TypeVar("T")
-
-
-class Value(Generic[T]):
-    """One value of the session, as an attribute of the draft: assigning it makes a new session."""
-
-    def __set_name__(self, owner: type, name: str) -> None:
-        self._name = name
-
-    @overload
-    def __get__(self, draft: None, owner: type) -> "Value[T]": ...
-    @overload
-    def __get__(self, draft: "Draft", owner: type) -> T: ...
-    def __get__(self, draft: "Draft | None", owner: type) -> "T | Value[T]":
-        if draft is None:
-            return self
-        value: T = getattr(draft.s, self._name)
-        return value
-
-    def __set__(self, draft: "Draft", value: T) -> None:
-        draft._session = changed(draft.s, {self._name: value})  # noqa: SLF001 a part of Draft
 
 
 class UnlistedError(Exception):
     """A phase was to be entered that the chart does not list: a fault of the program."""
 
 
-class Draft:
+class Draft(Workbench[Session]):
     """A session under change."""
 
     go_on = False
     """Ask for `course.go_on` once the handler is done: questions, then steps."""
     silent = False
     """Whether silence is taken for the answer that is resolved."""
-    refused = False
-    """Whether the answer that was heard is not taken now."""
     also: tuple[Answer, ...] = ()
     """What else of the try was told in the same breath."""
-    breath = 0.0
-    """Seconds that our own words wait for more of it."""
 
-    began = Value[float]()
-    ended = Value[float | None]()
-    how = Value[str]()
-    effort = Value[int | None]()
-    efforts = Value[tuple[tuple[int, int], ...]]()
-    slept = Value[float]()
-    wake = Value[float | None]()
-    options = Value[Options]()
-    course = Value[Course]()
-    speech = Value[Speech]()
-    listening = Value[Listening]()
-    questions = Value[Questions]()
-    standing = Value[Standstill]()
-    rests = Value[Rests]()
-    tries = Value[Tries]()
-    notes = Value[Notes]()
-    devices = Value[Devices]()
+    began = Nested[float]()
+    ended = Nested[float | None]()
+    how = Nested[str]()
+    effort = Nested[int | None]()
+    efforts = Nested[tuple[tuple[int, int], ...]]()
+    slept = Nested[float]()
+    wake = Nested[float | None]()
+    options = Nested[Options]()
+    course = Nested[Course]()
+    questions = Nested[Questions]()
+    standing = Nested[Standstill]()
+    rests = Nested[Rests]()
+    tries = Nested[Tries]()
+    notes = Nested[Notes]()
+    devices = Nested[Devices]()
 
     def __init__(self, session: Session, leads_to: frozenset[Phase] = frozenset()) -> None:
-        self._session = session
+        super().__init__(session)
         self._leads_to = leads_to
-        self.effects: list[Effect] = []
 
     @property
     def s(self) -> Session:
         """The session as it is now."""
-        return self._session
-
-    @property
-    def now(self) -> float:
-        """Time of the event."""
-        return self.s.at
+        return self._state
 
     @property
     def day(self) -> Day:
@@ -135,71 +78,31 @@ class Draft:
 
     @day.setter
     def day(self, day: Day) -> None:
-        self._session = changed(self.s, {"day": day})
+        self._state = changed(self.s, {"day": day})
 
     def enter(self, phase: Phase) -> None:
         """Be in a phase; UnlistedError where the chart does not list it for this event."""
         if phase is not self.s.phase and phase not in self._leads_to:
             raise UnlistedError(f"{self.s.phase} does not become {phase} by this event")
-        self._session = changed(self.s, {"phase": phase})
-
-    def record(self, fact: Fact) -> None:
-        """Commit a fact with this event."""
-        self.effects.append(Record(fact))
+        self._state = changed(self.s, {"phase": phase})
 
     # sounds
 
-    def say(self, what: Message, after: After = After.NOTHING, within: float = math.inf) -> None:
-        """Say it now, or after what is being said; not at all where that takes too many seconds."""
-        item = Queued(what, after, self.now + within)
-        if self.speech.saying is None:
-            self._speak(item, self.now + LEAD + self.breath)
-        else:
-            self.speech = replace(self.speech, queue=(*self.speech.queue, item))
-
-    def _speak(self, item: Queued, at: float) -> None:
+    def _counted(self, what: Message) -> Tally:
         resting = self.rests.resting
         since = resting.since if resting is not None else -1.0
-        tally = self.speech.tally.counted(len(self.course.past), since, item.what)
-        self.speech = replace(self.speech, tally=tally)
-        sound, last = self.speech.next_sound, self.speech.last_cue
-        if tally.over(item.what, hurt=self.how == "hurt"):
-            # left out: what was to follow it follows at once
-            self.speech = replace(
-                self.speech,
-                saying=Saying(sound, item.what, item.after, self.now),
-                next_sound=sound + 1,
-            )
-            return
-        longest = LONGEST_CUE
-        if item.what.key == "note":
-            longest = LONGEST_NOTE
-            self.effects.append(PlayNote(sound, str(item.what.value("name")), at))
-        else:
-            last = item.what
-            self.effects.append(
-                Say(sound, item.what, at, windows.moving(self.s), self._unanswered(last))
-            )
-        saying = Saying(sound, item.what, item.after, at + longest)
-        self.speech = replace(self.speech, next_sound=sound + 1, last_cue=last, saying=saying)
+        return self.speech.tally.counted(len(self.course.past), since, what)
+
+    def _hurt(self) -> bool:
+        return self.how == "hurt"
+
+    def _moving(self) -> bool:
+        return windows.moving(self.s)
 
     def _unanswered(self, what: Message) -> bool:
-        """Whether somebody who is hurt was asked before and did not answer."""
         asking = self.questions.asking
         again = self.s.phase is Phase.HURT and asking is not None and asking.times > 1
         return again or what.key == "saved-unanswered"
-
-    def said(self) -> After:
-        """The sounding cue has ended: start the next one; what was to happen after it."""
-        saying = self.speech.saying
-        assert saying is not None
-        queue = tuple(item for item in self.speech.queue if item.until >= self.now)
-        self.speech = replace(self.speech, saying=None, queue=queue)
-        if queue:
-            first, *rest = queue
-            self.speech = replace(self.speech, queue=tuple(rest))
-            self._speak(first, self.now + LEAD)
-        return saying.after
 
     def unask(self) -> None:
         """The words of a question that is not asked any more: not said, and no window after."""
@@ -208,17 +111,6 @@ class Draft:
             saying = replace(saying, after=After.NOTHING)
         queue = tuple(item for item in queue if item.after is not After.WINDOW)
         self.speech = replace(self.speech, saying=saying, queue=queue)
-
-    def hush(self) -> None:
-        """Silence everything that sounds or waits."""
-        self.effects.append(Cut())
-        self.speech = replace(self.speech, saying=None, queue=())
-
-    def tone(self, tone: Tone, at: float | None = None) -> None:
-        """Play a tone: now, or at a time."""
-        sound = self.speech.next_sound
-        self.effects.append(Play(sound, tone, self.now if at is None else at))
-        self.speech = replace(self.speech, next_sound=sound + 1)
 
     def to(self, who: int) -> int:
         """Whose name begins a sentence to a person: 0 for no name, where one is alone."""
@@ -242,10 +134,6 @@ class Draft:
             why = "not-now"
         self.show(message(why, answer=answer.key))
 
-    def show(self, what: Message | None) -> None:
-        """Show what an answer did."""
-        self.listening = replace(self.listening, did=what)
-
     # windows
 
     def open_window(
@@ -256,26 +144,8 @@ class Draft:
         answers = tuple(key for key in answers if not known or key in known)
         if len(answers) > MOST:
             raise ValueError(f"a window takes {MOST} answers at most: {answers}")
-        self.close_window()
-        beside = windows.beside(self.s, answers)
-        number, opens = self.listening.next_window, self.now if at is None else at
-        self.effects.append(OpenWindow(number, answers, opens, who, beside, teaches))
-        kept = self.listening.windows[-(WINDOWS_KEPT - 1) :]
-        self.listening = replace(
-            self.listening,
-            next_window=number + 1,
-            windows=(*kept, Window(number, answers, opens, None, who, beside)),
-            confirmed=(),
-        )
-
-    def close_window(self) -> None:
-        """Close the open window, if there is one."""
-        window = self.listening.window
-        if window is not None:
-            self.effects.append(CloseWindow(window.number, self.now))
-            closed = replace(window, closes=self.now)
-            windows = (*self.listening.windows[:-1], closed)
-            self.listening = replace(self.listening, windows=windows)
+        opens, beside = self.now if at is None else at, windows.beside(self.s, answers)
+        self.opened(Window(0, answers, opens, None, who, beside), teaches)
 
     # the plan
 

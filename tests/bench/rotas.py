@@ -83,7 +83,7 @@ def watched(given: Group) -> Moved:
             left, warm_at = dict.fromkeys(given.people, now.at), dict.fromkeys(given.people, now.at)
         told &= set(seating.waiting(now))
         keys = [e.what.key for e in effects if isinstance(e, Say)]
-        keys += [queued.what.key for queued in now.queue]
+        keys += [queued.what.key for queued in now.speech.queue]
         if any(key in ("group-wait", "group-wait-one") for key in keys):
             told = set(seating.waiting(now))
         last = now

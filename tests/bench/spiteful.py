@@ -59,7 +59,9 @@ class Judge:
     def look(self, before: Group, event: Event, now: Group, effects: tuple[Effect, ...]) -> None:
         """One turn."""
         did = now.did.key if now.did is not None else ""
-        refused = isinstance(event, Answered) and (did == "not-now" or now.heard is before.heard)
+        refused = isinstance(event, Answered) and (
+            did == "not-now" or now.listening.heard is before.listening.heard
+        )
         told = isinstance(event, (Answered, Reopened)) and not refused
         further = (now.seated, now.callouts, now.act) != (
             before.seated,

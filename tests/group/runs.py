@@ -94,8 +94,8 @@ def by_itself(now: Group, spoke: float) -> Event | None:
     A cue that began at `spoke` ends two seconds later, or a time is due.
     """
     due, ends = deadline(now), spoke + 2.0
-    if now.saying is not None and (due is None or ends < due):
-        return SoundEnded(max(ends, now.at), now.saying.sound)
+    if now.speech.saying is not None and (due is None or ends < due):
+        return SoundEnded(max(ends, now.at), now.speech.saying.sound)
     return None if due is None else TimePassed(max(due, now.at))
 
 

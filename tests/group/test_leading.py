@@ -356,10 +356,10 @@ def test_devices_come_and_go_and_a_sleep_is_a_pause() -> None:
     assert slept.phase is Phase.PAUSED
     assert look(slept).word is Word.PAUSED
     assert stepped(begun, Reopened(3.0, 60.0)).phase is Phase.PAUSED
-    assert begun.saying is not None
+    assert begun.speech.saying is not None
     quiet = stepped(begun, TimePassed(30.0))
-    assert quiet.saying is not None
-    assert quiet.saying.sound == begun.saying.sound + 1
+    assert quiet.speech.saying is not None
+    assert quiet.speech.saying.sound == begun.speech.saying.sound + 1
 
 
 def heard(at: float, key: str, **fields: object) -> Answered:
@@ -375,7 +375,7 @@ def test_what_counts_when() -> None:
     assert stepped(begun, heard(10.0, "stay", addressed=True)).standing is not None
     unsure = heard(10.0, "next", addressed=True, sureness=Sureness.UNSURE)
     assert stepped(begun, unsure).running == begun.running
-    assert stepped(begun, unsure).saying is not None
+    assert stepped(begun, unsure).speech.saying is not None
     unknown = Answered(10.0, Answer(Meaning.TOPPED), 0, 10.0)
     assert stepped(begun, unknown).did is not None
     assert stepped(begun, heard(10.0, "let-in", addressed=True)) == replace(begun, at=10.0)

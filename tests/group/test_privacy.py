@@ -121,7 +121,7 @@ def told_by_key(who: int, keys: tuple[str, ...]) -> list[str]:
         due = deadline(now)
         assert due is not None
         event: Event = TimePassed(max(due, now.at))
-        if now.act is Act.ROTA and now.saying is None and left:
+        if now.act is Act.ROTA and now.speech.saying is None and left:
             event = Answered(now.at + 1, parse(left.pop(0)), 0, now.at + 1, window_of(now))
         now, effects = step(now, event)
         public += [language().text(e.what) for e in effects if isinstance(e, Say)]

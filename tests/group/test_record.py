@@ -232,7 +232,7 @@ def test_a_record_that_takes_nothing_is_told_once_and_holds_nobody_up() -> None:
     for event in events:
         group, _ = GROUP.step(group, event)
 
-    told = [queued.what.key for queued in group.queue]
+    told = [queued.what.key for queued in group.speech.queue]
     assert (told.count("not-saving"), told.count("saving-again")) == (1, 1)
     assert group.lost == {"microphone"}
     assert GROUP.look(group).ear is Ear.GONE

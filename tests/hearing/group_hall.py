@@ -118,7 +118,7 @@ class Leader:
 
     def act(self, now: float, group: Group) -> None:
         """Speak if it is time to, and quiet."""
-        if now < self.quiet_from + QUIET or group.saying is not None:
+        if now < self.quiet_from + QUIET or group.speech.saying is not None:
             return
         last = self.spoken[-1] if self.spoken else None
         if last is not None and now < last.ends + 2.0:

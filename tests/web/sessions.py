@@ -105,5 +105,6 @@ def _under_way(runner: Runner[Group]) -> bool:
     """Whether all that a first change of the rota says has been said."""
     shown = GROUP.stands(runner.session)
     return (
-        any(stand.now for stand in shown if stand.name != "mat") and runner.session.saying is None
+        any(stand.now for stand in shown if stand.name != "mat")
+        and runner.session.speech.saying is None
     )
