@@ -4,9 +4,20 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel
 from coach.model.messages import message
 from coach.model.plan import StepKind
-from coach.session import checkin, controls, endings, home_time, injury, notes, own_rests, pauses
+from coach.session import (
+    asked_questions,
+    checkin,
+    controls,
+    endings,
+    home_time,
+    injury,
+    notes,
+    own_rests,
+    pauses,
+)
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -49,11 +60,21 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
     if not draft.course.planned:
         checkin.told_early(draft, who, answer)
         return
+    last = draft.s.phase is Phase.DEBRIEF
+    if last and answer.feel is Feel.HURTING:
+        # nothing follows that could spare it, and it is not to be lost
+        _hurt(draft, who, Answer(Meaning.HURT, part=answer.part))
+        return
     running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
     if not climbing:
         ask_now(draft)
     plan(draft, who, answer)
+    if last:
+        # after how hard it was nothing is asked any more
+        pending = draft.questions.pending
+        first = sorted(pending, key=lambda one: one.question not in asked_questions.BODY)
+        draft.questions = replace(draft.questions, pending=tuple(first))
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:

@@ -59,7 +59,14 @@ def look(session: Session) -> View:
         weighs=s.weighs,
         window=s.window.number if s.window is not None else None,
         idle=_idle(s),
+        asks=_asks(s),
     )
+
+
+def _asks(s: Session) -> int:
+    """Of several people, whom the open question is asked of."""
+    asking = s.questions.asking
+    return asking.who if asking is not None and len(s.people) > 1 else 0
 
 
 def _turn(s: Session, step: Step | None) -> int:

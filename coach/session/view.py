@@ -124,3 +124,5 @@ class View:
     """Answers with a letter of their own that mean nothing now: they are not offered."""
     window: int | None = None
     """Number of the window that is open: a key pressed on what is shown belongs to it."""
+    asks: int = 0
+    """Of several people, whom the open question is asked of; 0 for everybody or nobody."""

@@ -111,4 +111,6 @@ def _refused(by: Pass, what: str, state: str, view: View | None) -> Message | No
         return None
     if what not in view.answers:
         return message("web-passed")
+    if by.role is Role.CLIMBER and view.asks not in (0, by.who):
+        return message("web-not-yours")
     return None if state == state_of(view) else message("web-passed")

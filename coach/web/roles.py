@@ -30,7 +30,9 @@ class Pass:
 
     def sees(self, scene: Scene) -> Scene:
         """What of a scene its holder is shown: who only watches, what is public."""
-        return scene.public() if self.role is Role.WATCH else scene
+        if self.role is Role.WATCH:
+            return scene.public()
+        return scene.of(self.who) if self.role is Role.CLIMBER else scene
 
 
 class Passes:

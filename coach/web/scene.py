@@ -61,11 +61,17 @@ class Scene:
     """The answers that count now, the expected one first; a raising one never stands first."""
     standing: bool = False
     over: bool = False
+    asks: int = 0
+    """Of several people, whom the open question is asked of; 0 for everybody or nobody."""
+
+    def of(self, who: int) -> "Scene":
+        """What somebody sees whose answers are their own: none to what another is asked."""
+        return self if self.asks in (0, who) else replace(self, offers=())
 
     def public(self) -> "Scene":
         """What everybody hears and sees anyway: no answers, nor whom a leader speaks of."""
         turn = "" if self.stations else self.turn
-        return replace(self, heard="", did="", turn=turn, away=(), offers=())
+        return replace(self, heard="", did="", turn=turn, away=(), offers=(), asks=0)
 
     def document(self) -> dict[str, object]:
         """As values that JSON holds."""
@@ -116,6 +122,7 @@ def scene_of(shown: Shown | None, language: Language) -> Scene:
         offers=tuple(Button(key, words.phrase(key)) for key in _ordered(view)),
         standing=view.word in STANDING,
         over=shown.over or view.word is Word.OVER,
+        asks=view.asks,
     )
 
 

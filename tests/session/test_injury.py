@@ -365,3 +365,27 @@ def test_the_step_in_which_somebody_was_hurt_stands_on_the_record_as_cut() -> No
     play.say("hurt")
     ended = [fact for fact in play.facts if isinstance(fact, StepEnded) and fact.step == step.name]
     assert [(one.outcome, 4.0 < one.seconds < 7.0) for one in ended] == [("cut", True)]
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [
+        (("feel:hurting",), [("", "hurt")]),
+        (("feel:hurting", "part:wrists"), [("wrists", "hurting")]),
+        (("feel:sore", "part:wrists"), [("wrists", "sore")]),
+    ],
+)
+def test_what_is_told_in_place_of_how_hard_it_was_is_kept(
+    words: tuple[str, ...], kept: list[tuple[str, str]]
+) -> None:
+    play = Play(minutes=20.0)
+    play.until(Phase.DEBRIEF, question="effort")
+    before = len(play.said)
+    for word in words:
+        play.say(word)
+        play.run(8.0)
+    while play.session.phase is not Phase.OVER:
+        play.next()
+    assert stands(play, 1) == kept
+    asked = any("How hard" in line for line in play.said[before:])
+    assert asked == (kept[0][1] == "sore")

@@ -17,10 +17,11 @@ from coach.session.step import new_session
 from coach.session.view import View
 from coach.web.presses import TAKE_BACK, Presses
 from coach.web.roles import Pass, Passes, Role, passes_for
-from coach.web.scene import state_of
+from coach.web.scene import Shown, scene_of, state_of
 from tests.days.hall import Hall
 
 LIBRARY = load_library("full", None, ())
+WORDS = load_language("en", LIBRARY.movements)
 WATCH, CLIMBER, LEADER = Pass(Role.WATCH), Pass(Role.CLIMBER, 1), Pass(Role.LEADER)
 
 
@@ -44,10 +45,15 @@ class Desk:
 
 @pytest.fixture
 def desk() -> Desk:
-    """One minute into a session: the first step of the mat runs."""
-    options = Options((Person(1, age=AgeBand.ADULT),), 90.0, (), True)
-    words = load_language("en", LIBRARY.movements)
-    hall = Hall(words, [])
+    """Half a minute into a session: the first step of the mat runs."""
+    return begun(1)
+
+
+def begun(people: int) -> Desk:
+    options = Options(
+        tuple(Person(who + 1, age=AgeBand.ADULT) for who in range(people)), 90.0, (), True
+    )
+    hall = Hall(WORDS, [])
     runner = Runner(new_session(LIBRARY, options), hall, NoKeeper(), lambda: datetime.now(UTC))
     runner.seen = lambda session, event, effects: hall.seen(look(session), event, effects)
     runner.take(Started(0.0))
@@ -131,3 +137,18 @@ def test_each_token_opens_one_role_and_no_guess_does() -> None:
     assert passes.find("") is None
     assert passes.find("ü") is None
     assert [by.role for by in passes_for(range(30), led=True)] == ["watch", "leader"]
+
+
+def test_whoever_is_asked_answers_for_herself() -> None:
+    """The other's phone opens no gate of hers, and is shown no answer to what she is asked."""
+    desk, phones = begun(2), (Pass(Role.CLIMBER, 1), Pass(Role.CLIMBER, 2))
+    while not (desk.view().asks and "feel:fine" in desk.view().answers):
+        desk.runner.take(desk.runner.next())
+    asked = desk.view().asks
+    mine, other = phones[asked - 1], phones[2 - asked]
+    shown = scene_of(Shown(desk.view(), 0.0, desk.runner.session.options.people), WORDS)
+    assert [bool(one.sees(shown).offers) for one in (mine, other)] == [True, False]
+    assert not press(desk, other, "feel:fine")
+    assert desk.sent == []
+    assert press(desk, mine, "feel:fine")
+    assert press(desk, other, "hurt")
