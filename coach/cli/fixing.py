@@ -10,7 +10,8 @@ from coach.cli import output
 from coach.cli.recorded import journal_option, opened
 from coach.errors import UsageError
 from coach.journal import Journal, SessionId
-from coach.journal.corrections import RESULTS, fix
+from coach.journal.clock_doubts import SLACK
+from coach.journal.corrections import RESULTS, fix_all
 
 _CLOCK = ["%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M", "%Y-%m-%d"]
 
@@ -52,11 +53,11 @@ def command(
     if not changes:
         raise UsageError("what is to be corrected?", "Such as --date '2026-03-02 18:30'.")
     with opened(file, write=True) as journal:
-        session = _there(journal, number)
-        for field, value in changes:
-            told = _like(journal, session, value) if field == "begun" else value
-            fix(journal, session, datetime.now().astimezone(), field, told)
-    output.line(f"Corrected: {', '.join(field.split()[0] for field, _ in changes)}.")
+        session, now = _there(journal, number), datetime.now().astimezone()
+        told = [(f, _like(journal, session, v, now) if f == "begun" else v) for f, v in changes]
+        fix_all(journal, session, now, told)
+    names = (field.split()[0].replace("begun", "date") for field, _ in changes)
+    output.line(f"Corrected: {', '.join(names)}.")
 
 
 def _there(journal: Journal, number: int) -> SessionId:
@@ -65,13 +66,22 @@ def _there(journal: Journal, number: int) -> SessionId:
     return SessionId(number)
 
 
-def _like(journal: Journal, session: SessionId, told: datetime) -> str:
-    """A corrected time, at the offset from UTC of the session; a day alone keeps its clock."""
+def _like(journal: Journal, session: SessionId, told: datetime, now: datetime) -> str:
+    """A corrected time, at the offset from UTC of the session; a day alone keeps its clock.
+
+    UsageError for a time to come: no session began then.
+    """
     ((begun,),) = journal.rows("SELECT begun FROM session WHERE id = ?", session)
     was = datetime.fromisoformat(begun)
     if (told.hour, told.minute) == (0, 0):
         told = told.replace(hour=was.hour, minute=was.minute, second=was.second)
-    return told.replace(tzinfo=was.tzinfo).isoformat()
+    told = told.replace(tzinfo=was.tzinfo)
+    if told.timestamp() > now.timestamp() + SLACK:
+        raise UsageError(
+            f"--date: {told:%Y-%m-%d %H:%M} is still to come",
+            f"By this clock it is {now:%Y-%m-%d %H:%M}.",
+        )
+    return told.isoformat()
 
 
 def _try(text: str, who: int) -> tuple[str, str]:

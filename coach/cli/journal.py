@@ -96,7 +96,7 @@ def restore_command(copy: Path | None, file: Path | None) -> None:
 
     Without COPY the backups that the program made after sessions are listed, the latest first.
     """
-    from coach.journal.backup import restore
+    from coach.journal.backup import may_restore, put_back
 
     if copy is None:
         found = rolling.backups(file or paths().journal)
@@ -104,7 +104,9 @@ def restore_command(copy: Path | None, file: Path | None) -> None:
         if not found:
             diagnostics.note("No backup yet: one is made after each session.")
         return
-    restore(copy, file or paths().journal)
+    may_restore(copy, file or paths().journal, os.cpu_count() or 1, showing("Verifying"))
+    with copying("Restoring") as told:
+        put_back(copy, file or paths().journal, told)
     diagnostics.note(f"Restored to {file or paths().journal}.")
 
 

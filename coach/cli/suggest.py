@@ -96,7 +96,7 @@ def lines_of(made: Suggestion, today: date) -> Iterator[str]:
     yield "To start just this: coach start --suggested"
     yield f"Which is: {made.command(today)}"
     yield from (f"Because: {reason.text} ({reason.sure})" for reason in made.reasons)
-    yield from (f"What helped: {text}" for text in made.learnt)
+    yield from (f"Seen so far: {text}" for text in made.learnt)
     if made.trial:
         yield f"A trial: {made.trial}"
     yield from (f"Not known: {text}" for text in made.unknown)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal.database import connect, explained
-from coach.journal.journal_checks import verify
+from coach.journal.journal_checks import Shown, unseen, verify
 from coach.journal.lock import WriterLock
 
 #: Pages that are copied at a time: between two of them it can be stopped.
@@ -64,32 +64,54 @@ def _progress(told: Told | None) -> Callable[[int, int, int], None] | None:
 
 
 def restore(copy: Path, path: Path) -> None:
-    """Put a whole copy where the journal belongs.
+    """Put a copy where the journal belongs, once all of it is read: `may_restore`, `put_back`."""
+    may_restore(copy, path)
+    put_back(copy, path)
+
+
+def may_restore(copy: Path, path: Path, processes: int = 1, shown: Shown = unseen) -> None:
+    """Read all of a copy that is to be the journal; an empty file in its place is none.
 
     Raises JournalError when the copy is not whole, or a journal is there already: what it
     holds would be lost, so it has to be moved away, or the copy merged into it.
     """
-    verdict = verify(copy)
+    _is_free(path)
+    verdict = verify(copy, processes=processes, shown=shown)
     if not verdict.whole:
         first = verdict.findings[0]
         raise JournalError(
             f"{copy}: the copy is not whole: {first.where}: {first.what}",
             "Nothing was restored. `coach journal rescue` saves what can be read of it.",
         )
-    if path.exists():
-        raise JournalError(
-            f"{path}: there is a journal already",
-            "Move it away first, or add the copy to it with `coach journal merge`.",
-        )
+
+
+def put_back(copy: Path, path: Path, told: Told | None = None) -> None:
+    """Put a copy that is whole where the journal belongs; JournalError where one is."""
     with explained(path, "restoring"):
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         lock = WriterLock(path)
         lock.take()
         try:
+            _is_free(path)  # while the copy was read somebody may have begun one
             source = connect(copy, write=False)
             try:
-                _copy(source, path)
+                _copy(source, path, told)
             finally:
                 source.close()
         finally:
             lock.release()
+
+
+def _is_free(path: Path) -> None:
+    if path.exists() and path.stat().st_size:
+        raise JournalError(
+            f"{path}: there is a journal already",
+            "Move it away first, or add the copy to it with `coach journal merge`.",
+        )
+    log = path.with_name(path.name + "-wal")
+    if log.exists() and log.stat().st_size:
+        # SQLite would play it into whatever journal stands beside it
+        raise JournalError(
+            f"{log}: the log of a journal that was moved away",
+            "Move it to where that journal is now: it holds the latest of it.",
+        )

@@ -24,13 +24,23 @@ def fix(journal: Journal, session: SessionId, wall: datetime, field: str, value:
 
     `N` is a person's number in it, `M` the number of their try. UsageError for what can't be.
     """
+    fix_all(journal, session, wall, [(field, value)])
+
+
+def fix_all(
+    journal: Journal, session: SessionId, wall: datetime, changes: Sequence[tuple[str, Any]]
+) -> None:
+    """As `fix`, several: all of them or, where one can't be, none."""
     ((uid, twin),) = journal.rows("SELECT uid, twin FROM session WHERE id = ?", session)
-    name = twin or uid
-    old = _value(journal, session, field)
-    if field == "begun":
-        instant_of(str(value))
+    name = named(twin or uid)
+    for field, value in changes:
+        _value(journal, session, field)
+        if field == "begun":
+            instant_of(str(value))
     with journal.transaction("keeping a correction"):
-        statements.keep(journal, statements.FIXED, wall, named(name), field, old, value)
+        for field, value in changes:
+            old = _value(journal, session, field)
+            statements.keep(journal, statements.FIXED, wall, name, field, old, value)
 
 
 def _value(journal: Journal, session: SessionId, field: str) -> Any:

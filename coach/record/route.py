@@ -225,8 +225,8 @@ def _to_a_dose(aim: Aim, looked: Looked) -> Route:
     usual = median(weeks) if weeks else 0.0
     lacks = []
     if weeks and usual < wanted:
-        unit = "times" if aim.times else "min"
-        text = f"{usual:.0f} {unit} of {aim.what} in a usual week, of {wanted:g}"
+        so_much = count(round(usual), "time") if aim.times else f"{usual:.0f} min"
+        text = f"{so_much} of {aim.what} in a usual week, of {wanted:g}"
         lacks.append((text, message("review-little", what=aim.what)))
     return _made(aim, looked, stands, told, lacks, _too_much(aim, looked, usual, wanted))
 

@@ -7,7 +7,7 @@ import pytest
 
 from coach.errors import JournalError
 from coach.journal import Journal
-from coach.journal.backup import backup, restore
+from coach.journal.backup import backup, put_back, restore
 from coach.journal.codec import Recorded
 from coach.journal.journal_checks import verify
 from coach.model.facts import Rested
@@ -41,6 +41,62 @@ def test_neither_backup_nor_restore_overwrites(journal: Journal, tmp_path: Path)
     with pytest.raises(JournalError, match="there is a journal already"):
         restore(copy, journal.path)
     assert copy.read_bytes() == before
+
+
+def test_a_journal_that_is_there_is_told_before_the_copy_is_read(
+    journal: Journal, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copy = tmp_path / "copy.db"
+    backup(journal.path, copy)
+    monkeypatch.setattr("coach.journal.backup.verify", lambda *_, **__: pytest.fail("it is read"))
+    with pytest.raises(JournalError, match="there is a journal already"):
+        restore(copy, journal.path)
+
+
+def test_an_empty_file_is_no_journal_and_is_replaced(journal: Journal, tmp_path: Path) -> None:
+    """What the message of an empty file says to do has to work."""
+    session = journal.begin(start())
+    copy, empty = tmp_path / "copy.db", tmp_path / "empty.db"
+    backup(journal.path, copy)
+    empty.touch()
+    restore(copy, empty)
+    with Journal.open(empty, write=False) as restored:
+        assert restored.start_of(session) == start()
+
+
+def test_the_log_of_a_journal_that_was_moved_away_is_never_played_into_another(
+    journal: Journal, tmp_path: Path
+) -> None:
+    """SQLite plays whatever log stands beside a file: the latest of one into the other."""
+    session = journal.begin(start())
+    copy, back = tmp_path / "copy.db", tmp_path / "back.db"
+    backup(journal.path, copy)
+    for n in range(20):
+        journal.commit(session, TimePassed(float(n)), [], NOW)
+    log = tmp_path / "back.db-wal"
+    log.write_bytes((journal.path.parent / "journal.db-wal").read_bytes())
+    assert log.stat().st_size
+    with pytest.raises(JournalError, match="log of a journal that was moved away"):
+        restore(copy, back)
+    assert not back.exists()
+    log.unlink()
+    restore(copy, back)
+    assert verify(back).whole
+
+
+def test_a_restore_that_is_stopped_leaves_no_journal(journal: Journal, tmp_path: Path) -> None:
+    journal.begin(start())
+    copy, back = tmp_path / "copy.db", tmp_path / "back.db"
+    backup(journal.path, copy)
+
+    def stopped(done: int, whole: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        put_back(copy, back, stopped)
+    assert sorted(one.name for one in tmp_path.glob("back.db*")) == ["back.db-writer"]
+    put_back(copy, back)
+    assert verify(back).whole
 
 
 def test_a_damaged_copy_is_not_restored(journal: Journal, tmp_path: Path) -> None:

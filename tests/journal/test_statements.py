@@ -168,6 +168,11 @@ def test_history_fix_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> 
         assert typed("fix", "1")[0] is ExitCode.USAGE
         assert typed("fix", "7", "--effort", "8")[0] is ExitCode.USAGE
         assert typed("fix", "1", "--try", "1=banana")[0] is ExitCode.USAGE
+        assert typed("fix", "1", "--date", "2099-01-01")[0] is ExitCode.USAGE
+        before = typed("1")
+        # of several that can't all be, none is
+        assert typed("fix", "1", "--effort", "2", "--try", "999=topped")[0] is ExitCode.USAGE
+        assert typed("1") == before
 
 
 # --- sealing an older journal, and rolling backups ---------------------------------------------

@@ -40,6 +40,7 @@ def lines_of(both: tuple[Path, Path], out: Path) -> dict[str, tuple[str, ...]]:
         "backup": ("journal", "backup", str(out / "copy.db"), *at),
         "import": ("journal", "import", str(out / "two.jsonl"), *at),
         "merge": ("journal", "merge", two, *at),
+        "restore": ("journal", "restore", two, "--journal", str(out / "back.db")),
         "rescue": ("journal", "rescue", one, str(out / "saved.db")),
         "jsonl": ("export", str(out / "one.jsonl"), *at),
         "csv": ("export", str(out / "tables"), "--format", "csv", *at),
@@ -47,7 +48,7 @@ def lines_of(both: tuple[Path, Path], out: Path) -> dict[str, tuple[str, ...]]:
     }
 
 
-WORK = ("verify", "backup", "import", "merge", "rescue", "jsonl", "csv", "charts")
+WORK = ("verify", "backup", "import", "merge", "restore", "rescue", "jsonl", "csv", "charts")
 
 
 def stopped_after(number: int) -> Callable[..., Any]:
@@ -111,7 +112,8 @@ def test_a_terminal_is_shown_how_far_it_is(
     told = capsys.readouterr().err
     label = {
         "verify": "Verifying", "backup": "Copying", "import": "Importing", "merge": "Merging",
-        "rescue": "Saving", "jsonl": "Writing", "csv": "Writing", "charts": "Drawing",
+        "restore": "Restoring", "rescue": "Saving", "jsonl": "Writing", "csv": "Writing",
+        "charts": "Drawing",
     }[name]  # fmt: skip
     assert label in told
 
