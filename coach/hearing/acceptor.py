@@ -53,6 +53,10 @@ LIKELIEST = 3
 #: What the scorer's log-probability is on the scale of the logits: slope and offset.
 SLOPE, OFFSET = 2.0, 13.0
 
+#: Under this no score changes anything, by the bands: it is ignored, and too far behind to count as
+#: the next one. What the word that calls takes from a score is given back before it is judged.
+IGNORED, ADDRESS = -5.0, 5.0
+
 
 class Network:
     """One attention query and one logit for each phrase that it was trained on."""
@@ -203,6 +207,11 @@ def weighed(scored: Sequence[Scored], exact: Mapping[str, float]) -> tuple[Score
 def alone(probability: float) -> float:
     """The score of a phrase of which the scorer's log-probability is known."""
     return SLOPE * probability + OFFSET
+
+
+def ignored_text(*, addressed: bool) -> float:
+    """The log-probability under which a text that the scorer alone tells of is IGNORED."""
+    return (IGNORED - (ADDRESS if addressed else 0.0) - OFFSET) / SLOPE
 
 
 def shipped() -> tuple[Acceptor | None, str]:

@@ -12,6 +12,7 @@ import numpy as np
 
 from coach.audio.sound_device import RATE, Samples
 from coach.hearing import bands
+from coach.hearing.acceptor import ADDRESS
 from coach.hearing.asking import Askings
 from coach.hearing.endpoint import (
     BEGIN,
@@ -53,9 +54,6 @@ LEAST_LOOK = round(0.9 * HEARING_RATE)
 
 #: Speech that ended and was no longer than this is looked at as a whole too.
 WHOLE = round(2.6 * HEARING_RATE)
-
-#: What an address word takes from the score of its phrase; the answer after it keeps its bands.
-ADDRESS = 5.0
 
 #: Why the quiet is gone.
 TOO_LOUD = "Talk around is taken for answers too often."

@@ -47,6 +47,11 @@ _Form = tuple[str, tuple[int, ...]]
 """A phrase and the tokens of one way to write it."""
 
 
+def _least(forms: Sequence[_Form]) -> float:
+    """The log-probability under which forms that begin alike are ignored, whatever follows."""
+    return acceptor.ignored_text(addressed=", " in forms[0][0])
+
+
 class WhisperScorer:
     """Whisper tiny.en through CTranslate2, int8, 3 s, one thread."""
 
@@ -152,12 +157,9 @@ class WhisperScorer:
             p for p in phrases if p.count(" ") >= LONG and p.partition(" ")[0] == first_word
         ]
         alike = max(ending, beginning, key=len)
-        if len(alike) <= KEPT or best not in alike:
+        if len(alike) <= KEPT or best not in alike or scored[0].score < acceptor.IGNORED:
             return scored
-        if alike is ending:
-            likely = {phrase for phrase, _ in self._likely(frames, alike, MANY)} | {best}
-        else:
-            likely = {*alike}  # they part late: the next token tells too little of them
+        likely = {phrase for phrase, _ in self._likely(frames, alike, MANY)} | {best}
         exact = self.exact(frames, tuple(likely))
         first = max(exact.values())
         most = max(scored[0].score, acceptor.alone(first))
@@ -183,12 +185,13 @@ class WhisperScorer:
         return [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
 
     def _likely(self, frames: Floats, phrases: Sequence[str], most: int) -> list[_Form]:
-        """The forms whose first token is the likeliest.
+        """The likeliest forms, by their first tokens; none that can only be ignored.
 
-        Where more than FEW begin alike, as after an address word, their next tokens decide.
+        Where more than FEW begin alike, as after an address word, their next tokens decide. A text
+        is never likelier than how it begins.
         """
         forms = self._forms(phrases)
-        if len(forms) <= most:
+        if len(forms) <= FEW:
             return forms
         kept: list[_Form] = []
         ahead: list[tuple[float, tuple[int, ...], list[_Form]]] = [(0.0, (), forms)]
@@ -207,12 +210,10 @@ class WhisperScorer:
                     kept.append(form)
                 else:
                     by_token.setdefault(form[1][len(beginning)], []).append(form)
-            # the likeliest way on costs nothing, so that long beginnings compare with short ones
-            best = max((float(chances[token]) for token in by_token), default=0.0)
-            best = best if beginning else 0.0
             ahead += [
-                (score + float(chances[token]) - best, (*beginning, token), members)
+                (chance, (*beginning, token), members)
                 for token, members in by_token.items()
+                if (chance := score + float(chances[token])) >= _least(members)
             ]
         return kept[:most]
 
@@ -230,16 +231,17 @@ class WhisperScorer:
     def _next(self, frames: Floats, beginning: tuple[int, ...]) -> Floats:
         """Log-probability of each token after these tokens of the text."""
         prompt = [self._start, self._no_times, *beginning]
+        steps = len(beginning) + 1  # it gives a step for each token of the beginning, too
         result = self._model.generate(
             self._storage.from_array(frames[None]),
             [prompt],
             beam_size=1,
-            max_length=len(prompt) + 1,
+            max_length=max(2 * steps, steps + 2),  # of which it uses half, or all but two
             return_logits_vocab=True,
             suppress_blank=False,
             suppress_tokens=[],
         )[0]
-        logits = np.asarray(result.logits[0][0], dtype=np.float32)
+        logits = np.asarray(result.logits[0][len(beginning)], dtype=np.float32)
         return np.asarray(logits - np.logaddexp.reduce(logits), np.float32)
 
     def _exact(self, frames: Floats, texts: list[tuple[int, ...]]) -> list[float]:

@@ -1,9 +1,9 @@
-"""Two sets of weights on the same windows: `python -m tests.bench.hearing.comparison WEIGHTS`.
+"""Weights on the same windows: `python -m tests.bench.hearing.comparison WEIGHTS...`.
 
-WEIGHTS takes the place of the second network. Every window is encoded once and judged by the real
-scorer and bands with the shipped networks and with WEIGHTS, so that a difference is theirs.
-What is said are the phrases that only WEIGHTS knows, by an engine and neural voices that trained
-nothing; all other answers and people's numbers, which must not get worse; and talk.
+Each of WEIGHTS takes the place of the second network. Every window is encoded once and judged by
+the real scorer and bands with the shipped networks and with WEIGHTS; a difference is theirs.
+What is said are the phrases that only WEIGHTS know, by an engine and neural voices that trained
+nothing; all other answers and people's numbers, which must not get worse; talk, and our own cues.
 """
 
 import argparse
@@ -23,8 +23,8 @@ from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.model.questions import QUESTIONS
 from coach.session.events import Sureness
-from tests.bench.hearing import material, trials
-from tests.bench.hearing.__main__ import answers, nothing, people, phrases
+from tests.bench.hearing import material, own_voice, trials
+from tests.bench.hearing.__main__ import WORDS, answers, danger, nothing, people, phrases
 from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.fusion import KINDS, OVER
 from tests.bench.hearing.looks import cut, talkers
@@ -64,10 +64,17 @@ def groups(new: Sequence[str], every: int) -> dict[str, Callable[[], list[Spoken
         paths = material.others("held-out")[::every]
         return nothing([(path.stem, material.recording(path)) for path in paths])
 
+    def cues() -> list[Spoken]:
+        texts = own_voice.cues(WORDS, own_voice.kept_for_trials(WORDS))[::every]
+        return nothing([(text, material.say(own_voice.CUE_VOICE, text)) for text in texts])
+
     return {
-        "new by flite": lambda: new_answers(new, HELD_OUT[:4]),
+        "our own cues": cues,
+        "new by flite": lambda: new_answers(new[:: max(1, every // 2)], HELD_OUT[:4]),
         "new by neural voices": lambda: new_answers(new[::every], STRANGERS),
         "all answers by flite": lambda: answers(HELD_OUT[:4], 400 // every, 12, False),
+        "all answers by neural voices": lambda: answers(STRANGERS, 800 // every, 16, False),
+        "must not be missed by neural voices": lambda: danger(STRANGERS, 200 // every, 2),
         "a person's numbers": lambda: people(999, 3)[::every],
         "lines of hall talk": lines,
         "people's talk": talk,
@@ -134,7 +141,7 @@ def row(kinds: Sequence[str]) -> str:
 def main() -> None:
     """The command line."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("weights", type=Path)
+    parser.add_argument("weights", type=Path, nargs="+")
     parser.add_argument("--every", type=int, default=1, help="one in so many of a large group")
     parser.add_argument("--places", default="quiet;hall 10 dB")
     parser.add_argument("--groups", nargs="*", default=(), help="only these")
@@ -144,8 +151,8 @@ def main() -> None:
     first, scorer = Network(WEIGHTS, SHA256), WhisperScorer()
     before, _ = acceptor.shipped()
     assert before is not None
-    after = Acceptor([first, second(options.weights)])
-    new = [phrase for phrase in after.phrases if phrase not in before.phrases]
+    after = [Acceptor([first, second(one)]) for one in options.weights]
+    new = [phrase for phrase in after[0].phrases if phrase not in before.phrases]
     random.Random(7).shuffle(new)
     print(f"{len(new)} new phrases")
     made = groups(new, options.every)
@@ -153,13 +160,13 @@ def main() -> None:
     for name in options.phrases or options.groups or made:
         said = made[name]()
         for place in options.places.split(";"):
-            found = compared(scorer, (before, after), said, place)
-            for at, which in enumerate(("before", "after")):
+            found = compared(scorer, (before, *after), said, place)
+            for at, which in enumerate(("before", *(one.stem for one in options.weights))):
                 print(f"{name}, {place}, {which}: {row([one[at] for one in found])}", flush=True)
             if options.missed:
-                for spoken, (was, now) in zip(said, found, strict=True):
-                    if was != now or "wrong" in now:
-                        print(f"    {spoken.phrase!r} by {spoken.speaker}: {was} -> {now}")
+                for spoken, kinds in zip(said, found, strict=True):
+                    if len({*kinds}) > 1 or "wrong" in kinds[-1]:
+                        print(f"    {spoken.phrase!r} by {spoken.speaker}: {' -> '.join(kinds)}")
 
 
 if __name__ == "__main__":

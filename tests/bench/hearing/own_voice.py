@@ -7,7 +7,7 @@ with the echo canceller.
 import argparse
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -38,11 +38,18 @@ WAY = 0.02
 THROUGH = ("stop stop", "please stop", "stop now", "stop")
 
 
-def cues(words: Path) -> list[str]:
-    """The pack's sentences that need no value."""
+def kept_for_trials(words: Path) -> frozenset[str]:
+    """Keys of the sentences that train nothing: one in four."""
+    with words.open("rb") as file:
+        return frozenset(sorted(tomllib.load(file)["say"])[3::4])
+
+
+def cues(words: Path, only: Container[str] | None = None) -> list[str]:
+    """The pack's sentences, or those of some keys, with "two" for every value."""
     with words.open("rb") as file:
         said = tomllib.load(file)["say"]
-    plain = (re.sub(r"\{[^}]*\}", "two", text) for text in said.values())
+    some = [text for key, text in said.items() if only is None or key in only]
+    plain = (re.sub(r"\{[^}]*\}", "two", text) for text in some)
     return sorted({text for text in plain if len(text.split()) > 1})
 
 
@@ -95,9 +102,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--every", type=int, default=10, help="one in so many cues")
     parser.add_argument("--begin", type=int, default=0, help="the first of them")
+    parser.add_argument("--kept", action="store_true", help="only sentences that trained nothing")
     parser.add_argument("--echoes", type=float, nargs="*", default=ECHOES)
     options = parser.parse_args()
-    every = cues(WORDS)
+    every = cues(WORDS, kept_for_trials(WORDS) if options.kept else None)
     texts, recogniser, table = every[options.begin :: options.every], load("whisper"), phrases()
     for echo in options.echoes:
         heard, n, hours = obeyed(recogniser, table, texts, echo, EchoCanceller())

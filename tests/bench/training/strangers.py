@@ -30,6 +30,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--part", type=int, default=0)
     parser.add_argument("--of", type=int, default=1)
+    parser.add_argument("--trains", action="store_true", help="only what trains")
     options = parser.parse_args()
     scorer = WhisperScorer()
     began, made, aside = time.monotonic(), 0, []
@@ -39,7 +40,7 @@ def main() -> None:
         made += 1
         if kind == "phrase" and (others := alike(line.phrase)):
             ranked = scorer.score_encoded(scorer.encode(sound), [line.phrase, *others])
-            if ranked[0].phrase != line.phrase:
+            if not ranked or ranked[0].phrase != line.phrase:
                 material.kept_at(voice, line.text).with_suffix(".bad").touch()
                 aside.append(line.phrase)
     rest = [
@@ -48,7 +49,7 @@ def main() -> None:
         for phrase in phrases()
     ]
     rest += [(voice, text) for part in ("choosing", "held-out") for text, voice in talkers(part)]
-    for voice, text in rest[options.part :: options.of]:
+    for voice, text in () if options.trains else rest[options.part :: options.of]:
         material.say(voice, text)
     print(
         f"part {options.part}: {made} said in {time.monotonic() - began:.0f} s, "

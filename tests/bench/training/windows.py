@@ -22,9 +22,12 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
+from coach.files.movements import load_movements
+from coach.files.words import load_language
 from coach.hearing.features import SPAN
 from coach.hearing.scorer import WhisperScorer
 from coach.hearing.vocabulary import says, words
+from coach.language.script import script
 from coach.model.answers import ANYTIME
 from tests.bench.hearing import material, neural
 from tests.bench.hearing.material import (
@@ -35,6 +38,7 @@ from tests.bench.hearing.material import (
     Floats,
     Voice,
 )
+from tests.bench.hearing.own_voice import kept_for_trials
 
 SOON = Path(__file__).with_name("soon.toml")
 PACK = Path(__file__).parents[3] / "voices" / "words" / "en.toml"
@@ -122,11 +126,21 @@ def phrases() -> dict[str, str]:
 
 @cache
 def cues() -> list[str]:
-    """What the program itself says."""
+    """What the program itself says, but for what is kept for trials."""
     with PACK.open("rb") as file:
         said = tomllib.load(file)["say"]
-    plain = {re.sub(r"\{[^}]*\}", "two", text) for text in said.values()}
+    trains = [text for key, text in said.items() if key not in kept_for_trials(PACK)]
+    plain = {re.sub(r"\{[^}]*\}", "two", text) for text in trains}
     return sorted(text for text in plain if len(words(text).split()) > 1)
+
+
+@cache
+def own_lines() -> list[str]:
+    """What the program may say with all its values; a sentence in four is kept for trials."""
+    language = load_language("en", load_movements())
+    lines = list(script(language))
+    tried = kept_for_trials(PACK)
+    return sorted({line.text for line in lines if line.key not in tried})
 
 
 @cache
@@ -233,6 +247,9 @@ def some_words(rng: random.Random) -> Line:
     """One or two common words."""
     return Line(" ".join(rng.choice(common()) for _ in range(rng.choice((1, 1, 2)))))
 
+
+#: Paces of the coach's voice, in hundredths of its own: those of the profiles.
+OWN_PACES = (82, 87, 97)
 
 #: Lines that neural voices say beside every phrase: so many of each kind.
 POOLS: dict[str, tuple[Callable[[random.Random], Line], int]] = {
@@ -341,6 +358,17 @@ def talk(rng: Dice) -> Said:
     return Said(piece(rng, sound), "", line.unclear)
 
 
+def own(rng: Dice) -> Said:
+    """A cue of ours, by the coach's voice at some pace or by any other, all of it or a piece."""
+    text = rng.choice(own_lines())
+    ours = material.has("hibari") and rng.random() < 0.7
+    voice = Voice("hibari", "heart", rng.choice(OWN_PACES)) if ours else any_voice(rng)
+    sound = material.say(voice, text)
+    if len(sound) > 2.2 * RATE or rng.random() < 0.5:
+        sound = piece(rng, sound)
+    return Said(sound, "", within(text))
+
+
 def word(rng: Dice) -> Said:
     """One or two common words."""
     return Said(said(rng, "word", some_words)[1])
@@ -369,8 +397,8 @@ def piece(rng: Dice, sound: Floats) -> Floats:
 
 #: What is said, and how often.
 KINDS = (
-    (answer, 58), (number, 4), (called, 6), (near_miss, 12), (cut, 4), (talk, 10), (word, 5),
-    (person, 9), (nobody, 2),
+    (answer, 55), (number, 4), (called, 5), (near_miss, 13), (cut, 5), (talk, 10), (own, 9),
+    (word, 5), (person, 9), (nobody, 5),
 )  # fmt: skip
 
 
