@@ -158,11 +158,10 @@ def _goes_home(day: Day, steps: tuple[Step, ...], now: float, library: Library) 
     """When she goes home before the go-ahead: with her minutes, where anything can fill them."""
     if day.go or not fitting.tries(steps):
         return day.home_at
-    minutes, tries = gained(day, steps, now, day.people[0].who, library)
+    _, tries = gained(day, steps, now, day.people[0].who, library)
     if tries:
         return day.ends_at
-    if not minutes:
-        steps = spare_filled(day, steps, now, library).steps
+    steps = spare_filled(day, steps, now, library).steps
     ends = now + timeline.seconds_of(steps, now, timeline.of_day(day))
     return home.filled(day, ends, home.SETTLED)
 

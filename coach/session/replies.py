@@ -109,27 +109,39 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _offer_the_gain(draft: Draft, who: int) -> None:
-    """Minutes that were gained on the way are hers: more tries, or home early."""
-    minutes, tries = adaptation.gained(
-        draft.day, draft.course.steps, draft.now, who, draft.s.library
-    )
+    """Minutes that were gained on the way are hers: more tries, or home early.
+
+    Where no further try fits, easy minutes fill them as far as they go.
+    """
     if GAINED in draft.questions.asked:
         return
-    if minutes and not tries:
-        draft.questions = replace(draft.questions, asked=draft.questions.asked | {GAINED})
-        draft.tell(message("ahead", minutes=minutes))
-    elif tries:
+    minutes, tries = _gained(draft, who)
+    if tries:
         about = Answer(Meaning.MORE_TRIES, number=tries)
         draft.ask_later(Asking(GAINED, who, step=str(minutes), about=about))
-    elif not minutes:
-        spare = planning.spare_filled(draft.day, draft.course.steps, draft.now, draft.s.library)
-        draft.take(spare, "time", quiet=True)
+        return
+    _fill(draft)
+    minutes, _ = _gained(draft, who)
+    if minutes:
+        draft.questions = replace(draft.questions, asked=draft.questions.asked | {GAINED})
+        draft.tell(message("ahead", minutes=minutes))
+
+
+def _gained(draft: Draft, who: int) -> tuple[int, int]:
+    return adaptation.gained(draft.day, draft.course.steps, draft.now, who, draft.s.library)
+
+
+def _fill(draft: Draft) -> None:
+    """Easy minutes in what is left of her time."""
+    spare = planning.spare_filled(draft.day, draft.course.steps, draft.now, draft.s.library)
+    draft.take(spare, "time", quiet=True)
 
 
 def _gain_told(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.MORE_TRIES and asking.about is not None:
-        answer = asking.about
-    plan(draft, asking.who, answer, GAINED)
+    more = answer.meaning is Meaning.MORE_TRIES and asking.about is not None
+    plan(draft, asking.who, asking.about if more and asking.about else answer, GAINED)
+    if more:
+        _fill(draft)
     draft.go_on = True
 
 

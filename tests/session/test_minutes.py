@@ -13,6 +13,8 @@ from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.session.events import Answered, Source, Sureness
 from coach.session.state import Phase
+from tests.bench.minutes import used
+from tests.climber import Pace
 from tests.session.stage import LIBRARY, Play
 
 PACKS = {code: load_language(code, LIBRARY.movements) for code in ("en", "de")}
@@ -227,3 +229,17 @@ def test_minutes_that_nobody_confirms_are_not_taken() -> None:
     play.say("minutes:180", sure=Sureness.UNSURE)
     play.run(90.0)
     assert play.session.options.minutes == LIBRARY.routine.minutes
+
+
+@pytest.mark.parametrize("word", ["more-tries", "silence"])
+@pytest.mark.parametrize(
+    ("minutes", "pace"),
+    [(45.0, Pace(70, 45)), (60.0, Pace(30, 80)), (75.0, Pace(20, 95)), (90.0, Pace(55, 60))],
+)
+def test_what_is_left_is_two_minutes_off_at_most_where_no_try_fits_the_gain(
+    minutes: float, pace: Pace, word: str
+) -> None:
+    """Minutes that hold no further try are filled with easy ones, so that she goes home by hers."""
+    one = used(minutes, pace, word)
+    assert max(one.off, one.before) <= 2.0
+    assert one.minutes == pytest.approx(minutes, abs=1.0)
