@@ -3,17 +3,24 @@
 import contextlib
 import os
 import tempfile
+import tomllib
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from coach.files import document
 from tests.turns import Turns
 
 # As in the recogniser's own process: with more threads, products of its size take fifty times the
 # processor time. Set before anything imports numpy.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+# Most tests load the shipped files, of which TOML is four fifths: each text is read once. The
+# values are only looked at.
+vars(document)["loads"] = lru_cache(maxsize=64)(tomllib.loads)
 
 # How busy the machine is says nothing about the program.
 settings.register_profile("here", deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -5,11 +5,11 @@ or a check between tables.
 """
 
 import re
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from tomllib import TOMLDecodeError, loads
 from typing import Any
 
 from coach.errors import FileError
@@ -51,8 +51,8 @@ def read(path: Path) -> Document:
         raise FileError(path, "is not UTF-8 text", "Save it as UTF-8.", line=line) from error
     text = text.replace("\r\n", "\n")
     try:
-        values = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        values = loads(text)
+    except TOMLDecodeError as error:
         found = _SYNTAX_LINE.search(str(error))
         last = text.count("\n") + 1
         line = int(found.group(1) or last) if found else last

@@ -7,10 +7,8 @@ broken file lies in a user's folder, where it wins over the shipped one of its n
 """
 
 import re
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -97,14 +95,6 @@ def wrong_names(text: str) -> Iterator[tuple[Broken, str]]:
             end = found.start(2) + name.end(1)
             broken = Broken(text[:end] + "x" + text[end:], found[1], line_of(text, end))
             yield broken, name[1]
-
-
-@pytest.fixture(scope="module", autouse=True)
-def read_once() -> Iterator[None]:
-    """The good files around the broken one are the same each time: TOML is read once a text."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(tomllib, "loads", cache(tomllib.loads))
-        yield
 
 
 @pytest.fixture
