@@ -4,6 +4,7 @@ import contextlib
 import os
 import tempfile
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
@@ -29,10 +30,17 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 PURE = ("model", "planning", "session", "group", "language", "record")
 
+#: Cases of a test that count where branches are counted.
+CASES = 2
+
 #: A folder in memory, and the free bytes that it needs to hold what the tests write.
 MEMORY, ROOM = Path("/dev/shm"), 2 << 30
 
+#: How much a process gives way that runs tests which compute, as `nice` counts it.
+COMPUTES = 10
+
 TURNS = pytest.StashKey[Turns]()
+REAL_TIME = pytest.StashKey[set[Path]]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -61,30 +69,65 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """First what runs alone, then what takes long: the many short ones fill up the end.
+    """First what runs in real time, then what takes long: the many short ones fill up the end.
 
-    Where the branches of pure packages are counted, only those packages' own tests count: they
-    have to reach all of them, and no other test is slowed down by counting.
+    Where the branches of pure packages are counted, only the first cases of those packages' own
+    tests count: they have to reach all of them, and counting takes as long again as a test.
     """
     tests = Path(__file__).parent
-    items.sort(key=lambda item: (not _alone(item), tests / "hearing" not in item.path.parents))
+    config.stash[REAL_TIME] = {item.path for item in items if _in_real_time(item)}
+    items.sort(
+        key=lambda item: (
+            not _alone(item),
+            not _in_real_time(item),
+            tests / "hearing" not in item.path.parents,
+        )
+    )
     counted = set(config.getoption("cov_source", None) or ())
     if counted and counted <= {f"coach.{name}" for name in PURE}:
+        cases: Counter[str] = Counter()
         for item in items:
-            if item.path.relative_to(tests).parts[0] not in PURE:
+            test = item.nodeid.split("[")[0]
+            cases[test] += 1
+            if item.path.relative_to(tests).parts[0] not in PURE or cases[test] > CASES:
                 item.add_marker(pytest.mark.no_cover)
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
-    """A test in real time runs while no other process runs one; its time starts with its turn."""
+    """A test in real time runs while no other process runs one; its time starts with its turn.
+
+    What computes makes room for what runs in real time beside it: a process that has come to its
+    first file of such tests has none in real time before it any more.
+    """
     turns = item.config.stash.get(TURNS, None)
+    if turns and item.path not in item.config.stash[REAL_TIME] and os.nice(0) < COMPUTES:
+        os.nice(COMPUTES - os.nice(0))
     with turns.turn(alone=_alone(item)) if turns else contextlib.nullcontext():
         return (yield)
 
 
-def _alone(item: pytest.Item) -> bool:
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_setup(item: pytest.Item) -> Iterator[None]:
+    """What is made for a test that does not count does not count either."""
+    counting = getattr(item.config.pluginmanager.getplugin("_cov"), "cov_controller", None)
+    if counting is None or item.get_closest_marker("no_cover") is None:
+        return (yield)
+    counting.pause()
+    try:
+        return (yield)
+    finally:
+        counting.resume()
+
+
+def _in_real_time(item: pytest.Item) -> bool:
     return item.get_closest_marker("sound") is not None
+
+
+def _alone(item: pytest.Item) -> bool:
+    """Whether it is measured in milliseconds, unlike a session by voice."""
+    marker = item.get_closest_marker("sound")
+    return marker is not None and not marker.kwargs.get("beside", False)
 
 
 @pytest.fixture
