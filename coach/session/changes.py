@@ -5,7 +5,8 @@ from dataclasses import replace
 from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change
-from coach.model.plan import StepKind
+from coach.model.messages import Message
+from coach.model.plan import Step, StepKind
 from coach.session import asked_questions, own_rests, step_end, steps
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
@@ -14,6 +15,8 @@ from coach.session.timers import Running
 
 #: Idle for longer than this, the plan is looked at again before a try.
 IDLE = 9 * 60.0
+#: What is said of a batch left out by silence, in place of what is said to somebody who skips it.
+_UNCOUNTED = {"skip-floor": "uncounted", "skip-make-up": "uncounted-again"}
 
 
 def plan(
@@ -78,7 +81,16 @@ def give_up(draft: Draft) -> None:
     who = next((form.who for form in running.step.forms if form.movement), s.people[0])
     change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
     draft.take(change, "untold", quiet=True)
-    _leave(draft, running, change if running.step.floor else replace(change, say=None), "untold")
+    _leave(draft, running, replace(change, say=_left_out(change, running.step)), "untold")
+
+
+def _left_out(change: Change, step: Step) -> Message | None:
+    """What is said when nobody told the end of a step; None where hard tries don't hang on it."""
+    if change.say is None or not step.floor or change.say.value("lost") == 0:
+        return None
+    if step.kind is not StepKind.CLIMB:
+        return change.say
+    return replace(change.say, key=_UNCOUNTED.get(change.say.key, change.say.key))
 
 
 def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:

@@ -49,14 +49,15 @@ CLAIMS: dict[str, str] = {
     # what is swapped or left out: judged by the plan's own oracle in tests/oracle.py
     "swap": "easier easier-left-out harder skip no-re-warm next short-day longer-warm-up"
     " running-late ahead long-warm-up new-to-climbing learning strong",
-    "no tries": "plan-without-tries not-today skip-make-up go-cold easier-middle go-silent"
+    "no tries": "plan-without-tries not-today uncounted-again skip-make-up go-cold easier-middle"
+    " go-silent"
     " back-after-holiday no-room-for-hard enough-tries well-again",
     "tries": "plan-in-one-sentence left left-for left-in-all go tired-all made-up try-last"
     " more-tries tries-wanted",
     "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest"
     " home-early",
     "asked again": "sore-muscle fingers-by-climbing",
-    "first asked": "skip-floor count-short",
+    "first asked": "skip-floor uncounted count-short",
     "rest": "rest-half rest-nearly-over rest-ten longer-rest offer-longer-rest go-later",
     "won": "won-",
     "done": "debrief debrief-tries",
