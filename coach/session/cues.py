@@ -45,7 +45,7 @@ def cues(draft: Draft, step: Step) -> list[Message]:
 def _spotting(draft: Draft, turn: int) -> list[Message]:
     """Before the first try of each on a boulder: who spots, whoever rests longest from now."""
     here = current_boulder.boulder_of(draft.s, turn).name
-    tried = any(one.today for one in current_boulder.tries_on(draft.s, turn, here))
+    tried = current_boulder.tried_today(draft.s, turn, here)
     others = [who for who in draft.s.people if who != turn]
     if tried or not others:
         return []
@@ -85,8 +85,7 @@ def _opening(draft: Draft, step: Step) -> str:
 def work_answers(step: Step) -> tuple[str, ...]:
     """The answers that count while a step runs, the expected one first."""
     if step.kind is StepKind.CLIMB:
-        most = max(step.amount - 1, 1)
-        counts = tuple(f"count:{n}" for n in range(most, max(most - COUNTS, 0), -1))
+        counts = tuple(f"count:{n}" for n in range(step.amount, max(step.amount - COUNTS, 0), -1))
         return ("done", "skip", "easier", *counts)
     return ("done", "skip", "again", "back", "easier", "harder", "more-time", "why")
 

@@ -27,6 +27,13 @@ def tries_on(s: Session, who: int, boulder: str) -> list[Went]:
     return judged.on_boulder(s.tries.went, who, boulder)
 
 
+def tried_today(s: Session, who: int, boulder: str = "") -> bool:
+    """Whether a person has tried today, on one boulder or any, its result told or not."""
+    tries = [(one.who, one.boulder) for one in s.tries.went if one.today]
+    tries += [(one[0], one[1]) for one in s.tries.untold]
+    return any(one == who and boulder in ("", name) for one, name in tries)
+
+
 def begin(draft: Draft) -> None:
     """Take what was named before the session, and what earlier days left."""
     options = draft.s.options
@@ -203,7 +210,7 @@ def _on_circuit(s: Session, circuit: str) -> str:
 
 def _drill(draft: Draft, who: int) -> None:
     """The drill of a boulder that is new today comes before the first try."""
-    if any(went.today and went.who == who for went in draft.tries.went):
+    if tried_today(draft.s, who):
         return
     on, library = dict(draft.tries.on), draft.s.library
     laid = drills.before_first_tries(draft.course.steps, draft.day, library, on)

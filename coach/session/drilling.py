@@ -69,7 +69,7 @@ def _comes(draft: Draft, who: int, here: Boulder) -> None:
 def offer(draft: Draft, who: int) -> None:
     """It is known what a boulder is about that comes later in the day: its drill, by her word."""
     here = current_boulder.boulder_of(draft.s, who)
-    begun = any(went.today and went.who == who for went in draft.tries.went)
+    begun = current_boulder.tried_today(draft.s, who)
     if begun and here.about and not current_boulder.tries_on(draft.s, who, here.name):
         _comes(draft, who, here)
 

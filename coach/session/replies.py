@@ -184,11 +184,15 @@ def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _of_try(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """How a try went: where it ended, what ended it, how hard it was, or several of them."""
-    try_outcomes.told(draft, asking.who, answer)
-    more = tuple(one for one in (answer, *draft.also) if one.meaning.nature.tells != "end")
-    if more and answer.meaning is not Meaning.SILENCE:
-        try_outcomes.add(draft, asking.who, asking.step, more)
+    """How a try went: where it ended, what ended it, how hard it was, or several of them.
+
+    After silence it may still be told until the next try is over.
+    """
+    if answer.meaning is not Meaning.SILENCE:
+        try_outcomes.told(draft, asking.who, answer)
+        more = tuple(one for one in (answer, *draft.also) if one.meaning.nature.tells != "end")
+        if more:
+            try_outcomes.add(draft, asking.who, asking.step, more)
     draft.go_on = True
 
 

@@ -44,7 +44,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
     keys += _times_of_day(session)
     keys += _of_the_last_try(session)
     if _before_a_try(session):
-        keys += Meaning.OWN_REST.numbered
+        keys += (*Meaning.OWN_REST.numbered, Meaning.LAST_GO.value, Meaning.ENOUGH.value)
     if late is not None:
         keys += QUESTIONS[late.asking.question].answers
     if not moving(session):

@@ -116,6 +116,31 @@ def test_three_falls_told_at_once_bring_a_change_and_no_question() -> None:
     assert sum("Next: hips closer" in said for said in play.said) == 1
 
 
+def test_how_a_try_went_may_be_told_after_nobody_answered_the_question() -> None:
+    play = tries()
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(20.0)
+    play.say("down")
+    play.run(90.0)
+    assert play.session.questions.asking is None
+    play.say("ended-middle")
+    assert results(play) == ["middle"]
+    play.until(Phase.WORK, StepKind.TRY)
+    assert results(play) == ["middle"]
+
+
+def test_the_last_go_can_be_chosen_in_any_rest_between_tries() -> None:
+    play = tries()
+    go(play, "ended-middle")
+    play.run(20.0)
+    assert play.session.window is not None
+    assert {"last-go", "enough"} <= {*play.session.window.answers, *play.session.window.beside}
+    play.say("last-go")
+    go(play, "ended-middle")
+    play.run(400.0)
+    assert results(play) == ["middle", "middle"]
+
+
 def test_silence_about_the_cause_keeps_the_try() -> None:
     play = tries()
     go(play, "ended-middle")
@@ -124,6 +149,9 @@ def test_silence_about_the_cause_keeps_the_try() -> None:
     play.run(20.0)
     play.say("down")
     play.run(90.0)
+    assert results(play) == ["middle", "middle"]
+    play.say("finish")
+    play.run(120.0)
     assert results(play) == ["middle", "middle", "untold"]
 
 
@@ -557,7 +585,9 @@ def test_an_end_that_nobody_tells_is_asked_once_after_the_longest_of_their_own()
     play.run(10.0)
     assert "Tell me when you're through." in play.said[asked:]
     play.run(300.0)
-    assert results(play) == ["middle", "untold"]
+    play.say("finish")
+    play.run(120.0)
+    assert results(play)[:2] == ["middle", "untold"]
 
 
 def test_ends_that_nobody_tells_do_not_teach_how_long_they_climb() -> None:
