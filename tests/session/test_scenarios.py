@@ -304,6 +304,9 @@ def test_a_result_that_nobody_tells_is_kept_as_untold() -> None:
     play.run(10.0)
     play.say("down")
     play.run(80.0)
+    assert play.found(Tried) == []  # it may be told until the next one is over
+    play.say("finish")
+    play.run(120.0)
     assert [fact.result for fact in play.found(Tried)] == ["untold"]
 
 

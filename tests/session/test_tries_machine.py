@@ -276,6 +276,8 @@ class Machine(RuleBasedStateMachine):
         }
         # or she was told that it is asked less, and of one try only
         asked |= {who for who in s.people if f"asked-less-{who}" in s.questions.asked}
+        # or nobody answered when it was asked
+        asked |= {who for who, times in s.tries.asked if times}
         waits = [item[0] for item in s.tries.untold]
         assert len(waits) == len(set(waits))
         assert s.how == "hurt" or set(waits) <= asked
