@@ -39,6 +39,7 @@ def command(what: str | None, value: str | None, end: bool, person: str, file: P
         if end:
             if running(trials, number) is None:
                 raise UsageError("no trial runs", "'coach trial rest 4:00' begins one.")
+            output.line(f"Given up: {trials[-1].text}.")
             end_trial(journal, who, now)
         elif what is not None:
             if what == FOCUS:
@@ -50,7 +51,7 @@ def command(what: str | None, value: str | None, end: bool, person: str, file: P
     now_on = running(trials, number)
     if now_on is not None:
         output.line(f"Runs: {now_on.text}; {number} of {count(LENGTH, 'session')}.")
-    elif not outcomes(trials, sessions):
+    elif not end and not outcomes(trials, sessions):
         output.line("No trial yet; 'coach suggest' proposes one where the record allows it.")
 
 

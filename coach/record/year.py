@@ -25,6 +25,8 @@ from coach.record.weeks import EASIER, Week, weeks_of
 
 #: What a boulder is called by that has a number and no circuit.
 NUMBERED = "number"
+#: Years before that are told one by one (our choice).
+YEARS = 10
 #: Firsts and parts that one page names; of more it says how many.
 NAMED = 10
 #: Whole weeks before one that tell whether it was easier.
@@ -215,8 +217,17 @@ def _helped(known: Sequence[Entry], trials: Sequence[Trial], drilled: Drilled) -
 
 
 def _before(known: Sequence[Entry], which: int) -> Iterator[str]:
-    for number in sorted({entry.day.year for entry in known if entry.day.year < which}):
-        mine = [entry for entry in known if entry.day.year == number]
+    """The latest YEARS one by one, those before them in one line."""
+    years: dict[int, list[Entry]] = {}
+    for entry in known:
+        if entry.day.year < which:
+            years.setdefault(entry.day.year, []).append(entry)
+    early = list(years)[:-YEARS]
+    if early:
+        mine = [entry for number in early for entry in years[number]]
+        hours = duration(sum(entry.digest.seconds for entry in mine))
+        yield f"{early[0]} to {early[-1]}: {count(len(mine), 'session')}, {hours}"
+    for number, mine in list(years.items())[-YEARS:]:
         told = ", ".join(f"{dose} {duration(seconds_of(mine, dose))}" for dose in DOSES)
         hours = duration(sum(entry.digest.seconds for entry in mine))
         yield f"{number}: {count(len(mine), 'session')}, {hours}; {told}"
