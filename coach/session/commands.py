@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.session import (
     asked_questions,
@@ -98,12 +98,20 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
     resting = draft.rests.resting
     if resting is not None and own_rests.between_tries(draft):
-        left = max(round((resting.until - draft.now) / 10.0) * 10, 10)
-        draft.tell(message("how-long-rest", seconds=left))
+        draft.tell(_rest_left(resting.until - draft.now))
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:
         draft.tell(message("how-long", minutes=home_time.minutes_left(draft.s)))
+
+
+def _rest_left(seconds: float) -> Message:
+    """What is left of a rest as people say it: half minutes, and tens of seconds at last."""
+    if seconds < 75.0:
+        return message("how-long-rest", seconds=max(round(seconds / 10.0) * 10, 10))
+    halves = round(seconds / 30.0)
+    key = "how-long-rest-half" if halves % 2 else "how-long-rest-minutes"
+    return message(key, whole=halves // 2)
 
 
 def _why(draft: Draft, who: int, answer: Answer) -> None:

@@ -55,6 +55,7 @@ CLAIMS: dict[str, str] = {
     "tries": "plan-in-one-sentence left left-for left-in-all go tired-all made-up try-last"
     " more-tries tries-wanted",
     "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest"
+    " how-long-rest-minutes how-long-rest-half"
     " home-early",
     "asked again": "sore-muscle fingers-by-climbing",
     "first asked": "skip-floor uncounted count-short",

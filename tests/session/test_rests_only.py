@@ -635,3 +635,26 @@ def test_a_microphone_that_nobody_wanted_is_not_missed() -> None:
     play.send(DeviceLost(play.now, "microphone", UNWANTED))
     assert look(play.session).ear is Ear.GONE
     assert not any("gone" in text for text in play.said)
+
+
+@pytest.mark.parametrize(
+    ("left", "told"),
+    [
+        (18.0, "About 20 seconds of rest left."),
+        (62.0, "About 60 seconds of rest left."),
+        (125.0, "About 2 minutes of rest left."),
+        (157.0, "About 2 and a half minutes of rest left."),
+        (188.0, "About 3 minutes of rest left."),
+    ],
+)
+def test_what_is_left_of_a_rest_is_told_as_people_say_it(left: float, told: str) -> None:
+    play = Play(routine="rests", minutes=120.0)
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(10.0)
+    play.say("ended-middle", source=Source.KEY)
+    play.until(Phase.REST)
+    resting = play.session.rests.resting
+    play.run(resting.until - play.now - left - 0.5)
+    play.say("how-long", source=Source.KEY)
+    play.run(6.0)
+    assert told in play.said
