@@ -1,19 +1,24 @@
 """Forty groups through the real core, and their rotas beside another solver's.
 
-`python -m tests.bench.rotas`, or `... rotas 8` for the first eight. The other solver is CP-SAT
-where OR-tools is installed, which nothing here needs, else HiGHS in SciPy on a grid of 10 s.
+`python -m tests.bench.rotas`, or `... rotas 8` for the first eight; `... rotas 40 FILE` writes the
+table of `docs/figures/rotas.md`. The other solver is CP-SAT where OR-tools is installed, which
+nothing here needs, else HiGHS in SciPy on a grid of 10 s. What an earlier version of the program
+made of the same groups is run from git, where git has it.
 """
 
+import json
+import os
 import random
+import subprocess
 import sys
 import tempfile
 import time
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 
-from coach.errors import UsageError
 from coach.group import seating
 from coach.group.gathering import Act, Group
 from coach.group.group_step import new_group
@@ -26,8 +31,12 @@ from tests.group.runs import library, run
 from tests.group.solvers import proven_by_highs
 
 GROUPS = 40
-#: Seconds that the other solver may take for one group.
-PATIENCE = 10.0
+#: Seconds that the other solver may take for one group: up to twelve people, and more.
+PATIENCE, PATIENCE_OF_MANY = 20.0, 3.0
+#: The earlier version, and the two packages of it that are run.
+FORMER = "b347677"
+#: Up to so many people the length is held against the proven optimum.
+FEW = 12
 
 
 @dataclass(frozen=True)
@@ -141,48 +150,150 @@ def proven(turns: list[Turn], stations: list[Station], most: int) -> tuple[int, 
         model.add(end >= start + turn.seconds)
     model.minimize(end)
     solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = PATIENCE
-    solver.parameters.num_workers = 2
+    few = len({turn.who for turn in turns}) <= FEW
+    solver.parameters.max_time_in_seconds = PATIENCE if few else PATIENCE_OF_MANY
+    solver.parameters.num_workers = 1
     found = solver.solve(model)
     return round(solver.objective_value), found == cp_model.OPTIMAL
 
 
-def main(count: int = GROUPS) -> None:
-    """Print the table and what it comes to."""
-    print("people boards wall min | length rota proven | waiting still | gap before a seat | CPU")
-    shares, ratios, gaps = [], [], []
+@dataclass(frozen=True)
+class Row:
+    """One group: its plan, what another solver finds, what everybody did, and the former way."""
+
+    case: Case
+    minutes: float
+    """Of the whole plan."""
+    length: int
+    best: int
+    sure: bool
+    waiting: float
+    """Share of the rota's time without a station."""
+    still: float
+    """Share of it without movement."""
+    moved: Moved
+    cpu: float
+    turns: tuple[Turn, ...]
+    stations: tuple[Station, ...]
+
+
+def rows(count: int) -> Iterator[Row]:
+    """Each group that has a rota, run through the real core."""
     for case in cases()[:count]:
         people = tuple(Person(who, age=AgeBand.ADULT) for who in range(1, case.people + 1))
         stations = [Station(f"board {n}", "board", 1) for n in range(1, case.boards + 1)]
         stations.append(Station("wall", "wall", case.walls))
         began = time.process_time()
-        try:
-            given = new_group(library(), Options(people, float(case.minutes)), tuple(stations))
-        except UsageError as error:
-            print(f"{case.people:6} {case.boards:6} {case.walls:4} {case.minutes:3} | {error.do}")
-            continue
+        given = new_group(library(), Options(people, float(case.minutes)), tuple(stations))
         took = time.process_time() - began
         rota: Rota = given.programme.rota
         turns = [seat.turn for seat in sorted(rota.seats, key=lambda s: (s.turn.who, s.turn.name))]
-        best, sure = proven(turns, stations, rota.seconds)
+        best, sure = proven(turns, stations, rota.seconds) if turns else (0, True)
         moved = watched(given)
-        every = moved.at_work + moved.kept_warm + moved.still
-        waiting = (moved.kept_warm + moved.still) / every
-        shares.append(moved.still / every)
-        gaps.append(moved.longest_still)
-        if sure and case.people <= 12:
-            ratios.append(rota.seconds / best)
-        print(
-            f"{case.people:6} {case.boards:6} {case.walls:4} {case.minutes:3} | "
-            f"{given.programme.seconds / 60:6.1f} {rota.seconds:4} {best:5}{'' if sure else '?'} | "
-            f"{waiting:7.0%} {moved.still / every:6.1%} | "
-            f"{moved.longest_gap:5.0f}, without movement {moved.longest_still:4.0f} | {took:.2f} s"
+        every = (moved.at_work + moved.kept_warm + moved.still) or 1.0
+        waiting, still = (moved.kept_warm + moved.still) / every, moved.still / every
+        minutes = given.programme.seconds / 60
+        yield Row(case, minutes, rota.seconds, best, sure, waiting, still, moved, took,
+                  tuple(turns), tuple(stations))  # fmt: skip
+
+
+def former(made: list[Row]) -> Iterator[dict[str, float]]:
+    """What the earlier version made of the same groups, and of the turns of now."""
+    root = Path(__file__).parents[2]
+    with tempfile.TemporaryDirectory() as folder:
+        packed = subprocess.run(
+            ["git", "archive", FORMER, "coach", "routines", "voices"],
+            cwd=root, capture_output=True, check=True,
+        ).stdout  # fmt: skip
+        subprocess.run(["tar", "-x", "-C", folder], input=packed, check=True)
+        lines = "\n".join(
+            json.dumps(
+                {
+                    **asdict(row.case),
+                    "stations": [(s.name, s.kind, s.places) for s in row.stations],
+                    "turns": [(t.who, t.name, t.kind, t.seconds, t.rank) for t in row.turns],
+                }
+            )
+            for row in made
         )
-    print(
-        f"{len(shares)} groups: without movement {max(shares):.1%} at most; before a seat "
-        f"{max(gaps):.0f} s at most; up to 12 people {max(ratios, default=1.0):.3f} of the proven"
+        told = subprocess.run(
+            [sys.executable, str(root / "tests" / "bench" / "former_rotas.py")],
+            cwd=folder, env={**os.environ, "PYTHONPATH": folder}, input=lines, text=True,
+            capture_output=True, check=True,
+        ).stdout  # fmt: skip
+    yield from map(json.loads, told.splitlines())
+
+
+HEAD = (
+    "people", "boards", "wall", "min", "rota, s", "other solver, s", "without movement",
+    "longest without movement before a seat, s", "without a station",
+    "former rota of these turns, s", "former plan, min", "there without a station",
+    "longest of it before a seat, s",
+)  # fmt: skip
+
+
+def table(made: list[Row]) -> Iterator[str]:
+    """The groups as a table, and what it comes to."""
+    yield f"| {' | '.join(HEAD)} |"
+    yield "| ---: " * len(HEAD) + "|"
+    fell = list(former(made))
+    for row, was in zip(made, fell, strict=True):
+        case = row.case
+        best = f"{row.best}{'' if row.sure else ', not proven'}"
+        plan = f"refused; {was['minutes'] or 'none'}" if was["refused"] else f"{was['minutes']}"
+        none = was["minutes"] is None
+        cells = (
+            case.people, case.boards, case.walls, case.minutes, row.length or "no stations", best,
+            f"{row.still:.1%}", f"{row.moved.longest_still:.0f}", f"{row.waiting:.0%}",
+            was["length"], plan, "" if none else f"{was['idle']:.0%}",
+            "" if none else f"{was['gap']:.0f}",
+        )  # fmt: skip
+        yield f"| {' | '.join(map(str, cells))} |"
+    yield ""
+    yield from total(made, fell)
+
+
+def total(made: list[Row], fell: list[dict[str, float]] | None = None) -> Iterator[str]:
+    """What the groups come to."""
+    went = [row for row in made if row.length]
+    few = [row for row in went if row.case.people <= FEW]
+    worst = max(row.length / row.best for row in few)
+    sure = sum(row.sure for row in few)
+    stood = sorted(row.still for row in went)
+    yield (
+        f"{len(made)} groups, {len(went)} with a rota. Without movement {max(stood):.1%} of the "
+        f"time at most, {stood[len(stood) // 2]:.1%} in the median; before a seat "
+        f"{max(row.moved.longest_still for row in went):.0f} s at most. The {len(few)} groups of "
+        f"up to {FEW} people are at most {worst:.3f} times as long as what the other solver finds, "
+        f"which it proves for {sure} of them. Processor: {max(row.cpu for row in made):.2f} s a "
+        "plan at most."
     )
+    if fell is not None:
+        there = sorted(was["idle"] for was in fell if was["minutes"] is not None)
+        longer = [row.length / was["length"] for row, was in zip(made, fell, strict=True)
+                  if row.length]  # fmt: skip
+        yield (
+            f"The former way refused {sum(bool(was['refused']) for was in fell)} of these groups "
+            f"in their minutes; with those that it asked for nobody was told anything at "
+            f"{there[len(there) // 2]:.0%} of the time (median; {there[-1]:.0%} at most), and "
+            f"waited {max(was.get('gap', 0) for was in fell):.0f} s before a seat at most. Of the "
+            f"same turns our rota takes {min(longer):.2f} to {max(longer):.2f} times as long as "
+            "the former one."
+        )
+
+
+def main(count: int = GROUPS, file: str = "") -> None:
+    """Print what it comes to, or write the table."""
+    made = list(rows(count))
+    if not file:
+        for row in made:
+            print(row.case, row.length, row.best, row.sure, f"{row.still:.1%} {row.waiting:.0%}")
+        print(*total(made))
+        return
+    text = Path(file).read_text("utf-8").partition("<!-- table -->")[0]
+    lines = "\n".join(table(made))
+    Path(file).write_text(f"{text}<!-- table -->\n{lines}\n", "utf-8")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else GROUPS)
+    main(*(int(one) if one.isdigit() else one for one in sys.argv[1:]))  # type: ignore[arg-type]
