@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from coach.group import recording, seating
+from coach.group import recording, seating, swapping
 from coach.group.bench import AGAIN_AFTER, GroupBench
 from coach.group.callout import Callout
 from coach.group.gathering import Act, RunningTogether, Status
@@ -30,6 +30,9 @@ def next_together(bench: GroupBench) -> None:
         bench.g = replace(g, running=None)
         if g.act is Act.WARM:
             seating.begin_rota(bench)
+            if swapping.by_tones(bench.g):
+                bench.g = replace(bench.g, toned=0.0)
+                bench.say(message("group-tones"))
             change(bench)
         else:
             finish(bench, "done")

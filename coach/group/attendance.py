@@ -214,11 +214,12 @@ def _in(bench: GroupBench, who: int, answer: Answer, *, late: bool = False) -> N
     bench.record(Presence(bench.now, who, Status.HERE.value, answer.key))
     bench.about_nobody()
     key = "group-mat-first" if who in owes and g.act is not Act.DOWN else "group-in"
-    bench.tell(answer, message(key, people=str(who)))
     if g.act is Act.ROTA:
-        seating.join(bench, who)
-        if bench.g.standing is None:
-            acts.change(bench)
+        time_for = seating.join(bench, who)
+        key = f"{key}-{time_for}" if time_for != "all" else key
+    bench.tell(answer, message(key, people=str(who)))
+    if g.act is Act.ROTA and bench.g.standing is None:
+        acts.change(bench)
 
 
 def _remember(bench: GroupBench) -> None:

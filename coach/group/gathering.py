@@ -1,5 +1,6 @@
 """The state of a group session: one frozen value that holds all that can differ in time."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -136,6 +137,8 @@ class Group:
     """The change of which "ten seconds" was said."""
     swapped: float = 0.0
     """Second of the rota up to which two at a board were told to change over."""
+    toned: float = math.inf
+    """Second of the rota up to which the tones of the boards have sounded; infinite for none."""
     waits: int = 0
     """How often people were told what to do while they wait."""
     waits_from: float = 0.0

@@ -58,6 +58,8 @@ class GroupWait(StrEnum):
     READY = "ready"
     #: two who share a board change over
     SWAP = "swap"
+    #: a hang at the boards begins or ends
+    TONE = "tone"
     #: the cues of a change once more
     REPEAT = "repeat"
     #: what keeps those warm who have waited long
@@ -223,6 +225,9 @@ def _of_rota(g: Group) -> list[tuple[float, GroupWait]]:
     over = swapping.next_swap(g)
     if over is not None and g.speech.saying is None:
         found.append((over, GroupWait.SWAP))
+    tone = swapping.next_tone(g)
+    if tone is not None:
+        found.append((tone, GroupWait.TONE))
     again = seating.wait_again_at(g)
     if again is not None and g.speech.saying is None:
         found.append((again, GroupWait.WAIT))
@@ -266,6 +271,7 @@ _COMES: dict[GroupWait, Callable[[GroupBench], None]] = {
     GroupWait.CHANGE: acts.change,
     GroupWait.READY: seating.ready,
     GroupWait.SWAP: swapping.swap,
+    GroupWait.TONE: swapping.sound,
     GroupWait.REPEAT: acts.repeat,
     GroupWait.WAIT: seating.wait_again,
 }

@@ -4,12 +4,13 @@ Owns the words of a change: a cue for each station, what is done there, and what
 who wait, said once more after a while. A change waits while timers stand.
 """
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from coach.group import recording
 from coach.group.bench import GroupBench
-from coach.group.callout import Callout, Callouts
+from coach.group.callout import Callout, Callouts, together
 from coach.group.gathering import Act, Group
 from coach.group.station_turns import (
     MAT,
@@ -46,6 +47,7 @@ def begin_rota(bench: GroupBench) -> None:
         phase=Phase.WORK,
         rota_at=bench.now,
         swapped=0.0,
+        toned=math.inf,
         seated=(),
         pending=(),
         teams=teams_of(warm, paired) | teams_of(owing, False),
@@ -55,8 +57,11 @@ def begin_rota(bench: GroupBench) -> None:
         bench.say(message("group-pairs"))
 
 
-def join(bench: GroupBench, who: int) -> None:
-    """Take somebody into the rota, without the turns that their team has had."""
+def join(bench: GroupBench, who: int) -> str:
+    """Take somebody into the rota, without the turns that their team has had.
+
+    'all' where there is time for what they have left, 'some' for easy climbing, 'none' for no turn.
+    """
     g = bench.g
     team = team_of(g.teams, who)
     if team not in g.teams:
@@ -64,8 +69,36 @@ def join(bench: GroupBench, who: int) -> None:
     if who in g.late:
         bench.g = g = replace(g, teams={**_without(g.teams, who), who: (who,)})
         team = who
-    busy = {seat.turn.who for seat in (*g.seated, *g.pending)}
-    replan(bench, {} if team in busy else {team: _turns(g, team)})
+    before = (*g.seated, *g.pending)
+    if team in {seat.turn.who for seat in before}:
+        replan(bench)
+        return "all"
+    turns, latest = _turns(g, team), _latest(g)
+    mat = tuple(turn for turn in turns if turn.kind == MAT)
+    rank = min((turn.rank for turn in turns if turn.kind == "wall"), default=0)
+    easy = tuple(turn for turn in turns if turn.kind == "wall" and turn.rank == rank)
+    for kept in (turns, *(mat + easy[:count] for count in range(len(easy), 0, -1))):
+        bench.g = replace(bench.g, pending=g.pending)
+        replan(bench, {team: kept})
+        if (
+            max((seat.end for seat in bench.g.pending if seat.turn.who == team), default=0)
+            <= latest
+        ):
+            return "all" if kept == turns else "some"
+    bench.g = replace(bench.g, pending=g.pending)
+    replan(bench, {team: mat})
+    return "none"
+
+
+def _latest(g: Group) -> float:
+    """The last second of the rota for somebody who joins in it.
+
+    Nobody waits for them longer than it takes to cool, nor beyond the minutes of the session.
+    """
+    others = max((seat.end for seat in (*g.seated, *g.pending)), default=g.rota_second)
+    minutes = g.options.minutes or g.library.routine.minutes
+    end = minutes * 60.0 - (g.rota_at - g.began) - together(g.programme.down)
+    return max(others, min(others + COOLED, end))
 
 
 def warm_again(bench: GroupBench) -> None:

@@ -18,6 +18,7 @@ from dataclasses import asdict, dataclass
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 from coach.group import seating
 from coach.group.gathering import Act, Group
@@ -197,7 +198,7 @@ def rows(count: int) -> Iterator[Row]:
                   tuple(turns), tuple(stations))  # fmt: skip
 
 
-def former(made: list[Row]) -> Iterator[dict[str, float]]:
+def former(made: list[Row]) -> Iterator[dict[str, Any]]:
     """What the earlier version made of the same groups, and of the turns of now."""
     root = Path(__file__).parents[2]
     with tempfile.TemporaryDirectory() as folder:
@@ -253,7 +254,7 @@ def table(made: list[Row]) -> Iterator[str]:
     yield from total(made, fell)
 
 
-def total(made: list[Row], fell: list[dict[str, float]] | None = None) -> Iterator[str]:
+def total(made: list[Row], fell: list[dict[str, Any]] | None = None) -> Iterator[str]:
     """What the groups come to."""
     went = [row for row in made if row.length]
     few = [row for row in went if row.case.people <= FEW]

@@ -1,0 +1,96 @@
+"""Tones at the boards, and who joins in the last part of the rota, judged by the clock alone."""
+
+import pytest
+
+from coach.group.gathering import Act, Group
+from coach.model.person import AgeBand
+from coach.planning.stations import COOLED, Station
+from coach.session.effects import Effect, Play, Tone
+from coach.session.events import Event
+from tests.group.led import Led
+from tests.group.runs import group
+
+WALL = Station("wall", "wall", 6)
+
+
+def of(people: int, *, boards: int = 1, late: tuple[int, ...] = ()) -> Led:
+    stations = tuple(Station(f"board {n + 1}", "board", 1) for n in range(boards))
+    return Led(group((AgeBand.ADULT,) * people, stations=(*stations, WALL), late=late))
+
+
+def hangs(people: int, boards: int) -> tuple[list[float], float, Led]:
+    """How long from each tone to the next in the rota, second by second, and hangs to be marked."""
+    led, times = of(people, boards=boards), list[tuple[float, Tone]]()
+
+    def seen(_: Group, __: Event, now: Group, effects: tuple[Effect, ...]) -> None:
+        if now.act is Act.ROTA:
+            times.extend((one.at, one.tone) for one in effects if isinstance(one, Play))
+
+    led.also = seen
+    led.until(5400.0)
+    marks = [one for one in times if one[1] in (Tone.START, Tone.END)][1:]  # the mat's own end
+    starts = [at for at, tone in marks if tone is Tone.START]
+    ends = [at for at, tone in marks if tone is Tone.END]
+    assert len(starts) == len(ends)
+    # one hangs at a time: each hang is over before the next begins
+    assert all(start < end for start, end in zip(starts, ends, strict=True))
+    assert all(end < start for end, start in zip(ends, starts[1:], strict=False))
+    return [end - start for start, end in zip(starts, ends, strict=True)], len(starts), led
+
+
+@pytest.mark.parametrize(("people", "boards"), [(8, 1), (8, 2)])
+def test_each_hang_at_the_board_has_its_tones(people: int, boards: int) -> None:
+    lengths, count, led = hangs(people, boards)
+    stop = next(one for one in led.now.programme.stops if one.kind == "board")
+    meant = [one.step.seconds for one in stop.callouts if one.step.hangs]
+    assert led.aloud.count("group-tones") == 1
+    assert meant
+    assert {round(one, 1) for one in lengths} == {round(one, 1) for one in meant}
+    assert count == people * len(meant) / boards
+
+
+def test_boards_that_are_not_in_time_have_no_tones() -> None:
+    """Nobody could tell whose they are."""
+    led = of(7, boards=2)
+    begun = led.until(900.0).now
+    assert begun.act is Act.ROTA
+    starts = {seat.start for seat in (*begun.seated, *begun.pending) if seat.turn.kind == "board"}
+    assert len(starts) > 1
+    lengths, _, led = hangs(7, 2)
+    assert "group-tones" not in led.aloud
+    assert lengths == []
+
+
+@pytest.mark.parametrize("minute", [12.0, 18.0, 22.0, 25.0])
+def test_who_joins_late_is_warmed_first_and_nobody_waits_long_for_them(minute: float) -> None:
+    alone = of(8, late=(8,)).until(minute * 60.0)
+    assert alone.now.act is Act.ROTA
+    without = of(8, late=(8,)).until(7200.0).now.ended
+    assert without is not None
+    alone.tell("person:8", "late")
+    joined = alone.now
+    mine = [seat.turn for seat in (*joined.seated, *joined.pending) if 8 in joined.members(seat)]
+    assert mine[0].kind == "mat"
+    told = joined.did.key if joined.did is not None else ""
+    ranks = {turn.rank for turn in mine if turn.kind != "mat"}
+    kinds = {turn.kind for turn in mine}
+    if told == "group-mat-first-some":
+        assert kinds == {"mat", "wall"}
+        assert ranks == {1}
+    elif told == "group-mat-first-none":
+        assert kinds == {"mat"}
+    else:
+        assert told == "group-mat-first"
+        assert kinds == {"mat", "wall", "board"}
+    ended = alone.until(7200.0).now.ended
+    assert ended is not None
+    # the mat itself may take a little longer than it takes to cool
+    assert ended <= without + COOLED + 60.0
+
+
+def test_the_later_the_less() -> None:
+    told = []
+    for minute in (12.0, 18.0, 25.0):
+        led = of(8, late=(8,)).until(minute * 60.0).tell("person:8", "late")
+        told.append(led.now.did.key if led.now.did is not None else "")
+    assert told == ["group-mat-first", "group-mat-first-some", "group-mat-first-none"]
