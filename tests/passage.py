@@ -146,7 +146,9 @@ def drawn() -> str:
         for package, those in groupby(holding, key=lambda module: module.partition("/")[0])
     ]
     told = (
-        f"{len(holding)} modules have the answer in their hands; {len(called)} are called in all."
+        f"{len(holding)} modules have the answer in their hands: a name or an argument of one of "
+        f"their functions holds it, or the event or situation around it. In all {len(called)} are "
+        "called from the sound to what is kept."
     )
     return "```text\n" + "\n  → ".join(ways) + "\n```\n\n" + told
 

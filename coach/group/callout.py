@@ -45,11 +45,6 @@ class Callout:
         form = self.step.form(who)
         return form if form is not None and form.movement else None
 
-    def peak(self, who: int) -> int:
-        """The highest load of any part in the form of one person."""
-        form = self.doing(who)
-        return max(form.load.values(), default=0) if form is not None else 0
-
     @property
     def alone(self) -> float:
         """Seconds that it takes one person, lead-in and rest counted."""

@@ -94,7 +94,8 @@ def step(group: Group, event: Event) -> tuple[Group, tuple[Effect, ...]]:
     if new != isinstance(event, Started):
         raise RefusedError(f"{type(event).__name__} can't happen while the group is {group.phase}.")
     bench.g = replace(group, at=max(event.at, group.at))
-    bench.speech = replace(bench.speech, tally=bench.speech.tally.after(event))
+    if event.outside:
+        bench.speech = replace(bench.speech, tally=bench.speech.tally.from_outside())
     _take(bench, event)
     if bench.refused:
         # what is not taken is no cause to say anything anew

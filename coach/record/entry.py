@@ -35,11 +35,6 @@ class Entry:
         return self.begun.date()
 
 
-def by_time(entries: list[Entry]) -> list[Entry]:
-    """Entries by the instant they began, which no time zone or daylight saving can disturb."""
-    return sorted(entries, key=lambda entry: (entry.begun.timestamp(), entry.uid))
-
-
 def none_after(entries: Sequence[Entry], today: date) -> list[Entry]:
     """The entries; what a clock that stood wrong put after today counts as one of today."""
     return [

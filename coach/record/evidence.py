@@ -2,7 +2,6 @@
 
 Owns the arithmetic of "what helped". Nothing here knows what is compared.
 
-- `sign_flips`: the exact two-sided randomisation test of paired differences (Fisher 1935, §21).
 - `wilson`: Wilson's interval of a share (Newcombe 1998, Stat Med 17:857-872, method 3).
 - `wager`: a test martingale on the signs of pairs. Whoever looks after every session may stop when
   they like: under no effect it passes 1/a with a chance of at most a (Ville 1939, from memory).
@@ -18,34 +17,10 @@ from statistics import fmean, stdev
 
 #: Pairs below which nothing is claimed: with five, even all of one sign give p = .0625.
 LEAST_PAIRS = 6
-#: Pairs up to which every set of signs is tried; beyond them the normal form is used.
-MOST_EXACT = 16
 #: Powers of e that a number can hold.
 MOST_POWER = 700.0
 #: Two-sided 95 % of the normal distribution.
 Z95 = 1.959964
-
-
-def sign_flips(differences: Sequence[float]) -> float:
-    """The chance, where nothing differs, of a sum at least as far from 0; 1 of nothing.
-
-    Exact for up to MOST_EXACT differences that are not 0; for more, by the normal distribution.
-    """
-    told = [one for one in differences if one]
-    if not told:
-        return 1.0
-    far = abs(sum(told))
-    if len(told) > MOST_EXACT:
-        spread = sqrt(sum(one * one for one in told))
-        return 2.0 * _upper(far / spread)
-    sizes = [abs(one) for one in told]
-    total = sum(sizes)
-    as_far = sum(
-        abs(total - 2.0 * sum(flipped)) >= far - 1e-9
-        for number in range(len(sizes) + 1)
-        for flipped in combinations(sizes, number)
-    )
-    return float(as_far) / float(2 ** len(sizes))
 
 
 def splits(one: Sequence[float], other: Sequence[float]) -> float:
@@ -63,14 +38,6 @@ def splits(one: Sequence[float], other: Sequence[float]) -> float:
     seen = far(sum(one)) - 1e-9
     found = [far(sum(some)) >= seen for some in combinations(every, len(one))]
     return sum(found) / len(found)
-
-
-def _upper(z: float) -> float:
-    """The chance that a normal variable exceeds z (Abramowitz and Stegun 26.2.17, from memory)."""
-    t = 1.0 / (1.0 + 0.2316419 * z)
-    terms = (0.319381530, -0.356563782, 1.781477937, -1.821255978, 1.330274429)
-    series = sum(term * t**power for power, term in enumerate(terms, 1))
-    return 0.3989422804 * exp(-z * z / 2.0) * series
 
 
 def wilson(successes: int, trials: int, z: float = Z95) -> tuple[float, float]:

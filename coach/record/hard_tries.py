@@ -7,12 +7,12 @@ not told ('untold') is a try, and stands in no share.
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
-from math import sqrt
 
 from coach.record.amounts import count, listed, median
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.entry import Entry
+from coach.record.evidence import wilson
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import Period, PeriodLength, grouped, over_time
 
@@ -21,7 +21,6 @@ ENOUGH = 3
 #: Numbers of the day that are told apart; later tries count together (our choice).
 LATE = 10
 #: Two-sided 95 % of the normal distribution, for Wilson's interval.
-Z = 1.959964
 
 
 def tries(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
@@ -254,14 +253,3 @@ def _share(results: Sequence[str]) -> float | None:
 
 def _percent(share: float) -> str:
     return f"{100 * share:.0f} %"
-
-
-def wilson(hits: int, number: int) -> tuple[float, float]:
-    """Wilson's interval of a share, both limits from 0 to 1; ValueError for no number."""
-    if number < 1:
-        raise ValueError("a share of nothing")
-    share = hits / number
-    centre = share + Z * Z / (2 * number)
-    width = Z * sqrt(share * (1 - share) / number + Z * Z / (4 * number * number))
-    whole = 1 + Z * Z / number
-    return max((centre - width) / whole, 0.0), min((centre + width) / whole, 1.0)

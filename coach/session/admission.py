@@ -245,7 +245,7 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         draft.show(current_boulder.in_words(draft.s, who))
         return
     handler = COMMANDS.get(answer.meaning)
-    if handler is None or not windows.takes_now(draft.s, answer):
+    if handler is None or not windows.takes_now(draft.s, answer.meaning):
         draft.refuse(answer)
     elif who == UNKNOWN:
         ask_whose(draft, answer)

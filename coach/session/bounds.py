@@ -9,17 +9,6 @@ has been said often enough is left out, and what was to follow it follows.
 from dataclasses import dataclass, replace
 
 from coach.model.messages import Message
-from coach.session.events import (
-    Answered,
-    ClockJumped,
-    DeviceLost,
-    DeviceReturned,
-    Event,
-    KeyClaimed,
-    NoteKept,
-    Reopened,
-    TakeHeard,
-)
 
 #: How often a question and any other cue are said for one cause; and what to do while somebody is
 #: hurt, which is said once a minute for ten minutes.
@@ -27,17 +16,6 @@ QUESTION, CUE, ADVICE = 2, 3, 14
 _ADVICE = ("advice-", "hurt-stay")
 #: How the keys of sentences begin that ask; of a group those about whoever was named.
 ASKS = ("ask-", "group-where", "group-who", "group-about", "group-let-in")
-#: What comes from outside, by which something may be said anew.
-_OUTSIDE = (
-    Answered,
-    ClockJumped,
-    DeviceLost,
-    DeviceReturned,
-    KeyClaimed,
-    NoteKept,
-    Reopened,
-    TakeHeard,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +36,9 @@ class Tally:
     cause: Cause | None = None
     told: tuple[tuple[Message, int], ...] = ()
 
-    def after(self, event: Event) -> "Tally":
-        """What came from outside is a cause of its own."""
-        return replace(self, outside=self.outside + isinstance(event, _OUTSIDE))
+    def from_outside(self) -> "Tally":
+        """What comes from outside is a cause of its own."""
+        return replace(self, outside=self.outside + 1)
 
     def counted(self, past: int, since: float, what: Message) -> "Tally":
         """With this cue counted, `past` steps and the rest or change `since` then."""

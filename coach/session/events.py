@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import ClassVar
 
 from coach.model.answers import Answer
 from coach.model.messages import Message
@@ -27,6 +28,9 @@ class Sureness(StrEnum):
 class Event:
     """Something that happened."""
 
+    outside: ClassVar[bool] = False
+    """Whether it comes from outside: an answer, a key, a device, sleep. Time does not."""
+
     at: float
     """Seconds on the session's timeline when it became known."""
 
@@ -39,6 +43,8 @@ class Started(Event):
 @dataclass(frozen=True, slots=True)
 class Answered(Event):
     """A person answered, by voice or key."""
+
+    outside: ClassVar[bool] = True
 
     answer: Answer
     who: int = 1
@@ -76,6 +82,8 @@ class SpeechEnded(Event):
 class TakeHeard(Event):
     """In a window that teaches its phrase was said, for the `takes`-th time."""
 
+    outside: ClassVar[bool] = True
+
     answer: str
     """Key of the answer that the phrase means."""
     takes: int
@@ -107,6 +115,8 @@ class SoundEnded(Event):
 class NoteKept(Event):
     """The recording of a note ended."""
 
+    outside: ClassVar[bool] = True
+
     name: str
     seconds: float
     """How much of it is in its file; 0 where nothing was kept."""
@@ -132,6 +142,8 @@ JOURNAL = "journal"
 class DeviceLost(Event):
     """The microphone, the speaker or a child process went away; keys carry on."""
 
+    outside: ClassVar[bool] = True
+
     device: str
     """'microphone', 'speaker', 'recogniser', 'synthesiser', JOURNAL; 'ear' only while COMING."""
     why: str
@@ -141,12 +153,16 @@ class DeviceLost(Event):
 class DeviceReturned(Event):
     """It is back."""
 
+    outside: ClassVar[bool] = True
+
     device: str
 
 
 @dataclass(frozen=True, slots=True)
 class ClockJumped(Event):
     """The machine slept, or the process was stopped: seconds on the wall that nobody played."""
+
+    outside: ClassVar[bool] = True
 
     seconds: float
 
@@ -155,12 +171,16 @@ class ClockJumped(Event):
 class Reopened(Event):
     """The session was taken up again after a crash: seconds on the wall since its last event."""
 
+    outside: ClassVar[bool] = True
+
     seconds: float
 
 
 @dataclass(frozen=True, slots=True)
 class KeyClaimed(Event):
     """A person stated by key what no voice may state: 'cleared:fingers', 'reading:42.5'."""
+
+    outside: ClassVar[bool] = True
 
     claim: str
     who: int = 1

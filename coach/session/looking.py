@@ -172,7 +172,9 @@ def _answers(s: Session) -> tuple[str, ...]:
 def _idle(s: Session) -> frozenset[str]:
     """Answers with a letter that would be met by 'not now'."""
     over = s.phase is Phase.OVER
-    return frozenset(key for key in LETTERED if over or not windows.takes_now(s, parse(key)))
+    return frozenset(
+        key for key in LETTERED if over or not windows.takes_now(s, parse(key).meaning)
+    )
 
 
 def _slope(s: Session) -> tuple[Stretch, ...]:

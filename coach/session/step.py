@@ -35,8 +35,8 @@ def step(session: Session, event: Event) -> tuple[Session, tuple[Effect, ...]]:
         kind = type(event).__name__
         raise RefusedError(f"{kind} can't happen while the session is {session.phase}.")
     draft = Draft(changed(session, {"at": max(event.at, session.at)}), line.to)
-    if session.phase is not Phase.OVER:
-        draft.speech = replace(session.speech, tally=session.speech.tally.after(event))
+    if event.outside and session.phase is not Phase.OVER:
+        draft.speech = replace(session.speech, tally=session.speech.tally.from_outside())
     line.handler(draft, event)
     if draft.refused:
         # what is not taken is no cause to say anything anew

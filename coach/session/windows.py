@@ -1,6 +1,6 @@
 """What a window takes beside the answers that it asks for, and which question is answered late."""
 
-from coach.model.answers import SHOWN, Answer, Meaning, parse
+from coach.model.answers import SHOWN, Meaning, parse
 from coach.model.nature import Tendency
 from coach.model.plan import Step, StepKind
 from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
@@ -89,7 +89,7 @@ def _shown_to_all(session: Session, key: str) -> bool:
     """Whether what the screen shows counts without a call word: of several nothing raises."""
     answer = parse(key)
     alone = len(session.people) == 1
-    return takes_now(session, answer) and (alone or answer.tendency is not Tendency.RAISING)
+    return takes_now(session, answer.meaning) and (alone or answer.tendency is not Tendency.RAISING)
 
 
 def _has_forms(step: Step) -> bool:
@@ -112,10 +112,10 @@ def missed(session: Session) -> Missed | None:
     return last if last is not None and session.at - last.at <= LATE else None
 
 
-def takes_now(session: Session, answer: Answer) -> bool:
+def takes_now(session: Session, meaning: Meaning) -> bool:
     """Whether something that no question asked for means anything now."""
-    nature, steps = answer.meaning.nature, session.course.steps
-    if answer.meaning is Meaning.EASIER and not (steps and _has_forms(steps[0])):
+    nature, steps = meaning.nature, session.course.steps
+    if meaning is Meaning.EASIER and not (steps and _has_forms(steps[0])):
         return False
     still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
     return (session.course.planned or nature.early) and not (still and nature.moves)

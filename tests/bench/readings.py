@@ -15,6 +15,7 @@ from random import Random
 from coach.planning.edge_comparison import LEAST_CHECKS, is_low
 from coach.record import edge_over_time
 from coach.record.entry import Entry
+from coach.record.evidence import wilson
 from tests.record.days import check, entry
 
 YEAR = 365
@@ -36,10 +37,7 @@ class Share:
     @property
     def bounds(self) -> tuple[float, float]:
         """95 % bounds."""
-        z, n, p = 1.959964, self.of, self.found / self.of
-        middle = (p + z * z / (2 * n)) / (1 + z * z / n)
-        half = z / (1 + z * z / n) * (p * (1 - p) / n + z * z / (4 * n * n)) ** 0.5
-        return middle - half, middle + half
+        return wilson(self.found, self.of)
 
     def __str__(self) -> str:
         low, high = self.bounds

@@ -7,48 +7,13 @@ import pytest
 from scipy import stats
 
 from coach.record.evidence import (
-    MOST_EXACT,
     Z95,
     shrunken,
     shrunken_gap,
-    sign_flips,
     splits,
     wager,
     wilson,
 )
-
-#: Darwin's maize, differences in eighths of an inch; Fisher 1935, The Design of Experiments, §21.
-#: The differences are from memory; that 863 of 32,768 sums are 314 or more is Fisher's count.
-MAIZE = (49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48)
-
-
-def test_fishers_own_example() -> None:
-    assert sum(MAIZE) == 314
-    assert sign_flips(MAIZE) == pytest.approx(2 * 863 / 2**15)
-
-
-@pytest.mark.parametrize("seed", range(12))
-def test_sign_flips_are_those_of_an_independent_package(seed: int) -> None:
-    dice = np.random.default_rng(seed)
-    told = dice.normal(0.3, 1.0, int(dice.integers(2, 12)))
-    other = stats.permutation_test(
-        (told,), np.sum, permutation_type="samples", n_resamples=np.inf, alternative="two-sided"
-    )
-    assert sign_flips(list(told)) == pytest.approx(other.pvalue)
-
-
-def test_many_pairs_are_near_the_exact_test() -> None:
-    dice = np.random.default_rng(3)
-    told = list(dice.normal(0.4, 1.0, MOST_EXACT))
-    more = [*told, 1e-6]
-    assert sign_flips(more) == pytest.approx(sign_flips(told), abs=0.03)
-
-
-def test_least_p_of_few_pairs() -> None:
-    # science of small samples: five pairs can't pass .05, six can
-    assert sign_flips([1.0] * 5) == pytest.approx(0.0625)
-    assert sign_flips([1.0] * 6) == pytest.approx(0.03125)
-    assert sign_flips([]) == 1.0
 
 
 @pytest.mark.parametrize(

@@ -368,19 +368,6 @@ def test_many_weeks_are_the_median_week_of_longer_periods() -> None:
     assert panel.series[0].values[1] == pytest.approx(5 * 71.0)
 
 
-def test_wilson_as_newcombe_prints_it() -> None:
-    """Newcombe RG 1998, Stat Med 17:857-872, Table I, method 3."""
-    for hits, number, low, high in (
-        (81, 263, 0.2553, 0.3662),
-        (15, 148, 0.0624, 0.1605),
-        (0, 20, 0.0, 0.1611),
-        (1, 29, 0.0061, 0.1718),
-    ):
-        assert hard_tries.wilson(hits, number) == pytest.approx((low, high), abs=5e-5)
-    with pytest.raises(ValueError, match="nothing"):
-        hard_tries.wilson(0, 0)
-
-
 # --- all of them -------------------------------------------------------------------------------
 
 

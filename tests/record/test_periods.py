@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from coach.record.entry import Entry, by_time
+from coach.record.entry import Entry
 from coach.record.periods import PeriodLength, between, fitting, grouped, label, periods
 from tests.record.days import entry
 
@@ -71,14 +71,6 @@ def test_a_session_belongs_to_the_day_of_the_place() -> None:
     vienna = datetime(2026, 2, 28, 23, 30, tzinfo=ZoneInfo("Europe/Vienna"))
     assert _begun(vienna).day == date(2026, 2, 28)
     assert _begun(vienna.astimezone(timezone(timedelta(hours=9)))).day == date(2026, 3, 1)
-
-
-def test_the_hour_that_comes_twice_is_in_order() -> None:
-    # In the night of 25 October 2026 Vienna has 02:30 twice (summer time, then winter time).
-    zone = ZoneInfo("Europe/Vienna")
-    second = _begun(datetime(2026, 10, 25, 2, 30, tzinfo=zone, fold=1))
-    first = _begun(datetime(2026, 10, 25, 2, 45, tzinfo=zone, fold=0))
-    assert by_time([second, first]) == [first, second]
 
 
 def test_days_between() -> None:

@@ -19,8 +19,9 @@ from coach.audio.echo import EchoCanceller
 from coach.hearing.recogniser_port import Recogniser
 from coach.hearing.recognisers import load
 from coach.model.answers import ANYTIME
+from coach.record.evidence import wilson
 from tests.bench.hearing import material, own_voice
-from tests.bench.hearing.figures import most, quantile, wilson
+from tests.bench.hearing.figures import most, quantile
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, Floats, Voice
 from tests.bench.hearing.trials import (
     CONDITIONS,

@@ -20,11 +20,11 @@ from coach.hearing import bands
 from coach.hearing.acceptor import Acceptor, alone
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
+from coach.record.evidence import wilson
 from coach.session.events import Sureness
 from tests.bench.hearing import material, trials
 from tests.bench.hearing.__main__ import answers, danger, nothing, people, phrases
 from tests.bench.hearing.acceptors import acceptor_of
-from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, RATE, Floats
 from tests.bench.hearing.trials import CONDITIONS, Condition, Spoken
 

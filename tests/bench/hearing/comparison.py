@@ -22,10 +22,10 @@ from coach.hearing.recogniser_port import Scored
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
 from coach.model.questions import QUESTIONS
+from coach.record.evidence import wilson
 from coach.session.events import Sureness
 from tests.bench.hearing import material, own_voice, trials
 from tests.bench.hearing.__main__ import WORDS, answers, danger, nothing, people, phrases
-from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.fusion import KINDS, OVER
 from tests.bench.hearing.looks import cut, talkers
 from tests.bench.hearing.material import HELD_OUT, RATE, STRANGERS

@@ -3,17 +3,6 @@
 import math
 
 
-def wilson(hits: int, trials: int, z: float = 1.96) -> tuple[float, float]:
-    """95 % bounds of a proportion (Wilson, 1927)."""
-    if trials == 0:
-        return 0.0, 1.0
-    p = hits / trials
-    middle = p + z * z / (2 * trials)
-    spread = z * math.sqrt(p * (1 - p) / trials + z * z / (4 * trials * trials))
-    below = 1 + z * z / trials
-    return max(0.0, (middle - spread) / below), min(1.0, (middle + spread) / below)
-
-
 def most(events: int, hours: float) -> float:
     """One-sided 95 % upper bound of a rate an hour (exact, by the Poisson distribution)."""
     low, high = 0.0, events + 10.0 * math.sqrt(events + 1) + 10.0

@@ -20,8 +20,8 @@ from coach.hearing.acceptor import HOPELESS
 from coach.hearing.bands import Band, Bands
 from coach.hearing.recogniser_port import Scored
 from coach.model.answers import ANYTIME, parse
+from coach.record.evidence import wilson
 from coach.session.events import Sureness
-from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.trials import CONDITIONS
 
 Look = Mapping[str, Any]

@@ -24,9 +24,10 @@ import numpy as np
 from coach.audio.echo import EchoCanceller
 from coach.hearing.recogniser_port import Recogniser
 from coach.hearing.recognisers import load
+from coach.record.evidence import wilson
 from tests.bench.hearing import material, no_speech, own_voice
 from tests.bench.hearing.__main__ import COUNTS, WORDS, answers, danger, people, phrases, read
-from tests.bench.hearing.figures import most, quantile, wilson
+from tests.bench.hearing.figures import most, quantile
 from tests.bench.hearing.material import CHOOSING, HELD_OUT, Voice
 from tests.bench.hearing.trials import CONDITIONS, STEP, Outcome, Spoken, stream, window_of
 

@@ -18,10 +18,10 @@ from coach.audio.sound_device import RATE as DEVICE_RATE
 from coach.hearing.listener import Listener
 from coach.hearing.recogniser_port import Recogniser
 from coach.hearing.recognisers import load
+from coach.record.evidence import wilson
 from coach.session.effects import OpenWindow
 from coach.session.events import Answered
 from tests.bench.hearing import material
-from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.material import HELD_OUT, Floats, Voice
 from tests.bench.hearing.trials import BLOCK, STEP
 

@@ -22,8 +22,8 @@ from coach.hearing.taught import Take, Taught
 from coach.hearing.teaching import takes_in
 from coach.language import Language
 from coach.model.answers import ANYTIME
+from coach.record.evidence import wilson
 from tests.bench.hearing import material
-from tests.bench.hearing.figures import wilson
 from tests.bench.hearing.material import RATE, Floats, Voice
 from tests.bench.hearing.trials import (
     CONDITIONS,

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.record.evidence import wilson
 from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
 from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
 
@@ -41,13 +42,14 @@ class Mutation:
             self.counts[fate] += 1
             if fate is Fate.ALIVE:
                 self.alive.append(mutant)
-        tried = self.counts[Fate.KILLED] + self.counts[Fate.ALIVE]
-        share = self.counts[Fate.KILLED] / tried if tried else 1.0
+        killed = self.counts[Fate.KILLED]
+        tried = killed + self.counts[Fate.ALIVE]
+        low, high = wilson(killed, tried)
         left = len(self.given) - self.counts.total()
         print(
-            f"{self.name:9s} killed {self.counts[Fate.KILLED]} of {tried} ({share:.3f}, goal "
-            f"{PACKAGES[self.name].goal:.2f}); {self.counts[Fate.UNTRIED]} can't be put in place, "
-            f"{left} left for want of time",
+            f"{self.name:9s} killed {killed} of {tried} ({killed / max(tried, 1):.3f}, 95 % bounds "
+            f"{low:.3f} to {high:.3f}, goal {PACKAGES[self.name].goal:.2f}); "
+            f"{self.counts[Fate.UNTRIED]} can't be put in place, {left} left for want of time",
             flush=True,
         )
         for mutant in sorted(self.alive):

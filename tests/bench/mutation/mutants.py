@@ -33,7 +33,7 @@ _MEMBERS = {
     "Meaning": {"GO": "YES", "SILENCE": "YES", "NO": "YES", "FEEL": "SIGN", "SKIP": "DONE"},
     "BlockKind": {"COOL_DOWN": "STRENGTH", "EASY": "MIDDLE", "HARD": "EASY", "BOARD": "MAT"},
     "StepKind": {"TRY": "CLIMB", "REST": "ASK", "CLIMB": "TRY", "ASK": "REST"},
-    "After": {"PART": "OVER", "EMERGENCY": "OVER", "OVER": "PART"},
+    "AfterSign": {"PART": "OVER", "EMERGENCY": "OVER", "OVER": "PART"},
     "AgeBand": {"UNDER_16": "ADULT", "UNDER_18": "ADULT", "UNKNOWN": "ADULT", "ADULT": "UNKNOWN"},
 }
 
