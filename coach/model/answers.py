@@ -7,13 +7,11 @@ language packs, and what it does in `coach.session` or `coach.group`.
 
 from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from functools import lru_cache
-from typing import Self
 
 from coach.model.body import Feel, Part, Tissue
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
-from coach.model.nature import About, Nature, Tendency
+from coach.model.nature import About, Nature, Tendency, WithNature
 from coach.model.person import CLIMBED, AgeBand
 from coach.model.signs import SIGNS
 from coach.model.tries import HANDS
@@ -23,31 +21,8 @@ _PAINS = ("feel:hurting:2", "feel:hurting:5", "feel:hurting:8")
 _LOWERS, _NEUTRAL, _RAISES = Tendency.LOWERING, Tendency.NEUTRAL, Tendency.RAISING
 
 
-class Meaning(StrEnum):
+class Meaning(WithNature):
     """What an answer means, whatever the words were."""
-
-    _value_: str
-    nature: Nature
-
-    def __new__(cls, value: str, nature: Nature) -> Self:
-        """A member is its name in answer keys, and its nature."""
-        member = str.__new__(cls, value)
-        member._value_ = value
-        member.nature = nature
-        return member
-
-    @classmethod
-    def called(cls, name: str) -> Self:
-        """The meaning by its name in answer keys; ValueError where there is none."""
-        found = cls._value2member_map_.get(name)
-        if not isinstance(found, cls):
-            raise ValueError(name)
-        return found
-
-    @property
-    def numbered(self) -> tuple[str, ...]:
-        """Its answer keys with each number that it is said with: 'minutes:45'."""
-        return tuple(f"{self.value}:{number}" for number in self.nature.numbers)
 
     # -- at any time
     STOP = "stop", Nature(

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Self
 
 
 class Tendency(StrEnum):
@@ -65,3 +66,30 @@ class Nature:
     """Where a try ended, or how hard it was beside the one before, as the record writes it."""
     tells: str = ""
     """What of a try it tells: one breath may hold one answer of each of TOLD_OF_A_TRY."""
+
+
+class WithNature(StrEnum):
+    """A name in answer keys, with all that is particular about it."""
+
+    _value_: str
+    nature: Nature
+
+    def __new__(cls, value: str, nature: Nature) -> Self:
+        """A member is its name in answer keys, and its nature."""
+        member = str.__new__(cls, value)
+        member._value_ = value
+        member.nature = nature
+        return member
+
+    @classmethod
+    def called(cls, name: str) -> Self:
+        """The meaning by its name in answer keys; ValueError where there is none."""
+        found = cls._value2member_map_.get(name)
+        if not isinstance(found, cls):
+            raise ValueError(name)
+        return found
+
+    @property
+    def numbered(self) -> tuple[str, ...]:
+        """Its answer keys with each number that it is said with: 'minutes:45'."""
+        return tuple(f"{self.value}:{number}" for number in self.nature.numbers)

@@ -37,7 +37,7 @@ from coach.session.pauses import TOO_LONG
 from coach.session.state import Phase
 from coach.setup.earlier_days import of_record
 from coach.setup.learnt import chosen, remembered
-from coach.setup.levels import with_levels
+from coach.setup.level_to_ask import with_levels
 from coach.setup.settling import Setup
 from coach.setup.trials import rests, tried, wanted
 

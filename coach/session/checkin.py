@@ -12,14 +12,12 @@ from coach.model.questions import MOST, QUESTIONS
 from coach.model.signs import AfterSign, advice, known, meant
 from coach.planning import break_limits
 from coach.planning.day_tags import LONG_WARM_UP
-from coach.session import asked_questions, current_boulder, endings, injury, lessons
+from coach.session import asked_questions, comeback, current_boulder, endings, injury, lessons
 from coach.session.change_facts import of_change
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.state import Phase
 
-#: `Asking.step` where the part of an injury is asked for.
-BREAK = "break"
 #: What is said of a part before there is a plan: a caution, or how an unknown word was taken.
 CAUTIONS = frozenset(
     {
@@ -31,8 +29,6 @@ CAUTIONS = frozenset(
         "unknown-sign-somewhere",
     }
 )
-#: A sign of an earlier day.
-BEFORE = Answer(Meaning.SIGN, sign="before")
 
 
 def begin(draft: Draft) -> None:
@@ -163,71 +159,19 @@ def _open_day(draft: Draft, minutes: float) -> bool:
         _complained(draft, who, parse(key))
     known = {(who, one.key) for who, one in s.options.stands}
     for who, tag in s.options.told:
-        if (who, _how(tag)) in known:
+        if (who, comeback.how(tag)) in known:
             continue
         if tag in break_limits.CLINICAL:
-            _returns(draft, who, tag)
+            comeback.returns(draft, who, tag)
     return True
-
-
-def _how(tag: str) -> str:
-    """The key of what the reason of a break means for the day."""
-    return f"back-after-{tag.partition(':')[2] or 'break'}"
-
-
-def _say_how(draft: Draft, who: int, tag: str) -> None:
-    """What the reason of a break means for the day."""
-    draft.say(message(_how(tag), who=who if len(draft.s.people) > 1 else 0))
-
-
-def _returns(draft: Draft, who: int, tag: str) -> None:
-    """What the reason of a break means is said; after birth it goes on the record, where it stands.
-
-    What else there is to know is asked.
-    """
-    if tag != break_limits.ILLNESS:
-        _say_how(draft, who, tag)
-    if tag == break_limits.BIRTH:
-        draft.record(SignTold(draft.now, who, break_limits.BIRTH_SIGN, None))
-    elif tag == break_limits.INJURY:
-        draft.ask_later(Asking("which-part", who, step=BREAK, about=BEFORE))
-    elif tag == break_limits.ILLNESS:
-        draft.ask_later(Asking("symptom-free", who))
-
-
-def been_ill(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """Whether seven days passed without symptoms: if not, or untold, nothing is loaded."""
-    free = answer.meaning is Meaning.SYMPTOM_FREE
-    sign = break_limits.ILLNESS_SIGN if free else break_limits.ILL_SIGN
-    draft.record(SignTold(draft.now, asking.who, sign, None))
-    if free:
-        _say_how(draft, asking.who, break_limits.ILLNESS)
-    else:
-        told = (asking.who, break_limits.ILL)
-        draft.options = replace(draft.s.options, told=(*draft.s.options.told, told))
-        draft.day = replace(draft.day, told=(*draft.day.told, told))
-        several = len(draft.s.people) > 1
-        draft.say(message("not-yet-well", who=asking.who if several else 0))
-    draft.go_on = True
 
 
 def injured(draft: Draft, asking: Asking, answer: Answer) -> None:
     """Which part was injured: it counts as signed from now on; untold, it could be any."""
     draft.record(SignTold(draft.now, asking.who, "before", answer.part))
     if answer.part is not None:
-        _tell(draft, asking.who, replace(BEFORE, part=answer.part))
+        _tell(draft, asking.who, replace(comeback.BEFORE, part=answer.part))
         draft.ask_later(Asking("cleared-by", asking.who, part=answer.part))
-    draft.go_on = True
-
-
-def cleared_by(draft: Draft, asking: Asking, answer: Answer) -> None:
-    """Who cleared an injury: it stays spared today whoever did, and until that is typed."""
-    who = asking.who if len(draft.s.people) > 1 else 0
-    part = asking.part.value if asking.part is not None else ""
-    if answer.meaning is Meaning.CLEARED_BY and answer.reason != "nobody":
-        draft.say(message("cleared-aloud", who=who))
-    elif part:
-        draft.say(message("uncleared-sign", who=who, part=part))
     draft.go_on = True
 
 
@@ -285,7 +229,11 @@ def _tell(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> 
         for sign in fresh:
             injury.placed(draft, who)
             draft.record(SignTold(draft.now, who, sign, answer.part))
-    if change.say is not None and change.say.key in CAUTIONS and answer.sign != BEFORE.sign:
+    if (
+        change.say is not None
+        and change.say.key in CAUTIONS
+        and answer.sign != comeback.BEFORE.sign
+    ):
         draft.say(change.say)
     # what met silence is not asked once more by what the silence means
     if change.ask in ("tissue", "sign", "which-part") and change.ask != question:
@@ -385,24 +333,6 @@ def minutes(draft: Draft, number: int | None) -> None:
     else:
         draft.options = replace(draft.s.options, minutes=float(number))
         ask_next(draft)
-
-
-def came_back(draft: Draft, who: int, reason: str | None) -> None:
-    """Why somebody was away; untold counts as what a clinician decides about.
-
-    It takes the place of the question about place and gear: after a break they count as changed.
-    """
-    tag = f"break:{reason}" if reason is not None else "break"
-    options, day = draft.s.options, draft.day
-    draft.options = replace(
-        options,
-        away=tuple(one for one in options.away if one != who),
-        told=(*options.told, (who, tag)),
-        same_place=options.same_place or False,
-    )
-    draft.day = replace(day, told=(*day.told, (who, tag)))
-    _returns(draft, who, tag)
-    draft.go_on = True
 
 
 def place(draft: Draft, same: bool) -> None:

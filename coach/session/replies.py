@@ -17,6 +17,7 @@ from coach.session import (
     batches,
     checkin,
     coaching,
+    comeback,
     current_boulder,
     drilling,
     endings,
@@ -149,7 +150,7 @@ def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
     """One stage of how something feels; planning puts the halves together."""
     if asking.step == injury.STEP:
         injury.part_told(draft, asking, answer)
-    elif asking.step == checkin.BREAK:
+    elif asking.step == comeback.BREAK:
         checkin.injured(draft, asking, answer)
     elif not draft.course.planned:
         checkin.answered(draft, asking, answer)
@@ -289,7 +290,7 @@ def _minutes(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _break(draft: Draft, asking: Asking, answer: Answer) -> None:
-    checkin.came_back(draft, asking.who, answer.reason)
+    comeback.came_back(draft, asking.who, answer.reason)
 
 
 def _age(draft: Draft, asking: Asking, answer: Answer) -> None:
@@ -311,8 +312,8 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "climbed": checkin.level_told,
     "comfortable": checkin.level_told,
     "break": _break,
-    "symptom-free": checkin.been_ill,
-    "cleared-by": checkin.cleared_by,
+    "symptom-free": comeback.been_ill,
+    "cleared-by": comeback.cleared_by,
     "place": _place,
     "go-ahead": _go_ahead,
     "which-part": _staged,

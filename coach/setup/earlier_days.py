@@ -24,7 +24,7 @@ from coach.record.pace import paces
 from coach.record.recent_days import lately
 from coach.record.repeated import repeated
 from coach.setup.learnt import PACED, after
-from coach.setup.levels import with_levels
+from coach.setup.level_to_ask import with_levels
 from coach.setup.routes import route_of
 from coach.setup.settling import Setup, check_minutes
 from coach.setup.standing_at_start import with_ages, with_standing
