@@ -208,7 +208,7 @@ def _of_pages(path: Path) -> sqlite3.Connection:
     db = carved(path)
     if not any(db.execute(f"SELECT 1 FROM {what}").fetchone() for what in ("seal", "session")):  # noqa: S608
         db.close()
-        raise JournalError("it is not a database, and no page of it holds a session")
+        raise JournalError("it is no journal, and no page of it holds a session")
     return db
 
 

@@ -25,7 +25,7 @@ def applied(db: sqlite3.Connection) -> tuple[str, ...]:
         return ()
     if mark != APPLICATION_ID:
         raise JournalError(
-            "the file is a database of another program, not a journal",
+            "the file is another program's, not a journal",
             "It was left as it is. Choose another file for the journal.",
         )
     rows = db.execute("SELECT name FROM migration ORDER BY n").fetchall()

@@ -18,7 +18,7 @@ from coach.model.routine import BlockKind, BlockSpec
 TIERS = (BlockKind.EASY, BlockKind.MIDDLE)
 #: A pace outside these many times the library's is taken as this many times (our choice).
 LEAST, MOST = 0.5, 2.5
-#: Seconds below which nobody climbs a boulder of a tier and is at the next: an attempt took 28.9 +-
+#: Seconds below which nobody climbs a boulder of a tier and is at the next: a try took 28.9 +-
 #: 10.8 s (White DJ, Olsen PD 2010, J Strength Cond Res 24(5):1356-1360), an easy one less; the
 #: seconds themselves are our choice.
 FLOOR = {BlockKind.EASY: 15.0, BlockKind.MIDDLE: 25.0}

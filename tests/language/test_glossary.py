@@ -1,6 +1,9 @@
 """What people read holds no name that only the code knows, and no turn that we never use."""
 
+import ast
 import re
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -43,3 +46,50 @@ def test_one_is_one_and_several_are_several(code: str) -> None:
     many = "tries|minutes|boulders|moves|holds|seconds|weeks|days|Versuche|Minuten|Tage|Sekunden"
     wrong = re.compile(rf"\b1 (?:\w+ )?(?:{many})\b")
     assert [line for line in script(pack) if wrong.search(line.text)] == []
+
+
+ROOT = Path(__file__).parents[2]
+
+
+def never_used() -> list[str]:
+    """The words of the glossary that stand in bold on the right."""
+    rows = [line.split("|") for line in (ROOT / "docs/glossary.md").read_text("utf-8").splitlines()]
+    return [word for row in rows if len(row) == 5 for word in re.findall(r"\*\*(.+?)\*\*", row[3])]
+
+
+def errors() -> Iterator[str]:
+    """Every piece of text that an error of ours is made with, read from the source."""
+    for path in sorted((ROOT / "coach").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and _name(node.func).endswith(("Error", "Exception")):
+                parts = [part for each in node.args for part in ast.walk(each)]
+                yield from (
+                    part.value
+                    for part in parts
+                    if isinstance(part, ast.Constant) and isinstance(part.value, str)
+                )
+
+
+def _name(made: ast.expr) -> str:
+    return getattr(made, "id", getattr(made, "attr", ""))
+
+
+def pages() -> Iterator[str]:
+    """Documents for those who climb; titles of papers keep their own words.
+
+    The help of every command stands in `docs/commands.md`, word for word.
+    """
+    quoted = {"glossary.md", "published.md", "provenance.md", "hearing.md", "numbers.md"}
+    for path in [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]:
+        if path.name not in quoted:
+            yield path.read_text("utf-8")
+
+
+def test_words_that_the_glossary_rules_out_are_read_nowhere() -> None:
+    words = never_used()
+    assert len(words) > 10
+    wrong = re.compile(rf"\b(?:{'|'.join(words)})(?:s|es)?\b", re.IGNORECASE)
+    said = (line.text for line in script(load_language("en", MOVEMENTS)))
+    found = {hit.group() for text in (*said, *errors(), *pages()) for hit in wrong.finditer(text)}
+    assert found == set()
+    assert wrong.search("a hard workout")

@@ -170,7 +170,7 @@ RULES = (
         say="easier",
         values=("to",),
         sure=Sure.COMMON_PRACTICE,
-        source="Every exercise has easier forms of equal standing (common practice)",
+        source="Every movement has easier forms of equal standing (common practice)",
     ),
     Rule(
         name="easiest",
