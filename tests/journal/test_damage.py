@@ -64,7 +64,7 @@ def test_a_database_of_another_program(path: Path) -> None:
     with sqlite3.connect(path) as db:
         db.execute("CREATE TABLE song (title TEXT)")
     db.close()
-    _refused(path, "database of another program")
+    _refused(path, "another program's")
 
 
 def test_a_journal_of_a_newer_version(filled: Path) -> None:
