@@ -22,7 +22,8 @@ from coach.session.draft import Draft
 
 #: How a try may be told to have ended.
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
-#: Questions about tries that one person gets in a day at most (our choice).
+#: Questions about tries that one person gets in a day at most; one less where answers come late,
+#: as each takes longer then (our choice).
 ASKED = 5
 #: Tries after which it is asked how far it got, where nothing more is to be decided: the first
 #: ones, and later two in a row, which tell whether they get worse (our choice).
@@ -98,7 +99,8 @@ def _ask(draft: Draft, who: int, boulder: str, question: str) -> None:
         return
     asked_before = dict(draft.tries.asked).get(who, 0)
     later = question == "try-result" and dict(draft.tries.counts)[who] not in ASKED_AFTER
-    if later or asked_before >= ASKED:
+    most = ASKED - bool(draft.questions.slow)
+    if later or asked_before >= most:
         _tell_of_asking(draft, who)
         return
     counts = dict(draft.tries.asked) | {who: asked_before + 1}

@@ -1,5 +1,9 @@
 """What nobody answers is not asked again; who is slow is waited for; few tries are asked about."""
 
+from dataclasses import replace
+
+import pytest
+
 from coach.model.facts import Tried
 from coach.model.plan import StepKind
 from coach.session.state import Phase
@@ -11,9 +15,13 @@ def asked(play: Play, words: str) -> int:
     return sum(words in text for text in play.said)
 
 
-def trying(tries: int, *, answers: bool) -> Play:
-    """A session of so many hard tries, each ended by 'down'; asked, she answers or does not."""
+def trying(tries: int, *, answers: bool, slow: float = 0.0) -> Play:
+    """A session of so many hard tries, each ended by 'down'; asked, she answers or does not.
+
+    `slow` seconds she is waited for longer, as somebody who answered late before.
+    """
     play = Play(routine="rests", minutes=90.0)
+    play.session = replace(play.session, questions=replace(play.session.questions, slow=slow))
     for _ in range(20000):
         s = play.session
         if len(play.found(Tried)) + len(s.tries.untold) >= tries and s.phase is Phase.LEAD_IN:
@@ -48,10 +56,13 @@ def test_who_tells_of_a_try_again_is_asked_again() -> None:
     assert asked(play, "How far did it get?") + asked(play, "What ended it?") > before
 
 
-def test_after_ten_tries_it_was_asked_five_times_and_told_once_that_it_is_less() -> None:
-    play = trying(10, answers=True)
+@pytest.mark.parametrize(("slow", "most"), [(0.0, 5), (10.0, 4)])
+def test_after_ten_tries_it_was_asked_few_times_and_told_once_that_it_is_less(
+    slow: float, most: int
+) -> None:
+    play = trying(10, answers=True, slow=slow)
     words = ("How far did it get?", "what ended it?", "did it feel harder")
-    assert sum(asked(play, one) for one in words) == 5
+    assert sum(asked(play, one) for one in words) == most
     assert asked(play, "I'll ask less about tries.") == 1
 
 
