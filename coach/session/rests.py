@@ -3,6 +3,7 @@
 from dataclasses import replace
 from math import ceil
 
+from coach.model.answers import parse
 from coach.model.facts import Rested
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
@@ -10,7 +11,7 @@ from coach.model.questions import MOST
 from coach.model.routine import BlockKind
 from coach.planning import levels, recovery, timeline
 from coach.planning import try_trend as judged
-from coach.session import coaching, drilling, own_rests
+from coach.session import coaching, drilling, own_rests, windows
 from coach.session.dialogue import After
 from coach.session.draft import Draft
 from coach.session.effects import EndNote
@@ -187,8 +188,9 @@ def answers_of(draft: Draft) -> tuple[str, ...]:
     if not own_rests.between_tries(draft):
         told = ("ready", "more-time", "easier", "harder", "skip", "whats-next", "how-long", "why")
         comes = draft.course.steps[0].kind if draft.course.steps else None
-        # what is asked next can't be left out
-        return tuple(key for key in told if comes is not StepKind.ASK or key != "skip")
+        # what is asked next can't be left out, and has no form that could be easier
+        counts = (key for key in told if windows.takes_now(draft.s, parse(key).meaning))
+        return tuple(key for key in counts if comes is not StepKind.ASK or key != "skip")
     last = draft.tries.went[-1] if draft.tries.went else None
     answers = ["ready", "more-time", "other-boulder", "leaving"]
     if last is not None and judged.falling(

@@ -115,7 +115,8 @@ def missed(session: Session) -> Missed | None:
 def takes_now(session: Session, meaning: Meaning) -> bool:
     """Whether something that no question asked for means anything now."""
     nature, steps = meaning.nature, session.course.steps
-    if meaning is Meaning.EASIER and not (steps and _has_forms(steps[0])):
+    of_a_form = meaning in (Meaning.EASIER, Meaning.HARDER)
+    if of_a_form and session.course.planned and not (steps and _has_forms(steps[0])):
         return False
     still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
     return (session.course.planned or nature.early) and not (still and nature.moves)
