@@ -1,5 +1,7 @@
-"""Whole days by seed: `python -m tests.bench.days [COUNT] [--first N] [--kind KIND] [--faults]`.
+"""Whole days by seed: `python -m tests.bench.days [COUNT] [--first N] [--kind KIND]`.
 
+With `--faults` a hundredth of all events is lost, as many come late, as many twice; with `--device`
+the real stage and mixer play on a simulated one.
 Prints, for each judge, how many days it found fault with, and the first of them with their seeds.
 """
 
@@ -12,10 +14,10 @@ from tests.days.judges import JUDGES
 from tests.days.living import KINDS, live
 
 
-def judge(job: tuple[int, str, bool]) -> tuple[int, str, dict[str, list[str]], float]:
+def judge(job: tuple[int, str, bool, bool]) -> tuple[int, str, dict[str, list[str]], float]:
     """The faults of one day by judge, and how long it lasted in minutes."""
-    seed, kind, faults = job
-    day = live(seed, kind, faults=faults)
+    seed, kind, faults, device = job
+    day = live(seed, kind, faults=faults, device=device)
     found = {name: faults_of(day) for name, faults_of in JUDGES.items()}
     return seed, kind, {name: told for name, told in found.items() if told}, day.hall.now() / 60.0
 
@@ -27,11 +29,13 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--kind", default="")
     parser.add_argument("--faults", action="store_true")
+    parser.add_argument("--device", action="store_true")
     parser.add_argument("--processes", type=int, default=None)
     parser.add_argument("--show", type=int, default=3)
     told = parser.parse_args()
     seeds = range(told.first, told.first + told.count)
-    jobs = [(seed, told.kind or KINDS[seed % len(KINDS)], told.faults) for seed in seeds]
+    how = (told.faults, told.device)
+    jobs = [(seed, told.kind or KINDS[seed % len(KINDS)], *how) for seed in seeds]
     began = perf_counter()
     wrong: Counter[str] = Counter()
     examples: dict[str, list[str]] = defaultdict(list)

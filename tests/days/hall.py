@@ -148,20 +148,25 @@ class Hall:
                 assert until is not None
                 self._go_to(until)
                 return None
-            at, _, what = heapq.heappop(self._queue)
-            self._go_to(at)
-            event: Event | None = what() if callable(what) else what
-            if event is None:
-                continue
-            if self.spoil is None or id(event) in self._spoilt:
+            self._go_to(self._queue[0][0])
+            event = self._taken()
+            if event is not None:
                 return event
-            made = self.spoil(event)
-            if len(made) > 1:
-                self.doubled.add(self._time)
-            for late, one in made:
-                again = replace(one, at=self._time + late)
-                self._spoilt[id(again)] = again
-                self.post(self._time + late, again)
+
+    def _taken(self) -> Event | None:
+        """What is first in the queue, as a bad device lets it through: None where it does not."""
+        _, _, what = heapq.heappop(self._queue)
+        event: Event | None = what() if callable(what) else what
+        if event is None or self.spoil is None or id(event) in self._spoilt:
+            return event
+        made = self.spoil(event)
+        if len(made) > 1:
+            self.doubled.add(self._time)
+        for late, one in made:
+            again = replace(one, at=self._time + late)
+            self._spoilt[id(again)] = again
+            self.post(self._time + late, again)
+        return None
 
     def _go_to(self, at: float) -> None:
         if at > self._time + 1e-9:

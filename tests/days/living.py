@@ -20,6 +20,7 @@ from coach.session.state import Session
 from coach.session.step import new_session, step
 from tests.days import climbers
 from tests.days.climbers import Climber
+from tests.days.device_hall import DeviceHall
 from tests.days.hall import Hall, SpinningError, StandingError
 from tests.days.judges import LivedDay
 
@@ -43,8 +44,8 @@ KINDS = (
 MOST_EVENTS = 60_000
 
 
-def live(seed: int, kind: str = "", *, faults: bool = False) -> LivedDay:
-    """Run the day of a seed to its end, or to what stops it."""
+def live(seed: int, kind: str = "", *, faults: bool = False, device: bool = False) -> LivedDay:
+    """Run the day of a seed to its end, or to what stops it; by a simulated `device` if wanted."""
     dice = Random(seed)
     kind = kind or dice.choice(KINDS)
     group = "group"
@@ -67,7 +68,8 @@ def live(seed: int, kind: str = "", *, faults: bool = False) -> LivedDay:
         hurting=hurting if told_before else None,
         same_place=True if told_before else None,
     )
-    hall = Hall(language, [], spoil=_bad_device(dice) if faults else None)
+    world = DeviceHall if device else Hall
+    hall = world(language, [], spoil=_bad_device(dice) if faults else None)
     climbers_here = [_climber(dice, one.who, kind, sorted(language.answers)) for one in people]
     hall.people = [*climbers_here]
     day = LivedDay(hall, climbers_here, minutes if told_before else 120.0)
