@@ -54,7 +54,7 @@ def answered(draft: Draft, event: Answered) -> None:
         return
     if not admitted(draft, event):
         draft.refuse(answer)
-        draft.tone(Tone.NOT_NOW)
+        draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
         return
     who = whose(draft, answer, event.who)
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
@@ -269,6 +269,10 @@ def _plainly(draft: Draft, who: int, asking: Asking, answer: Answer) -> None:
 def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     """The answer to a question; 'confirm' and 'who' are the questions of this module."""
     about = asking.about
+    alike = (plain for plain, meant in QUESTIONS[asking.question].plain if meant == answer.key)
+    by_silence = asking.offered[:1] if answer.meaning is Meaning.SILENCE else ()
+    settled = (answer.key, *alike, *by_silence)
+    draft.questions = replace(draft.questions, settled=settled, settled_at=draft.now)
     if asking.question == "who" and about is not None:
         draft.go_on = True
         theirs = meant(draft, asking, answer)

@@ -155,5 +155,9 @@ class Questions:
     """What was asked because of a report of the body, each time: question, who, part, report."""
     missed: Missed | None = None
     """The last question that may still be answered late."""
+    settled: tuple[str, ...] = ()
+    """Answers that say once more what the last question came to."""
+    settled_at: float = 0.0
+    """When it did."""
     unplaced: frozenset[int] = frozenset()
     """Who told that they are hurt, and not where yet."""

@@ -27,6 +27,8 @@ from coach.session.state import Course, Devices, Phase, Session
 from coach.session.timers import Rests, Standstill
 from coach.session.workbench import Nested, Workbench
 
+#: Seconds for which an answer that was given, or that silence gave, may be said again.
+SETTLED = 60.0
 #: Seconds by which a plan must change for what is left of it to be told.
 TOLD = 120.0
 
@@ -122,7 +124,13 @@ class Draft(Workbench[Session]):
         self.say(what)
 
     def refuse(self, answer: Answer) -> None:
-        """Show why an answer is not taken now; its tone is another."""
+        """Show why an answer is not taken now; its tone is another.
+
+        What only says again how the last question was settled is heard, and no more.
+        """
+        if answer.key in self.questions.settled and self.now - self.questions.settled_at <= SETTLED:
+            self.show(None)
+            return
         self.refused = True
         if answer.meaning in (Meaning.YES, Meaning.NO):
             why = "nothing-asked"

@@ -160,6 +160,8 @@ class Hall:
         if event is None or self.spoil is None or id(event) in self._spoilt:
             return event
         made = self.spoil(event)
+        if len(made) == 1 and made[0][0] == 0.0:
+            return event
         if len(made) > 1:
             self.doubled.add(self._time)
         for late, one in made:

@@ -88,3 +88,18 @@ def test_who_answers_late_is_waited_for_from_then_on() -> None:
     play.run(14.0)
     play.say("feel:fine")
     assert asked(play, "your shoulders") == 1
+
+
+def test_what_only_says_the_last_answer_again_is_heard_and_no_more() -> None:
+    """'Fine' once more, to who did not hear that it was taken: 'does nothing' is no answer."""
+    play = Play()
+    play.until(Phase.ASK, question="gate-body")
+    play.say("feel:fine")
+    play.run(8.0)
+    play.say("feel:fine")
+    assert play.session.did is None
+    play.say("topped")
+    assert play.session.did is not None
+    play.run(60.0)
+    play.say("feel:fine")
+    assert play.session.did is not None
