@@ -92,7 +92,7 @@ def command(sheet: bool, answers: Path | None, **told: Any) -> None:
     """Warm up a group with its leader.
 
     Everybody stays within their own limits. The easier form is called out for all, and a harder
-    one is offered by number to those who may; ages and reasons are only on the sheet.
+    one to whoever agreed on it with you; names, ages and reasons are only on the sheet.
     """
     known = paths()
     if told["resume"]:

@@ -124,9 +124,7 @@ def finish(bench: GroupBench, how: str) -> None:
     for seat in g.seated:
         recording.leave(bench, seat, "cut")
     for seat in g.pending:
-        for callout in recording.done_in(g, seat.turn):
-            for who in g.members(seat):
-                record_step(bench, callout, who, "left-out", 0.0)
+        recording.leave_out(bench, seat)
     _together_ends(bench, "cut")
     for callout in g.callouts:
         if running is None or callout is not running.callout:

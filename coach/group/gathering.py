@@ -135,6 +135,10 @@ class Group:
     """When many who begin a turn are asked whether they are ready; None for not at all."""
     warned: float = 0.0
     """The change of which "ten seconds" was said."""
+    joined: frozenset[int] = frozenset()
+    """Who came into the rota later than the others, or owes the mat before it."""
+    others_until: float = 0.0
+    """Second of the rota at which the others are done."""
     swapped: float = 0.0
     """Second of the rota up to which two at a board were told to change over."""
     toned: float = math.inf

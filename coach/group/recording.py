@@ -33,6 +33,13 @@ def leave(bench: GroupBench, seat: Seat, outcome: str) -> None:
             record_step(bench, callout, who, outcome, share)
 
 
+def leave_out(bench: GroupBench, seat: Seat) -> None:
+    """A turn that is not had."""
+    for callout in done_in(bench.g, seat.turn):
+        for who in bench.g.members(seat):
+            record_step(bench, callout, who, "left-out", 0.0)
+
+
 def cut_short(bench: GroupBench, who: int) -> None:
     """One person leaves what runs: what they did of it until now."""
     for callout, one, share in tuple(_under_way(bench.g)):

@@ -51,8 +51,10 @@ def begin_rota(bench: GroupBench) -> None:
         seated=(),
         pending=(),
         teams=teams_of(warm, paired) | teams_of(owing, False),
+        joined=frozenset(owing),
     )
     replan(bench, {team: _turns(bench.g, team) for team in bench.g.teams})
+    _keep_no_one_waiting(bench)
     if paired and bench.g.programme.stops:
         bench.say(message("group-pairs"))
 
@@ -69,11 +71,13 @@ def join(bench: GroupBench, who: int) -> str:
     if who in g.late:
         bench.g = g = replace(g, teams={**_without(g.teams, who), who: (who,)})
         team = who
+    bench.g = g = replace(g, joined=g.joined | {who})
     before = (*g.seated, *g.pending)
     if team in {seat.turn.who for seat in before}:
         replan(bench)
         return "all"
-    turns, latest = _turns(g, team), _latest(g)
+    others = max((seat.end for seat in before), default=g.rota_second)
+    turns, latest = _turns(g, team), _latest(g, others)
     mat = tuple(turn for turn in turns if turn.kind == MAT)
     rank = min((turn.rank for turn in turns if turn.kind == "wall"), default=0)
     easy = tuple(turn for turn in turns if turn.kind == "wall" and turn.rank == rank)
@@ -90,15 +94,36 @@ def join(bench: GroupBench, who: int) -> str:
     return "none"
 
 
-def _latest(g: Group) -> float:
-    """The last second of the rota for somebody who joins in it.
+def _latest(g: Group, others: float) -> float:
+    """The last second of the rota for whoever came late, where the others are done at some second.
 
     Nobody waits for them longer than it takes to cool, nor beyond the minutes of the session.
     """
-    others = max((seat.end for seat in (*g.seated, *g.pending)), default=g.rota_second)
     minutes = g.options.minutes or g.library.routine.minutes
     end = minutes * 60.0 - (g.rota_at - g.began) - together(g.programme.down)
     return max(others, min(others + COOLED, end))
+
+
+def _keep_no_one_waiting(bench: GroupBench) -> None:
+    """Drop the turns of whoever came late that the others would wait for too long."""
+    g = bench.g
+    if not g.joined or g.joined.issuperset(g.here):
+        return
+    now = bench.now - g.rota_at
+    ends = [s.end for s in (*g.seated, *g.pending) if not g.joined.issuperset(g.members(s))]
+    others = max(ends, default=min(g.others_until, now))
+    latest = _latest(g, others)
+    gone = {
+        seat
+        for seat in g.pending
+        if seat.end > latest and seat.turn.kind != MAT and g.joined.issuperset(g.members(seat))
+    }
+    left = tuple(seat for seat in g.pending if seat not in gone)
+    bench.g = replace(g, pending=left, others_until=others)
+    for seat in gone:
+        recording.leave_out(bench, seat)
+    if gone:
+        bench.say(message("group-late-less"))
 
 
 def warm_again(bench: GroupBench) -> None:
@@ -162,6 +187,8 @@ def change(bench: GroupBench) -> bool:
         seated=(*staying, *starts),
         pending=tuple(seat for seat in g.pending if seat.start > t),
     )
+    _keep_no_one_waiting(bench)
+    g = bench.g
     if not g.seated and not g.pending:
         bench.g = replace(g, move=(), repeat=None, owing=False, ready=())
         return False

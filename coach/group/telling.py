@@ -158,8 +158,9 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         _ask_where(bench, who, answer)
         return
     recording.placed(bench, who)
-    if urgent and not advised:
-        bench.say(message(advice(grave)))
+    if urgent:
+        if not advised:  # what to do was said before it was known whose it is
+            bench.say(message(advice(grave)))
     elif change.say is not None:
         bench.say(change.say)
 

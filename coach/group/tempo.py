@@ -69,9 +69,9 @@ def on(bench: GroupBench, answer: Answer) -> None:
         bench.took(answer, message("group-on"))
         on_again(bench)
     elif g.running is not None:
+        bench.hush()
         if g.running.callout.step.floor:
             cold(bench, answer)
-        bench.hush()
         acts.end_together(bench, "cut")
     else:
         _sooner(bench)
@@ -117,7 +117,7 @@ def cold(bench: GroupBench, answer: Answer) -> None:
     if day == before:
         return
     recording.lower(bench, day)
-    bench.took(answer, message("group-cold"))
+    bench.tell(answer, message("group-cold"))
 
 
 def ease_everybody(bench: GroupBench, answer: Answer) -> None:

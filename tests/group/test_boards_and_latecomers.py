@@ -1,5 +1,7 @@
 """Tones at the boards, and who joins in the last part of the rota, judged by the clock alone."""
 
+from functools import cache
+
 import pytest
 
 from coach.group.gathering import Act, Group
@@ -11,6 +13,12 @@ from tests.group.led import Led
 from tests.group.runs import group
 
 WALL = Station("wall", "wall", 6)
+#: Minute at which the eighth comes -> what is said: the later the less.
+LATE = {
+    12.0: "group-mat-first",
+    18.0: "group-mat-first-some",
+    25.0: "group-mat-first-none",
+}
 
 
 def of(people: int, *, boards: int = 1, late: tuple[int, ...] = ()) -> Led:
@@ -61,17 +69,25 @@ def test_boards_that_are_not_in_time_have_no_tones() -> None:
     assert lengths == []
 
 
-@pytest.mark.parametrize("minute", [12.0, 18.0, 22.0, 25.0])
+@cache
+def ends_without() -> float:
+    """When it is over where the eighth never comes."""
+    ended = of(8, late=(8,)).until(7200.0).now.ended
+    assert ended is not None
+    return ended
+
+
+@pytest.mark.parametrize("minute", LATE)
 def test_who_joins_late_is_warmed_first_and_nobody_waits_long_for_them(minute: float) -> None:
     alone = of(8, late=(8,)).until(minute * 60.0)
     assert alone.now.act is Act.ROTA
-    without = of(8, late=(8,)).until(7200.0).now.ended
-    assert without is not None
+    without = ends_without()
     alone.tell("person:8", "late")
     joined = alone.now
     mine = [seat.turn for seat in (*joined.seated, *joined.pending) if 8 in joined.members(seat)]
     assert mine[0].kind == "mat"
     told = joined.did.key if joined.did is not None else ""
+    assert told == LATE[minute]
     ranks = {turn.rank for turn in mine if turn.kind != "mat"}
     kinds = {turn.kind for turn in mine}
     if told == "group-mat-first-some":
@@ -88,9 +104,27 @@ def test_who_joins_late_is_warmed_first_and_nobody_waits_long_for_them(minute: f
     assert ended <= without + COOLED + 60.0
 
 
-def test_the_later_the_less() -> None:
-    told = []
-    for minute in (12.0, 18.0, 25.0):
-        led = of(8, late=(8,)).until(minute * 60.0).tell("person:8", "late")
-        told.append(led.now.did.key if led.now.did is not None else "")
-    assert told == ["group-mat-first", "group-mat-first-some", "group-mat-first-none"]
+def test_a_hurried_leader_waits_for_nobody_beyond_the_minutes() -> None:
+    """Who came back in the middle of the mat owes it; the others are hurried through their turns.
+
+    They stood about for seventeen minutes, nine of them beyond the session's own.
+    """
+    led = Led(group((AgeBand.ADULT,) * 7, minutes=20.0))
+    led.until(60.0).tell("person:5", "out").until(360.0).tell("person:5", "late")
+    while led.now.act is not Act.DOWN and led.now.at < 3600.0:
+        if led.now.at < 700.0:
+            led.tell("next")
+        led.until(led.now.at + 20.0)
+    ended = led.until(7200.0).now.ended
+    assert ended is not None
+    assert ended <= 20 * 60.0
+    # the order is kept: a whole mat of her own, then what is left of the time
+    assert "group-late-less" in led.aloud
+
+
+def test_what_is_cut_and_whose_sign_it_is_are_told_once() -> None:
+    led = of(8).until(30.0).tell("next", voice=True).until(40.0).tell("next", voice=True)
+    assert led.aloud.count("group-cold") == 1
+    led.tell("sign:chest-pain", voice=True).until(60.0).tell("person:3", voice=True).until(70.0)
+    assert led.aloud.count("advice-sit") == 1
+    assert "emergency-first-aid" not in led.aloud

@@ -57,7 +57,7 @@ def test_who_was_away_until_cold_is_warmed_again(tmp_path: Path) -> None:
     late, seen = run(group(), away.format(22, 22), tmp_path)
 
     assert "6: with us now." in [text for _, text in said(soon)]
-    assert "6: the mat first, at your pace." in [text for _, text in said(late)]
+    assert any(text.startswith("6: the mat") for _, text in said(late))
     mine = [f for f in seen.facts if isinstance(f, StepEnded) and f.who == 6 and f.at > 1320]
     assert mine[0].block in ("pulse", "mat")
 
