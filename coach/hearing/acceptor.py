@@ -1,10 +1,10 @@
-"""Tells which phrases were said: two small networks on the encoder's frames.
+"""Tells which phrases were said: small networks on the encoder's frames.
 
 They were trained on phrases, on their near misses and on talk, each by other voices, and say of
-each phrase that they know whether that is what was said; their mean counts. The scorer only says
-which text fits best, also where somebody said none of them: where the networks leave a doubt it
-weighs the likeliest, and it alone is asked of phrases that no network knows, and whether the coach
-was called.
+each phrase that they know whether that is what was said; the mean of those that know it counts.
+The scorer only says which text fits best, also where somebody said none of them: where the networks
+leave a doubt it weighs the likeliest, and it alone is asked of phrases that no network knows, and
+whether the coach was called.
 What it says is brought to the scale of the logits, so that one table of bands serves both.
 
 The weights are made by `tests/bench/training`; `docs/hearing.md` tells what each part adds.
@@ -30,7 +30,11 @@ SHA256 = "c07060bdd35fdb3627ed1d1ef50e4ff2193d28562a677ab1d02e2b712841a09e"
 STRANGERS = Path(__file__).with_name("strangers.npz")
 STRANGERS_SHA256 = "b0ec04b8606119b356540b2c2a6ce14d6143d50906b0684aad3b1e9999231bd4"
 
-SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256))
+#: Knows the phrases that came after those two, and none of theirs: so none of theirs gets worse.
+FURTHER = Path(__file__).with_name("further.npz")
+FURTHER_SHA256 = "dfd16e16055ffd7e42769849c765435cbd9d84c9a0ab47330a0b57503059c8ee"
+
+SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256), (FURTHER, FURTHER_SHA256))
 
 #: Frames that make one step, blocks of the network, and steps that a block looks at.
 STEP = 3

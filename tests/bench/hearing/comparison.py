@@ -1,6 +1,6 @@
 """Weights on the same windows: `python -m tests.bench.hearing.comparison WEIGHTS...`.
 
-Each of WEIGHTS takes the place of the second network. Every window is encoded once and judged by
+Each of WEIGHTS takes the place of the last network. Every window is encoded once and judged by
 the real scorer and bands with the shipped networks and with WEIGHTS; a difference is theirs.
 What is said are the phrases that only WEIGHTS know, by an engine and neural voices that trained
 nothing; all other answers and people's numbers, which must not get worse; talk, and our own cues.
@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from coach.hearing import acceptor, bands
-from coach.hearing.acceptor import SHA256, WEIGHTS, Acceptor, Network
+from coach.hearing.acceptor import SHIPPED, Acceptor, Network
 from coach.hearing.recogniser_port import Scored
 from coach.hearing.scorer import WhisperScorer
 from coach.model.answers import ANYTIME, parse
@@ -32,7 +32,7 @@ from tests.bench.hearing.material import HELD_OUT, RATE, STRANGERS
 from tests.bench.hearing.trials import CONDITIONS, Spoken, window_of
 
 
-def second(path: Path) -> Network:
+def read(path: Path) -> Network:
     """The network of a file, whatever it is."""
     return Network(path, hashlib.sha256(path.read_bytes()).hexdigest())
 
@@ -148,10 +148,10 @@ def main() -> None:
     parser.add_argument("--phrases", nargs="*", default=(), help="only these, by voices of rules")
     parser.add_argument("--missed", action="store_true", help="print what was not heard")
     options = parser.parse_args()
-    first, scorer = Network(WEIGHTS, SHA256), WhisperScorer()
+    earlier, scorer = [Network(*one) for one in SHIPPED[:-1]], WhisperScorer()
     before, _ = acceptor.shipped()
     assert before is not None
-    after = [Acceptor([first, second(one)]) for one in options.weights]
+    after = [Acceptor([*earlier, read(one)]) for one in options.weights]
     new = [phrase for phrase in after[0].phrases if phrase not in before.phrases]
     random.Random(7).shuffle(new)
     print(f"{len(new)} new phrases")

@@ -179,7 +179,9 @@ def train(options: argparse.Namespace) -> None:
             flush=True,
         )
     net.eval()
+    write(options.out, net.cpu(), kept, phrases)
     if options.check is not None:
+        net.to(device)
         frames, wanted, unclear, same = load(options.check)
         assert same == phrases
         with torch.no_grad():
@@ -187,7 +189,6 @@ def train(options: argparse.Namespace) -> None:
                 net, reduced(frames, kept, device), *answers_of(wanted, unclear, device)
             )
         print(f"other voices, {len(wanted)} windows: {found}")
-    write(options.out, net.cpu(), kept, phrases)
 
 
 def disturbed(batch: torch.Tensor) -> torch.Tensor:

@@ -574,7 +574,7 @@ def make(
                 wanted[at] = names.index(said.phrase)
             unclear[at, [names.index(one) for one in said.unclear]] = True
             at += 1
-        if at % 500 == 0 or at == count:
+        if at % 100 == 0 or at == count:
             np.savez(
                 folder / f"labels{part}.npz", wanted=wanted[:at], unclear=unclear[:at],
                 phrases=names,
