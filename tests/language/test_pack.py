@@ -119,3 +119,11 @@ def test_a_person_can_bring_a_language(tmp_path: Path) -> None:
     assert "xx" in list_languages((tmp_path,))
     assert language.text(message("welcome")) == "Dzień dobry"
     assert language.find("Gotowe.") == parse("done")
+
+
+@pytest.mark.parametrize(
+    ("side", "one", "other"), [("left", "Left", "right"), ("right", "Right", "left")]
+)
+def test_a_cue_names_the_hand_of_its_side_and_the_other(side: str, one: str, other: str) -> None:
+    said = LANGUAGE.text(message("cue-for", movement="uneven-hang", side=side, amount=1))
+    assert said.startswith(f"{one} hand on the edge, {other} hand"), said

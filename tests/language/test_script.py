@@ -1,6 +1,7 @@
 """The script shows each sentence with nothing, one and several, and leaves none out."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -57,3 +58,35 @@ def test_every_cue_of_every_movement_is_in_it(pack: Language) -> None:
 def test_counts_come_as_none_one_and_several(pack: Language) -> None:
     told = [line.text for line in script(pack) if line.key == "how-long"]
     assert len({re.sub(r"\d+", "", one) for one in told}) >= 2
+
+
+def lines(**says: str) -> list[str]:
+    """What a pack with these sentences alone would say."""
+    english = load_language("en", MOVEMENTS)
+    return [line.text for line in script(replace(english, says={**says}))]
+
+
+def test_one_count_comes_as_none_one_two_and_a_dozen() -> None:
+    assert lines(a="{n?one|# many|none}") == ["none", "one", "2 many", "12 many"]
+
+
+def test_two_counts_come_in_every_mix_that_can_be() -> None:
+    said = lines(a="{n?one|# many|none} {m?one|# more|none}")
+    assert said == [
+        f"{one} {other}" for one in ("none", "one", "3 many") for other in ("none", "one", "3 more")
+    ]
+    part = lines(a="{done?one|# done|none} of {count?one|#|none}")
+    assert part == ["none of one", "none of 3", "one of one", "one of 3", "3 done of 3"]
+
+
+def test_a_sentence_comes_once_however_it_is_filled() -> None:
+    assert lines(a="Rest, {who?}.") == lines(b="Rest, {who?}.")
+    said = lines(a="On.{n?|}")
+    assert len(said) == len(set(said))
+
+
+def test_a_movement_has_each_of_the_names_that_it_is_put_in_by() -> None:
+    for slot in ("movement", "to", "meant"):
+        said = lines(a=f"Now {{{slot}}}.")
+        assert len(said) == 3, slot
+        assert all(len(text) > len("Now .") for text in said), slot

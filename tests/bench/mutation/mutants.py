@@ -10,6 +10,8 @@ from collections.abc import Iterator
 #: Arguments of a rule that only explain it, and names of constants that do.
 WORDS = frozenset({"source", "name", "say", "sure", "fires", "does"})
 SOURCES = ("_SOURCE", "_YOUNG")
+#: Tables of examples to read aloud: any word of the hall would do.
+EXAMPLES = ("VALUES",)
 _COMPARE: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Eq: ast.NotEq,
     ast.NotEq: ast.Eq,
@@ -48,6 +50,8 @@ def words(tree: ast.Module) -> set[int]:
             case ast.Expr(value=ast.Constant()) | ast.Assert() | ast.Import() | ast.ImportFrom():
                 idle.append(node)
             case ast.Assign(targets=[ast.Name(id=name)]) if name in SOURCES:
+                idle.append(node)
+            case ast.AnnAssign(target=ast.Name(id=name)) if name in EXAMPLES:
                 idle.append(node)
             case ast.FunctionDef(returns=note) | ast.AnnAssign(annotation=note):
                 idle.append(note)
