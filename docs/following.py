@@ -57,7 +57,7 @@ FOLLOWS: dict[str, tuple[tuple[str, str, str], ...]] = {
             "Lower twice. One last go, another boulder, or enough?",
             "two tries lower than before propose the end",
         ),
-        ("that's enough", "No further tries. Wind down gently.", "her word ends it"),
+        ("that's enough", "No further tries. Nothing hard from here.", "her word ends it"),
     ),
     "top": (
         (
@@ -74,7 +74,7 @@ FOLLOWS: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("1: last move", "Ada: Higher than before.", "each of two has results of her own"),
         (
             "2: that's enough",
-            "Mira: No further tries. Wind down gently.",
+            "Mira: No further tries. Nothing hard from here.",
             "each ends only for herself",
         ),
     ),

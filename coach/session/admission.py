@@ -20,6 +20,7 @@ from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
 from coach.session import (
     asked_questions,
+    batches,
     checkin,
     current_boulder,
     injury,
@@ -133,7 +134,10 @@ def late(draft: Draft, event: Answered) -> bool:
     missed, answer = windows.missed(draft.s), event.answer
     if missed is None or not asked_questions.takes(missed.asking, answer.key):
         return False
-    itself = not answer.meaning.nature.asked and answer.meaning is not Meaning.FEEL
+    if missed.whose and windows.moving(draft.s):
+        return False  # of the batch that runs
+    told = answer.meaning is Meaning.FEEL or bool(missed.whose)
+    itself = not answer.meaning.nature.asked and not told
     asking = draft.questions.asking
     if itself or (asking is not None and asking.closes is not None and _in_question(draft, answer)):
         return False  # it answers what is asked now, or means something by itself
@@ -150,7 +154,10 @@ def late(draft: Draft, event: Answered) -> bool:
     draft.course = replace(draft.course, steps=left)
     draft.day = missed.day
     draft.show(None)
-    _resolve(draft, missed.asking, answer)
+    if missed.whose:
+        batches.told_late(draft, missed, answer)
+    else:
+        _resolve(draft, missed.asking, answer)
     if draft.questions.asking is not None or draft.course.running is running is not None:
         draft.go_on = False  # what is asked or runs goes on as it is
     draft.tone(Tone.HEARD)

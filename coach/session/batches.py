@@ -5,19 +5,16 @@ Of several who climb a batch each tells the end of her own: it is over with the 
 
 from dataclasses import replace
 
+from coach import planning
 from coach.model.answers import Answer, Meaning
+from coach.model.facts import Climbed
 from coach.model.messages import message
 from coach.planning import boulder_time
 from coach.session import step_end, steps
-from coach.session.changes import ask_now, plan
-from coach.session.dialogue import Asking
+from coach.session.changes import ALL_CLIMBED, ask_now, counts_of, plan
+from coach.session.dialogue import Asking, Missed
 from coach.session.draft import Draft
 from coach.session.timers import Running
-
-#: The question of a batch that is told done too soon.
-QUESTION = "all-climbed"
-#: Counts that its window offers at most, the highest first.
-_OFFERED = 7
 
 
 def over(draft: Draft, who: int) -> None:
@@ -30,9 +27,8 @@ def over(draft: Draft, who: int) -> None:
         _done(draft, who, believed)
     else:
         draft.course = replace(draft.course, running=replace(running, doubted=True))
-        most = running.step.amount
-        counts = tuple(f"count:{n}" for n in range(most, max(most - _OFFERED, 0), -1))
-        asking = Asking(QUESTION, who, step=running.step.name, offered=(*counts, "no"))
+        counts = counts_of(running.step)
+        asking = Asking(ALL_CLIMBED, who, step=running.step.name, offered=(*counts, "no"))
         draft.ask_later(asking)
         ask_now(draft)
 
@@ -57,6 +53,29 @@ def told(draft: Draft, asking: Asking, answer: Answer) -> None:
         draft.go_on = True  # told in a pause: it goes on once somebody carries on
     else:
         steps.climb_on(draft)
+
+
+def told_late(draft: Draft, missed: Missed, answer: Answer) -> None:
+    """A batch that was given up for silence was climbed: only what is missing comes again.
+
+    The plan and the day are those of before the silence, without the batch.
+    """
+    step = next((one for one in draft.course.past if one.name == missed.asking.step), None)
+    if step is None or answer.number is None:
+        return
+    climbed, tier = min(answer.number, step.amount), boulder_time.tier_of(step).value
+    for who in missed.whose:
+        draft.record(Climbed(draft.now, who, tier, climbed, missed.spent))
+    draft.course = replace(draft.course, boulders=draft.course.boulders + climbed)
+    if climbed < step.amount:
+        short, steps_left = Answer(Meaning.SKIP, number=climbed), (step, *draft.course.steps)
+        change = planning.adapt(
+            draft.day, steps_left, draft.now, missed.asking.who, short, "", draft.s.library
+        )
+        draft.take(change, "untold", quiet=True)
+        draft.tell(message("counted-late", left=step.amount - climbed))
+    else:
+        draft.tell(message("counted-late", left=0))
 
 
 def counted(draft: Draft, running: Running, number: int) -> Running:

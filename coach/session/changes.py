@@ -4,17 +4,22 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
-from coach.model.day import Change
+from coach.model.day import Change, Day
 from coach.model.messages import Message
 from coach.model.plan import Step, StepKind
+from coach.planning import timeline
 from coach.session import asked_questions, own_rests, step_end, steps
-from coach.session.dialogue import Asking
+from coach.session.dialogue import Asking, Missed
 from coach.session.draft import Draft
 from coach.session.state import Phase
 from coach.session.timers import Running
 
 #: Idle for longer than this, the plan is looked at again before a try.
 IDLE = 9 * 60.0
+#: The question how many boulders a batch really was.
+ALL_CLIMBED = "all-climbed"
+#: Counts that it offers at most, the highest first.
+_OFFERED = 7
 #: What is said of a batch left out by silence, in place of what is said to somebody who skips it.
 _UNCOUNTED = {"skip-floor": "uncounted", "skip-make-up": "uncounted-again"}
 
@@ -80,8 +85,39 @@ def give_up(draft: Draft) -> None:
     skip, s = Answer(Meaning.SKIP, number=running.counted), draft.s
     who = next((form.who for form in running.step.forms if form.movement), s.people[0])
     change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
+    day, left = draft.day, draft.course.steps
     draft.take(change, "untold", quiet=True)
+    late = running.step.kind is StepKind.CLIMB and running.step.floor
+    if late:
+        _may_come_late(draft, running, who, day, left)
     _leave(draft, running, replace(change, say=_left_out(change, running.step)), "untold")
+    if late and draft.questions.missed is not None:
+        missed = replace(draft.questions.missed, after=draft.day)
+        draft.questions = replace(draft.questions, missed=missed)
+
+
+def _may_come_late(
+    draft: Draft, running: Running, who: int, day: Day, left: tuple[Step, ...]
+) -> None:
+    """How many boulders it was may still be told: then nothing of them comes again."""
+    step = running.step
+    spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
+    climbing = tuple(form.who for form in step.forms if form.movement)
+    missed = Missed(
+        Asking(ALL_CLIMBED, who, step=step.name, offered=counts_of(step)),
+        draft.now,
+        timeline.loaded(day, step, draft.now, running.more_rest),
+        left,
+        draft.day,
+        tuple(one for one in climbing if one not in running.done),
+        spent,
+    )
+    draft.questions = replace(draft.questions, missed=missed)
+
+
+def counts_of(step: Step) -> tuple[str, ...]:
+    """The counts by which a batch is told, the whole of it first."""
+    return tuple(f"count:{n}" for n in range(step.amount, max(step.amount - _OFFERED, 0), -1))
 
 
 def _left_out(change: Change, step: Step) -> Message | None:

@@ -134,6 +134,10 @@ class Missed:
     steps: tuple[Step, ...]
     after: Day
     """The day that silence made: a late answer goes back only if nothing was told since."""
+    whose: tuple[int, ...] = ()
+    """Of a batch of boulders: those who told no end of it."""
+    spent: float = 0.0
+    """And the seconds that it ran."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,9 +55,16 @@ def leaving(draft: Draft, who: int, answer: Answer) -> None:
         finish(draft, who, answer)
     elif any(one.kind is StepKind.TRY and one.turn != who for one in s.course.steps):
         draft.tell(home(draft, who))
+        asked = draft.questions.asked | {_away(who)}
+        draft.questions = replace(draft.questions, asked=asked)
         plan(draft, who, Answer(Meaning.ENOUGH), quiet=True)
     else:
         _end(draft, away=True)
+
+
+def _away(who: int) -> str:
+    """Kept in what was asked: this one has gone home, and is asked nothing at the end."""
+    return f"away-{who}"
 
 
 def home(draft: Draft, who: int) -> Message:
@@ -135,10 +142,14 @@ def debrief(draft: Draft, away: tuple[Message, ...] = (), *, unanswered: bool = 
 
 
 def _well(s: Session) -> tuple[int, ...]:
-    """Who is asked how hard it was: nobody where somebody got hurt, nobody who spares a part."""
+    """Who is asked how hard it was: nobody where somebody got hurt, nobody who spares a part.
+
+    Nor whoever has gone home before the others.
+    """
     if s.how == "hurt":
         return ()
-    return tuple(who for who in s.people if s.day is None or not allowance.unloaded(s.day, who))
+    here = (who for who in s.people if _away(who) not in s.questions.asked)
+    return tuple(who for who in here if s.day is None or not allowance.unloaded(s.day, who))
 
 
 def effort_told(draft: Draft, who: int, effort: int | None) -> None:

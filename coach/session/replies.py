@@ -33,7 +33,7 @@ from coach.session import (
     step_end,
     try_outcomes,
 )
-from coach.session.changes import plan
+from coach.session.changes import ALL_CLIMBED, plan
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.endings import finish
@@ -322,7 +322,7 @@ _ANSWERS: dict[str, Callable[[Draft, Asking, Answer], None]] = {
     "sign": _sign,
     "focus": focuses.chosen,
     "another": _another,
-    batches.QUESTION: batches.told,
+    ALL_CLIMBED: batches.told,
     GAINED: _gain_told,
     "try-result": _of_try,
     "try-cause": _of_try,

@@ -23,6 +23,9 @@ FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
 PATIENCE = 1.25
 #: And left, as untold, after this many.
 GIVE_UP = 1.75
+#: Seconds for which a batch is waited for at least once it was asked about: whoever was quick
+#: before may be on the wall with her last boulder (our choice).
+LAST_BOULDER = 90.0
 #: Seconds after which a try is asked about: nobody may have begun it yet, and boulderers climbed
 #: for 28.9 +- 10.8 s a try (White and Olsen 2010, J Strength Cond Res 24(5):1356-1360).
 PATIENCE_TRY = 90.0
@@ -183,7 +186,9 @@ def _untold(draft: Draft, running: Running) -> bool:
     step = running.step
     if not running.nudged:
         wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
-        later = draft.now + wait * max(step.seconds, 30.0)
+        later = draft.now + max(
+            wait * max(step.seconds, 30.0), LAST_BOULDER if step.kind is StepKind.CLIMB else 0.0
+        )
         draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
         several = step.kind is StepKind.TRY and len(draft.s.people) > 1
         draft.say(message("nudge-landing" if several else "nudge"))

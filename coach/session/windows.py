@@ -46,7 +46,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
     if _before_a_try(session):
         keys += (*Meaning.OWN_REST.numbered, Meaning.LAST_GO.value, Meaning.ENOUGH.value)
     if late is not None:
-        keys += QUESTIONS[late.asking.question].answers
+        keys += late.asking.offered if late.whose else QUESTIONS[late.asking.question].answers
     if not moving(session):
         keys += [key for key in SHOWN if _shown_to_all(session, key)]
     return tuple(

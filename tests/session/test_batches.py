@@ -142,3 +142,29 @@ def test_what_is_asked_before_hard_tries_cannot_be_skipped() -> None:
     play.say("skip", source=Source.KEY)
     play.until(Phase.ASK, question="go-ahead")
     assert not play.session.day.go
+
+
+@pytest.mark.parametrize(("told", "again"), [("count:5", 0), ("count:3", 2)])
+def test_a_count_told_after_the_batch_was_given_up_still_counts(told: str, again: int) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    name = play.session.course.running.step.name
+    while play.session.phase is not Phase.REST:
+        play.run(5.0)
+    assert play.found(Climbed) == []
+    play.say(told)
+    assert [fact.boulders for fact in play.found(Climbed)] == [5 - again]
+    made_up = [one for one in play.session.course.steps if one.makes_up == name]
+    assert sum(one.amount for one in made_up) == again
+    assert play.session.course.boulders == 5 - again
+
+
+def test_whoever_was_quick_before_is_not_given_up_on_her_last_boulder() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(100.0)
+    play.say("count:5")
+    play.until(Phase.WORK, StepKind.CLIMB)
+    name = play.session.course.running.step.name
+    play.run(210.0)
+    assert play.session.course.running.step.name == name

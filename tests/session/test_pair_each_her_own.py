@@ -11,6 +11,7 @@ import pytest
 from coach.model.facts import Climbed, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
+from coach.session.events import Source
 from coach.session.state import Phase
 from tests.climber import rehearsed
 from tests.session.stage import Play
@@ -122,3 +123,19 @@ def test_one_who_is_too_quick_is_asked_and_the_other_goes_on_climbing() -> None:
     play.run(200.0)
     play.say("done")
     assert {fact.boulders for fact in play.found(Climbed)} == {5}
+
+
+def test_whoever_went_home_before_is_not_asked_how_hard_it_was() -> None:
+    play = Play(people=2, routine="rests", minutes=60.0)
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(20.0)
+    play.say("down", who=1)
+    play.say("leaving", who=2, source=Source.KEY)
+    play.say("finish", source=Source.KEY)
+    asked = set()
+    for _ in range(60):
+        asking = play.session.questions.asking
+        if asking is not None and asking.question == "effort":
+            asked.add(asking.who)
+        play.run(2.0)
+    assert asked == {1}
