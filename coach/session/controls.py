@@ -159,6 +159,8 @@ def skip(draft: Draft, who: int, answer: Answer) -> None:
     drilling.left_out(draft)
     plan(draft, who, answer)
     if s.phase is Phase.REST:
+        if not draft.course.steps:
+            rests.end_rest(draft)
         return
     draft.go_on = True
 

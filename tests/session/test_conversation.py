@@ -284,6 +284,17 @@ def test_a_count_told_in_a_pause_does_not_end_the_pause() -> None:
     assert play.session.standing.paused_since is not None
 
 
+def test_a_rest_whose_last_step_is_skipped_is_over() -> None:
+    """Else it goes on with nothing to rest for, and what it shows does nothing."""
+    play = Playing()
+    play.until(Phase.REST)
+    course = play.session.course
+    last = next(one for one in reversed(course.steps) if one.kind is StepKind.BREATHE)
+    play.session = replace(play.session, course=replace(course, steps=(last,), running=None))
+    play.say("skip", source=Source.KEY)
+    assert play.session.phase is Phase.DEBRIEF
+
+
 def test_the_last_rest_can_be_skipped() -> None:
     play = Playing()
     play.until(Phase.REST)
