@@ -77,8 +77,19 @@ def answered(draft: Draft, event: Answered) -> None:
         draft.breath = BREATH
     if nature.tells and answer.meaning is not Meaning.DOWN:
         asked_questions.answers_again(draft, "try-result", who)
+    draft.spoken = True
     act(draft, who, answer)
+    _somebody_is_there(draft, s)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
+
+
+def _somebody_is_there(draft: Draft, before: Session) -> None:
+    """Who is hurt and says something else is asked again: 'no answer' is not so any more."""
+    asking = draft.questions.asking
+    if asking is None or asking != before.questions.asking or draft.refused:
+        return
+    if asked_questions.patient(asking) and asking.times > 1:
+        draft.questions = replace(draft.questions, asking=replace(asking, times=1))
 
 
 def admitted(draft: Draft, event: Answered) -> bool:

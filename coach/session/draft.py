@@ -44,6 +44,8 @@ class Draft(Workbench[Session]):
     """Ask for `course.go_on` once the handler is done: questions, then steps."""
     silent = False
     """Whether silence is taken for the answer that is resolved."""
+    spoken = False
+    """Whether somebody has just said something that is taken."""
     also: tuple[Answer, ...] = ()
     """What else of the try was told in the same breath."""
 

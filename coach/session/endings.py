@@ -200,7 +200,7 @@ def _to_be_looked_at(s: Session) -> bool:
 
 
 def _untold_hurt(draft: Draft) -> bool:
-    """Whether a question to somebody who is hurt is open.
+    """Whether a question to somebody who is hurt is open, and nobody says anything any more.
 
     A sign that was told of no part stands on the record by its name.
     """
@@ -212,4 +212,4 @@ def _untold_hurt(draft: Draft) -> bool:
         draft.record(SignTold(draft.now, asking.who, SETTLED, None))
         draft.record(SignTold(draft.now, asking.who, sign, None))
     draft.questions = replace(draft.questions, asking=None)
-    return True
+    return not draft.spoken

@@ -111,3 +111,18 @@ def test_somebody_hurt_who_does_not_answer_is_asked_three_times() -> None:
     play.run(200.0)
     assert play.said.count("Is it head, neck, back or chest?") == 3
     assert "No answer. Is someone with you?" in play.said
+
+
+def test_who_is_hurt_and_says_something_else_is_asked_again() -> None:
+    """Ten minutes of 'call for help', though she had told that she is short of time."""
+    play = Play()
+    play.until(Phase.WORK)
+    play.say("hurt")
+    play.run(200.0)
+    play.say("how-long" if play.session.course.planned else "pause")
+    said = len(play.said)
+    play.run(120.0)
+    assert "Is it head, neck, back or chest?" in play.said[said:]
+    play.say("finish")
+    play.run(10.0)
+    assert not any(text.startswith("No answer") for text in play.said[said:])
