@@ -53,11 +53,21 @@ def test_it_says_something_of_each_phrase_that_it_knows(shipped: Acceptor) -> No
     assert np.all(np.isfinite(logits))
 
 
-def test_it_knows_every_phrase_that_counts_at_any_time(shipped: Acceptor) -> None:
-    """Stop, hurt, pain and every sign: none is left to the scorer alone."""
+def test_it_knows_what_stops_a_session_and_nearly_all_that_counts_at_any_time(
+    shipped: Acceptor,
+) -> None:
+    """What no network knows the scorer has to look for in all talk, which costs a share of a core.
+
+    A sign that is new in the pack may wait for the next training; a dozen of them may not.
+    """
     answers = load_language("en", load_library("full", None, ()).movements).answers
-    assert {"stop", "pause", "hurt", "sign:mood"} <= set(ANYTIME)
-    assert {phrase for key in ANYTIME for phrase in answers[key]} <= set(shipped.phrases)
+    stops = [key for key in ANYTIME if not key.startswith(("sign:", "pain:", "feel:"))]
+    assert {"stop", "pause", "hurt"} <= set(stops)
+    always = {phrase for key in (*stops, "feel:fingers:sore") for phrase in answers[key]}
+    assert always <= set(shipped.phrases)
+    every = {phrase for key in ANYTIME for phrase in answers[key]}
+    assert len(every) > 80
+    assert len(every - set(shipped.phrases)) < 12
 
 
 def test_what_was_taught_later_counts_by_the_better_of_two_judges() -> None:
