@@ -42,8 +42,25 @@ def course(step: str, begins: Path, folder: Path) -> Course:
 
 def _state(folder: Path) -> str:
     """The content, read from a copy: reading an older journal would bring it up to date."""
-    if not (folder / "journal.db").exists():
+    path = folder / "journal.db"
+    if not path.exists():
         return NOTHING
+    sums = _sums(path)
+    if sums not in _PRINTS:
+        _PRINTS[sums] = _print(folder)
+    return _PRINTS[sums]
+
+
+def _sums(path: Path) -> tuple[str, ...]:
+    """Of a file and its log: of the same bytes everything is asked once."""
+    files = (path, *sorted(path.parent.glob(f"{path.name}-wal")))
+    return tuple(hashlib.sha256(file.read_bytes()).hexdigest() for file in files)
+
+
+_PRINTS: dict[tuple[str, ...], str] = {}
+
+
+def _print(folder: Path) -> str:
     beside = folder.with_name(folder.name + "-read")
     shutil.copytree(folder, beside)
     try:
@@ -83,9 +100,8 @@ def _files(folder: Path) -> list[Path]:
 
 
 def _is_whole(path: Path) -> bool:
-    """Whether nothing is wrong with a file and its log; of the same bytes it is asked once."""
-    logs = sorted(path.parent.glob(f"{path.name}-wal"))
-    sums = tuple(hashlib.sha256(file.read_bytes()).hexdigest() for file in (path, *logs))
+    """Whether nothing is wrong with a file and its log."""
+    sums = _sums(path)
     if sums not in _SEEN:
         _SEEN[sums] = _verified(path)
     return _SEEN[sums]

@@ -14,18 +14,24 @@ from coach.journal.journal_checks import verify
 from coach.journal.kept_aims import add_aim
 from coach.journal.persons import known_people, rename
 from coach.journal.rescue import rescue
+from coach.journal.transfer import put
 from coach.model.aim import Aim, AimKind
 from tests.journal.content import beside, content
 from tests.record import real
+from tests.record.invented import session
 
 NOW = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
 SESSIONS = 6
+#: One of each kind, the short ones more than once: what is read again and again is small.
+KINDS = ("rests", "rests-pair", "rests", "alone", "group", "rests-pair", "rests")
 
 
 def fill(path: Path) -> list[object]:
     """A journal of every kind of session, with something of all else; what it holds."""
     with Journal.open(path, write=True) as journal:
-        real.fill(journal, SESSIONS + 1, SESSIONS + 1)
+        for seed, kind in enumerate(KINDS[-SESSIONS - 1 :], 1):
+            begun = real.FIRST + timedelta(days=3 * seed)
+            put(journal, session(real.day(seed, kind), begun, f"{seed:08}"))
         delete_session(journal, SessionId(SESSIONS + 1), NOW)
         fix(journal, SessionId(1), NOW, "effort 1", 9)
         fix(journal, SessionId(2), NOW, "begun", (real.FIRST + timedelta(days=5)).isoformat())

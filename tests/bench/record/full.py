@@ -1,12 +1,15 @@
 """A disk that is full from one write on: every write of every step in turn, by strace."""
 
+import os
 import re
 import shutil
 import subprocess
 import sys
 import tempfile
+import traceback
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from coach.errors import JournalError
@@ -18,13 +21,46 @@ WRITES = "pwrite64,ftruncate,fallocate"
 NAMES = tuple(work.STEPS)
 
 
-def _run(
-    name: str, place: Path, inject: Sequence[str], log: Path
-) -> "subprocess.CompletedProcess[str]":
-    """A step in a process of its own, watched."""
-    watch = ("strace", "-f", "--seccomp-bpf", "-o", str(log), "-e", f"trace={WRITES}")
-    line = (sys.executable, "-m", "tests.bench.record.work", name, str(place))
-    return subprocess.run([*watch, *inject, *line], capture_output=True, text=True, timeout=300)
+@dataclass(frozen=True)
+class _Outcome:
+    """What a watched step came to."""
+
+    code: int
+    out: str
+    err: str
+
+
+def _run(name: str, place: Path, inject: Sequence[str], log: Path) -> _Outcome:
+    """A step in a child that strace watches; forked, since to import everything takes longest."""
+    held, go = os.pipe()
+    out, err = (log.with_name(f"{log.name}-{what}") for what in ("out", "err"))
+    child = os.fork()
+    if child == 0:
+        code = 1
+        try:
+            os.close(go)
+            for number, file in ((1, out), (2, err)):
+                os.dup2(os.open(file, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), number)
+            sys.stdout, sys.stderr = open(1, "w", closefd=False), open(2, "w", closefd=False)  # noqa: SIM115
+            os.read(held, 1)
+            work.main(name, str(place))
+            code = 0
+        except BaseException:  # noqa: BLE001 - whatever it is, it is told, and the child ends
+            traceback.print_exc()
+        finally:
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(code)
+    os.close(held)
+    watch = ("strace", "-f", "-o", str(log), "-e", f"trace={WRITES}", *inject, "-p", str(child))
+    strace = subprocess.Popen(watch, stderr=subprocess.PIPE, text=True)
+    assert strace.stderr is not None
+    attached = strace.stderr.readline()
+    os.close(go)
+    _, status = os.waitpid(child, 0)
+    strace.communicate()
+    assert "attached" in attached, attached
+    return _Outcome(os.waitstatus_to_exitcode(status), out.read_text(), err.read_text())
 
 
 def writes(name: str, begins: Path, folder: Path) -> int:
@@ -33,7 +69,7 @@ def writes(name: str, begins: Path, folder: Path) -> int:
     shutil.copytree(begins, place)
     ran = _run(name, place, (), log)
     shutil.rmtree(place)
-    assert ran.stdout.endswith("whole\n"), (name, ran.stdout, ran.stderr)
+    assert ran.out.endswith("whole\n"), (name, ran)
     call = re.compile(r"^\d+ +(?:pwrite64|ftruncate|fallocate)\(", re.MULTILINE)
     return len(call.findall(log.read_text()))
 
@@ -72,13 +108,13 @@ class Full:
             ran = _run(name, place, inject, folder / "strace.log")
             found[f"writes of {name}"] += 1
             found["writes"] += 1
-            if ran.returncode or "Traceback" in ran.stderr:
+            if ran.code or "Traceback" in ran.err:
                 found[f"WRONG {name}: traceback"] += 1
-                print(ran.stderr[-2000:], file=sys.stderr)
-            elif "refused" in ran.stdout:
+                print(ran.err[-2000:], file=sys.stderr)
+            elif "refused" in ran.out:
                 found["refused"] += 1
             try:
-                wrong = list(faults(name, place, ran.stdout.count("ack;"), known[name]))
+                wrong = list(faults(name, place, ran.out.count("ack;"), known[name]))
             except JournalError as error:
                 wrong = [f"refused: {error.what}"]
             found.update(f"WRONG {name}: {fault}" for fault in wrong)
