@@ -1,6 +1,7 @@
 """Simulated climbers whose truth is known, over a year of sessions.
 
-`python -m tests.bench.years [CLIMBERS] [SESSIONS] [--processes N]`
+`python -m tests.bench.years [CLIMBERS] [SESSIONS] [--processes N]`; `... weeks CLIMBERS SESSIONS`
+only chooses weeks.
 
 Each climber has a true least rest below which a try loses height (or none), a number of tries after
 which they fall (or none), and fatigue of earlier sessions by the published fitness-fatigue form,
@@ -10,8 +11,8 @@ days). It is a picture of a climber for testing, and is shown to none. The diges
 not by a session: what is tried is the arithmetic of what is told, after every session of a year.
 
 Every climber follows every proposal of a trial, in the rests and the tries of its sessions. What
-is told of rest, tries, again, hour, days and focus is counted where all of it is null, and
-where rest and tries have true effects.
+is told of rest, tries, again, hour, days and focus is counted where all of it is null, after every
+session, and where rest and tries have true effects, after every third.
 
 The weeks: climbers whose load comes in waves, so that the model falls and rises. An easier week is
 called for in the fifth of their weeks in which the model stands lowest against the mean of the
@@ -41,6 +42,8 @@ K1, K2, TAU1, TAU2 = 0.18, 0.23, 36.0, 21.0
 BEGUN = datetime(2026, 1, 5, 18, 0, tzinfo=UTC)
 #: What may be told of a climber: the comparisons, the bends, the trials.
 TOLD = ("rest", "early", "again", "hour", "days", "focus", "bend-rest", "bend-tries", "trial")
+#: Where there is something to be told, it is looked for after every so-many-th session.
+THIRD = 3
 #: Seconds to the true best rest within which it counts as found.
 WITHIN = 30.0
 
@@ -168,7 +171,7 @@ def told_of(seed: str, truth: Truth, sessions: int) -> tuple[set[str], int, int,
     found: int | None = None
     for n in range(1, sessions + 1):
         one.climb(follow=True)
-        if n < 6:
+        if n < 6 or (n % THIRD and truth.short):
             continue
         told |= {c.name for c in helped(one.entries) if c.claimed}
         rest = best_rest(one.entries)
@@ -184,7 +187,7 @@ def told_of(seed: str, truth: Truth, sessions: int) -> tuple[set[str], int, int,
 
 
 def _truths(climbers: int) -> dict[str, list[Truth]]:
-    """Nothing true; half a step by the minute of rest and tries that fall; a whole step."""
+    """Nothing true; half a step by the minute of rest and tries that fall."""
     dice = Random("truths")
     bests = [dice.choice((180.0, 210.0, 240.0)) for _ in range(climbers)]
     lasts = [dice.choice((3, 4, 5)) for _ in range(climbers)]
@@ -192,7 +195,6 @@ def _truths(climbers: int) -> dict[str, list[Truth]]:
     return {
         "nothing": [Truth() for _ in pairs],
         "half": [Truth(best, 0.5, last, 0.4) for best, last in pairs],
-        "whole": [Truth(best, 1.0, last, 0.8) for best, last in pairs],
     }
 
 
@@ -274,11 +276,14 @@ def main(*line: str) -> None:
         at = words.index("--processes")
         processes = int(words[at + 1])
         del words[at : at + 2]
+    only_weeks = words[:1] == ["weeks"]
+    words = words[only_weeks:]
     climbers = int(words[0]) if words else 200
     sessions = int(words[1]) if len(words) > 1 else 120
     with ProcessPoolExecutor(processes) as pool:
-        tell(climbers, sessions, pool)
         choose(climbers, sessions, pool)
+        if not only_weeks:
+            tell(climbers, sessions, pool)
 
 
 if __name__ == "__main__":
