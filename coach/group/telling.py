@@ -157,7 +157,8 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         recording.unplaced(bench, who)
         _ask_where(bench, who, answer)
         return
-    recording.placed(bench, who)
+    if answer.part is not None:
+        recording.placed(bench, who)
     if urgent:
         if not advised:  # what to do was said before it was known whose it is
             bench.say(message(advice(grave)))

@@ -71,11 +71,14 @@ def sign_told(draft: Draft, who: int, answer: Answer) -> None:
         asked_questions.keep_of_others(draft, who)
     else:
         pauses.hurt(draft, who)
-    danger(draft, who, answer)
+    danger(draft, who, answer, beside=True)
 
 
-def danger(draft: Draft, who: int, answer: Answer) -> None:
-    """What a sign asks for, and what is asked after it."""
+def danger(draft: Draft, who: int, answer: Answer, *, beside: bool = False) -> None:
+    """What a sign asks for, and what is asked after it.
+
+    What was told beside a question does not say where it is that they were hurt before.
+    """
     sign = known(answer.sign)
     part = answer.part or sign.part
     if sign.after is AfterSign.PART and part is None:
@@ -83,12 +86,13 @@ def danger(draft: Draft, who: int, answer: Answer) -> None:
         draft.ask_first(Asking("which-part", who, step=STEP, about=answer))
         draft.go_on = True
         return
-    placed(draft, who)
+    if not beside:
+        placed(draft, who)
     draft.record(SignTold(draft.now, who, answer.sign or "yes", part))
     _put(draft, who, replace(answer, part=part))
     grave = meant(answer.sign, part)
     if grave != sign:
-        danger(draft, who, Answer(Meaning.SIGN, sign=grave.name))
+        danger(draft, who, Answer(Meaning.SIGN, sign=grave.name), beside=beside)
         return
     draft.tell(message(advice(sign)))
     if sign.grave:

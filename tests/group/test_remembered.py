@@ -51,6 +51,7 @@ def kept(*told: str, undone: bool = False, killed: bool = False) -> list[tuple[s
         (("hurts", "part:knees", "sign:yes"), [("knees", "hurting"), ("knees", "yes")]),
         (("hurts",), [("", "hurt")]),
         (("sign:swelling",), [("", "hurt")]),
+        (("hurts", "person:2", "sign:mood"), [("", "hurt"), ("head", "mood")]),
         (("sign:swelling", "part:knees"), [("knees", "swelling")]),
         (("sign:mood",), [("head", "mood")]),
         (("hurts", "part:head"), [("head", "head-knock")]),

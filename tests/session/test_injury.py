@@ -135,6 +135,9 @@ KILLED = {
     ("sign:pop",): [("", "hurt")],
     ("sign:pop", "part:fingers"): [("fingers", "pop")],
     ("sign:chest-pain",): [("chest", "chest-pain")],
+    ("sign:pop", "sign:faint"): [("", "hurt"), ("head", "faint")],
+    ("hurt", "sign:faint"): [("", "hurt"), ("head", "faint")],
+    ("hurt", "sign:chest-pain"): [("chest", "chest-pain")],
     ("hurt", "part:wrists", "no", "resume", "hurt"): [("wrists", "hurting"), ("", "hurt")],
     ("hurt", "part:wrists", "no", "resume", "hurt", "no", "part:wrists"): [("wrists", "hurting")],
 }
@@ -225,6 +228,14 @@ def test_what_is_left_spares_the_part_and_is_said_with_its_minutes(part: str) ->
     assert done
     assert [name for name in done if poses.uses(name, part)] == []
     assert not any("How hard" in line for line in play.said)
+
+
+def test_nobody_is_told_minutes_where_nothing_is_left() -> None:
+    play = at("fall-over")
+    before = len(play.said)
+    play.say("how-long", source=Source.KEY)
+    play.run(2.0)
+    assert not any("left" in line for line in play.said[before:])
 
 
 def test_hurt_before_there_is_a_plan_runs_the_same_script() -> None:
