@@ -68,6 +68,8 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
         found = {}
         for name in names:
             package, _, module = name.partition("/")
+            if told.one not in (None, package):
+                continue
             for path in sources(package):
                 if module in ("", path.stem):
                     found.setdefault(package, []).extend(mutants_of(path))
