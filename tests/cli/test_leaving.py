@@ -40,6 +40,14 @@ def started() -> Iterator[list[Session]]:
         one.close()
 
 
+@pytest.fixture(autouse=True)
+def hung_up_as_in_a_window() -> Iterator[None]:
+    """Where `nohup` runs the tests, a session would otherwise be as deaf to it as they are."""
+    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    yield
+    signal.signal(signal.SIGHUP, before)
+
+
 @pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
 @pytest.mark.parametrize("full", [False, True])
 def test_every_way_to_leave_saves_and_says_how_to_go_on(
