@@ -3,6 +3,7 @@
 All end alike: at its next wait the session stops, and what was announced stays on the record.
 """
 
+import os
 import signal
 import threading
 from collections.abc import Callable, Iterator
@@ -11,8 +12,9 @@ from types import FrameType
 
 #: SIGINT also where the parent has it ignored, as shells do for what they run in the background.
 _ALWAYS = ("SIGINT", "SIGTERM")
-#: A closed terminal; who started us by nohup asked that it be ignored.
-_UNLESS_IGNORED = ("SIGHUP",)
+#: A closed terminal. Who started us by nohup, away from any terminal, asked that it be ignored;
+#: on a terminal nothing could be read or shown any more once it is gone.
+_UNLESS_AWAY = ("SIGHUP",)
 
 
 class Leave:
@@ -56,12 +58,12 @@ def leaving(leave: Leave) -> Iterator[None]:
         leave()
 
     before = {}
-    for name in (*_ALWAYS, *_UNLESS_IGNORED):
+    for name in (*_ALWAYS, *_UNLESS_AWAY):
         number = getattr(signal, name, None)  # not every system has all of them
         if number is None:
             continue
-        ignored = signal.getsignal(number) is signal.SIG_IGN
-        if name in _ALWAYS or not ignored:
+        away = signal.getsignal(number) is signal.SIG_IGN and not os.isatty(0)
+        if name in _ALWAYS or not away:
             before[number] = signal.signal(number, left)
     try:
         yield

@@ -71,14 +71,19 @@ def test_every_way_to_leave_saves_and_says_how_to_go_on(
         assert journal.unfinished() is not None
 
 
-@pytest.mark.parametrize("face", ["--screen", "--plain"])
-def test_a_terminal_that_closes_ends_the_session_on_the_record(face: str, home: Path) -> None:
+@pytest.mark.parametrize(
+    ("face", "before"),
+    [("--screen", ()), ("--plain", ()), ("--screen", ("sh", "-c", 'trap "" HUP; exec "$@"', "sh"))],
+)
+def test_a_terminal_that_closes_ends_the_session_on_the_record(
+    face: str, before: tuple[str, ...], home: Path
+) -> None:
     ours, theirs = pty.openpty()
     line = [sys.executable, "-c", COACH, "start", "mat-and-board", *SETTLED, "--no-sound", face]
     environment = os.environ | {"TERM": "xterm-256color", "LANG": "C.UTF-8"}
     # a shell that leads the terminal's session, as in a window
     running = subprocess.Popen(
-        ["setsid", "--ctty", "--wait", *line], stdin=theirs, stdout=theirs, stderr=theirs,
+        ["setsid", "--ctty", "--wait", *before, *line], stdin=theirs, stdout=theirs, stderr=theirs,
         env=environment,
     )  # fmt: skip
     os.close(theirs)
@@ -139,8 +144,11 @@ def test_what_is_asked_for_before_somebody_can_take_it_is_handed_on() -> None:
         hanging()
 
 
-def test_who_asked_that_a_hang_up_be_ignored_is_believed() -> None:
+def test_who_asked_that_a_hang_up_be_ignored_is_believed_away_from_a_terminal(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    monkeypatch.setattr(os, "isatty", lambda number: False)
     try:
         with leaving(Leave()):
             assert signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
