@@ -25,6 +25,7 @@ TALK = (
     (r"comfortable", "2\n"),
     (r"Which edge", "2\n"),
     (r"ninety", "3"),
+    (r"for years", "4"),
     (r"How many minutes|anything|nothing|feel", "1"),
     (r"all done", "q"),
     (r"once more", "q"),

@@ -39,7 +39,8 @@ def group(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[str,
 
 @pytest.fixture
 def alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[str, str]]:
-    words = ("start", "--minutes", "90", "--age", "adult", "--hurting", "no", "--same-place")
+    told = ("--minutes", "90", "--age", "adult", "--climbing", "60", "--hurting", "no")
+    words = ("start", *told, "--same-place")
     yield from _running(tmp_path, monkeypatch, *words)
 
 
