@@ -20,6 +20,7 @@ from coach.journal import Journal
 from coach.journal.body_statements import stands_for
 from coach.journal.persons import person_of
 from coach.model.body import Feel, Part
+from coach.model.facts import SignTold
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runtime.beginning import begin
@@ -48,6 +49,8 @@ DAYS: dict[str, tuple[tuple[tuple[int, Part, Feel], ...], str]] = {
     "sore": (((1, Part.FINGERS, Feel.SORE),), "01:30 stop\n01:45 finish\n"),
     "birth": ((), "01:30 stop\n01:45 finish\n"),
     "plain": ((), "01:30 stop\n01:45 finish\n"),
+    # the power goes before she has told where
+    "cut off": ((), "00:20 i got hurt\n"),
 }
 NAMES = [("", ""), ("Lena", "lena"), ("", "Lena"), ("Lena", " Lena "), ("Lena", "")]
 
@@ -80,6 +83,9 @@ def put(days: Iterable[str], name: str = "", ago: int = 1) -> None:
             session = journal.begin(entry(library, options, began))
             for event, facts, at in committed:
                 journal.commit(session, event, facts, at)
+                if day == "cut off" and any(isinstance(one, SignTold) for one in facts):
+                    how = "closed"
+                    break
             journal.close_session(session, how)
 
 
@@ -138,6 +144,19 @@ def test_a_hurt_and_a_sign_are_read_by_plan_suggest_start_and_rest(
         )
         assert options.signs == (((1, Part.WRISTS),) if day == "sign" else ())
         assert [who for who, _ in options.stands] == [1]
+
+
+@pytest.mark.usefixtures("home")
+def test_a_hurt_that_nobody_placed_before_the_power_went_spares_every_part(coach: Coach) -> None:
+    """It was lost once: the next plan was a full one."""
+    put(["cut off"])
+    assert standing() == ["hurt"]
+    plan = coach("plan", "--age", "adult")
+    done = moved(plan.out)
+    assert [name for name in done for part in Part if poses.uses(name, part)] == []
+    assert "Hard tries: none this time." in coach("suggest").out
+    assert coach("people", "cleared", "hurt").code == 0
+    assert standing() == []
 
 
 @pytest.mark.usefixtures("home")
