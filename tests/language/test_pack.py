@@ -127,3 +127,10 @@ def test_a_person_can_bring_a_language(tmp_path: Path) -> None:
 def test_a_cue_names_the_hand_of_its_side_and_the_other(side: str, one: str, other: str) -> None:
     said = LANGUAGE.text(message("cue-for", movement="uneven-hang", side=side, amount=1))
     assert said.startswith(f"{one} hand on the edge, {other} hand"), said
+
+
+def test_those_who_share_a_place_are_named_together() -> None:
+    said = LANGUAGE.text(message("group-move", people="1+2 3", station="wall"))
+    named = replace(LANGUAGE, names={1: "Runa", 2: "Osk"})
+    assert "1 and 2" in said
+    assert "Runa and Osk" in named.text(message("group-move", people="1+2 3", station="wall"))

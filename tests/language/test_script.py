@@ -83,6 +83,7 @@ def test_a_sentence_comes_once_however_it_is_filled() -> None:
     assert lines(a="Rest, {who?}.") == lines(b="Rest, {who?}.")
     said = lines(a="On.{n?|}")
     assert len(said) == len(set(said))
+    assert lines(a="{n?one|# many|}") == ["one", "2 many", "12 many"], "nothing is no sentence"
 
 
 def test_a_movement_has_each_of_the_names_that_it_is_put_in_by() -> None:
@@ -90,3 +91,4 @@ def test_a_movement_has_each_of_the_names_that_it_is_put_in_by() -> None:
         said = lines(a=f"Now {{{slot}}}.")
         assert len(said) == 3, slot
         assert all(len(text) > len("Now .") for text in said), slot
+        assert len(lines(a=f"{{{slot}}}: {{n?one|# many|none}}.")) == 3 * 4, "it is no count"
