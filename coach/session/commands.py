@@ -98,9 +98,6 @@ def _whats_next(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _how_long(draft: Draft, who: int, answer: Answer) -> None:
-    if draft.s.phase is Phase.HURT and not draft.course.steps:
-        draft.refuse(answer)  # there is nothing left that could be counted
-        return
     resting = draft.rests.resting
     if resting is not None and own_rests.between_tries(draft):
         draft.tell(_rest_left(resting.until - draft.now))

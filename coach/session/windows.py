@@ -118,5 +118,7 @@ def takes_now(session: Session, meaning: Meaning) -> bool:
     of_a_form = meaning in (Meaning.EASIER, Meaning.HARDER)
     if of_a_form and session.course.planned and not (steps and _has_forms(steps[0])):
         return False
+    if meaning is Meaning.HOW_LONG and session.phase is Phase.HURT and not steps:
+        return False  # there is nothing left that could be counted
     still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
     return (session.course.planned or nature.early) and not (still and nature.moves)
