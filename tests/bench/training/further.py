@@ -1,7 +1,8 @@
 """Keeps of a trained network the phrases that no earlier one knows.
 
 `python -m tests.bench.training.further WEIGHTS --out coach/hearing/further.npz`: what the earlier
-networks know they go on deciding as they did, so that no phrase of theirs gets worse.
+networks know they go on deciding as they did, so that no phrase of theirs gets worse. In doubt the
+scorer goes on telling of the others as well, and the better of the two counts.
 """
 
 import argparse
@@ -24,8 +25,9 @@ def kept(weights: Path, out: Path) -> tuple[str, ...]:
     with np.load(weights) as arrays:
         made = {name: arrays[name] for name in arrays.files}
     new = np.array([phrase not in earlier for phrase in made["phrases"]])
-    np.savez(out, **{name: some[new] if name in BY_PHRASE else some for name, some in made.items()})
-    return tuple(map(str, made["phrases"][new]))
+    made = {name: some[new] if name in BY_PHRASE else some for name, some in made.items()}
+    np.savez(out, **made, later=made["phrases"])
+    return tuple(map(str, made["phrases"]))
 
 
 def main() -> None:
