@@ -30,11 +30,7 @@ SHA256 = "c07060bdd35fdb3627ed1d1ef50e4ff2193d28562a677ab1d02e2b712841a09e"
 STRANGERS = Path(__file__).with_name("strangers.npz")
 STRANGERS_SHA256 = "b0ec04b8606119b356540b2c2a6ce14d6143d50906b0684aad3b1e9999231bd4"
 
-#: Knows the phrases that came after those two, and none of theirs; the scorer may know them too.
-FURTHER = Path(__file__).with_name("further.npz")
-FURTHER_SHA256 = "130eafc0fcbcde6a7bae20be253e960df03de6cec2e3120e0c5526e468c12a35"
-
-SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256), (FURTHER, FURTHER_SHA256))
+SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256))
 
 #: Frames that make one step, blocks of the network, and steps that a block looks at.
 STEP = 3
