@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.facts import Finished, SignTold, Tried
+from coach.model.facts import Felt, Finished, SignTold, Tried
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
@@ -172,6 +172,10 @@ def close(draft: Draft, effort: int | None, *, unanswered: bool = False) -> None
     for who, boulder, seconds, number in draft.tries.untold:
         draft.record(Tried(draft.now, who, boulder, number, "untold", seconds))
     draft.tries = replace(draft.tries, untold=())
+    if draft.s.day is None:
+        # no day was opened that would have taken up what was told of the body
+        for who, part, feel in draft.s.options.hurting or ():
+            draft.record(Felt(draft.now, who, part, feel))
     draft.enter(Phase.OVER)
     draft.ended = draft.now
     draft.effort = effort

@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
-from coach.model.body import Part
-from coach.model.facts import SignTold
+from coach.model.body import Feel, Part
+from coach.model.facts import Felt, SignTold
 from coach.model.messages import message
 from coach.model.signs import (
     GRAVE,
@@ -213,8 +213,10 @@ def _ask(
 def _put(draft: Draft, who: int, answer: Answer) -> None:
     """Let planning take the load away; this script says and asks what follows."""
     if draft.s.day is None:
-        # the day that opens with the minutes takes it up
+        # the day that opens with the minutes takes it up; it may never open
         if answer.part is not None:
+            if answer.meaning is Meaning.HURT:
+                draft.record(Felt(draft.now, who, answer.part, Feel.HURTING))
             signs = (*draft.s.options.signs, (who, answer.part))
             draft.options = replace(draft.s.options, signs=signs)
         return

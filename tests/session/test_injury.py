@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from coach.model.body import Part
+from coach.model.body import Feel, Part
 from coach.model.facts import Felt, Finished, SignTold, StepEnded
 from coach.model.plan import StepKind
 from coach.model.questions import INJURY
@@ -400,3 +400,24 @@ def test_what_is_told_in_place_of_how_hard_it_was_is_kept(
     assert stands(play, 1) == kept
     asked = any("How hard" in line for line in play.said[before:])
     assert asked == (kept[0][1] == "sore")
+
+
+def test_a_hurt_told_before_there_is_a_plan_is_on_the_record() -> None:
+    play = Play(minutes=None, hurting=None)
+    play.say("hurt", source=Source.KEY)
+    for key in ("no", "part:wrists", "no", "finish"):
+        play.run(5.0)
+        play.say(key, source=Source.KEY)
+    play.run(30.0)
+    assert play.session.phase is Phase.OVER
+    assert [(fact.part, fact.feel) for fact in play.found(Felt)] == [(Part.WRISTS, Feel.HURTING)]
+
+
+def test_what_hurts_told_before_there_is_a_plan_is_on_the_record_though_none_comes() -> None:
+    play = Play(minutes=None, hurting=None)
+    play.say("feel:fingers:sore", source=Source.KEY)
+    play.run(2.0)
+    play.say("finish", source=Source.KEY)
+    play.run(30.0)
+    assert play.session.phase is Phase.OVER
+    assert [(fact.part, fact.feel) for fact in play.found(Felt)] == [(Part.FINGERS, Feel.SORE)]
