@@ -29,7 +29,10 @@ from coach.setup.suggested import known_of, proposal
 from docs.saying import Saying
 
 FIRST = datetime.fromisoformat("2026-03-03T18:00:00+01:00")
-TOLD = {"minutes": 90, "place": "tarnwick", "same_place": True, "age": ("adult",)}
+TOLD = {
+    "minutes": 90, "place": "tarnwick", "same_place": True, "age": ("adult",), "climbing": 60,
+    "comfortable": "slate",
+}  # fmt: skip
 #: Seconds that are shown after the plan was said.
 SHOWN = 20.0
 HURT = ("i got hurt", "no", "my wrist", "no", "finish")

@@ -117,7 +117,9 @@ def _level(draft: Draft, question: str) -> Asking:
     """The one question of today about a level: of the circuits the easiest are shown."""
     circuits = [f"{Meaning.CIRCUIT.value}:{one.name}" for one in draft.s.library.place.circuits]
     offered = (*circuits[: MOST - 1], "no") if question == "comfortable" else ()
-    return Asking(question, draft.s.people[0], offered=offered)
+    # once is enough for what may be left open
+    times = asked_questions.TIMES - 1
+    return Asking(question, draft.s.people[0], offered=offered, times=times)
 
 
 def level_told(draft: Draft, asking: Asking, answer: Answer) -> None:
