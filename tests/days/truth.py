@@ -61,6 +61,7 @@ CLAIMS: dict[str, str] = {
     "first asked": "skip-floor uncounted count-short",
     "rest": "rest-half rest-nearly-over rest-ten longer-rest offer-longer-rest go-later",
     "won": "won-",
+    "counted": "counted-late",
     "done": "debrief debrief-tries",
     "stands": "paused slept hurt-now still-standing",
     "ends": "time-up left-standing",
@@ -122,6 +123,10 @@ def _until_turned(rest: list[Line]) -> list[Line]:
     return rest
 
 
+#: What opens tries again after it was said that none comes.
+_OPEN = ("made-up", "go", "plan-in-one-sentence", "counted-late")
+
+
 def _no_tries(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     """None comes, unless somebody opens them: 'let's try', more time, what was left made up for."""
     opened = next(
@@ -129,7 +134,7 @@ def _no_tries(day: "LivedDay", line: Line, rest: list[Line]) -> str:
             one.at
             for one in rest
             if (one.kind == "heard" and one.text.split(":")[0] in ("go", "longer", "another"))
-            or (one.kind == "said" and one.what.key in ("made-up", "go", "plan-in-one-sentence"))
+            or (one.kind == "said" and one.what.key in _OPEN)
         ),
         float("inf"),
     )
@@ -230,12 +235,20 @@ def _ends(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     return "" if day.hall.now() - line.at < 180.0 else "it went on"
 
 
+def _counted(day: "LivedDay", line: Line, rest: list[Line]) -> str:
+    """What is said to count is on the record."""
+    kept = [one for one in day.lines("kept") if one.text == "Climbed"]
+    return "" if any(abs(one.at - line.at) < 1.0 for one in kept) else "no boulder was kept"
+
+
 def _comes_again(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     """No hard try comes before the rest of the warm-up: something is done first."""
     tries = _tries(line, rest)
     if not tries:
         return ""
     first = min(one.at - one.seconds for one in tries)
+    if any(one.kind == "said" and one.what.key == "counted-late" for one in rest if one.at < first):
+        return ""  # it was climbed after all, as was told late
     done = [one for one in rest if one.text == "StepEnded" and one.at < first]
     done = [one for one in done if one.what.outcome == "done" and one.what.kind != "try"]
     return "" if done else "a hard try came first"
@@ -247,6 +260,7 @@ _JUDGES: dict[str, Callable[["LivedDay", Line, list[Line]], str]] = {
     "minutes": _minutes_left,
     "asked again": _asked_again,
     "first asked": _comes_again,
+    "counted": _counted,
     "rest": _rests,
     "won": _won,
     "done": _done,
