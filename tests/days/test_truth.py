@@ -39,6 +39,7 @@ LIES = {
     "tries": message("left", minutes=600, tries=0),
     "minutes": message("how-long", minutes=2),
     "asked again": message("sore-muscle", part="fingers", again=1),
+    "counted": message("counted-late", left=0),
     "rest": message("rest-ten"),
     "won": message("won-further", moves=2),
     "done": message("debrief", boulders=0, tries=40, tops=2),
