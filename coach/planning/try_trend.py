@@ -24,7 +24,9 @@ def higher(one: Went, other: Went) -> int:
     0 for as high, and where one of the two is not known.
     """
     topped = (one.result == "topped", other.result == "topped")
-    if one.move and other.move and not any(topped):
+    if any(topped):  # above whatever is known to have ended below, at a move or anywhere
+        return 0 if "untold" in (one.result, other.result) else topped[0] - topped[1]
+    if one.move and other.move:
         return one.move - other.move
     if one.result not in HEIGHTS or other.result not in HEIGHTS:
         return 0

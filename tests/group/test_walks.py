@@ -24,9 +24,7 @@ from tests.group.runs import group, library, run
 ABOUT = ("is hurting", "is late", "is out", "is back", "sore", "no", "undo that")
 ALONE = ("next", "stay there", "two more minutes", "say again", "who is where", "pause", "carry on")
 #: Sentences that tell a reason: on the screen only.
-SHOWN = {f"group-{key}-shown" for key in ("hurt", "out", "late", "eased", "noted", "back")} | {
-    "group-cold"
-}
+SHOWN = {f"group-{key}-shown" for key in ("hurt", "out", "late", "eased", "noted", "back")}
 #: More than what hurting people may still do.
 GENTLE = 1
 

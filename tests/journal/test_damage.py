@@ -150,7 +150,7 @@ def test_only_a_journal_is_rescued(path: Path) -> None:
         Journal.open_damaged(path)
     path.parent.mkdir()
     path.write_text("Monday: four easy ones, two hard.\n" * 200)
-    with pytest.raises(JournalError, match="not a database"):
+    with pytest.raises(JournalError, match="is no journal"):
         Journal.open_damaged(path)
 
 

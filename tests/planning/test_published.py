@@ -177,8 +177,8 @@ LEAST_WAITS = {
     "back-after-illness": "Salman D et al. (2021) BMJ 372:m4721",
     "why-back-after-birth": "Goom T, Donnelly G, Brockwell E (2019)",
 }
-#: Weeks of practice, of nobody's injury.
-PRACTICE = ("aim-", "review-")
+#: Weeks of practice and months of climbing, of nobody's injury.
+PRACTICE = ("aim-", "review-", "ask-climbed")
 
 
 def test_nothing_grades_an_injury_or_names_a_time_of_return() -> None:

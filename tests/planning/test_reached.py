@@ -33,6 +33,7 @@ QUICK = (
 #: Rule -> the options of a day, what is said in it, and the seed of who answers the rest.
 DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "re-warm": ({}, "20:00 pause\n43:00 carry on\n43:10 warm up again\n", None),
+    "gate-silent": ({}, "", None),
     "ill": ({}, "05:00 i have a fever\n", None),
     "sign-somewhere": ({"hurting": "swelling"}, "", None),
     "part-untold": ({"hurting": "swelling"}, "", None),
