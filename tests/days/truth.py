@@ -238,7 +238,8 @@ def _ends(day: "LivedDay", line: Line, rest: list[Line]) -> str:
 def _counted(day: "LivedDay", line: Line, rest: list[Line]) -> str:
     """What is said to count is on the record."""
     kept = [one for one in day.lines("kept") if one.text == "Climbed"]
-    return "" if any(abs(one.at - line.at) < 1.0 for one in kept) else "no boulder was kept"
+    # it is said once the cue that sounds is over
+    return "" if any(0.0 <= line.at - one.at < 20.0 for one in kept) else "no boulder was kept"
 
 
 def _comes_again(day: "LivedDay", line: Line, rest: list[Line]) -> str:
