@@ -105,7 +105,12 @@ def test_a_clearing_that_is_stopped_is_said_and_leaves_a_whole_journal(
     monkeypatch.setattr(
         deleting, "working", lambda label: nullcontext(lambda: signal.raise_signal(signal.SIGINT))
     )
-    delete("--session", "1")
+    # who runs the tests in the background has the signal ignored
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        delete("--session", "1")
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert "give this command again" in capsys.readouterr().err
     assert verify(filled).whole
     monkeypatch.setattr(deleting, "working", lambda label: nullcontext(lambda: None))
