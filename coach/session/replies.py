@@ -178,7 +178,9 @@ def _sign(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 
 def _another(draft: Draft, asking: Asking, answer: Answer) -> None:
-    if answer.meaning is Meaning.ANOTHER:
+    if draft.course.running is None:  # its step has ended meanwhile
+        draft.go_on = True
+    elif answer.meaning is Meaning.ANOTHER:
         goes.next_go(draft)
     else:
         step_end.end_step(draft, "done")

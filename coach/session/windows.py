@@ -109,6 +109,8 @@ def _moves_of(session: Session, who: int) -> tuple[str, ...]:
 def missed(session: Session) -> Missed | None:
     """The last question that may still be answered late."""
     last = session.questions.missed
+    if last is not None and last.whose and session.day != last.after:
+        return None  # of a batch: what came since goes by the plan without it
     return last if last is not None and session.at - last.at <= LATE else None
 
 

@@ -20,6 +20,8 @@ BROKEN_ONCE = {
     "half a minute told after a pause, with nine seconds left": (105697, "curious by keys"),
     "no hard tries told of one, while the other's came": (107071, "contrary"),
     "boulders counted for those who sat them out": (900169, "curious by keys"),
+    "another go was answered when its step was over": (1600042, "curious"),
+    "a late count was shown and not taken": (1600075, "slow"),
 }
 
 
