@@ -1,9 +1,12 @@
 """No two files and no two classes of the program have one name for different things."""
 
 import re
+import subprocess
 from collections import defaultdict
 from collections.abc import Iterable
 from pathlib import Path
+
+import pytest
 
 from coach.cli import COMMANDS
 
@@ -41,3 +44,19 @@ def test_no_two_classes_have_one_name() -> None:
 def test_no_file_is_longer_than_400_lines() -> None:
     lines = {file: file.read_text("utf-8").count("\n") for file in files()}
     assert {file for file, count in lines.items() if count > 400} == set()
+
+
+#: What stands at the top; folders by their name, and nothing beside but dot-files.
+TOP = {"coach", "voices", "routines", "tests", "docs", "README.md", "DEVELOPERS.md",
+       "pyproject.toml"}  # fmt: skip
+
+
+def test_nothing_else_is_kept_at_the_top_and_no_recording_anywhere() -> None:
+    listed = subprocess.run(
+        ["git", "-C", str(HOME.parent), "ls-files"], capture_output=True, text=True, check=False
+    )
+    if listed.returncode:
+        pytest.skip("not a checkout: nothing tells what is kept")
+    kept = [Path(line) for line in listed.stdout.splitlines()]
+    assert {one.parts[0] for one in kept if one.parts[0][0] != "."} == TOP
+    assert [one for one in kept if one.suffix in (".wav", ".flac", ".ogg", ".mp3")] == []
