@@ -40,7 +40,8 @@ class Meaning(WithNature):
     )  # fmt: skip
     FEEL = "feel", Nature(
         _LOWERS, "how the body or a part of it feels; lowers what is left",
-        always=("feel:fingers:sore", "feel:sore", "feel:hurting", *_PAINS), leader=True,
+        always=("feel:fingers:sore", "feel:fingers:hurting", "feel:sore", "feel:hurting", *_PAINS),
+        leader=True,
         early=True, asked_back=True, letter="f", chosen=True, about=About.BODY,
     )  # fmt: skip
     SIGN = "sign", Nature(

@@ -62,6 +62,10 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
     if not draft.course.planned:
         checkin.told_early(draft, who, answer)
         return
+    asking = draft.questions.asking
+    if answer.number is not None and answer.part is None and asking is not None:
+        # "moderate pain", told while a part is asked about, is how much it hurts there
+        answer = replace(answer, part=asking.part if asking.who == who else None)
     last = draft.s.phase is Phase.DEBRIEF
     if last and answer.feel is Feel.HURTING:
         # nothing follows that could spare it, and it is not to be lost

@@ -6,6 +6,7 @@ import pytest
 
 from coach.model.answers import SHOWN, parse
 from coach.model.body import Feel, Part
+from coach.model.facts import CapSet, Felt
 from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.session.effects import OpenWindow, Play, Tone
@@ -302,3 +303,22 @@ def test_the_last_rest_can_be_skipped() -> None:
     play.session = replace(play.session, course=replace(course, steps=(), running=None))
     play.say("skip", source=Source.KEY)
     assert play.session.phase is Phase.DEBRIEF
+
+
+def test_fingers_that_hurt_are_no_sore_fingers() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    voice(play, "feel:fingers:hurting", None)
+    felt = play.found(Felt)[-1]
+    assert (felt.part, felt.feel) == (Part.FINGERS, Feel.HURTING)
+    assert min(cap.most for cap in play.found(CapSet) if cap.part is Part.FINGERS) == 0
+
+
+def test_how_much_it_hurts_is_told_of_the_part_that_is_asked_about() -> None:
+    play = Playing()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    voice(play, "feel:fingers:hurting", None)
+    play.until(Phase.ASK, question="sign")
+    voice(play, "feel:hurting:5", None)
+    assert play.session.questions.asking.question == "sign"
+    assert all(one.question != "which-part" for one in play.session.questions.pending)
