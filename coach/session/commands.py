@@ -17,6 +17,7 @@ from coach.session import (
     notes,
     own_rests,
     pauses,
+    windows,
 )
 from coach.session.changes import ask_now, plan
 from coach.session.draft import Draft
@@ -49,9 +50,9 @@ def _again(draft: Draft, who: int, answer: Answer) -> None:
 
 def _planned(draft: Draft, who: int, answer: Answer) -> None:
     """Easier, harder, short of time, longer: planning decides, or nothing is changed by it."""
-    before, steps = draft.s, draft.course.steps
-    if answer.meaning is Meaning.EASIER and steps and steps[0].form(who) is None:
-        who = steps[0].turn or who  # it is the other one's turn: easier is for whoever has it
+    before = draft.s
+    if answer.meaning is Meaning.EASIER:
+        who = windows.doer(before, who) or who
     plan(draft, who, answer)
     if draft.s == before:
         draft.refuse(answer)

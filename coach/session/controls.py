@@ -13,6 +13,7 @@ from coach.session import (
     coaching,
     current_boulder,
     drilling,
+    goes,
     own_rests,
     rests,
     step_end,
@@ -46,6 +47,8 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
                 step_end.end_step(draft, "done")
         else:
             _result(draft, who, answer)
+    elif answer.meaning is Meaning.DONE and goes.between(draft):
+        goes.enough(draft)
     else:
         _result(draft, who, answer)
 

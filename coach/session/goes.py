@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from coach.model.messages import message
-from coach.model.plan import Step
+from coach.model.plan import Step, StepKind
 from coach.planning import drills
 from coach.session import asked_questions, rests
 from coach.session.cues import movement_of
@@ -44,6 +44,24 @@ def offer_another(draft: Draft) -> None:
     assert running is not None
     turn = running.step.turn or (draft.s.people[0] if len(draft.s.people) == 1 else 0)
     asked_questions.begin(draft, Asking("another", turn, step=running.step.name))
+
+
+def between(draft: Draft) -> bool:
+    """Whether a further go of a dose is rested for, or led in."""
+    running = draft.course.running
+    waits = draft.s.phase in (Phase.REST, Phase.LEAD_IN)
+    begun = running is not None and running.step.kind is StepKind.DOSE and running.go > 1
+    return waits and begun and running is not None and running.since is None
+
+
+def enough(draft: Draft) -> None:
+    """No further go of the dose: it ends with those that were done."""
+    running = draft.course.running
+    assert running is not None
+    draft.hush()
+    draft.rests = replace(draft.rests, resting=None)
+    draft.course = replace(draft.course, running=replace(running, counted=running.go - 1))
+    end_step(draft, "done")
 
 
 def next_go(draft: Draft) -> None:

@@ -2,7 +2,7 @@
 
 from coach.model.answers import SHOWN, Meaning, parse
 from coach.model.nature import Tendency
-from coach.model.plan import Step, StepKind
+from coach.model.plan import StepKind
 from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.tries import MOST_MOVES
@@ -92,10 +92,16 @@ def _shown_to_all(session: Session, key: str) -> bool:
     return takes_now(session, answer.meaning) and (alone or answer.tendency is not Tendency.RAISING)
 
 
-def _has_forms(step: Step) -> bool:
-    """Whether it is done in a form, so that there may be an easier one."""
-    done = step.kind not in (StepKind.REST, StepKind.ASK)
-    return done and any(form.movement for form in step.forms)
+def doer(session: Session, who: int) -> int:
+    """Whose form 'easier' and 'harder' are about: of what runs or comes next; 0 for nobody's.
+
+    The person's own; where they have none in it, as it is another's turn, that of whoever does it.
+    """
+    step = session.course.steps[0] if session.course.steps else None
+    if step is None or step.kind in (StepKind.REST, StepKind.ASK):
+        return 0
+    doing = [form.who for form in step.forms if form.movement]
+    return who if who in doing else next(iter(doing), 0)
 
 
 def _moves_of(session: Session, who: int) -> tuple[str, ...]:
@@ -116,11 +122,11 @@ def missed(session: Session) -> Missed | None:
 
 def takes_now(session: Session, meaning: Meaning) -> bool:
     """Whether something that no question asked for means anything now."""
-    nature, steps = meaning.nature, session.course.steps
+    nature = meaning.nature
     of_a_form = meaning in (Meaning.EASIER, Meaning.HARDER)
-    if of_a_form and session.course.planned and not (steps and _has_forms(steps[0])):
+    if of_a_form and session.course.planned and not doer(session, session.people[0]):
         return False
-    if meaning is Meaning.HOW_LONG and session.phase is Phase.HURT and not steps:
+    if meaning is Meaning.HOW_LONG and session.phase is Phase.HURT and not session.course.steps:
         return False  # there is nothing left that could be counted
     still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
     return (session.course.planned or nature.early) and not (still and nature.moves)

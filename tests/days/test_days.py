@@ -22,6 +22,8 @@ BROKEN_ONCE = {
     "boulders counted for those who sat them out": (900169, "curious by keys"),
     "another go was answered when its step was over": (1600042, "curious"),
     "a late count was shown and not taken": (1600075, "slow"),
+    "easier was shown in the turn of another and not taken": (1700282, "curious"),
+    "all done was shown between two goes and not taken": (1700034, "curious"),
 }
 
 
