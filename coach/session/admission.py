@@ -1,21 +1,13 @@
-"""Whether an answer counts, whose it is, and whether it is asked back; then the tables act on it.
-
-One microphone and one keyboard serve several people. Whoever is asked or tries is meant. In a
-rest, what is told of a try belongs to whoever tried last; what is told of a body, and what ends
-somebody's tries, is never guessed: it is asked.
-"""
+"""Whether an answer counts, and whether it is asked back; then the tables act on it."""
 
 from dataclasses import replace
 
-from coach.model import signs
 from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import Part
 from coach.model.breath import DESCRIBES, in_one_breath
 from coach.model.messages import message
-from coach.model.nature import About, Tendency
-from coach.model.plan import StepKind
+from coach.model.nature import Tendency
 from coach.model.questions import QUESTIONS
-from coach.model.routine import BlockKind
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
 from coach.session import (
@@ -24,8 +16,8 @@ from coach.session import (
     checkin,
     current_boulder,
     injury,
-    pauses,
     readings,
+    speakers,
     windows,
 )
 from coach.session.changes import ask_now, plan
@@ -37,8 +29,6 @@ from coach.session.events import Answered, KeyClaimed, Source, Sureness
 from coach.session.replies import resolve
 from coach.session.state import Phase, Session
 
-#: Nobody in particular.
-UNKNOWN = 0
 #: Seconds after a part of how a try went in which the same breath may go on.
 BREATH = 1.5
 
@@ -57,7 +47,7 @@ def answered(draft: Draft, event: Answered) -> None:
         draft.refuse(answer)
         draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
         return
-    who = whose(draft, answer, event.who)
+    who = speakers.whose(draft, answer, event.who)
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
         if answer.tendency is Tendency.RAISING and answer.key not in s.listening.confirmed:
             draft.listening = replace(
@@ -189,68 +179,11 @@ def _in_question(draft: Draft, answer: Answer) -> bool:
     return asking is not None and asked_questions.takes(asking, answer.key)
 
 
-def whose(draft: Draft, answer: Answer, told: int) -> int:
-    """The number of the person; UNKNOWN where it has to be asked. `told` is 1 for untold."""
-    s = draft.s
-    asking, running, about = s.questions.asking, s.course.running, answer.meaning.nature.about
-    if len(s.people) == 1:
-        return s.people[0]
-    if asking is not None and asked_questions.takes(asking, answer.key):
-        return asking.who or told
-    turn = running.step.turn if running is not None else 0
-    if told != 1:
-        return told
-    if turn and answer.meaning not in (Meaning.HURT, Meaning.SIGN):
-        return turn
-    if about is About.LAST_TRY:
-        return s.tries.last or told
-    if about is About.TRIES or (answer.meaning is Meaning.FINISH and _trying(s)):
-        left = {step.turn for step in s.course.steps if step.kind is StepKind.TRY}
-        return UNKNOWN if len(left) > 1 else next(iter(left), told)
-    return UNKNOWN if s.day is not None and about is About.BODY else told
-
-
-def _trying(s: Session) -> bool:
-    """Whether hard tries run: there one ends only her own."""
-    hard = bool(s.course.steps) and s.course.steps[0].block is BlockKind.HARD
-    return hard and bool(s.tries.counts)
-
-
-def ask_whose(draft: Draft, answer: Answer) -> None:
-    """Ask whose it was; whoever is hurt sits down first, and who climbs is not asked."""
-    s = draft.s
-    if answer.meaning in (Meaning.HURT, Meaning.SIGN):
-        pauses.hurt(draft, s.people[0], known=False)
-        for who in s.people:
-            injury.unplaced(draft, who)  # it may be any of them
-        if answer.meaning is Meaning.SIGN and signs.meant(answer.sign, answer.part).grave:
-            draft.tell(message(signs.advice(signs.known(answer.sign))))
-        draft.ask_first(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
-        draft.go_on = True
-        return
-    draft.ask_later(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
-    running = draft.course.running
-    if running is None or not (running.step.on_the_wall and s.phase is Phase.WORK):
-        ask_now(draft)
-
-
-def offered(draft: Draft) -> tuple[str, ...]:
-    """The people as answers."""
-    return tuple(f"person:{who}" for who in draft.s.people)
-
-
-def meant(draft: Draft, asking: Asking, answer: Answer) -> tuple[int, ...]:
-    """Who it is by the answer; everybody where nobody says, if it is told of a body."""
-    if answer.number is not None:
-        return (answer.number,)
-    about = asking.about
-    return draft.s.people if about is not None and about.meaning.nature.about is About.BODY else ()
-
-
 def act(draft: Draft, who: int, answer: Answer) -> None:
     """Do what the answer means: first as the answer to a question, then by the table."""
     asking = draft.questions.asking
-    if asking is not None and asked_questions.takes(asking, answer.key):
+    theirs = asking is not None and (not asking.who or who == asking.who)
+    if asking is not None and theirs and asked_questions.takes(asking, answer.key):
         asked_questions.answered(draft, asking)
         _resolve(draft, asking, answer)
         return
@@ -265,8 +198,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
     handler = COMMANDS.get(answer.meaning)
     if handler is None or not windows.takes_now(draft.s, answer.meaning):
         draft.refuse(answer)
-    elif who == UNKNOWN:
-        ask_whose(draft, answer)
+    elif who == speakers.UNKNOWN:
+        speakers.ask_whose(draft, answer)
     else:
         handler(draft, who, answer)
 
@@ -275,7 +208,7 @@ def _plainly(draft: Draft, who: int, asking: Asking, answer: Answer) -> None:
     """A bare yes or no to a question that sounds like one; where it would raise, ask for more."""
     meant = dict(QUESTIONS[asking.question].plain).get(answer.meaning.value)
     if meant:
-        act(draft, who, parse(meant))
+        act(draft, asking.who or who, parse(meant))
     elif meant is None:
         draft.refuse(answer)
     else:
@@ -293,9 +226,9 @@ def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.questions = replace(draft.questions, settled=settled, settled_at=draft.now)
     if asking.question == "who" and about is not None:
         draft.go_on = True
-        theirs = meant(draft, asking, answer)
-        if about.meaning in (Meaning.HURT, Meaning.SIGN):
-            for other in set(draft.s.people) - set(theirs):
+        theirs = speakers.meant(draft, asking, answer)
+        if about.meaning in speakers.DANGERS:
+            for other in set(draft.s.people) - set(theirs) - speakers.may_be_hurt(draft):
                 injury.placed(draft, other)
         for who in theirs:
             _of_person(draft, who, about, asking.step)

@@ -160,7 +160,7 @@ def words(s: Session, asking: Asking) -> Message:
     words_key = QUESTIONS[asking.question].words
     if asking.question == "who":
         places = dict(zip(_PLACES, asking.offered, strict=False))
-        several = any(one.question == "who" for one in s.questions.pending)
+        several = any(one.question == "who" or patient(one) for one in s.questions.pending)
         if several and asking.about is not None:
             # two things were told: which of them it is asked of has to be said
             key = f"{words_key}-about{_OF[len(asking.offered)]}"

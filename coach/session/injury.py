@@ -20,6 +20,7 @@ from coach.model.signs import (
     HURT,
     SETTLED,
     AfterSign,
+    Sign,
     advice,
     known,
     meant,
@@ -53,7 +54,8 @@ def begin(draft: Draft, who: int, answer: Answer) -> None:
 
 def unplaced(draft: Draft, who: int) -> None:
     """Somebody is hurt, and it is not told where yet: that much is on the record at once."""
-    draft.record(SignTold(draft.now, who, HURT, None))
+    if who not in draft.questions.unplaced:
+        draft.record(SignTold(draft.now, who, HURT, None))
     draft.questions = replace(draft.questions, unplaced=draft.questions.unplaced | {who})
 
 
@@ -94,7 +96,7 @@ def danger(draft: Draft, who: int, answer: Answer, *, beside: bool = False) -> N
     if grave != sign:
         danger(draft, who, Answer(Meaning.SIGN, sign=grave.name), beside=beside)
         return
-    draft.tell(message(advice(sign)))
+    advise(draft, sign)
     if sign.grave:
         pending = (one for one in draft.questions.pending if one.question != "after-hurt")
         draft.questions = replace(draft.questions, pending=tuple(pending))
@@ -104,6 +106,16 @@ def danger(draft: Draft, who: int, answer: Answer, *, beside: bool = False) -> N
         _ask(draft, HEAD_QUESTIONS[0].name, who, Part.HEAD)
     else:
         _ask(draft, "fall-over", who, part, about=answer)
+
+
+def advise(draft: Draft, sign: Sign) -> None:
+    """Say what to do; once, where it is about to be said as it is."""
+    speech, what = draft.speech, message(advice(sign))
+    waits = [one.what for one in (speech.saying, *speech.queue) if one is not None]
+    if what in waits:
+        draft.show(what)
+    else:
+        draft.tell(what)
 
 
 def first_told(draft: Draft, asking: Asking, answer: Answer) -> None:

@@ -162,9 +162,16 @@ def live(seed: int) -> list[str]:
             going = runner.take(runner.next())
     except (SpinningError, StandingError) as error:
         wrong.setdefault(f"{type(error).__name__} {error}")
-    if hall.now() > 60.0 * (minutes + OVER):
-        wrong.setdefault(f"took {hall.now() / 60.0:.0f} of {minutes:.0f} min")
+    had = minutes if told else _minutes_told(hall, float(library.routine.minutes))
+    if hall.now() > 60.0 * (had + OVER):
+        wrong.setdefault(f"took {hall.now() / 60.0:.0f} of {had:.0f} min")
     return [*wrong, *_said_to_the_hurt(hall, climbers), *_over_and_over(hall)]
+
+
+def _minutes_told(hall: Hall, usual: float) -> float:
+    """The most minutes that anybody told; where nobody did, those that the routine promises."""
+    numbers = [parse(line.text).number for line in hall.log if line.text.startswith("minutes:")]
+    return max((float(number) for number in numbers if number), default=usual)
 
 
 def _loaded(now: Session, climbers: list[Hurting]) -> list[str]:

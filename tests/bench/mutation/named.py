@@ -100,8 +100,8 @@ CHANGES: tuple[Change, ...] = (
     ),
     _change(
         "of two people a sore finger is the first one's",
-        "session/admission",
-        "return UNKNOWN if s.day is not None and about is About.BODY else told",
+        "session/speakers",
+        "return UNKNOWN if about is About.BODY and not asked_later else told",
         "return told",
         "session/test_rests_only.py",
     ),
