@@ -96,6 +96,7 @@ VALUES: dict[str, Callable[[Situation, PlanDraft], Value]] = {
     "minutes": lambda s, draft: round(draft.seconds / 60.0),
     "seconds": _added,
     "who": lambda s, draft: s.who if len(s.day.people) > 1 else 0,
+    "alone": lambda s, draft: int(len(s.day.people) == 1),
     "longer": lambda s, draft: round(target.longer(s.day)),
     "to": lambda s, draft: draft.to,
     "again": _again,

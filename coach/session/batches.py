@@ -48,7 +48,7 @@ def told(draft: Draft, asking: Asking, answer: Answer) -> None:
         step_end.end_step(draft, "done")
         return
     else:
-        _one_done(draft, running, asking.who)
+        _one_done(draft, running, asking.who, running.step.amount)
     if draft.standing.paused_since is not None:
         draft.go_on = True  # told in a pause: it goes on once somebody carries on
     else:
@@ -94,7 +94,7 @@ def _done(draft: Draft, who: int, climbed: int) -> None:
         return
     if climbed < running.step.amount:
         running = counted(draft, running, climbed)
-    _one_done(draft, running, who)
+    _one_done(draft, running, who, climbed)
     draft.open_window(steps.answers_of(draft, running.step), running.step.turn)
 
 
@@ -112,25 +112,32 @@ def _told_done(running: Running, who: int) -> tuple[int, ...]:
     somebody who has not told it yet.
     """
     climbing = [form.who for form in running.step.forms if form.movement]
-    left = [one for one in climbing if one not in running.done]
-    nobody_else = who in running.done and who != min(climbing)
+    left = [one for one in climbing if one not in running.through]
+    nobody_else = who in running.through and who != min(climbing)
     meant = who if who in left or nobody_else else left[0]
-    return tuple(dict.fromkeys((*running.done, meant)))
+    return tuple(dict.fromkeys((*running.through, meant)))
 
 
-def _one_done(draft: Draft, running: Running, who: int) -> None:
-    """Somebody is done; the others climb on."""
-    running = replace(running, done=_told_done(running, who))
+def _one_done(draft: Draft, running: Running, who: int, climbed: int) -> None:
+    """Somebody is done, with so many boulders; the others climb on."""
+    done = dict.fromkeys(_told_done(running, who), climbed) | dict(running.done)
+    running = replace(running, done=tuple(done.items()))
     draft.course = replace(draft.course, running=running)
     climbing = sum(1 for form in running.step.forms if form.movement)
     draft.tell(message("one-done", left=climbing - len(running.done)))
 
 
 def _end(draft: Draft, who: int, climbed: int) -> None:
-    """End the batch with so many boulders; what is missing of the least warm-up is made up."""
+    """End the batch with so many boulders; what is missing of the least warm-up is made up.
+
+    Of several, what the one with the fewest is missing.
+    """
     running = draft.course.running
     assert running is not None
-    draft.course = replace(draft.course, running=replace(running, counted=climbed))
+    through = dict.fromkeys(_told_done(running, who), climbed) | dict(running.done)
+    running = replace(running, counted=climbed, done=tuple(through.items()))
+    draft.course = replace(draft.course, running=running)
+    climbed = min(through.values())
     if climbed < running.step.amount and running.step.floor:
         plan(draft, who, Answer(Meaning.SKIP, number=climbed))
         draft.go_on = True

@@ -109,7 +109,7 @@ def _may_come_late(
         timeline.loaded(day, step, draft.now, running.more_rest),
         left,
         draft.day,
-        tuple(one for one in climbing if one not in running.done),
+        tuple(one for one in climbing if one not in running.through),
         spent,
     )
     draft.questions = replace(draft.questions, missed=missed)

@@ -59,7 +59,10 @@ def _planned(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def _feel(draft: Draft, who: int, answer: Answer) -> None:
-    """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs."""
+    """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs.
+
+    What hurts is not climbed on until the batch is over: it is asked about at once.
+    """
     if not draft.course.planned:
         checkin.told_early(draft, who, answer)
         return
@@ -74,7 +77,8 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
         return
     running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
-    if not climbing:
+    batch = running is not None and running.step.kind is StepKind.CLIMB
+    if not climbing or (batch and answer.feel is Feel.HURTING):
         ask_now(draft)
     plan(draft, who, answer)
     if last:

@@ -47,12 +47,12 @@ def leave(draft: Draft, outcome: str) -> float:
     spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     spent = max(spent, 0.0)
     amount = _amount_done(running, spent, outcome)
-    hers = float(running.counted if running.counted is not None else step.amount)
+    hers = dict(running.done)
     if running.until is not None and draft.now < running.until:
         draft.hush()
     for form in step.forms:
         # who told that hers are done has them, whatever became of the others'
-        climbed = hers if form.who in running.done else amount
+        climbed = float(hers.get(form.who, amount))
         draft.record(
             StepEnded(
                 draft.now,

@@ -32,8 +32,8 @@ class Running:
     """What 'that's three' told."""
     counted_after: float = 0.0
     """Seconds of work after which that was told."""
-    done: tuple[int, ...] = ()
-    """Who of several told that their boulders of the batch are done, in order."""
+    done: tuple[tuple[int, int], ...] = ()
+    """Who of several told that their boulders of the batch are done, and how many, in order."""
     doubted: bool = False
     """Whether it was asked how many were climbed, as they were told done too soon."""
     opens: float | None = None
@@ -45,6 +45,11 @@ class Running:
     """How the try went, told before its climber was off the landing."""
     also: tuple[Answer, ...] = ()
     """What else was told with that in one breath."""
+
+    @property
+    def through(self) -> tuple[int, ...]:
+        """Who told that their boulders of the batch are done, in order."""
+        return tuple(who for who, _ in self.done)
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,6 +110,31 @@ def test_who_is_done_keeps_her_boulders_when_the_other_never_tells() -> None:
     assert [(fact.who, fact.boulders) for fact in play.found(Climbed)] == [(2, 5)]
 
 
+@pytest.mark.parametrize("first", [1, 2])
+def test_a_number_told_by_one_is_not_the_number_of_the_other(first: int) -> None:
+    play, other = climbing(2), 3 - first
+    batch = running(play)
+    play.say("done", who=first)
+    play.run(3.0)
+    play.say("count:3", who=other)
+    while running(play) == batch:
+        play.run(10.0)
+    ended = {fact.who: fact.amount for fact in play.found(StepEnded) if fact.step == batch}
+    assert ended == {first: 5, other: 3}
+
+
+def test_what_hurts_is_asked_about_while_the_other_goes_on_climbing() -> None:
+    play = climbing(2)
+    play.say("feel:hurting", who=2)
+    play.until(Phase.ASK, question="which-part")
+    play.say("part:elbows", who=2)
+    assert any(text.endswith(" for you.") for text in play.said)
+    assert not any("then home" in text for text in play.said)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    forms = play.session.course.running.step.forms
+    assert [form.who for form in forms if form.movement] == [1]
+
+
 def test_one_who_is_too_quick_is_asked_and_the_other_goes_on_climbing() -> None:
     play = Play(people=2)
     play.until(Phase.WORK, StepKind.CLIMB)

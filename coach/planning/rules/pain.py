@@ -74,7 +74,7 @@ _SOURCE = (
     "155:2545-2550"
 )
 #: What they say: the part, and what is left of the session.
-_LEFT = ("part", "left", "parts")
+_LEFT = ("part", "left", "parts", "alone")
 
 RULES = (
     Rule(
