@@ -126,12 +126,13 @@ def longest(log: Sequence[Went], who: int) -> float:
 def moves_near(boulder: Boulder, tries: Sequence[Went], most: int) -> tuple[int, ...]:
     """The moves at which the next try is likely to end: around the best so far, at most so many.
 
-    Before the first try they are around the hardest one, where it was told.
+    Before the first try they are around the hardest one, where it was told; none where nothing was
+    told of its moves.
     """
-    if not boulder.moves and not boulder.key_at:
+    top = best([went for went in tries if went.move])
+    if top is None and not boulder.moves and not boulder.key_at:
         return ()
     last = boulder.moves or MOST_MOVES
-    top = best([went for went in tries if went.move])
     middle = top.move if top is not None else boulder.key_at or boulder.moves // 2
     first = max(min(middle - most // 2 + 1, last - most + 1), 1)
     return tuple(range(first, min(first + most, last + 1)))

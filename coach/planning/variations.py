@@ -22,6 +22,8 @@ KNOWN, UNKNOWN = 2, 3
 OFFERED = 2
 #: Causes that are about the climber more than about the move.
 _OF_THE_CLIMBER = frozenset({"head", "plan", "skin", "tired"})
+#: The variation that changes nothing about the move.
+FILM = "film"
 #: Words for what a variation gave.
 BETTER, NO_BETTER, CANT_TELL = "better", "no better", "can't tell"
 #: A part that feels so is asked nothing more of.
@@ -43,7 +45,9 @@ def fell(went: Went) -> bool:
 
 
 def gave(before: Sequence[Went], went: Went) -> str:
-    """What a try with a variation gave beside the best try before it."""
+    """What a try with a variation gave beside the best try before it; a film changes nothing."""
+    if went.variation == FILM:
+        return CANT_TELL
     if went.result == "topped" or went.felt == "easier" or went.closer:
         return BETTER
     if went.gone and any(one.today and one.cause == "head" for one in before):
@@ -132,8 +136,8 @@ def options(
     """At most OFFERED variations for the next try, the best first; none where nothing is left.
 
     Where the body or the move ended it, those of the key move that fit come first; where the head,
-    the plan or wear did, those of the cause. Filming is suggested once on a boulder: `filmed` says
-    that it was.
+    the plan or wear did, those of the cause. Filming is suggested once on a boulder, at the latest
+    beside what comes after a change that failed: `filmed` says that it was.
     """
     cause = cause_of(tries) or UNTOLD
     move = table.moves.get(boulder.about)
@@ -143,8 +147,11 @@ def options(
     left = _left(table, tries, day, who, filmed)
     of_cause = table.causes.get(cause, ())
     both = (*of_cause, *own) if cause in _OF_THE_CLIMBER else (*own, *of_cause)
-    ordered = dict.fromkeys(both)
-    return tuple(name for name in ordered if name in left)[:OFFERED]
+    found = tuple(name for name in dict.fromkeys(both) if name in left)[:OFFERED]
+    if cause in _OF_THE_CLIMBER or not failed_today(tries):
+        return found
+    films = (name for name in left if table.variations[name].does is VariationEffect.FILM)
+    return next(((*found[:1], film) for film in films if film not in found), found)
 
 
 def _left(

@@ -52,8 +52,8 @@ SLOW = 10.0
 
 
 def _kind(question: str) -> str:
-    """What stops being asked together: all that is asked of a try is one thing."""
-    return "try" if question in OF_TRIES else question
+    """What stops being asked together: how a try went is one thing, her own view another."""
+    return "try" if question in OF_TRIES and question != "own-view" else question
 
 
 def answers_again(draft: Draft, question: str, who: int) -> None:

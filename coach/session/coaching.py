@@ -81,12 +81,18 @@ def consider(draft: Draft, who: int, boulder: str) -> bool:
     drilling.consider(draft, who, here, log)
     if next_variation(draft.s, who, boulder) or not variations.due(log):
         return False
-    mark = f"view-{who}-{boulder}-{len(log)}"
-    if draft.s.options.view_first and not log[-1].cause and mark not in draft.questions.asked:
-        draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+    view = draft.s.options.view_first and not log[-1].cause
+    if view and _first_time(draft, f"view-{who}-{boulder}-{len(log)}"):
         draft.ask_later(Asking("own-view", who, step=boulder))
         return True
     return _offer(draft, who, here, log)
+
+
+def _first_time(draft: Draft, mark: str) -> bool:
+    """Whether this was neither asked nor offered today; from now on it was."""
+    new = mark not in draft.questions.asked
+    draft.questions = replace(draft.questions, asked=draft.questions.asked | {mark})
+    return new
 
 
 def last_over(draft: Draft, who: int) -> None:
@@ -105,9 +111,7 @@ def last_over(draft: Draft, who: int) -> None:
 
 def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
     table = draft.s.library.key_moves
-    filmed = any(went.variation == "film" for went in log) or any(
-        mine == who and name == here.name for mine, name, *_ in draft.notes.filmed
-    )
+    filmed = any(mine == who and name == here.name for mine, name, *_ in draft.notes.filmed)
     found = variations.options(table, here, log, draft.day, who, filmed=filmed)
     # what is worn gets its longer rest at once
     rested = variations.cause_of(log) in drilling.WORN
@@ -118,9 +122,9 @@ def _offer(draft: Draft, who: int, here: Boulder, log: list[Went]) -> bool:
     )
     names = [one for one in found if table.variations[one].does not in left]
     if not names:
-        if found:
+        if new := bool(found) and _first_time(draft, f"other-{who}-{here.name}"):
             draft.tell(message("offer-other-boulder", who=draft.to(who)))
-        return bool(found)
+        return new
     agree(draft, who, here.name, tuple(names))
     move = log[-1].move
     to = draft.to(who)
@@ -204,10 +208,7 @@ def before_the_go(s: Session, who: int) -> list[Message]:
     variation = next_variation(s, who, here.name)
     if variation:
         return [message(f"vary-{variation}")]
-    tried = any(
-        went.today and went.who == who for went in current_boulder.tries_on(s, who, here.name)
-    )
-    if tried:
+    if current_boulder.tried_today(s, who, here.name):
         return []
     if here.about in s.library.key_moves.moves:
         return [message(f"prepare-{here.about}")]

@@ -132,9 +132,8 @@ def felt_of(answer: Answer) -> str:
 
 def above(draft: Draft, who: int, answer: Answer) -> bool:
     """Whether a move was told that the boulder does not have; then it is said."""
-    here = boulder_of(draft.s, who)
-    moves = here.moves
-    most = moves or (MOST_MOVES if here.key_at else 0)
+    moves = boulder_of(draft.s, who).moves
+    most = moves or MOST_MOVES
     if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= most:
         return False
     draft.show(message("no-such-move", moves=moves))

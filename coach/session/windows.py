@@ -6,7 +6,7 @@ from coach.model.plan import StepKind
 from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.tries import MOST_MOVES
-from coach.session import home_time
+from coach.session import current_boulder, home_time
 from coach.session.dialogue import Missed
 from coach.session.state import Phase, Session
 
@@ -29,7 +29,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
     running, late, known = session.course.running, missed(session), session.library.words
     if running is not None and running.since is not None and running.step.strains:
         # who fell is down: every move that the boulder has can be told
-        moves = _moves_of(session, running.step.turn or 1) if "topped" in answers else ()
+        moves = _moves_of(session, running.step.turn or 1) if _by_number(answers) else ()
         return tuple(key for key in moves if key not in answers and (not known or key in known))
     asking = session.questions.asking
     keys: list[str] = []
@@ -105,11 +105,14 @@ def doer(session: Session, who: int) -> int:
 
 
 def _moves_of(session: Session, who: int) -> tuple[str, ...]:
-    """Every move of the boulder that a person is on, where its moves can be told by number."""
-    here = dict(session.tries.on).get(who)
-    if here is None or not (here.moves or here.key_at):
-        return ()
+    """Every move of the boulder that a person is on."""
+    here = current_boulder.boulder_of(session, who)
     return tuple(f"move:{number}" for number in range(1, (here.moves or MOST_MOVES) + 1))
+
+
+def _by_number(answers: tuple[str, ...]) -> bool:
+    """Whether a window takes some of the moves of a boulder: those that are likely."""
+    return any(parse(key).meaning is Meaning.MOVE for key in answers)
 
 
 def missed(session: Session) -> Missed | None:

@@ -74,6 +74,19 @@ class TestWhat:
         assert variations.options(TABLE, plain, tries, DAY, 1) == ("film",)
         assert variations.options(TABLE, plain, tries, DAY, 1, filmed=True) == ()
 
+    def test_a_film_is_no_change_that_helped(self) -> None:
+        tries = [fell(), fell(7, variation="film")]
+        assert variations.worked(tries) == ""
+
+    @pytest.mark.parametrize("about", KEY_MOVES)
+    @pytest.mark.parametrize("cause", ["", "grip", "foot", "reach", "timing"])
+    def test_filming_comes_after_a_change_that_failed(self, about: str, cause: str) -> None:
+        here = replace(LEAP, about=about)
+        tries = [fell(cause=cause)] * 3
+        first = variations.options(TABLE, here, tries, DAY, 1)
+        tries += [fell(cause=cause, variation=name) for name in first] + [fell(cause=cause)] * 2
+        assert "film" in (*first, *variations.options(TABLE, here, tries, DAY, 1))
+
     @pytest.mark.parametrize("age", [AgeBand.UNKNOWN, AgeBand.UNDER_18, AgeBand.UNDER_16])
     def test_nothing_asks_more_of_the_young(self, age: AgeBand) -> None:
         day = Day((Person(1, age=age),), 5400.0)

@@ -358,6 +358,26 @@ class TestHerPlan:
         assert not any("heel first" in said for said in play.said)
 
 
+class TestHerOwnView:
+    def test_it_is_asked_before_advice_and_what_she_felt_decides(self) -> None:
+        play = rests(view_first=True)
+        for _ in range(3):
+            fall(play, "move:5")
+        play.until(Phase.ASK, question="own-view")
+        assert not any("Next: " in said for said in play.said)
+        play.say("cause:timing")
+        play.run(10.0)
+        assert "Move 5 again. Next: one swing, or from a standstill?" in play.said
+
+    def test_in_silence_it_is_let_be_and_no_advice_comes_twice(self) -> None:
+        play = rests(view_first=True)
+        for _ in range(11):
+            fall(play, "move:5")
+        assert play.said.count("What did you feel?") == 2
+        offers = [one for one in play.said if "Next: " in one or "Another boulder may" in one]
+        assert len(offers) == len(set(offers)) == 2
+
+
 class TestATop:
     def test_the_same_again_comes_with_one_change(self) -> None:
         play = rests()

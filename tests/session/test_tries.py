@@ -411,9 +411,21 @@ def test_a_move_that_the_boulder_does_not_have_is_said() -> None:
     assert play.language.text(play.session.listening.did) == "It has 9 moves."
     play.say("move:9", source=Source.KEY)
     assert results(play) == ["topped"]
-    other = tries()
-    other.say("move:3", source=Source.KEY)
-    assert other.language.text(other.session.did) == "Its moves were not told."
+
+
+def test_where_it_ended_counts_on_a_boulder_whose_moves_were_not_told() -> None:
+    play = tries()
+    play.run(5.0)
+    assert not any(key.startswith("move:") for key in play.session.window.answers)
+    play.say("down")
+    play.run(5.0)
+    play.say("move:5")
+    assert [(fact.move, fact.result) for fact in play.found(Tried)] == [(5, "below")]
+    play.until(Phase.WORK, StepKind.TRY)
+    play.run(5.0)
+    assert play.session.window.answers[-3:] == ("move:5", "move:6", "move:7")
+    play.say("move:7")
+    assert "2 holds further than before." in play.said
 
 
 def test_the_window_takes_the_moves_around_the_best_so_far() -> None:
