@@ -137,8 +137,10 @@ def options(
 
     Where the body or the move ended it, those of the key move that fit come first; where the head,
     the plan or wear did, those of the cause. Filming is suggested once on a boulder, at the latest
-    beside what comes after a change that failed: `filmed` says that it was.
+    beside what comes after a change that failed: `filmed` says that it was done
+    unasked.
     """
+    filmed = filmed or any(went.variation == FILM for went in tries)
     cause = cause_of(tries) or UNTOLD
     move = table.moves.get(boulder.about)
     own = move.variations if move is not None else ()
