@@ -5,11 +5,13 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
+from coach.language.pack import Language
 from coach.model.answers import parse
 from coach.model.day import Library
 from coach.model.facts import Fact
@@ -56,6 +58,18 @@ class Pace:
 
     def of(self, block: str) -> float:
         return self.middle if block == "middle" else self.easy
+
+
+@cache
+def hall() -> Library:
+    """The whole routine in the invented hall; read once, for a session never changes it."""
+    return load_library("full", "tarnwick")
+
+
+@cache
+def english() -> Language:
+    """Its words."""
+    return load_language("en", hall().movements)
 
 
 @dataclass
@@ -153,8 +167,10 @@ def rehearsed(
     **options: Any,
 ) -> Day:
     """A whole session of somebody who answers at this pace."""
-    library = library or load_library("full", "tarnwick")
-    language = load_language("en", library.movements).naming(people)
+    library = library or hall()
+    movements = library.movements
+    language = english() if movements is hall().movements else load_language("en", movements)
+    language = language.naming(people)
     told = Options(people, minutes, options.pop("hurting", ()), True, **options)
     world = Climber(language, (), climbs=pace, answers=answers or {}, also=also)
     transcript = Transcript(language)

@@ -174,17 +174,19 @@ class Draft(Workbench[Session]):
         """Put a change of plan into force, on the record and, unless quiet, in words."""
         for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):
             self.record(fact)
+        untold = quiet or not self.course.planned
+        same = change.day == self.day and change.steps == self.course.steps
+        ended = 0.0 if untold or same else home_time.ends(self.s)
         tries = fitting.tries(self.course.steps)
-        ended = home_time.ends(self.s) if self.course.planned else 0.0
         self.day = change.day
         fired = (*self.course.fired, *change.fired)
         self.course = replace(self.course, steps=change.steps, fired=fired)
-        if quiet or not self.course.planned:
+        if untold:
             return
         told = dict(change.say.values) if change.say is not None else {}
         if change.say is not None:
             self.tell(change.say)
-        if "minutes" not in told and "tries" not in told:
+        if not same and "minutes" not in told and "tries" not in told:
             self._tell_what_is_left(ended, tries)
 
     def _tell_what_is_left(self, ended: float, had: int) -> None:

@@ -7,6 +7,7 @@ from coach.model.answers import Meaning
 from coach.planning import home
 from coach.planning.gates import GO_AHEAD
 from coach.planning.situation import GAINED
+from coach.session import patience
 from coach.session.state import Session
 
 
@@ -16,7 +17,18 @@ def ends(s: Session) -> float:
     open_ = {GAINED} if s.day.go else {GAINED, GO_AHEAD}
     waits = (s.questions.asking, *s.questions.pending)
     undecided = any(one is not None and one.question in open_ for one in waits)
-    return home.ends(s.day, s.course.steps, _since(s), undecided=undecided)
+    at = home.ends(s.day, s.course.steps, _since(s), undecided=undecided)
+    return _in_silence(s, at) if s.course.silent else at
+
+
+def _in_silence(s: Session, at: float) -> float:
+    """When it ends where nobody tells the end of a batch any more: each is waited for.
+
+    What does not fit then is left out; only a batch at the very end may outlast her minutes.
+    """
+    assert s.day is not None
+    waits = [patience.in_silence(step) for step in s.course.steps]
+    return max(at, min(at + sum(waits), s.day.ends_at + (waits[-1] if waits else 0.0)))
 
 
 def minutes_left(s: Session) -> int:

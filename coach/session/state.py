@@ -81,6 +81,8 @@ class Course:
     """Focuses of easy boulders that go round, the next one first; empty until one is chosen."""
     weighing: Weighing | None = None
     """The edge check whose reading may be told."""
+    silent: bool = False
+    """Whether nobody told the end of the last batch of boulders."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,7 +74,11 @@ def leave(draft: Draft, outcome: str) -> float:
             draft.record(Climbed(draft.now, form.who, tier, int(climbed), spent))
     dosage.count(draft, step, spent if amount > 0 else 0.0)
     if step.kind is StepKind.CLIMB:
-        draft.course = replace(draft.course, boulders=draft.course.boulders + int(amount))
+        draft.course = replace(
+            draft.course,
+            boulders=draft.course.boulders + int(amount),
+            silent=outcome == "untold",
+        )
     drop(draft, step)
     if step.kind is StepKind.CLIMB and outcome == "done":
         batch = (step, int(amount), spent)

@@ -8,7 +8,16 @@ from coach.model.plan import Step, StepKind
 from coach.model.questions import MOST
 from coach.planning import timeline
 from coach.planning import try_trend as judged
-from coach.session import asked_questions, coaching, goes, notes, readings, try_outcomes, windows
+from coach.session import (
+    asked_questions,
+    coaching,
+    goes,
+    notes,
+    patience,
+    readings,
+    try_outcomes,
+    windows,
+)
 from coach.session.cues import cues, movement_of, work_answers
 from coach.session.dialogue import After
 from coach.session.draft import Draft
@@ -19,18 +28,6 @@ from coach.session.timers import Running
 
 #: Seconds after which a batch of boulders, a try or repetitions may be told done.
 FIRST_DONE = {StepKind.CLIMB: 10.0, StepKind.TRY: 3.0}
-#: A step without an answer is asked about after this many times its planned seconds.
-PATIENCE = 1.25
-#: And left, as untold, after this many.
-GIVE_UP = 1.75
-#: Seconds for which a batch is waited for at least once it was asked about: whoever was quick
-#: before may be on the wall with her last boulder (our choice).
-LAST_BOULDER = 90.0
-#: Seconds after which a try is asked about: nobody may have begun it yet, and boulderers climbed
-#: for 28.9 +- 10.8 s a try (White and Olsen 2010, J Strength Cond Res 24(5):1356-1360).
-PATIENCE_TRY = 90.0
-#: And it is waited for longer.
-GIVE_UP_TRY = 3.0
 
 
 def take_up(draft: Draft, step: Step) -> None:
@@ -148,10 +145,7 @@ def climb_on(draft: Draft) -> None:
 
 def _patience(draft: Draft, step: Step) -> float:
     """Seconds after which it is asked whether a step is over: a try, after their own longest."""
-    usual = PATIENCE * max(step.seconds, 30.0)
-    if step.kind is not StepKind.TRY:
-        return usual
-    return max(usual, PATIENCE_TRY, judged.longest(draft.tries.went, step.turn or 1))
+    return patience.asked_after(step, judged.longest(draft.tries.went, step.turn or 1))
 
 
 def _length(draft: Draft, step: Step) -> float:
@@ -185,10 +179,7 @@ def _untold(draft: Draft, running: Running) -> bool:
     """Nobody told the end: it is asked once. Whether that has been done, and it is given up."""
     step = running.step
     if not running.nudged:
-        wait = GIVE_UP_TRY if step.kind is StepKind.TRY else GIVE_UP - PATIENCE
-        later = draft.now + max(
-            wait * max(step.seconds, 30.0), LAST_BOULDER if step.kind is StepKind.CLIMB else 0.0
-        )
+        later = draft.now + patience.left_after(step)
         draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
         several = step.kind is StepKind.TRY and len(draft.s.people) > 1
         draft.say(message("nudge-landing" if several else "nudge"))

@@ -1,9 +1,11 @@
 """Climbers of every pace: `python -m tests.bench.minutes` prints how their minutes are used.
 
 20 to 70 s an easy boulder, 45 to 110 s a middle one; gained minutes taken, or met with silence. For
-each length: minutes used, hard tries, and by how much what was left was off from minute 20 on, the
-question of the gained minutes not counted, for until her answer nobody can know. And planning again
-at 40, 100 and 1,000 blocks.
+each length: minutes used, hard tries, and by how much what was left was off from minute 20 on. What
+is shown before the go-ahead is her minutes, so it is held against the session in which she takes
+what she gained; whoever goes home early is told so there, and from then on her own end counts. A
+second table has whoever never says a word, from minute 20 on and from when no hard try is to come.
+And planning again at 40, 100 and 1,000 blocks.
 """
 
 import gc
@@ -12,10 +14,17 @@ from random import Random
 from statistics import median
 from typing import Any
 
+from coach.model.plan import StepKind
+from coach.model.start import Options
 from coach.planning import make_plan, open_day
+from coach.runtime.rehearsal import TextWorld
+from coach.runtime.runner import NoKeeper, Runner
+from coach.session.effects import Effect
+from coach.session.events import Event, Started
 from coach.session.looking import look
+from coach.session.step import new_session
 from tests.bench.planning import ANSWERS, MINUTES, again, row, timed
-from tests.climber import Pace, rehearsed
+from tests.climber import ADULT, Pace, english, hall, rehearsed
 from tests.planning.budgets import ALONE, routine_of
 
 LENGTHS = (45.0, 60.0, 75.0, 90.0, 120.0)
@@ -37,8 +46,12 @@ class Used:
     """And before the go-ahead was answered."""
 
 
-def used(minutes: float, pace: Pace, word: str) -> Used:
-    """One session of a climber at a pace, who answers the gained minutes by a word."""
+def used(minutes: float, pace: Pace, word: str, taken: float | None = None) -> Used:
+    """One session of a climber at a pace, who answers the gained minutes by a word.
+
+    `taken` is when it ends if she takes them, in minutes: what is shown before she decides is
+    held against it; None for the end of this one.
+    """
     told: list[tuple[float, bool]] = []
 
     def seen(s: Any, now: float) -> None:
@@ -54,16 +67,19 @@ def used(minutes: float, pace: Pace, word: str) -> Used:
     ended = day.session.ended
     off = {True: [0.0], False: [0.0]}
     for at, decided in told:
-        off[decided].append(abs(at - ended) / 60.0)
+        off[decided].append(abs(at - (ended if decided or taken is None else taken * 60.0)) / 60.0)
     return Used(ended / 60.0, day.tries, day.first_try, max(off[True]), max(off[False]))
 
 
 def paces() -> None:
     """The table of lengths."""
     print("minutes  word        used           tries   first try      left off by, decided  before")
+    every = [Pace(easy, middle) for easy in EASY for middle in MIDDLE]
     for minutes in LENGTHS:
+        taken: dict[Pace, float] = {}
         for word in ("more-tries", "silence"):
-            found = [used(minutes, Pace(e, m), word) for e in EASY for m in MIDDLE]
+            found = [used(minutes, pace, word, taken.get(pace)) for pace in every]
+            taken = {pace: one.minutes for pace, one in zip(every, found, strict=True)}
             firsts = [one.first for one in found if one.first is not None]
             print(
                 f"{minutes:7.0f}  {word:10}  {min(o.minutes for o in found):5.1f} to "
@@ -74,6 +90,38 @@ def paces() -> None:
                 f"{max(o.before for o in found):.1f}",
                 flush=True,
             )
+
+
+def silent_off(minutes: float) -> tuple[float, float, float]:
+    """Minutes of a session in which nobody says a word, and by how many what was left was off.
+
+    From minute 20 on, and of that only what was shown once no hard try was to come.
+    """
+    told: list[tuple[float, bool]] = []
+
+    def watch(s: Any, event: Event, effects: tuple[Effect, ...]) -> None:
+        if s.course.planned and s.ended is None and event.at >= FROM * 60:
+            ahead = any(step.kind is StepKind.TRY for step in s.course.steps)
+            told.append((max(float(look(s).ends_at or 0.0), event.at), ahead))
+
+    world = TextWorld(english(), ())
+    session = new_session(hall(), Options(ADULT, minutes, (), True))
+    ended = Runner(session, world, NoKeeper(), world.clock.wall, watch).run(Started(0.0)).ended
+    assert ended is not None
+    off = [(abs(at - ended) / 60.0, ahead) for at, ahead in told] or [(0.0, False)]
+    return (
+        ended / 60.0,
+        max(by for by, _ in off),
+        max((by for by, ahead in off if not ahead), default=0.0),
+    )
+
+
+def silence() -> None:
+    """The table of whoever never says a word."""
+    print("\nminutes, not a word  ended   left off by  once no hard try was to come")
+    for minutes in (20.0, 30.0, *LENGTHS):
+        ended, off, after = silent_off(minutes)
+        print(f"{minutes:19.0f}  {ended:5.1f}  {off:12.1f}  {after:27.1f}", flush=True)
 
 
 def replanning(sizes: tuple[int, ...] = (40, 100, 1000), repeats: int = 60) -> None:
@@ -96,4 +144,5 @@ def replanning(sizes: tuple[int, ...] = (40, 100, 1000), repeats: int = 60) -> N
 
 if __name__ == "__main__":
     paces()
+    silence()
     replanning()

@@ -18,10 +18,9 @@ from random import Random
 from types import SimpleNamespace
 from typing import Any
 
-from coach.files.library import load_library
 from coach.model.facts import Climbed, StepEnded
 from coach.model.person import AgeBand, Person
-from tests.climber import Day, Pace, rehearsed
+from tests.climber import Day, Pace, hall, rehearsed
 from tests.days import judges, warmed
 
 #: What may be said at any moment, most of it more than once.
@@ -69,7 +68,7 @@ class Chatter:
 def lived(number: int) -> Day:
     """One random day of the real core."""
     dice = Random(f"warm-{number}")
-    names = [circuit.name for circuit in load_library("full", "tarnwick").place.circuits]
+    names = [circuit.name for circuit in hall().place.circuits]
     people = tuple(
         Person(
             who,

@@ -13,7 +13,7 @@ from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.session.events import Answered, Source, Sureness
 from coach.session.state import Phase
-from tests.bench.minutes import used
+from tests.bench.minutes import silent_off, used
 from tests.climber import Pace
 from tests.session.stage import LIBRARY, Play
 
@@ -243,3 +243,11 @@ def test_what_is_left_is_two_minutes_off_at_most_where_no_try_fits_the_gain(
     one = used(minutes, pace, word)
     assert max(one.off, one.before) <= 2.0
     assert one.minutes == pytest.approx(minutes, abs=1.0)
+
+
+@pytest.mark.parametrize("minutes", [20.0, 45.0, 120.0])
+def test_who_never_says_a_word_is_told_when_it_ends(minutes: float) -> None:
+    """Each batch is waited for as long as silence makes it, once no hard try is to come."""
+    ended, _, off = silent_off(minutes)
+    assert off <= 2.0
+    assert ended <= minutes + 5.0
