@@ -6,7 +6,7 @@ from coach.model.plan import StepKind
 from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
 from coach.model.routine import BlockKind
 from coach.model.tries import MOST_MOVES
-from coach.session import current_boulder, home_time
+from coach.session import home_time
 from coach.session.dialogue import Missed
 from coach.session.state import Phase, Session
 
@@ -106,8 +106,9 @@ def doer(session: Session, who: int) -> int:
 
 def _moves_of(session: Session, who: int) -> tuple[str, ...]:
     """Every move of the boulder that a person is on."""
-    here = current_boulder.boulder_of(session, who)
-    return tuple(f"move:{number}" for number in range(1, (here.moves or MOST_MOVES) + 1))
+    here = dict(session.tries.on).get(who)
+    last = here.moves if here is not None and here.moves else MOST_MOVES
+    return tuple(f"move:{number}" for number in range(1, last + 1))
 
 
 def _by_number(answers: tuple[str, ...]) -> bool:
