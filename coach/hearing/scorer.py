@@ -3,7 +3,7 @@
 It never transcribes. On a window this short a free decoder runs in circles; asked only how
 well each allowed phrase fits, the same model is right nearly always in quiet. One pass of
 the encoder; of its frames the acceptor tells which of the phrases that it knows were said, and of
-the others the likeliest by the decoder's first token get their exact log-probability.
+the others the likeliest by the decoder get their exact log-probability.
 """
 
 import logging
@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from coach.errors import AudioError
 from coach.hearing import acceptor, takes
+from coach.hearing.decoder import ROUNDING, Decoder
 from coach.hearing.features import FRAMES, log_mel
 from coach.hearing.recogniser_port import Scored, Spoken
 from coach.hearing.taught import Taught
@@ -24,15 +25,14 @@ from coach.hearing.weights import OWN_LANGUAGE, whisper_folder
 
 log = logging.getLogger(__name__)
 
-#: Phrases that get the exact score by their first token: beside an acceptor, and without one.
+#: Forms that get the exact score: beside an acceptor, and without one.
 KEPT, KEPT_ALONE = 6, 10
 #: And of those that end alike, where they are many.
 MANY = 16
+#: So few all get it.
+FEW = 3
 #: Spaces in phrases that may begin alike: short ones differ enough.
 LONG = 2
-#: So many that begin alike all get it; of more, the likeliest next tokens are looked for, in at
-#: most LOOKS looks, of some milliseconds each.
-FEW, LOOKS = 3, 6
 
 _DIGITS = {
     word: str(number)
@@ -47,9 +47,9 @@ _Form = tuple[str, tuple[int, ...]]
 """A phrase and the tokens of one way to write it."""
 
 
-def _least(forms: Sequence[_Form]) -> float:
-    """The log-probability under which forms that begin alike are ignored, whatever follows."""
-    return acceptor.ignored_text(addressed=", " in forms[0][0])
+def _least(form: _Form) -> float:
+    """The log-probability under which a form is ignored."""
+    return acceptor.ignored_text(addressed=", " in form[0])
 
 
 class WhisperScorer:
@@ -76,8 +76,10 @@ class WhisperScorer:
             str(checked), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
         )
         self._tokenizer = Tokenizer.from_file(str(checked / "tokenizer.json"))
-        self._start = self._tokenizer.token_to_id("<|startoftranscript|>")
-        self._no_times = self._tokenizer.token_to_id("<|notimestamps|>")
+        special = ("<|startoftranscript|>", "<|notimestamps|>")
+        prompt = [int(self._tokenizer.token_to_id(one) or 0) for one in special]
+        self._start = prompt[0]
+        self._decoder = Decoder(checked / "model.bin", prompt)
         self._tokens = lru_cache(maxsize=4096)(self._tokenise)
 
     def score(
@@ -185,37 +187,18 @@ class WhisperScorer:
         return [(phrase, form) for phrase in phrases for form in self._tokens(phrase)]
 
     def _likely(self, frames: Floats, phrases: Sequence[str], most: int) -> list[_Form]:
-        """The likeliest forms, by their first tokens; none that can only be ignored.
+        """The likeliest forms, best first, by the decoder; none that can only be ignored.
 
-        Where more than FEW begin alike, as after an address word, their next tokens decide. A text
-        is never likelier than how it begins.
+        A text is never likelier than how it begins, so that a beginning which is too unlikely is
+        given up whatever follows.
         """
         forms = self._forms(phrases)
         if len(forms) <= FEW:
             return forms
-        kept: list[_Form] = []
-        ahead: list[tuple[float, tuple[int, ...], list[_Form]]] = [(0.0, (), forms)]
-        looks = 0
-        while ahead and len(kept) < most:
-            ahead.sort(key=lambda item: -item[0])
-            score, beginning, alike = ahead.pop(0)
-            if beginning and (len(alike) <= FEW or looks == LOOKS):
-                kept += alike
-                continue
-            looks += 1
-            chances = self._next(frames, beginning)
-            by_token: dict[int, list[_Form]] = {}
-            for form in alike:
-                if len(form[1]) == len(beginning):
-                    kept.append(form)
-                else:
-                    by_token.setdefault(form[1][len(beginning)], []).append(form)
-            ahead += [
-                (chance, (*beginning, token), members)
-                for token, members in by_token.items()
-                if (chance := score + float(chances[token])) >= _least(members)
-            ]
-        return kept[:most]
+        least = [_least(form) - ROUNDING for form in forms]
+        chances = self._decoder.likely(frames, [tokens for _, tokens in forms], least)
+        best = sorted(chances, key=lambda number: -chances[number])
+        return [forms[number] for number in best[:most]]
 
     def _scored(self, frames: Floats, forms: Sequence[_Form]) -> tuple[Scored, ...]:
         """The exact score of each phrase, by its best form, best first."""
@@ -227,22 +210,6 @@ class WhisperScorer:
             best[phrase] = max(score, best.get(phrase, -math.inf))
         scored = (Scored(phrase, score) for phrase, score in best.items())
         return tuple(sorted(scored, key=lambda item: -item.score))
-
-    def _next(self, frames: Floats, beginning: tuple[int, ...]) -> Floats:
-        """Log-probability of each token after these tokens of the text."""
-        prompt = [self._start, self._no_times, *beginning]
-        steps = len(beginning) + 1  # it gives a step for each token of the beginning, too
-        result = self._model.generate(
-            self._storage.from_array(frames[None]),
-            [prompt],
-            beam_size=1,
-            max_length=max(2 * steps, steps + 2),  # of which it uses half, or all but two
-            return_logits_vocab=True,
-            suppress_blank=False,
-            suppress_tokens=[],
-        )[0]
-        logits = np.asarray(result.logits[0][len(beginning)], dtype=np.float32)
-        return np.asarray(logits - np.logaddexp.reduce(logits), np.float32)
 
     def _exact(self, frames: Floats, texts: list[tuple[int, ...]]) -> list[float]:
         batch = np.repeat(frames[None], len(texts), axis=0)

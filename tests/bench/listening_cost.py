@@ -22,7 +22,7 @@ from tests.bench.sound_hall import CHAT
 from tests.hearing.voices import say
 
 #: The parts of the scorer that are timed.
-PARTS = ("encode", "_next", "_exact")
+PARTS = ("encode", "_likely", "_exact")
 BLOCK = RATE // 50
 
 

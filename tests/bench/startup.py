@@ -139,11 +139,14 @@ def pss(pid: int) -> int:
 
 
 def used(pid: int) -> float:
-    """Processor seconds that a process and its descendants have used."""
+    """Processor seconds of a process and its descendants, those included that have ended.
+
+    The voice's process ends by itself; what it used is then counted with its parent's.
+    """
     ticks = 0
     for one in tree(pid):
         fields = Path(f"/proc/{one}/stat").read_text().rpartition(")")[2].split()
-        ticks += int(fields[11]) + int(fields[12])
+        ticks += sum(map(int, fields[11:15]))
     return ticks / os.sysconf("SC_CLK_TCK")
 
 

@@ -1,9 +1,12 @@
 """The scorer's search among texts, judged by the exact score of every one of them."""
 
+import math
+
 import pytest
 
 from coach.hearing import bands
 from coach.hearing.acceptor import ADDRESS, IGNORED, alone, ignored_text
+from coach.hearing.decoder import ROUNDING
 from coach.hearing.scorer import WhisperScorer
 from tests.bench.hearing import material
 from tests.hearing.voices import needs
@@ -16,6 +19,7 @@ TIMES = tuple(
     for hour in ("five", "six", "seven", "eight", "nine")
     for minutes in ("five", "ten", "twenty", "half", "quarter")
 )
+IGNORED_TEXT = ignored_text(addressed=False)
 OTHERS = ("it is swollen", "it's numb", "my chest hurts", "i feel drowsy", "i heard a pop")
 
 
@@ -30,16 +34,31 @@ def said(scorer: WhisperScorer, text: str) -> material.Floats:
     return scorer.encode(material.say(material.Voice("espeak-ng", "en-gb", 150), text))
 
 
-def test_next_tokens_one_by_one_come_to_the_exact_score(scorer: WhisperScorer) -> None:
-    """Judge: the exact score comes from an alignment, which looks at the whole text at once."""
-    frames = said(scorer, "until ten past seven")
-    tokens = scorer._tokens("until ten past seven")[0]
-    (exact,) = scorer._exact(frames, [tokens])
-    ahead = sum(float(scorer._next(frames, tokens[:n])[token]) for n, token in enumerate(tokens))
-    assert ahead == pytest.approx(exact, abs=0.6)
+@pytest.mark.parametrize("text", ["until ten past seven", "we could get noodles after this"])
+def test_the_decoder_drops_no_text_that_the_library_finds_likelier(
+    scorer: WhisperScorer, text: str
+) -> None:
+    """Judge: the library's exact score, from an alignment that looks at the whole text at once."""
+    frames = said(scorer, text)
+    texts = [tokens for phrase in (*TIMES, *OTHERS) for tokens in scorer._tokens(phrase)]
+    exact = scorer._exact(frames, texts)
+    most = scorer._decoder.likely(frames, texts, [-math.inf] * len(texts))
+    short = [exact[n] - most[n] for n in range(len(texts)) if exact[n] > IGNORED_TEXT - 4]
+    assert max(short, default=0.0) < ROUNDING
+    least = sorted(exact)[-3]
+    assert len(scorer._decoder.likely(frames, texts, [least - ROUNDING] * len(texts))) >= 3
 
 
-@pytest.mark.parametrize("text", ["until ten past seven", "until twenty past nine", "it's numb"])
+def test_the_decoder_tells_texts_by_what_was_heard(scorer: WhisperScorer) -> None:
+    """It can't be so generous that it drops nothing: of texts that nobody said hardly one stays."""
+    frames = said(scorer, "we could get noodles after this")
+    texts = [tokens for phrase in (*TIMES, *OTHERS) for tokens in scorer._tokens(phrase)]
+    assert len(scorer._decoder.likely(frames, texts, [IGNORED_TEXT] * len(texts))) <= 1
+
+
+@pytest.mark.parametrize(
+    "text", ["until ten past seven", "until twenty past nine", "i feel drowsy"]
+)
 def test_the_search_finds_what_is_likeliest_of_all(scorer: WhisperScorer, text: str) -> None:
     frames = said(scorer, text)
     every = scorer.exact(frames, (*TIMES, *OTHERS))
