@@ -31,7 +31,8 @@ LOOKS_EVERY = 0.15
 def check(host: str, port: int) -> None:
     """UsageError where nothing could be served there now."""
     with socket.socket() as trial:
-        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # as the server does
+        # as the server does
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # mutant: any true number
         try:
             trial.bind((host, port))
         except OSError as error:
@@ -132,7 +133,7 @@ class Sharing:
     def start(self) -> None:
         """Begin to serve; UsageError where the port is taken."""
         made = socket.socket()
-        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # mutant: any true number
         try:
             made.bind((self._host, self._asked))
         except OSError as error:
@@ -165,6 +166,7 @@ class Sharing:
         began = time.monotonic()
         while not self._server.started:
             if not self._thread.is_alive() or time.monotonic() - began > PATIENCE:
+                made.close()
                 raise CoachError("the browser view does not come up", "Leave --share out for now.")
             time.sleep(0.01)
 

@@ -69,7 +69,7 @@ class Scenes:
     viewers: int = 0
     ever: int = 0
     """How many viewers have come since the start."""
-    _number: int = 0
+    _number: int = 0  # mutant: it may begin anywhere from 0
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
 
     def put(self, scene: Scene) -> None:

@@ -35,6 +35,21 @@ def seen(drawn: Rows) -> list[str]:
     return [one.text for one in zxingcpp.read_barcodes(pixels)]
 
 
+@pytest.mark.parametrize("light", [False, True])
+def test_every_square_stands_where_the_standard_has_it(light: bool) -> None:
+    """The matrix of the standard, two squares of quiet around it, drawn as told."""
+    import segno
+
+    drawn = web.code(LINKS[0], light=light)
+    squares = [[char in both for char in row] for row in drawn for both in ("▀█", "▄█")]
+    inner = [[bool(one) for one in row] for row in segno.make(LINKS[0], error="l").matrix]
+    wide = len(inner) + 4
+    clear = [[False] * wide] * 2
+    wanted = [*clear, *([False, False, *row, False, False] for row in inner), *clear]
+    wanted += [[False] * wide] * (len(wanted) % 2)
+    assert squares == [[one is not light for one in row] for row in wanted]
+
+
 @pytest.mark.parametrize(("columns", "rows"), [(80, 24), (120, 40), (200, 60)])
 def test_a_camera_reads_the_link_and_the_session_stays_to_be_read(columns: int, rows: int) -> None:
     drawn = draw(FEEL, 0.0, columns, rows, face(), codes=codes(LINKS[0]))

@@ -15,6 +15,7 @@ from coach.record.evidence import wilson
 from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
 from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
 
+#: What a sample is drawn by where no other seed is told.
 SEED = 7
 
 
@@ -74,7 +75,7 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
                 if module in ("", path.stem):
                     found.setdefault(package, []).extend(mutants_of(path))
     for some in found.values():
-        random.Random(SEED).shuffle(some)
+        random.Random(told.seed).shuffle(some)
         del some[told.sample or len(some) :]
     return found
 
@@ -96,6 +97,7 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--changed", metavar="BASE", help="only lines that differ from a commit")
     parser.add_argument("--minutes", type=float, default=0.0, help="end after so many minutes")
     parser.add_argument("--sample", type=int, default=0, help="so many of each package")
+    parser.add_argument("--seed", type=int, default=SEED, help="draws another sample")
     parser.add_argument("--survivors", type=Path, help="write those that live to this file")
     parser.add_argument("--one", help="only this package, in this process")
     told = parser.parse_args(arguments)

@@ -110,20 +110,31 @@ class _Put(ast.NodeTransformer):
         return self.generic_visit(node)
 
 
-def mutants(source: str) -> Iterator[tuple[int, str, str]]:
-    """Line, what stands there instead, and the source of each mutant."""
+def mutants(source: str) -> Iterator[tuple[int, str, int, int]]:
+    """Line, what stands there instead, and the place and number by which `mutated` makes it."""
     tree = ast.parse(source)
+    for mark, node in enumerate(_sites(tree)):
+        before = ast.unparse(node) if isinstance(node, ast.expr | ast.stmt) else ""
+        for number, new in enumerate(changes(node)):
+            what = "gone" if new is None else ast.unparse(ast.fix_missing_locations(new))
+            if what != before:
+                yield getattr(node, "lineno", 0), what.splitlines()[0][:70], mark, number
+
+
+def mutated(source: str, mark: int, number: int) -> str:
+    """The source of a mutant."""
+    tree = ast.parse(source)
+    for index, node in enumerate(_sites(tree)):
+        node.mark = index  # type: ignore[attr-defined]
+        if index == mark:
+            new = [*changes(node)][number]
+    changed = _Put(mark, copy.deepcopy(new)).visit(tree)
+    return ast.unparse(ast.fix_missing_locations(changed))
+
+
+def _sites(tree: ast.Module) -> list[ast.AST]:
+    """Every node that can be changed, in a fixed order."""
     idle = words(tree)
-    original = ast.unparse(tree)
-    sites = [
+    return [
         node for node in ast.walk(tree) if id(node) not in idle and not isinstance(node, _SHARED)
     ]
-    for mark, node in enumerate(sites):
-        node.mark = mark  # type: ignore[attr-defined]
-    for mark, node in enumerate(sites):
-        for new in changes(node):
-            changed = _Put(mark, copy.deepcopy(new)).visit(copy.deepcopy(tree))
-            text = ast.unparse(ast.fix_missing_locations(changed))
-            if text != original:
-                what = "gone" if new is None else ast.unparse(ast.fix_missing_locations(new))
-                yield getattr(node, "lineno", 0), what.splitlines()[0][:70], text

@@ -41,7 +41,11 @@ PACKAGES = {
         0.85,
         ("endpoint", "listener", "vocabulary", "bands"),
     ),
-    "web": Package(("tests/web/test_presses.py", "tests/web/test_server.py"), 0.85),
+    "web": Package(
+        ("tests/web", "tests/screen/test_codes.py", "tests/group/test_privacy.py"),
+        0.85,
+        without=("test_browser.py",),
+    ),
 }
 
 

@@ -5,9 +5,10 @@ import json
 import os
 import signal
 import sys
+import threading
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from importlib import import_module
 from itertools import zip_longest
@@ -16,13 +17,13 @@ from types import FrameType
 
 import pytest
 
-from tests.bench.mutation.mutants import mutants
+from tests.bench.mutation.mutants import mutants, mutated
 from tests.bench.mutation.packages import ROOT
 from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 60
-#: Seconds of tests, the shortest first, that a mutant has to live through.
+#: Seconds of computing of tests, the shortest first, that a mutant has to live through.
 ENOUGH = 20.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
@@ -45,7 +46,13 @@ class Mutant:
     path: Path
     line: int
     what: str
-    text: str = field(repr=False)
+    mark: int
+    number: int
+
+    @property
+    def text(self) -> str:
+        """The whole source with the change."""
+        return mutated(self.path.read_text(encoding="utf-8"), self.mark, self.number)
 
     def __str__(self) -> str:
         return f"{self.path.relative_to(ROOT)}:{self.line}: {self.what}"
@@ -56,15 +63,15 @@ def mutants_of(path: Path, lines: set[int] | None = None) -> list[Mutant]:
     source = path.read_text(encoding="utf-8")
     rows = source.splitlines()
     return [
-        Mutant(path, line, what, text)
-        for line, what, text in mutants(source)
+        Mutant(path, line, what, mark, number)
+        for line, what, mark, number in mutants(source)
         if (lines is None or line in lines) and MAY_LIVE not in rows[line - 1]
     ]
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What a test calls of the sources, and how long it takes."""
+    """What a test calls of the sources, and how long it computes."""
 
     calls: frozenset[tuple[str, int]]
     seconds: float
@@ -81,9 +88,9 @@ def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
             _silence()
             with os.fdopen(sink, "w") as pipe:
                 for item, following in zip_longest(items, items[1:]):
-                    began = time.perf_counter()
+                    began = time.process_time()
                     calls = _calls(item, following, str(folder))
-                    line = [item.nodeid, calls, time.perf_counter() - began]
+                    line = [item.nodeid, calls, time.process_time() - began]
                     pipe.write(json.dumps(line) + "\n")
                     if item.session.testsfailed:
                         break
@@ -109,9 +116,11 @@ def _calls(item: pytest.Item, following: pytest.Item | None, root: str) -> list[
         if event == "call" and frame.f_code.co_filename.startswith(root):
             seen.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
 
+    threading.setprofile(note)  # what a server answers in a thread of its own is called too
     sys.setprofile(note)
     item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
     sys.setprofile(None)
+    threading.setprofile(None)
     return sorted(seen)
 
 
@@ -127,18 +136,13 @@ class Judge:
         """What becomes of a mutant."""
         module = import_module(".".join(mutant.path.relative_to(ROOT).with_suffix("").parts))
         original = ast.parse(mutant.path.read_text(encoding="utf-8"))
+        text = mutant.text
         try:
-            names = changed_names(original, mutant.text)
+            names = changed_names(original, text)
         except (Unputtable, ValueError):
             return Fate.UNTRIED
         place = _function(original, mutant.line)
-        able = [
-            item
-            for item in sorted(self._items, key=lambda item: self._known[item.nodeid].seconds)
-            if not place or (str(mutant.path), place) in self._known[item.nodeid].calls
-        ]
-        if not place:  # every test runs what stands at the top of a module
-            able = [item for item in able if self._known[item.nodeid].calls]
+        able = self._able(str(mutant.path), place)
         if self._last in able:
             able.remove(self._last)
             able.insert(0, self._last)
@@ -148,13 +152,26 @@ class Judge:
             total += self._known[item.nodeid].seconds
             if total > ENOUGH:
                 break
-        status, index = _in_child(lambda: put_in(module, mutant.text, names), enough)
+        status, index = _in_child(lambda: put_in(module, text, names), enough)
         if status == LIVES:
             return Fate.ALIVE
         if status == NOT_TRIED:
             return Fate.UNTRIED
         self._last = enough[index] if index < len(enough) else None
         return Fate.KILLED
+
+    def _able(self, path: str, place: int) -> list[pytest.Item]:
+        """The tests that may see a change in a function, the shortest first; 0 is no function.
+
+        Those of the same files come after those that call it: what is made once for all of them
+        is called by the first alone. What stands at the top of a module is run by every test.
+        """
+        by_time = sorted(self._items, key=lambda item: self._known[item.nodeid].seconds)
+        if not place:
+            return [item for item in by_time if self._known[item.nodeid].calls]
+        able = [item for item in by_time if (path, place) in self._known[item.nodeid].calls]
+        files = {item.path for item in able}
+        return able + [item for item in by_time if item.path in files and item not in able]
 
 
 def _function(tree: ast.Module, line: int) -> int:
