@@ -175,10 +175,10 @@ def follows(key: str, phrases: Iterable[str]) -> tuple[str, ...]:
 
 
 def words(text: str) -> str:
-    """Lower case words with single spaces, for comparing what is said."""
+    """Lower case words with single spaces and no quotes, for comparing what is said."""
     plain = text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     kept = (c if c.isalnum() or c == "'" else " " for c in plain)
-    return " ".join("".join(kept).split())
+    return " ".join(filter(None, (one.strip("'") for one in "".join(kept).split())))
 
 
 def says(text: str, phrase: str) -> bool:

@@ -37,7 +37,21 @@ PACKAGES = {
     "language": Package(("tests/language",), 0.95),
     "record": Package(("tests/record",), 0.95, without=("test_commands.py",)),
     "hearing": Package(
-        ("tests/hearing/test_endpoint.py", "tests/hearing/test_listener.py"),
+        (
+            *(
+                f"tests/hearing/test_{one}.py"
+                for one in (
+                    "asking",
+                    "bands",
+                    "endpoint",
+                    "judging",
+                    "looks",
+                    "marks",
+                    "vocabulary",
+                    "listener",
+                )
+            ),
+        ),
         0.85,
         ("endpoint", "listener", "vocabulary", "bands"),
     ),
