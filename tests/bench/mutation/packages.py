@@ -21,6 +21,8 @@ class Package:
     """Tests that take too long to be run for each mutant."""
 
 
+EAR = ("asking", "bands", "endpoint", "judging", "looks", "marks", "vocabulary")
+
 PACKAGES = {
     "model": Package(
         ("tests/model", "tests/language", "tests/planning", "tests/screen/test_keys.py"),
@@ -37,21 +39,7 @@ PACKAGES = {
     "language": Package(("tests/language",), 0.95),
     "record": Package(("tests/record",), 0.95, without=("test_commands.py",)),
     "hearing": Package(
-        (
-            *(
-                f"tests/hearing/test_{one}.py"
-                for one in (
-                    "asking",
-                    "bands",
-                    "endpoint",
-                    "judging",
-                    "looks",
-                    "marks",
-                    "vocabulary",
-                    "listener",
-                )
-            ),
-        ),
+        tuple(f"tests/hearing/test_{name}.py" for name in EAR),
         0.85,
         ("endpoint", "listener", "vocabulary", "bands"),
     ),
