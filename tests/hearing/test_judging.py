@@ -223,7 +223,7 @@ def scripted(bench: Bench, *scores: dict[str, float]) -> None:
         told = next(given, None) or next(turn)
         return tuple(Scored(one, told[one]) for one in phrases if one in told)
 
-    bench.told.score = score  # type: ignore[method-assign]
+    bench.told.score = score  # type: ignore[method-assign, assignment]
 
 
 DONE, SKIP, DOUBT = {"all done": SURE}, {"skip that": SURE}, {"all done": -3.0}
@@ -348,4 +348,4 @@ def test_sound_from_any_device_is_made_plain() -> None:
     given = np.array([[0.5, 0.25], [np.nan, 0.0], [np.inf, np.inf], [-np.inf, -np.inf], [3, 3]])
     assert clean(given.astype(np.float32)).tolist() == [0.375, 0.0, 1.0, -1.0, 1.0]
     assert clean(np.array([-3.0, np.nan], np.float32)).tolist() == [-1.0, 0.0]
-    assert clean(np.zeros((4, 2))).dtype == np.float32
+    assert clean(np.zeros((4, 2), np.float32)).dtype == np.float32

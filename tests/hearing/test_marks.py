@@ -40,6 +40,9 @@ class Ear:
         self.given = self.ears.feed(level(self.room + over))
         return self.given
 
+    def silent(self) -> bool:
+        return self.ears.onset is None
+
     def begun(self) -> "Ear":
         """Two chunks of clear speech have begun."""
         assert self.hear((20.0, 1.0), (20.0, 1.0)) == [("began", 2)]
@@ -95,7 +98,7 @@ def test_the_marks_tell_when_how_long_and_how_surely() -> None:
     assert (ended.onset, ended.now, ended.voiced, ended.speech) == (
         ear.start, ear.start + 14 * CHUNK, 5 * CHUNK, 0.95,
     )  # fmt: skip
-    assert ear.ears.onset is None
+    assert ear.silent()
     ear.hear((20.0, 0.6), (20.0, 0.5))
     assert (ear.given[0].onset, ear.given[0].speech) == (ear.start + 14 * CHUNK, 0.6)
 

@@ -2,9 +2,9 @@
 
 import asyncio
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, MutableMapping
 from dataclasses import replace
-from typing import TypeVar
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 
 import httpx
@@ -245,10 +245,10 @@ class Viewer:
         await self.gone.wait()
         return {"type": "http.disconnect"}
 
-    async def _send(self, message: dict[str, object]) -> None:
+    async def _send(self, message: MutableMapping[str, Any]) -> None:
         if self.stuck and message["type"] == "http.response.body":
             await asyncio.sleep(3600)
-        self.told.append(message)
+        self.told.append(dict(message))
 
     @property
     def events(self) -> list[tuple[str, object]]:
