@@ -6,7 +6,7 @@ It decides nothing. Whose limits they are is in neither: they are on the leader'
 from collections.abc import Iterable
 
 from coach.group import acts, seating
-from coach.group.callout import Callout, together
+from coach.group.callout import together
 from coach.group.gathering import Act, Group
 from coach.group.phrases import ABOUT, LEADING, STANDING
 from coach.group.station_turns import MAT
@@ -157,7 +157,7 @@ def _slope(g: Group) -> tuple[Stretch, ...]:
         for index, callout in enumerate(callouts):
             ahead = index - (len(callouts) - left)
             now = "now" if ahead == 0 and part == place else "ahead"
-            found.append(_stretch(callout, "past" if ahead < 0 else now))
+            found.append(Stretch.of(callout.step, "past" if ahead < 0 else now))
     return tuple(found)
 
 
@@ -171,10 +171,4 @@ def _of_rota(g: Group, part: int) -> Stretch:
     loads = (load for form in forms if form.who in g.people for load in form.load.values())
     state = ("ahead", "now", "past")[part]
     seconds = float(g.programme.rota.seconds)
-    return Stretch("board", message("group-rota"), seconds, max(loads, default=0), "", state)
-
-
-def _stretch(callout: Callout, state: str) -> Stretch:
-    step = callout.step
-    what = message("screen-step", movement=callout.form, kind=step.kind.value)
-    return Stretch.of(step, what, state)
+    return Stretch("board", seconds, max(loads, default=0), "", state)

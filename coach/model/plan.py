@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 
 from coach.model.body import Load, Part
 from coach.model.messages import Message
@@ -40,6 +41,8 @@ class Drill(StrEnum):
 
 
 LEFT, RIGHT = "left", "right"
+#: What holds a hang.
+ARMS = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS, Part.SKIN})
 #: Steps during which the person hangs or climbs: nothing over 2.5 s is said, only ANYTIME answers.
 ON_THE_WALL = frozenset({StepKind.CLIMB, StepKind.TRY})
 
@@ -56,9 +59,13 @@ class Form:
     them, which is what whoever hurts there has to know."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Step:
-    """One thing the runner runs."""
+    """One thing the runner runs.
+
+    What follows from its forms is asked at every look at the day and for every order that is tried
+    out, so it is worked out once (else a fifth of what a session takes).
+    """
 
     name: str
     """Unique in the plan and stable across re-plans: 'board.3'."""
@@ -121,6 +128,36 @@ class Step:
     def strains(self) -> bool:
         """Whether the person hangs or is on a hard try: nothing may change under them."""
         return self.hangs or self.kind is StepKind.TRY
+
+    @cached_property
+    def heaviest(self) -> int:
+        """The highest load of any part of anybody, 0 to 3."""
+        return max((load for form in self.forms for load in form.load.values()), default=0)
+
+    @cached_property
+    def loaded(self) -> frozenset[tuple[int, Part | None]]:
+        """Who and part of all that it loads; None for whoever it strengthens."""
+        found: set[tuple[int, Part | None]] = set()
+        for form in self.forms:
+            found.update((form.who, part) for part, load in form.load.items() if load > 0)
+            if self.block is BlockKind.STRENGTH and max(form.load.values(), default=0) > 1:
+                found.add((form.who, None))
+        return frozenset(found)
+
+    @cached_property
+    def strained(self) -> tuple[tuple[int, Part], ...]:
+        """Who and part of what rests after it: what it loads most, and after a hang the arms.
+
+        Stepping off a hang or kneeling loads more parts for a moment; they need no rest of their
+        own (our choice).
+        """
+        found = []
+        for form in self.forms:
+            most = max(form.load.values(), default=0)
+            for part, load in form.load.items():
+                if 0 < load == most or (load > 0 and self.hangs and part in ARMS):
+                    found.append((form.who, part))
+        return tuple(found)
 
     def form(self, who: int) -> Form | None:
         """The form of one person, or None if they have no part in the step."""

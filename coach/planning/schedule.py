@@ -41,7 +41,7 @@ def arranged(offers: Sequence[Offer], movements: Mapping[str, Movement]) -> tupl
     first, last = offers.index(mat[0]), offers.index(board[-1])
     if list(offers[first : last + 1]) != mat + board:
         return _each_after_her_hang(_steps(offers))
-    hung = {key for step in _steps(board) for key in timeline.strained(step)}
+    hung = {key for step in _steps(board) for key in step.strained}
     may_wait = [offer for offer in mat if _may_wait(offer, hung, movements)]
     before = [offer for offer in mat if offer not in may_wait]
     hangs, then = _hung(_each_after_her_hang(_steps(board))), _steps(offers[last + 1 :])
@@ -124,9 +124,7 @@ def _asked_of(step: Step, form: Form) -> Step:
     return replace(step, name=f"{step.name}.{form.who}", forms=(form,), seconds=seconds)
 
 
-def _may_wait(
-    offer: Offer, hung: set[tuple[int, Part | None]], movements: Mapping[str, Movement]
-) -> bool:
+def _may_wait(offer: Offer, hung: set[tuple[int, Part]], movements: Mapping[str, Movement]) -> bool:
     """Whether an offer of the mat may be done in the rests of the board."""
     if offer.question or offer.core:
         return False
@@ -135,7 +133,7 @@ def _may_wait(
         movement = movements[name]
         if movement.family in _HANDS or not movement.equipment <= BESIDE_THE_BOARD:
             return False
-    return not any(timeline.loads(step, *key) for step in offer.steps for key in hung)
+    return all(hung.isdisjoint(step.loaded) for step in offer.steps)
 
 
 class _Way(NamedTuple):

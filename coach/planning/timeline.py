@@ -11,7 +11,6 @@ from dataclasses import replace
 from coach.model.body import Part
 from coach.model.day import Day
 from coach.model.plan import Step, StepKind
-from coach.model.routine import BlockKind
 
 #: Seconds that a plan may run over before it is fitted again (our choice).
 SLACK = 30.0
@@ -22,39 +21,12 @@ AFTER_A_TRY = 180.0
 Rested = Mapping[tuple[int, Part | None], float]
 _NOTHING: Rested = {}
 #: Looked up once, as in `coach.planning.offers`.
-_STRENGTH, _TRY = BlockKind.STRENGTH, StepKind.TRY
-#: What holds a hang.
-ARMS = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS, Part.SKIN})
+_TRY = StepKind.TRY
 
 
 def of_day(day: Day) -> Rested:
     """When the parts of everybody have rested, as far as something was done already."""
     return {(who, part): at for who, part, at in day.rested}
-
-
-def loads(step: Step, who: int, part: Part | None) -> bool:
-    """Whether a step loads a part of somebody; None asks whether it strengthens them."""
-    for form in step.forms:
-        if form.who == who and (
-            form.load.get(part, 0) > 0
-            if part is not None
-            else step.block is _STRENGTH and max(form.load.values(), default=0) > 1
-        ):
-            return True
-    return False
-
-
-def strained(step: Step) -> Iterator[tuple[int, Part | None]]:
-    """Who and part of what rests after a step: what it loads most, and after a hang the arms.
-
-    Stepping off a hang or kneeling loads more parts for a moment; they need no rest of their own
-    (our choice).
-    """
-    for form in step.forms:
-        most = max(form.load.values(), default=0)
-        for part, load in form.load.items():
-            if 0 < load == most or (load > 0 and step.hangs and part in ARMS):
-                yield form.who, part
 
 
 def ready(step: Step, rested: Rested) -> float:
@@ -64,8 +36,8 @@ def ready(step: Step, rested: Rested) -> float:
 
 def _waited(step: Step, at: float, rested: Rested) -> float:
     """A second, or the later one at which all that a step loads has rested."""
-    for (who, part), free in rested.items():
-        if free > at and loads(step, who, part):  # what has rested already is not looked for
+    for key, free in rested.items():
+        if free > at and key in step.loaded:
             at = free
     return at
 
@@ -86,7 +58,7 @@ def _load(
     if step.kind is _TRY:
         rested[step.turn, None] = ended + AFTER_A_TRY
     until = ended + step.rest + more
-    for key in strained(step) if until > ended else ():
+    for key in step.strained if until > ended else ():
         if until > rested.get(key, 0.0):
             rested[key] = until
 

@@ -147,8 +147,7 @@ def _time(s: Session) -> tuple[float | None, float | None, float | None]:
 
 
 def _title(step: Step) -> Message:
-    # one for each step of the day at every look, so built as `message` would, without sorting
-    return Message("screen-step", (("kind", step.kind.value), ("movement", movement_of(step))))
+    return message("screen-step", kind=step.kind.value, movement=movement_of(step))
 
 
 def _form(step: Step | None) -> Message | None:
@@ -186,6 +185,6 @@ def _slope(s: Session) -> tuple[Stretch, ...]:
         if step.kind is StepKind.ASK:
             gate = step.question
             continue
-        stretches.append(Stretch.of(step, _title(step), state, gate))
+        stretches.append(Stretch.of(step, state, gate))
         gate = ""
     return tuple(stretches)

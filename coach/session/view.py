@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Self
+from typing import NamedTuple, Self
 
 from coach.model.messages import Message
 from coach.model.plan import Step
@@ -62,12 +62,13 @@ WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """One step of the day's slope: how long, how heavy, and whether a gate stands before it."""
+class Stretch(NamedTuple):
+    """One step of the day's slope: how long, how heavy, and whether a gate stands before it.
+
+    A tuple, since one is made for each step of the day at every look.
+    """
 
     block: str
-    title: Message
     seconds: float
     load: int
     """Highest load of any part of anybody, 0 to 3."""
@@ -77,10 +78,9 @@ class Stretch:
     """'past', 'now' or 'ahead'."""
 
     @classmethod
-    def of(cls, step: Step, title: Message, state: str, gate: str = "") -> Self:
+    def of(cls, step: Step, state: str, gate: str = "") -> Self:
         """The stretch of a step, its rest counted."""
-        load = max([max(form.load.values(), default=0) for form in step.forms], default=0)
-        return cls(step.block.value, title, step.seconds + step.rest, load, gate, state)
+        return cls(step.block.value, step.seconds + step.rest, step.heaviest, gate, state)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,6 @@ from datetime import UTC, datetime
 from random import Random
 from typing import Any
 
-from coach.files.library import load_library
-from coach.files.routines import list_routines
-from coach.files.words import load_language
 from coach.model.answers import Meaning, parse
 from coach.model.body import Feel, Part
 from coach.model.person import AgeBand, Person
@@ -27,6 +24,7 @@ from coach.session.step import new_session
 from tests import poses
 from tests.days.climbers import Climber
 from tests.days.hall import Hall, SpinningError, StandingError
+from tests.days.living import files_of, routines
 
 #: Words that ask for more, once something hurts.
 _MORE = ("resume", "ready", "go", "harder", "again", "back", "longer:10")
@@ -127,9 +125,8 @@ def _plan(dice: Random, words: list[str]) -> list[tuple[float, str]]:
 def live(seed: int) -> list[str]:
     """What is wrong with the day of a seed."""
     dice = Random(seed)
-    routine = dice.choice([name for name in list_routines() if name != "group"])
-    library = load_library(routine, dice.choice((None, "tarnwick")), ())
-    language = load_language("en", library.movements)
+    routine = dice.choice([name for name in routines() if name != "group"])
+    library, language = files_of(routine, dice.choice((None, "tarnwick")))
     people = tuple(
         Person(who, age=dice.choice(list(AgeBand)))
         for who in range(1, dice.choice((1, 1, 2, 2, 3)) + 1)

@@ -2,14 +2,16 @@
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import cache
 from random import Random
 from typing import Any
 
 from coach.files.library import load_library
-from coach.files.paths import paths
 from coach.files.routines import list_routines
 from coach.files.words import load_language
+from coach.language import Language
 from coach.model.body import Feel, Part
+from coach.model.day import Library
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runtime.runner import NoKeeper, Runner
@@ -49,9 +51,8 @@ def live(seed: int, kind: str = "", *, faults: bool = False, device: bool = Fals
     dice = Random(seed)
     kind = kind or dice.choice(KINDS)
     group = "group"
-    routine = dice.choice([name for name in _routines() if name != group])
-    library = load_library(routine, None, ())
-    language = load_language("en", library.movements)
+    routine = dice.choice([name for name in routines() if name != group])
+    library, language = files_of(routine)
     people = tuple(
         Person(who, age=dice.choice(list(AgeBand)))
         for who in range(1, dice.choice((1, 1, 1, 2, 3)) + 1)
@@ -102,8 +103,17 @@ def run(day: LivedDay, session: Session) -> None:
         day.again = first
 
 
-def _routines() -> list[str]:
-    return sorted(list_routines(paths().user_dirs[:0]))
+@cache
+def files_of(routine: str, place: str | None = None) -> tuple[Library, Language]:
+    """A day's library and words, read once: they took a fifth of a day."""
+    library = load_library(routine, place, ())
+    return library, load_language("en", library.movements)
+
+
+@cache
+def routines() -> list[str]:
+    """The names of what a day can hold."""
+    return list_routines()
 
 
 def _climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:

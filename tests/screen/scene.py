@@ -101,7 +101,6 @@ def day(now: int) -> tuple[Stretch, ...]:
     return tuple(
         Stretch(
             block,
-            text(block),
             seconds,
             load,
             gate,

@@ -1,7 +1,5 @@
 """The slope shows each effort at its height, each gate where it stands, and where we are."""
 
-from dataclasses import replace
-
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -9,13 +7,13 @@ from coach.screen.rows import Look, row_cells, row_text
 from coach.screen.shapes import ASCII, BLOCKS
 from coach.screen.slope import block_names, columns_of, draw_slope
 from coach.session.view import Stretch
-from tests.screen.scene import day, text
+from tests.screen.scene import day
 
 
 def stretch(
     seconds: float, load: int, state: str = "ahead", gate: str = "", block: str = "b"
 ) -> Stretch:
-    return Stretch(block, text(block), seconds, load, gate, state)
+    return Stretch(block, seconds, load, gate, state)
 
 
 @st.composite
@@ -134,7 +132,7 @@ def test_the_block_we_are_in_is_named_in_brackets_even_where_others_have_no_room
 
 
 def test_names_never_run_into_each_other() -> None:
-    slope = tuple(replace(part, block=f"block{index}") for index, part in enumerate(day(3)))
+    slope = tuple(part._replace(block=f"block{index}") for index, part in enumerate(day(3)))
     line = row_text(block_names(slope, 80, lambda block: block))
     assert len(line) <= 80
     assert all(name.strip("[]").startswith("block") for name in line.split())
