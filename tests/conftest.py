@@ -13,7 +13,6 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from coach.files import document
-from tests.turns import Turns
 
 # As in the recogniser's own process: with more threads, products of its size take fifty times the
 # processor time. Set before anything imports numpy.
@@ -39,7 +38,10 @@ MEMORY, ROOM = Path("/dev/shm"), 2 << 30
 #: How much a process gives way that runs tests which compute, as `nice` counts it.
 COMPUTES = 10
 
-TURNS = pytest.StashKey[Turns]()
+#: Processes beyond one for each core: so many wait at the same time, with little to compute, for
+#: what runs in real time.
+WAIT = 1
+
 REAL_TIME = pytest.StashKey[set[Path]]()
 
 
@@ -53,32 +55,25 @@ def pytest_configure(config: pytest.Config) -> None:
         writable = os.access(MEMORY, os.W_OK) and not found.f_flag & os.ST_NOEXEC
         if writable and found.f_bavail * found.f_frsize >= ROOM:
             os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
-    if hasattr(config, "workerinput"):  # one of several processes, each with a folder beside
-        config.stash[TURNS] = Turns(Path(config.getoption("basetemp")).parent)
-
-
-def pytest_unconfigure(config: pytest.Config) -> None:
-    """Leave the others alone."""
-    if TURNS in config.stash:
-        config.stash[TURNS].close()
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
-    """All tests run in a process for each core; some of them, by name, in this one."""
-    return 0 if config.getoption("file_or_dir") else None
+    """All tests run in several processes; some of them, by name, in this one."""
+    return 0 if config.getoption("file_or_dir") else len(os.sched_getaffinity(0)) + WAIT
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """First what runs in real time, then what takes long: the many short ones fill up the end.
+    """First whole sessions in real time, then what else is, then what takes long.
 
-    Where the branches of pure packages are counted, only the first cases of those packages' own
-    tests count: they have to reach all of them, and counting takes as long again as a test.
+    The many short ones fill up the end. Where the branches of pure packages are counted, only the
+    first cases of those packages' own tests count: they have to reach all of them, and counting
+    takes as long again as a test.
     """
     tests = Path(__file__).parent
     config.stash[REAL_TIME] = {item.path for item in items if _in_real_time(item)}
     items.sort(
         key=lambda item: (
-            not _alone(item),
+            not _is_session(item),
             not _in_real_time(item),
             tests / "hearing" not in item.path.parents,
         )
@@ -93,18 +88,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
                 item.add_marker(pytest.mark.no_cover)
 
 
-@pytest.hookimpl(wrapper=True, tryfirst=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
-    """A test in real time runs while no other process runs one; its time starts with its turn.
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item) -> None:
+    """What computes makes room for what runs in real time beside it.
 
-    What computes makes room for what runs in real time beside it: a process that has come to its
-    first file of such tests has none in real time before it any more.
+    A process that has come to its first file without such tests has none of them before it any
+    more. With the rest at this priority every test in real time has passed at a load of nine on two
+    cores.
     """
-    turns = item.config.stash.get(TURNS, None)
-    if turns and item.path not in item.config.stash[REAL_TIME] and os.nice(0) < COMPUTES:
+    several = hasattr(item.config, "workerinput")
+    if several and item.path not in item.config.stash[REAL_TIME] and os.nice(0) < COMPUTES:
         os.nice(COMPUTES - os.nice(0))
-    with turns.turn(alone=_alone(item)) if turns else contextlib.nullcontext():
-        return (yield)
 
 
 @pytest.hookimpl(wrapper=True)
@@ -124,10 +118,10 @@ def _in_real_time(item: pytest.Item) -> bool:
     return item.get_closest_marker("sound") is not None
 
 
-def _alone(item: pytest.Item) -> bool:
-    """Whether it is measured in milliseconds, unlike a session by voice."""
+def _is_session(item: pytest.Item) -> bool:
+    """Whether it waits minutes for a whole session by voice."""
     marker = item.get_closest_marker("sound")
-    return marker is not None and not marker.kwargs.get("beside", False)
+    return marker is not None and marker.kwargs.get("session", False)
 
 
 @pytest.fixture

@@ -23,11 +23,7 @@ _ASK, _CLIMB, _TRY = StepKind.ASK, StepKind.CLIMB, StepKind.TRY
 
 def is_gentle(step: Step) -> bool:
     """Whether no part of anybody gets more than a gentle load."""
-    for form in step.forms:
-        for load in form.load.values():
-            if load > GENTLE:
-                return False
-    return True
+    return step.heaviest <= GENTLE
 
 
 def peaks(steps: Iterable[Step]) -> dict[tuple[int, Part], int]:

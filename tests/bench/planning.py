@@ -1,9 +1,10 @@
 """How long planning takes, and how exact it is: `python -m tests.bench.planning` prints both.
 
 Goal: planning again after an answer takes less than 5 ms in 99 of 100 cases in a session of 40
-blocks. A part that is sore costs most, since it asks again what everybody may do; a cap lays out
-again only the blocks that it changes. As in a session, the collector of garbage is kept from what
-was loaded before (36 ms a look). The load of the machine is printed beside the figures.
+blocks; 100 and 1,000 show how it grows. A part that is sore costs most, since it asks again what
+everybody may do; a cap lays out again only the blocks that it changes. As in a session, the
+collector of garbage is kept from what was loaded before (36 ms a look). The load of the machine is
+printed beside the figures.
 """
 
 import gc
@@ -28,7 +29,8 @@ from coach.planning.schedule import merged
 from tests.planning.budgets import ALONE, routine_of
 from tests.planning.test_schedule import INSTANCES, by_milp, placed, routine, soonest
 
-REPEATS = 500
+#: Blocks -> sessions an answer.
+AGAIN = {40: 500, 100: 100, 1000: 10}
 ANSWERS = ("feel:fingers:sore", "feel:back:stiff", "short-of-time", "longer", "skip", "easier")
 SIZES = (10, 20, 40, 100, 200, 500, 1000)
 #: Minutes of a session by blocks, so that about half of what is offered fits.
@@ -54,18 +56,18 @@ def again(day: Day, steps: tuple[Step, ...], key: str, library: Library) -> Call
     return lambda: adapt(day, steps, 0.0, 1, parse(key), "", library)
 
 
-def replan() -> None:
-    """Planning again after each kind of answer, 40 blocks, half of it still ahead."""
-    print(f"planning again, 40 blocks, {REPEATS} sessions an answer [ms]")
+def replan(blocks: int, repeats: int) -> None:
+    """Planning again after each kind of answer, all of it still ahead."""
+    print(f"planning again, {blocks} blocks, {repeats} sessions an answer [ms]")
     print(f"{'answer':20s} {'p50':>7s} {'p99':>7s} {'max':>7s}")
     gc.collect()
     gc.freeze()
     every = []
     for key in ANSWERS:
         spent = []
-        for number in range(REPEATS):
-            library = routine_of(Random(f"{key}-{number}"), 40)
-            day = replace(open_day(ALONE, 300, library), ends_at=40 * MINUTES * 60.0)
+        for number in range(repeats):
+            library = routine_of(Random(f"{key}-{number}"), blocks)
+            day = replace(open_day(ALONE, 300, library), ends_at=blocks * MINUTES * 60.0)
             steps = make_plan(day, 0.0, library).steps
             spent.append(timed(again(day, steps, key, library)))
         every += spent
@@ -129,5 +131,6 @@ def exact() -> None:
 if __name__ == "__main__":
     print(f"{platform.python_implementation()} {platform.python_version()} {platform.machine()}")
     exact()
-    replan()
+    for blocks, repeats in AGAIN.items():
+        replan(blocks, repeats)
     growth()

@@ -30,7 +30,7 @@ from tests.audio.signals import find, likeness
 from tests.cli.test_start import PATIENCE, Session
 from tests.hearing.voices import needs, say
 
-pytestmark = [pytest.mark.sound(beside=True), pytest.mark.timeout(300)]
+pytestmark = [pytest.mark.sound(session=True), pytest.mark.timeout(300)]
 
 #: How far a cue may begin from its journalled start, and how far around it is looked for: seconds.
 NEAR, LOOK = 0.05, 0.4

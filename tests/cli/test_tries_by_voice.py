@@ -28,7 +28,7 @@ from tests.cli.test_by_voice import ACKNOWLEDGED, LOOK, NEAR, REACTION, found_ne
 from tests.cli.test_start import PATIENCE, Session
 from tests.hearing.voices import needs, say
 
-pytestmark = [pytest.mark.sound(beside=True), pytest.mark.timeout(400)]
+pytestmark = [pytest.mark.sound(session=True), pytest.mark.timeout(400)]
 
 #: How often she says an answer.
 TIMES = 3
