@@ -93,9 +93,16 @@ def shared(
         sharing.stop()
 
 
-def follower_scene(journal: Path, language: Language) -> "Callable[[], Scene]":
+def _wall_clock() -> datetime:
+    return datetime.now().astimezone()
+
+
+def follower_scene(
+    journal: Path, language: Language, clock: Callable[[], datetime] = _wall_clock
+) -> "Callable[[], Scene]":
     """A function that gives the newest scene of the session that the journal holds.
 
+    `clock` gives the wall's time, with its zone: what is timed counts on by it between two events.
     The journal is opened at the first call, in the thread that calls: SQLite asks for that.
     """
     from coach.web.scene import Shown, scene_of
@@ -105,7 +112,7 @@ def follower_scene(journal: Path, language: Language) -> "Callable[[], Scene]":
     def scene() -> "Scene":
         if not watching:
             watching.append(Watching(follow(journal)))
-        seen = watching[0].picture(datetime.now().astimezone())
+        seen = watching[0].picture(clock())
         shown = None
         if seen is not None:
             shown = Shown(seen.view, seen.now, seen.people, seen.stands, seen.over)

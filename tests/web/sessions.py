@@ -75,9 +75,10 @@ def in_the_rota(folder: Path, count: int, minutes: float) -> Iterator[dict[Role,
     boards = tuple(Station(f"board {n}", "board", 1) for n in range(1, 1 + max(count // 10, 1)))
     stations = (*boards, Station("wall", "wall", 8))
     library, words = runs.library(), runs.language()
+    wall = datetime.now().astimezone()
     given = new_group(library, Options(people, minutes), stations)
     begun = replace(
-        entry(library, given.options, datetime.now().astimezone()),
+        entry(library, given.options, wall),
         rules_version=rules_version(),
         kind=GROUP.name,
         options=options_of(stations, ()),
@@ -86,12 +87,12 @@ def in_the_rota(folder: Path, count: int, minutes: float) -> Iterator[dict[Role,
     with Journal.open(path, write=True) as journal:
         world = TextWorld(words, (), anytime=frozenset(ANY_TIME))
         keeper = JournalKeeper(journal, journal.begin(begun))
-        runner = Runner(given, world, keeper, lambda: datetime.now().astimezone(), kind=GROUP)
+        runner = Runner(given, world, keeper, lambda: wall, kind=GROUP)
         runner.take(Started(0.0))
         while not _under_way(runner):
             runner.take(runner.next())
         presses = Presses(lambda: GROUP.look(runner.session), world.now, lambda _: None)
-        scene = follower_scene(path, words)
+        scene = follower_scene(path, words, lambda: wall)
         passes = passes_for((), led=True)
         sharing = Sharing("127.0.0.1", 0, passes, presses, scene, words)
         sharing.start()
