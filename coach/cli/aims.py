@@ -11,7 +11,7 @@ from coach.cli import output
 from coach.cli.recorded import journal_option, opened
 from coach.errors import UsageError
 from coach.files.movements import load_movements
-from coach.files.names import advice
+from coach.files.names import advice, nearest
 from coach.files.paths import paths
 from coach.files.places import list_places, load_place
 from coach.journal import Journal
@@ -101,8 +101,11 @@ def _grade(what: str, journal: Journal) -> str:
     try:
         return grade(what).name
     except UsageError:
-        names = [*circuits, *GRADES]
-        raise UsageError(f"there is no circuit or grade {what!r}", advice(what, names)) from None
+        meant = nearest(what, [*circuits, *GRADES])
+        known = f"The circuits are {', '.join(circuits)}; a grade is such as '6A' or 'V4'."
+        raise UsageError(
+            f"there is no circuit or grade {what!r}", f"Did you mean {meant!r}?" if meant else known
+        ) from None
 
 
 def _numbered(aims: list[Aim], number: int) -> Aim:

@@ -1,5 +1,7 @@
 """`coach people`: who the journal knows, what they are called, and who is one person."""
 
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -19,6 +21,7 @@ from coach.journal.told_ages import state_age
 from coach.model.person import AgeBand
 from coach.record.amounts import count
 from coach.record.people import NAME, OWN, normal
+from coach.record.standing import Stands
 
 
 @click.group("people")
@@ -47,12 +50,18 @@ def list_command(as_json: bool, file: Path | None) -> None:
             one.called,
             count(one.sessions, "session"),
             ", ".join(
-                [name for name in one.spellings if name != one.name]
-                + [f"{item.part or 'body'}: {item.sign or item.feel}" for item in stands[one.id]]
+                [name for name in one.spellings if name != one.name] + list(_told(stands[one.id]))
             ),
         )
         for one in known
     )
+
+
+def _told(stands: Iterable[Stands]) -> Iterator[str]:
+    """What stands in a few words; what was told more than once is told once."""
+    every = Counter(f"{item.part or 'body'}: {item.sign or item.feel}" for item in stands)
+    for what, times in every.items():
+        yield what if times == 1 else f"{what} ({count(times, 'time')})"
 
 
 @command.command("rename")

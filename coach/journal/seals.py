@@ -11,6 +11,7 @@ import sqlite3
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 from typing import Any
 
 from coach.errors import JournalError
@@ -126,6 +127,13 @@ def stored(db: sqlite3.Connection, session: int, after: int = 0) -> Iterator[Sto
     """Every transaction of a session after a number, in order, sealed or not."""
     sealed = load(db, session)
     return _rows(db, session, after) if sealed is None else sealed.stored(after)
+
+
+def facts(db: sqlite3.Connection, session: int) -> Iterator[Encoded]:
+    """Every fact of a session, in order; what is sealed was checked as a whole."""
+    sealed = load(db, session)
+    caused = sealed.facts if sealed else (one.facts for one in _rows(db, session, 0))
+    return chain.from_iterable(caused)
 
 
 def _rows(db: sqlite3.Connection, session: int, after: int) -> Iterator[Stored]:

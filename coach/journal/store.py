@@ -251,10 +251,9 @@ class Journal:
         """Every fact of a session, in order; only of the named classes, if any are named."""
         names = {kind.__name__ for kind in kinds}
         with explained(self.path, "reading the journal"):
-            for one in self.stored(session):
-                for kind, body in one.facts:
-                    if not names or kind in names:
-                        yield codec.decode_fact(kind, body)
+            for kind, body in seals.facts(self.db, session):
+                if not names or kind in names:
+                    yield codec.decode_fact(kind, body)
 
     def remembered(self, what: Hashable, make: Callable[[], Made]) -> Made:
         """What was made of the file, made anew once anything was written to it by anybody."""

@@ -8,6 +8,7 @@ Statistical Methods, 6.3.2.4.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from math import isclose, sqrt
 from statistics import median
 
@@ -44,7 +45,13 @@ def mad(values: Sequence[float]) -> float:
 
 def weights(days: Sequence[date]) -> list[float]:
     """The weight of each day's value: that of the last day is 1, HALF_LIFE days earlier half."""
-    return [0.5 ** ((days[-1] - day).days / HALF_LIFE) for day in days]
+    last = days[-1].toordinal()
+    return [_weight(last - day.toordinal()) for day in days]
+
+
+@cache
+def _weight(days: int) -> float:
+    return float(0.5 ** (days / HALF_LIFE))
 
 
 def worth(weighed: Sequence[float]) -> float:
@@ -59,7 +66,11 @@ def weighted_median(values: Sequence[float], weighed: Sequence[float]) -> float:
     """The value with half of the weight on either side; between two that share it, their middle."""
     half = sum(weighed) / 2
     passed = 0.0
-    ordered = sorted(zip(values, weighed, strict=True))
+    # many checks share a value: only what differs is put in order
+    of_each: dict[float, float] = {}
+    for value, weight in zip(values, weighed, strict=True):
+        of_each[value] = of_each.get(value, 0.0) + weight
+    ordered = sorted(of_each.items())
     for number, (value, weight) in enumerate(ordered):
         passed += weight
         if isclose(passed, half) and number + 1 < len(ordered):

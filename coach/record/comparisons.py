@@ -17,7 +17,7 @@ from statistics import fmean, median
 from types import MappingProxyType
 
 from coach.record.amounts import count
-from coach.record.digest import HEIGHTS
+from coach.record.digest import RANKS
 from coach.record.entry import Entry
 from coach.record.evidence import LEAST_PAIRS, Shrunken, shrunken, wager
 
@@ -74,52 +74,64 @@ class _Tried:
     number: int
 
 
+@dataclass(frozen=True, slots=True)
+class _Day:
+    """A session with the tries of it whose end was told."""
+
+    entry: Entry
+    tries: tuple[_Tried, ...]
+
+
 #: Session uid -> the numbers of the tries that a drill came right before.
 Drilled = Mapping[str, frozenset[int]]
 
 
 def helped(entries: Sequence[Entry], drilled: Drilled = MappingProxyType({})) -> list[Comparison]:
     """Every comparison over a person's sessions, the earliest first."""
-    within: tuple[tuple[str, str, Callable[[Entry], float | None]], ...] = (
+    days = [_Day(entry, tuple(_tries(entry))) for entry in entries]
+    within: tuple[tuple[str, str, Callable[[_Day], float | None]], ...] = (
         ("rest", "Tries after the longer rests of a day", _longer),
         ("early", f"The first {EARLY} tries beside the later ones", _early),
         ("again", "A second try beside the first on the same boulder", _again),
-        ("drill", "Tries right after a drill", lambda e: _drill(e, drilled.get(e.uid))),
+        ("drill", "Tries right after a drill", lambda day: _drill(day, drilled)),
     )
     made = [
-        _compared(name, what, [one for e in entries if (one := gap(e)) is not None])
+        _compared(name, what, [one for day in days if (one := gap(day)) is not None])
         for name, what, gap in within
     ]
     return made + [
-        _compared(name, what, list(_neighbours(entries, kinds)))
-        for name, what, kinds in _between(entries)
+        _compared(name, what, list(_neighbours(days, kinds)))
+        for name, what, kinds in _between(days)
     ]
 
 
 def _compared(name: str, what: str, told: Sequence[float]) -> Comparison:
     better, worse = sum(one > 0 for one in told), sum(one < 0 for one in told)
     bound = 1.0 / (CHANCE * SHARES[name])
-    claimed = len(told) >= LEAST_PAIRS and _won(told, bound)
-    return Comparison(name, what, shrunken(told, USUAL), better, worse, claimed)
+    seen = shrunken(told, USUAL)
+    won = _won(told, bound) if len(told) >= LEAST_PAIRS else 0
+    # the wager is on the signs alone: what most sessions showed has to be what they come to
+    claimed = won != 0 and won * (better - worse) > 0 and won * seen.estimate > 0
+    return Comparison(name, what, seen, better, worse, claimed)
 
 
-def _won(differences: Sequence[float], bound: float) -> bool:
-    """Whether the wager had come to so much after any session."""
+def _won(differences: Sequence[float], bound: float) -> int:
+    """The side, 1 or -1, on which the wager had come to so much after any session; 0 for none."""
     better = worse = 0
     for one in differences:
         better, worse = better + (one > 0), worse + (one < 0)
         if wager(better, worse) >= bound:
-            return True
-    return False
+            return 1 if better > worse else -1
+    return 0
 
 
 def _tries(entry: Entry) -> Iterator[_Tried]:
     """The tries of a session whose end was told, with the rest that was taken before each."""
     rests = [taken for _, taken in entry.digest.rests]
     for number, (_, result) in enumerate(entry.digest.tried, 1):
-        if result in HEIGHTS:
+        if result in RANKS:
             rest = rests[number - 2] if 0 <= number - 2 < len(rests) else None
-            yield _Tried(HEIGHTS.index(result), rest, number)
+            yield _Tried(RANKS[result], rest, number)
 
 
 def _gap(one: Sequence[_Tried], other: Sequence[_Tried]) -> float | None:
@@ -128,8 +140,8 @@ def _gap(one: Sequence[_Tried], other: Sequence[_Tried]) -> float | None:
     return sum(t.height for t in one) / len(one) - sum(t.height for t in other) / len(other)
 
 
-def _longer(entry: Entry) -> float | None:
-    told = [(one.rest, one) for one in _tries(entry) if one.rest is not None]
+def _longer(day: _Day) -> float | None:
+    told = [(one.rest, one) for one in day.tries if one.rest is not None]
     if not told:
         return None
     middle = median(rest for rest, _ in told)
@@ -137,31 +149,36 @@ def _longer(entry: Entry) -> float | None:
     return _gap(longer, [one for rest, one in told if rest <= middle])
 
 
-def _early(entry: Entry) -> float | None:
-    told = list(_tries(entry))
+def _early(day: _Day) -> float | None:
+    told = day.tries
     return _gap([t for t in told if t.number <= EARLY], [t for t in told if t.number > EARLY])
 
 
-def _again(entry: Entry) -> float | None:
+def _again(day: _Day) -> float | None:
     """The second try on a boulder of the day beside the first: what the first one taught."""
     heights: dict[str, list[int]] = {}
-    for boulder, result in entry.digest.tried:
-        if result in HEIGHTS:
-            heights.setdefault(boulder, []).append(HEIGHTS.index(result))
+    for boulder, result in day.entry.digest.tried:
+        if result in RANKS:
+            heights.setdefault(boulder, []).append(RANKS[result])
     found = [float(b - a) for tried in heights.values() for a, b in list(pairwise(tried))[:1]]
     return fmean(found) if found else None
 
 
-def _drill(entry: Entry, after: frozenset[int] | None) -> float | None:
+def _drill(day: _Day, drilled: Drilled) -> float | None:
     """Tries right after a drill beside the others of the day."""
-    told = list(_tries(entry)) if after else []
-    drilled = [one for one in told if one.number in (after or ())]
-    return _gap(drilled, [one for one in told if one not in drilled])
+    after = drilled.get(day.entry.uid)
+    if not after:
+        return None
+    return _gap(
+        [one for one in day.tries if one.number in after],
+        [one for one in day.tries if one.number not in after],
+    )
 
 
-def _between(entries: Sequence[Entry]) -> Iterator[tuple[str, str, list[bool | None]]]:
+def _between(days: Sequence[_Day]) -> Iterator[tuple[str, str, list[bool | None]]]:
     """What differs between sessions: name, what, and of each session whether it was so."""
-    tried = [any(result in HEIGHTS for _, result in entry.digest.tried) for entry in entries]
+    entries = [day.entry for day in days]
+    tried = [bool(day.tries) for day in days]
     # held against the usual of the days before, so that no later day changes what was found
     hours = [entry.begun.hour + entry.begun.minute / 60 for entry in entries]
     yield ("hour", "Sessions that began later in the day than your usual ones", _more(hours, tried))
@@ -186,14 +203,13 @@ def _more(values: Sequence[float], tried: Sequence[bool]) -> list[bool | None]:
     return found
 
 
-def _neighbours(entries: Sequence[Entry], so: Sequence[bool | None]) -> Iterator[float]:
+def _neighbours(days: Sequence[_Day], so: Sequence[bool | None]) -> Iterator[float]:
     """Sessions that were so beside the nearest earlier one that was not, each in one pair only."""
     waiting: tuple[bool, float] | None = None
-    for entry, kind in zip(entries, so, strict=True):
+    for day, kind in zip(days, so, strict=True):
         if kind is None:
             continue
-        heights = [one.height for one in _tries(entry)]
-        mean = sum(heights) / len(heights)
+        mean = sum(one.height for one in day.tries) / len(day.tries)
         if waiting is None or waiting[0] == kind:
             waiting = (kind, mean)
             continue

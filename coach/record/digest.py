@@ -36,6 +36,7 @@ VERSION = 3
 
 #: Where a try ended, the lowest first; 'untold' is no place.
 HEIGHTS = ("start", "middle", "top", "topped")
+RANKS = {height: rank for rank, height in enumerate(HEIGHTS)}
 
 Number = TypeVar("Number", int, float)
 
@@ -92,13 +93,16 @@ class Digest:
         """Where the best try of each boulder ended, one of HEIGHTS; untold ones are left out."""
         best: dict[str, str] = {}
         for boulder, result in self.tried:
-            if result in HEIGHTS:
-                best[boulder] = max(best.get(boulder, result), result, key=HEIGHTS.index)
+            rank = RANKS.get(result)
+            if rank is not None and rank >= RANKS[best.get(boulder, result)]:
+                best[boulder] = result
         return best
 
     @property
     def tops(self) -> tuple[str, ...]:
         """Boulders that were topped."""
+        if not any(result == "topped" for _, result in self.tried):
+            return ()
         return tuple(boulder for boulder, height in self.highest.items() if height == "topped")
 
     @property

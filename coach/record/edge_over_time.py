@@ -15,6 +15,7 @@ from coach.planning.edge_comparison import LEAST_CHECKS, TOGETHER, VARIATION
 from coach.record.amounts import count, listed
 from coach.record.baseline import (
     HALF_LIFE,
+    LATEST,
     Baseline,
     ewma,
     half_width,
@@ -146,7 +147,8 @@ def _rolling(
     days = [check.day for check in checks]
     found: list[Baseline | None] = [None] * min(len(values), LEAST_CHECKS)
     for number in range(len(found), len(values)):
-        own = recent(days[:number], values[:number])
+        before = slice(max(number - LATEST, 0), number)
+        own = recent(days[before], values[before])
         found.append(Baseline(own.centre, max(own.spread, floor(own.centre))))
     return found
 

@@ -10,6 +10,7 @@ content know the same people, whichever was first.
 
 import hashlib
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
@@ -131,19 +132,22 @@ def people(attendances: Iterable[Attendance], statements: Sequence[Statement]) -
             links = [pair for pair in links if one.key not in pair]
         elif one.kind == "rename":
             names[one.key] = one.other
-    keys = list(dict.fromkeys(one.key for one in took_part))
+    times = Counter(one.key for one in took_part)
+    # each spelling where it was typed first and last: a name is typed anew in every session
+    spelt = {(one.key, one.name): n for n, one in enumerate(took_part) if one.name}
+    first = {(one.key, one.name): n for n, one in reversed(list(enumerate(took_part)))}
     found = []
-    for group in _groups(keys, links):
-        typed = [one.name for one in took_part if one.key in group and one.name]
-        told = [names[key] for key in names if key in group]
+    for group in _groups(list(times), links):
         known = set(group)
+        mine = [typed for typed in spelt if typed[0] in known]
+        told = [names[key] for key in names if key in known]
         found.append(
             Someone(
                 _id(group),
-                told[-1] if told else typed[-1] if typed else "",
-                tuple(dict.fromkeys(typed)),
+                told[-1] if told else max(mine, key=spelt.__getitem__, default=("", ""))[1],
+                tuple(dict.fromkeys(name for _, name in sorted(mine, key=first.__getitem__))),
                 tuple(group),
-                sum(one.key in known for one in took_part),
+                sum(times[key] for key in group),
             )
         )
     found.sort(key=lambda one: (one.id != OWN, normal(one.name), one.id))

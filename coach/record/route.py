@@ -226,7 +226,7 @@ def _to_a_dose(aim: Aim, looked: Looked) -> Route:
     lacks = []
     if weeks and usual < wanted:
         so_much = count(round(usual), "time") if aim.times else f"{usual:.0f} min"
-        text = f"{so_much} of {aim.what} in a usual week, of {wanted:g}"
+        text = f"{aim.what}: {so_much} in a usual week, {wanted:g} wanted"
         lacks.append((text, message("review-little", what=aim.what)))
     return _made(aim, looked, stands, told, lacks, _too_much(aim, looked, usual, wanted))
 

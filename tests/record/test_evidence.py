@@ -1,11 +1,15 @@
 """The arithmetic of what helped, against published worked examples and SciPy."""
 
+from datetime import UTC, datetime, timedelta
 from math import comb
 
 import numpy as np
 import pytest
 from scipy import stats
 
+from coach.record.comparisons import helped
+from coach.record.digest import Digest
+from coach.record.entry import Entry
 from coach.record.evidence import (
     Z95,
     shrunken,
@@ -100,3 +104,36 @@ def test_a_gap_is_drawn_to_nothing() -> None:
     assert made.estimate == pytest.approx(weight * made.mean)
     assert made.high - made.low == pytest.approx(2 * Z95 * np.sqrt(weight * error))
     assert shrunken_gap([1.0], other, 0.5).estimate == 0.0
+
+
+def _twice(results: list[tuple[str, str]]) -> list[Entry]:
+    """A session a week, with two tries on one boulder in each."""
+    begun = datetime(2026, 1, 5, 18, 0, tzinfo=UTC)
+    return [
+        Entry(
+            n,
+            f"s{n}",
+            begun + timedelta(days=7 * n),
+            "full",
+            75,
+            "hall",
+            1,
+            0,
+            "done",
+            Digest(tried=(("slate 3", first), ("slate 3", second))),
+        )
+        for n, (first, second) in enumerate(results)
+    ]
+
+
+def test_what_most_sessions_showed_is_never_told_the_other_way() -> None:
+    """Two of three went a step lower, the third three higher: no word of higher, or of lower."""
+    mixed = [("middle", "start"), ("middle", "start"), ("start", "topped")]
+    (again,) = [one for one in helped(_twice(mixed * 160)) if one.name == "again"]
+    assert again.worse > again.better
+    assert again.seen.estimate > 0
+    assert not again.claimed
+    assert "no difference" in again.text
+    (fell,) = [one for one in helped(_twice(mixed[:2] * 40)) if one.name == "again"]
+    assert fell.claimed
+    assert "lower" in fell.text
