@@ -8,6 +8,7 @@ import click
 
 from coach.cli import diagnostics, output
 from coach.cli.recorded import record, record_options
+from coach.errors import UsageError
 from coach.exports.year_page import lines, page
 from coach.journal.earlier_tries import drilled
 from coach.journal.kept_aims import all_aims
@@ -32,6 +33,8 @@ def command(which: int | None, out: Path | None, label: str, as_json: bool, **as
     with record(**asked) as read:
         until = asked["until"]
         today = until.date() if until else datetime.now().astimezone().date()
+        if which is not None and which > today.year:
+            raise UsageError(f"{which} is still to come", f"It is {today.year}.")
         trials = trials_of(read.journal, read.person)
         drills = drilled(read.journal, Person(1, read.person.name))
         aims = all_aims(read.journal)

@@ -245,7 +245,11 @@ def _easier_week(known: Grounds, made: Suggestion) -> None:
     tries = [entry.digest.hard_tries for entry in known.entries[-8:] if entry.digest.hard_tries]
     if tries:
         made.most_tries = max(round(median(tries) * found.tries), 1)
-    made.reasons.append(Reason(f"{found.because} A week of less, not a week off.", found.sure))
+    # how long it was since the last session is a reason of the day as well
+    begins = found.because.removesuffix(".")
+    told = any(reason.text.startswith(begins) for reason in made.reasons)
+    why = "" if told else f"{found.because} "
+    made.reasons.append(Reason(f"{why}A week of less, not a week off.", found.sure))
 
 
 def _boulder(known: Grounds, made: Suggestion) -> None:

@@ -31,7 +31,7 @@ MINUTES, TRIES = 0.7, 0.5
 #: The latest sessions and those before them whose efforts and results are compared; the steps of
 #: height a try that weigh as much as one of effort; how much harder is enough (our choice, made on
 #: simulated climbers: `tests.bench.years`).
-NOW, THEN, STEP, HARDER = 6, 12, 0.6, 1.2
+NOW, THEN, STEP, HARDER = 6, 18, 0.6, 1.0
 #: Rules whose firing tells of a short night.
 SHORT_NIGHT = "short-of-sleep"
 #: Days without a session after which the first week is an easier one.

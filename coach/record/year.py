@@ -87,6 +87,8 @@ def year(
     summary = (
         f"{count(len(mine), 'session')}, {duration(hours)}, "
         f"{count(tries, 'hard try', 'hard tries')}, {count(tops, 'top')}."
+        if mine
+        else "No session."
     )
     sections = (
         Section("Aims", tuple(_aims(aims, mine, which))),

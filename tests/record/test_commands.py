@@ -150,6 +150,15 @@ def test_trends_of_nothing(typed: Type, tmp_path: Path) -> None:
     assert typed("suggest", "--journal", tmp_path / "new.db")[0] is ExitCode.OK
 
 
+def test_a_year_without_a_session_and_one_to_come(typed: Type, year: Path) -> None:
+    code, out, _ = typed("year", "1980", "--journal", str(year))
+    assert code == ExitCode.OK
+    assert out.splitlines() == ["1980", "No session."]
+    code, _, err = typed("year", "2199", "--journal", str(year))
+    assert code == ExitCode.USAGE
+    assert "2199 is still to come" in err
+
+
 def test_trends_in_a_file(typed: Type, year: Path, tmp_path: Path) -> None:
     code, out, err = typed("trends", "load", "--out", tmp_path / "load.svg", "--journal", year)
     assert code is ExitCode.OK

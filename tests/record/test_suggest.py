@@ -57,6 +57,7 @@ def test_after_a_break_the_first_day_is_easy() -> None:
     assert "hard tries" in made.leave_out
     assert made.hard_from == day(18)
     assert suggest(Grounds([entry(0)], day(15))).kind != RETURN
+    assert reasons(Grounds([entry(0)], day(16))).count("since the last session") == 1
 
 
 def test_a_session_of_a_clock_that_stood_wrong_closes_no_years() -> None:
