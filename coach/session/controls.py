@@ -15,10 +15,12 @@ from coach.session import (
     drilling,
     goes,
     own_rests,
+    pauses,
     rests,
     step_end,
     steps,
     try_outcomes,
+    windows,
 )
 from coach.session.changes import ask_now, plan
 from coach.session.dialogue import Asking
@@ -34,7 +36,9 @@ def done(draft: Draft, who: int, answer: Answer) -> None:
     running = draft.course.running
     if try_outcomes.above(draft, who, answer):
         return
-    if draft.s.phase is Phase.WORK and running is not None:
+    if windows.on_the_landing(draft.s) and answer.meaning is Meaning.DOWN:
+        pauses.cleared(draft, answer)
+    elif draft.s.phase is Phase.WORK and running is not None:
         if running.step.kind is StepKind.TRY:
             step_end.told_of_try(draft, answer)
         elif answer.meaning is Meaning.DONE and running.step.kind is StepKind.CLIMB:
@@ -122,6 +126,8 @@ def last_go(draft: Draft, who: int, answer: Answer) -> None:
     """One more hard try of this person, or with 'enough' none; the others keep theirs."""
     left = any(one.kind is StepKind.TRY and one.turn == who for one in draft.course.steps)
     if left:
+        if answer.meaning is Meaning.ENOUGH:
+            try_outcomes.unask(draft, who)
         plan(draft, who, answer)
         rests.no_more_tries(draft)
     elif not try_outcomes.refused(draft, who):

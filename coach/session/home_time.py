@@ -69,7 +69,8 @@ def _since(s: Session) -> float:
     """The second from which what is left can be counted, the running step first."""
     running, resting = s.course.running, s.rests.resting
     if resting is not None:
-        return max(resting.until, s.at)
+        # with nothing left to rest for, the rest goes as well
+        return max(resting.until, s.at) if s.course.steps else s.at
     if running is None or running.since is None or running.step.name not in _first(s):
         return s.at
     step = running.step

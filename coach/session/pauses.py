@@ -119,6 +119,13 @@ def resume(draft: Draft) -> None:
     draft.go_on = True
 
 
+def cleared(draft: Draft, answer: Answer) -> None:
+    """Whoever was on the landing is down: the try that everybody waited for is over."""
+    resume(draft)
+    draft.go_on = False
+    step_end.told_of_try(draft, answer)
+
+
 def clock_jumped(draft: Draft, event: ClockJumped) -> None:
     """The machine slept: a pause, and the time it took is gone from the session."""
     s = draft.s

@@ -160,13 +160,24 @@ def told(draft: Draft, who: int, answer: Answer) -> bool:
     went = Went(who, boulder, *result, seconds=seconds)
     offer = not more and answer.meaning is not Meaning.SILENCE
     _keep(draft, went, number, offer=offer, judge=not _of_nerve(answer))
-    draft.questions = replace(
-        draft.questions,
-        pending=tuple(
-            one for one in draft.questions.pending if one.who != who or one.question not in OF_TRIES
-        ),
-    )
+    _drop_questions(draft, who)
     return True
+
+
+def _drop_questions(draft: Draft, who: int) -> None:
+    pending = (o for o in draft.questions.pending if o.who != who or o.question not in OF_TRIES)
+    draft.questions = replace(draft.questions, pending=tuple(pending))
+
+
+def unask(draft: Draft, who: int) -> None:
+    """Whoever is done with hard tries is asked nothing more of them; it may still be told."""
+    asking = draft.questions.asking
+    if asking is not None and asking.who == who and asking.question in OF_TRIES:
+        draft.unask()
+        draft.close_window()
+        draft.questions = replace(draft.questions, asking=None)
+        draft.go_on = True
+    _drop_questions(draft, who)
 
 
 def _of_nerve(answer: Answer) -> bool:

@@ -41,6 +41,8 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
         if early or QUESTIONS[asking.question].boulder:
             keys += [f"circuit:{one.name}" for one in session.library.place.circuits]
         keys += [plain for plain, _ in QUESTIONS[asking.question].plain]
+    if on_the_landing(session):
+        keys.append(Meaning.DOWN.value)
     keys += _times_of_day(session)
     keys += _of_the_last_try(session)
     if _before_a_try(session):
@@ -61,6 +63,13 @@ def _times_of_day(session: Session) -> tuple[str, ...]:
     rests = asking is None and session.phase in (Phase.REST, Phase.PAUSED)
     told = asked or (alone and rests and session.course.planned)
     return home_time.times_ahead(session) if told else ()
+
+
+def on_the_landing(session: Session) -> bool:
+    """Whether everybody stands still because nobody has said that the landing is clear."""
+    running = session.course.running
+    waits = session.standing.by_itself and session.phase is Phase.STOPPED
+    return waits and running is not None and running.step.kind is StepKind.TRY
 
 
 def _before_a_try(session: Session) -> bool:
@@ -127,6 +136,8 @@ def missed(session: Session) -> Missed | None:
 def takes_now(session: Session, meaning: Meaning) -> bool:
     """Whether something that no question asked for means anything now."""
     nature = meaning.nature
+    if meaning is Meaning.DOWN and on_the_landing(session):
+        return True
     of_a_form = meaning in (Meaning.EASIER, Meaning.HARDER)
     if of_a_form and session.course.planned and not doer(session, session.people[0]):
         return False

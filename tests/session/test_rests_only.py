@@ -266,6 +266,46 @@ def test_enough_of_one_of_two_is_asked_whose_and_the_other_goes_on() -> None:
     assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
 
 
+def test_who_has_had_enough_is_asked_nothing_more_of_her_tries() -> None:
+    play = pair()
+    for _ in range(2):
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(20.0)
+        play.say("down", who=play.session.course.running.step.turn)
+    play.until(Phase.ASK, question="try-result")
+    play.say("ended-middle")
+    play.until(Phase.ASK, question="try-result")
+    assert play.session.questions.asking.who == 2
+    play.say("enough", who=2, addressed=True)
+    asked = play.said.count("Mira: How far did it get?")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert asked == play.said.count("Mira: How far did it get?") == 1
+
+
+def test_down_ends_the_try_that_everybody_stood_still_for() -> None:
+    """Nobody is called onto a landing of which nobody said that it is clear; 'down' is that word."""
+    play = pair()
+    play.until(Phase.WORK, StepKind.TRY)
+    first = play.session.course.running.step.turn
+    play.run(400.0)
+    assert play.session.phase is Phase.STOPPED
+    assert not any("Mira: Try" in said for said in play.said)
+    play.say("down", who=first)
+    assert play.session.tries.counts == ((first, 1),)
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.session.course.running.step.turn == 3 - first
+
+
+def test_a_minute_that_nothing_fills_is_not_told_to_be_left() -> None:
+    play = rests()
+    down(play)
+    play.until(Phase.REST)
+    play.say("enough")
+    play.run(20.0)
+    assert "That leaves 1 minute, no hard try." in play.said
+    assert play.session.phase is Phase.DEBRIEF
+
+
 def test_where_nobody_says_whose_tries_end_none_do() -> None:
     play = pair()
     down(play)
