@@ -282,7 +282,7 @@ def test_who_has_had_enough_is_asked_nothing_more_of_her_tries() -> None:
 
 
 def test_down_ends_the_try_that_everybody_stood_still_for() -> None:
-    """Nobody is called onto a landing of which nobody said that it is clear; 'down' is that word."""
+    """Nobody is called onto a landing that may not be clear; 'down' is that word."""
     play = pair()
     play.until(Phase.WORK, StepKind.TRY)
     first = play.session.course.running.step.turn
