@@ -26,11 +26,30 @@ def over(draft: Draft, who: int) -> None:
         # asked once already: what can have been climbed counts, and no more
         _done(draft, who, believed)
     else:
-        draft.course = replace(draft.course, running=replace(running, doubted=True))
-        counts = counts_of(running.step)
-        asking = Asking(ALL_CLIMBED, who, step=running.step.name, offered=(*counts, "no"))
-        draft.ask_later(asking)
-        ask_now(draft)
+        _doubt(draft, running, who)
+
+
+def all_counted(draft: Draft, who: int) -> None:
+    """The whole batch is told by its number: over, or asked about once, as one that is told done.
+
+    A number that was misheard must not stand for boulders that nobody can have climbed yet.
+    """
+    running = draft.course.running
+    assert running is not None
+    if running.doubted or _believed(draft, running) >= running.step.amount:
+        counted(draft, running, running.step.amount)
+        over(draft, who)
+    else:
+        _doubt(draft, running, who)
+
+
+def _doubt(draft: Draft, running: Running, who: int) -> None:
+    """Ask once how many it really were."""
+    draft.course = replace(draft.course, running=replace(running, doubted=True))
+    counts = counts_of(running.step)
+    asking = Asking(ALL_CLIMBED, who, step=running.step.name, offered=(*counts, "no"))
+    draft.ask_later(asking)
+    ask_now(draft)
 
 
 def told(draft: Draft, asking: Asking, answer: Answer) -> None:

@@ -140,11 +140,11 @@ def count(draft: Draft, who: int, answer: Answer) -> None:
     if running is None or running.step.kind is not StepKind.CLIMB or answer.number is None:
         draft.refuse(answer)
         return
-    batches.counted(draft, running, answer.number)
     left = running.step.amount - answer.number
     if left <= 0:
-        batches.over(draft, who)
+        batches.all_counted(draft, who)
     else:
+        batches.counted(draft, running, answer.number)
         draft.show(message("so-many-left", left=left))
 
 

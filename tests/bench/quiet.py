@@ -50,16 +50,16 @@ def block(number: int, way: str) -> tuple[list[int], float]:
 
     def also(s: Any, now: float) -> str | None:
         """At once where it ended, and sometimes why."""
-        running, step = s.course.running, s.course.running.step if s.course.running else None
-        trying = step is not None and step.kind.value == "try" and running.since is not None
+        running = s.course.running
+        trying = running is not None and running.step.kind.value == "try" and running.since
         if way != "tells at once" or not trying or s.window is None:
             return None
-        key = (step.name, s.window.number)
+        key = (running.step.name, s.window.number)
         moves = [one for one in s.window.answers if one.startswith("move:")]
         if key in heard or not moves or now < running.since + 20.0:
             return None
         heard.add(key)
-        return dice.choice(moves)
+        return str(dice.choice(moves))
 
     answers = {
         "try-result": dice.choice((*_ENDS, "topped")),

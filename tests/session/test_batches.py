@@ -59,6 +59,18 @@ def test_what_is_missing_comes_before_the_hard_tries_and_is_said_so() -> None:
     assert said(day, "short. Made up before the hard tries.")
 
 
+def test_the_whole_batch_by_its_number_after_seconds_is_asked_about_once() -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(12.0)
+    play.say("count:5")
+    play.run(5.0)
+    assert play.found(Climbed) == []
+    assert play.session.questions.asking.question == "all-climbed"
+    play.say("count:5")
+    assert [fact.boulders for fact in play.found(Climbed)] == [5]
+
+
 def test_a_number_on_the_way_is_no_end() -> None:
     play = Play()
     play.until(Phase.WORK, StepKind.CLIMB)
