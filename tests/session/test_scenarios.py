@@ -188,6 +188,7 @@ def test_a_count_tells_how_many_so_far_and_the_last_ends_the_batch() -> None:
     play.run(60.0)
     play.say("count:3")
     assert play.session.course.running.counted == 3
+    play.run(45.0)
     play.say(f"count:{amount}", source=Source.KEY)
     assert play.found(Climbed)[0].boulders == amount
     play.say("count:2", source=Source.KEY)
