@@ -20,7 +20,6 @@ from coach.runtime.sound import Wanted
 from coach.screen.terminal import why_plain
 from coach.setup.choices import Choices
 from coach.setup.settling import going_on, settle
-from coach.setup.suggested import chosen
 
 #: What this command begins.
 KINDS = ("solo", "pair")
@@ -50,6 +49,8 @@ def command(
     """
     told = choices(day)
     if suggested:
+        from coach.setup.suggested import chosen
+
         told = chosen(told, paths(), datetime.now().astimezone().date())
     told = ask_once(told, paths())
     if resume is not True:

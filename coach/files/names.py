@@ -7,6 +7,8 @@ from rapidfuzz import fuzz, process
 
 #: Likeness, 0 to 100, under which a guess would only confuse.
 LIKE_ENOUGH = 60.0
+#: And from which on two names, or a name and an answer, are taken for each other.
+ALIKE = 80.0
 #: How many names a sentence can list.
 FEW = 16
 

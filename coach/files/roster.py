@@ -15,7 +15,7 @@ from rapidfuzz import fuzz
 from coach.files.checked_tables import ByValue, Table, Text, validate
 from coach.files.complaints import complaints, split
 from coach.files.document import Document, read
-from coach.files.names import advice, nearest
+from coach.files.names import ALIKE, advice, nearest
 from coach.files.places import EdgeTable, check_edges, edges_of
 from coach.files.positions import Key
 from coach.files.roster_table import read_table
@@ -31,8 +31,6 @@ from coach.planning.stations import Station
 
 #: People that one leader can have here.
 MOST = 30
-#: Likeness, 0 to 100, from which on two names, or a name and an answer, are taken for each other.
-ALIKE = 80.0
 
 Places = Annotated[int, Field(ge=1, le=MOST)]
 

@@ -28,7 +28,7 @@ from coach.model.person import Person
 from coach.model.start import Options, Start
 from coach.record.dose_hours import practised
 from coach.record.trial import FOCUS
-from coach.runtime.kind_registry import KINDS, kind_of
+from coach.runtime.kind_registry import kind_named, kind_of
 from coach.runtime.replay import replay, rules_version
 from coach.screen.terminal import usable
 from coach.session.events import Event, Reopened, Started
@@ -61,7 +61,7 @@ class Begun(Generic[S]):
 
 def begin(journal: Journal, setup: Setup, now: datetime, tell: Tell) -> Begun[Any]:
     """A new session, on the record from now on; what its people have to know first is told."""
-    kind = KINDS[setup.kind]
+    kind = kind_named(setup.kind)
     _look_at_the_clock(journal, now, tell)
     options = _completed(journal, setup, now) if kind.from_record else setup.options
     start = Start(
@@ -196,7 +196,7 @@ def _other_kind(start: Start, kinds: Sequence[str]) -> UsageError:
 
 
 def _command(kinds: Sequence[str]) -> str:
-    return KINDS[kinds[0]].command
+    return kind_named(kinds[0]).command
 
 
 def _wanted(start: Start, left: Unfinished, gap: float) -> bool:

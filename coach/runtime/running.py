@@ -13,15 +13,13 @@ from typing import Any
 from coach.errors import CoachError, ExitCode, JournalError
 from coach.files.paths import Paths
 from coach.journal import Journal
-from coach.journal.rolling import roll
 from coach.model.start import Start
 from coach.runtime import spare
-from coach.runtime.ahead import likely
 from coach.runtime.awake import awake
 from coach.runtime.beginning import Begun, Tell, begin, take_up
 from coach.runtime.faces import in_lines, loaded_for_good, on_screen
 from coach.runtime.keeper import JournalKeeper
-from coach.runtime.kind_registry import KINDS
+from coach.runtime.kind_registry import kind_named
 from coach.runtime.leaving import Leave, leaving
 from coach.runtime.live_stage import Left
 from coach.runtime.live_world import LiveWorld
@@ -86,6 +84,8 @@ def run_session(
             for missing in live.missing:
                 tell(f"{missing}")
             told = _run(begun, setup, live, journal, asked, paths, tell)
+        from coach.journal.rolling import roll
+
         try:
             roll(paths.journal, now.date())
         except (JournalError, OSError) as error:
@@ -104,7 +104,7 @@ def _log_to(path: Path) -> None:
 
 
 def _anew(journal: Journal, setup: Setup, paths: Paths, now: datetime, tell: Tell) -> Begun[Any]:
-    if KINDS[setup.kind].from_record:
+    if kind_named(setup.kind).from_record:
         setup = at_own_pace(setup, journal, paths)
     return begin(journal, setup, now, tell)
 
@@ -174,7 +174,13 @@ def _wall() -> datetime:
 @contextmanager
 def _warming(begun: Begun[Any], setup: Setup, live: Live) -> Iterator[None]:
     """Have what will probably be said made ready while the session runs."""
-    ahead = Timer(FIRST, lambda: live.warm(likely(begun.kind, begun.session, setup.language)))
+
+    def warm() -> None:
+        from coach.runtime.ahead import likely  # the first sentence doesn't wait for it
+
+        live.warm(likely(begun.kind, begun.session, setup.language))
+
+    ahead = Timer(FIRST, warm)
     ahead.daemon = True
     ahead.start()
     try:

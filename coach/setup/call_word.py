@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from rapidfuzz import fuzz
 
 from coach.errors import UsageError
-from coach.files.roster import ALIKE
+from coach.files.names import ALIKE
 from coach.language import Language
 from coach.language.pack import normal
 from coach.model.person import Person

@@ -13,7 +13,7 @@ from coach.files.library import load_library
 from coach.journal import Journal, codec
 from coach.model.person import Person
 from coach.model.start import Options
-from coach.runtime.kind_registry import KINDS, kind_of
+from coach.runtime.kind_registry import NAMES, kind_named, kind_of
 from tests.beginning import entry
 from tests.cli.conftest import Coach
 from tests.cli.test_start import Session, journal_of, start
@@ -90,14 +90,14 @@ def test_another_kind_that_was_given_up_makes_room(started: list[Session], home:
     assert last(home)[0] == 2
 
 
-@pytest.mark.parametrize("name", KINDS)
+@pytest.mark.parametrize("name", NAMES)
 def test_the_journal_keeps_the_kind_as_such(name: str, tmp_path: Path) -> None:
     given = replace(
         entry(load_library("full"), Options((Person(1),), 90.0), datetime(2026, 3, 3, tzinfo=UTC)),
         kind=name,
     )
     with Journal.open(tmp_path / "journal.db", write=True) as journal:
-        assert kind_of(journal.start_of(journal.begin(given))) is KINDS[name]
+        assert kind_of(journal.start_of(journal.begin(given))) is kind_named(name)
 
 
 @pytest.mark.parametrize(
