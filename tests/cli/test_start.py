@@ -26,7 +26,7 @@ OPTIONAL = (
 )
 SETTLED = ["--minutes", "30", "--age", "adult", "--hurting", "no", "--same-place"]
 PLAIN = ["start", "mat-and-board", "--no-sound", "--plain"]
-PATIENCE = 30.0
+PATIENCE = 90.0
 
 
 class Session:

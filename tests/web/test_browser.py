@@ -22,6 +22,8 @@ pytestmark = [
 ]
 #: The checker of accessibility (axe-core, from the npm registry), where somebody has fetched it.
 AXE = Path(os.environ.get("COACH_AXE", ""))
+#: Where a button of the bar is on the page.
+PLACE = "what => document.querySelector(`#fixed button[value=${what}]`).getBoundingClientRect()"
 
 
 @pytest.fixture(scope="module")
@@ -144,7 +146,8 @@ def test_pause_and_hurt_are_in_reach_however_long_the_page_is(
         for at in ("0", "document.body.scrollHeight"):
             page.evaluate(f"scrollTo(0, {at})")
             for what in ("pause", "hurt"):
-                box = page.locator(f"#fixed button[value={what}]").bounding_box()
+                page.wait_for_selector(f"#fixed button[value={what}]")
+                box = page.evaluate(PLACE, what)  # at once: a new scene draws the buttons anew
                 assert 0 <= box["y"] <= 844 - box["height"]
         last = page.locator("#stations button").last
         last.click()  # the bar covers nothing that can be scrolled to

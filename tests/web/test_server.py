@@ -80,8 +80,8 @@ def test_nonsense_and_too_much_are_refused(room: Room) -> None:
     assert ASKS.post(at, data={"what": "no-such-answer"}).status_code in (303, 400, 409)
     assert ASKS.post(at, content=b"x" * 5_000).status_code == 413
     assert ASKS.get(at, headers={"X-Long": "y" * 40_000}).status_code in (400, 431)
-    codes = [ASKS.post(at, data={"what": "done"}).status_code for _ in range(50)]
-    assert codes[-1] == 429
+    presses = (ASKS.post(at, data={"what": "done"}).status_code for _ in range(200))
+    assert 429 in presses
     assert room.sent == []
 
 
