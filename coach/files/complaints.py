@@ -54,6 +54,8 @@ _TISSUES = {
     "tendons": Tissue.JOINT, "ligament": Tissue.JOINT, "pulley": Tissue.JOINT,
     "muscle": Tissue.MUSCLE, "muscles": Tissue.MUSCLE, "skin": Tissue.SKIN,
 }  # fmt: skip
+#: The parts that sore skin is usually named with.
+_SKIN_OF = frozenset({Part.FINGERS, Part.WRISTS, Part.SKIN})
 _PARTS: dict[str, Part] = {part.value.rstrip("s"): part for part in Part}
 _PAINS = {
     "slight": 2, "mild": 2, "little": 2,
@@ -66,8 +68,15 @@ _PLAIN = frozenset(
     "ring middle index little thumb side feels feeling got have has had some again still today "
     "hurt hurts hurting pain pains painful ache aches aching".split()
 )
+_HURTS = frozenset("hurt hurts pain pains painful ache aches aching".split())
 _NO = frozenset({"no", "not", "without", "never"})
 NOTHING = frozenset({"", "no", "none", "nothing"})
+#: The worst word of a clause counts.
+_WORST = (Feel.HURTING, Feel.SORE, Feel.STIFF, Feel.TIRED, Feel.FINE, Feel.FRESH)
+_WELL = (Feel.FINE, Feel.FRESH)
+#: Clauses of nothing but these say that all is well, as do those of "no" and a pain.
+_ALL_WELL = frozenset("all everything i'm i am is feel feeling good ok okay great well".split())
+_PAIN = frozenset("pain pains hurting painful ache aches hurts any at".split())
 
 
 def complaints(text: str) -> tuple[Answer, ...]:
@@ -79,13 +88,39 @@ def complaints(text: str) -> tuple[Answer, ...]:
         return ()
     found = []
     for clause in re.split(r",|;|\band\b", text.lower()):
-        if clause.strip():
-            answer = complaint(clause)
-            kind = tissue_of(clause) if answer.part and answer.feel is Feel.SORE else None
-            if kind is Tissue.SKIN:
-                answer, kind = replace(answer, part=Part.SKIN), None
-            found += [answer, Answer(Meaning.TISSUE, tissue=kind)] if kind else [answer]
+        if clause.strip() and not _says_nothing(clause):
+            for answer in _of_each_part(clause):
+                kind = tissue_of(clause) if answer.part and answer.feel is Feel.SORE else None
+                kind = None if kind is Tissue.SKIN else kind
+                found += [answer, Answer(Meaning.TISSUE, tissue=kind)] if kind else [answer]
     return tuple(found)
+
+
+def _says_nothing(clause: str) -> bool:
+    """Whether a clause says that all is well: 'all good', 'no pain'."""
+    words = set(_words(clause))
+    return words <= _ALL_WELL or bool(words & _NO and words & _PAIN and words <= _NO | _PAIN)
+
+
+def _of_each_part(clause: str) -> list[Answer]:
+    """The answer in a clause, once for each part that it names; of a hand's sore skin the skin."""
+    answer = complaint(clause)
+    if answer.part is None:
+        return [answer]
+    parts = _parts(_words(clause))
+    if answer.feel is Feel.SORE and tissue_of(clause) is Tissue.SKIN:
+        parts = [Part.SKIN, *(part for part in parts if part not in _SKIN_OF)]
+    return [replace(answer, part=part) for part in parts]
+
+
+def _words(clause: str) -> list[str]:
+    return re.findall(r"[a-z'-]+|\d+", clause.lower())
+
+
+def _parts(words: list[str]) -> list[Part]:
+    """The parts that are named, each once, in their order."""
+    found = (_PARTS[word.rstrip("s")] for word in words if word.rstrip("s") in _PARTS)
+    return list(dict.fromkeys(found))
 
 
 def tissue_of(clause: str) -> Tissue | None:
@@ -110,11 +145,14 @@ def split(
 
 def complaint(clause: str) -> Answer:
     """The answer in one clause; whatever it is, it lowers load."""
-    words = re.findall(r"[a-z'-]+|\d+", clause.lower())
-    parts = [_PARTS[word.rstrip("s")] for word in words if word.rstrip("s") in _PARTS]
-    part = parts[0] if parts else None
+    words = _words(clause)
+    part = next(iter(_parts(words)), None)
     sign = next((name for name, ways in _WORDS.items() if any(_there(w, words) for w in ways)), "")
-    feel = next((feel for feel in Feel if feel.value in words), None)
+    feel = next((feel for feel in _WORST if feel.value in words), None)
+    if feel is not Feel.SORE and _HURTS & set(words) and _NO.isdisjoint(words):
+        feel = Feel.HURTING
+    elif feel in _WELL and _NO & set(words):
+        feel = None  # not fine
     pains = [_PAINS[word] for word in words if word in _PAINS]
     pains += [min(int(word), 10) for word in words if word.isdigit()]
     if sign and not (sign == "chest-pain" and feel in (Feel.SORE, Feel.STIFF, Feel.TIRED)):

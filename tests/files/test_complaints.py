@@ -62,3 +62,23 @@ def test_clauses_are_parted_and_no_is_nothing() -> None:
 @pytest.mark.parametrize("text", ["weird", "a b c", "7", "banana elbow", "head", "chest", "???"])
 def test_whatever_it_is_it_lowers(text: str) -> None:
     assert complaint(text).tendency is Tendency.LOWERING
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("wrist/knee", {"feel:wrists:hurting", "feel:knees:hurting"}),
+        ("fingers elbows sore", {"feel:fingers:sore", "feel:elbows:sore"}),
+        ("both wrists and knees numb", {"feel:wrists:hurting", "sign:knees:numb"}),
+        ("elbow and finger skin sore", {"feel:elbows:hurting", "feel:skin:sore"}),
+        ("elbow finger skin sore", {"feel:elbows:sore", "feel:skin:sore"}),
+        ("wrist not fine", {"feel:wrists:hurting"}),
+        ("knee hurts when tired", {"feel:knees:hurting"}),
+        ("my back is fine but aches", {"feel:back:hurting"}),
+        ("all good", set()),
+        ("no pain", set()),
+        ("not good", {"sign:not-good"}),
+    ],
+)
+def test_every_part_and_the_worst_word_of_a_clause_count(text: str, told: set[str]) -> None:
+    assert {answer.key for answer in complaints(text)} == told
