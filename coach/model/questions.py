@@ -5,7 +5,7 @@ A question's words stand in the language pack as `ask-` and its name. Silence op
 
 from dataclasses import dataclass
 
-from coach.model.answers import AGES, BREAKS, CLEARERS, Meaning
+from coach.model.answers import AGES, BREAKS, CLEARERS, Answer, Meaning
 from coach.model.body import Part
 from coach.model.key_moves import CAUSES, KEY_MOVES, STYLES
 from coach.model.person import CLIMBED
@@ -58,6 +58,8 @@ _FEELS = ("feel:fresh", "feel:fine", "feel:stiff", "feel:tired", "feel:sore", "f
 
 #: The causes that are asked for: what the skin says can be told in any rest.
 _CAUSES = tuple(f"cause:{cause}" for cause in CAUSES if cause != "skin")
+#: Where a part is asked for "the skin" is one, though its words are those of other answers.
+SKIN = ("part:skin", "tissue:skin", "cause:skin")
 _FELT = ("felt-harder", "felt-same", "felt-easier")
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
 #: What may be told of a try, whichever of its questions is asked.
@@ -158,7 +160,7 @@ _ALL = (
         wait=10.0,
         safety=True,
         late=True,
-        also=("part:head", "part:neck", "part:chest", "part:skin"),
+        also=("part:head", "part:neck", "part:chest", *SKIN),
     ),
     Question(
         "how-is-it",
@@ -238,7 +240,7 @@ _ALL = (
         "fall-head",
         ("sign:head-knock", "sign:neck-pain", "sign:back-pain", "sign:chest-pain", "no"),
         safety=True,
-        also=("yes", *(f"part:{part}" for part in Part)),
+        also=("yes", *(f"part:{part}" for part in Part), *SKIN),
     ),
     Question("fall-sign", ("yes", "no", "sign:yes"), safety=True),
     *(Question(one.name, ("yes", "no", "sign:yes"), safety=True) for one in HEAD_QUESTIONS),
@@ -257,3 +259,9 @@ INJURY: frozenset[str] = frozenset(
     {"fall-head", "fall-sign", "fall-over", "after-hurt", *(one.name for one in HEAD_QUESTIONS)}
 )
 QUESTIONS: dict[str, Question] = {question.name: question for question in _ALL}
+
+
+def as_asked(question: str, answer: Answer) -> Answer:
+    """An answer as a question means it: 'the skin' is a part where a part is asked for."""
+    asks_for_a_part = "part:skin" in QUESTIONS[question].also
+    return Answer(Meaning.PART, Part.SKIN) if asks_for_a_part and answer.key in SKIN else answer

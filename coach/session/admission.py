@@ -7,7 +7,7 @@ from coach.model.body import Part
 from coach.model.breath import DESCRIBES, in_one_breath
 from coach.model.messages import message
 from coach.model.nature import Tendency
-from coach.model.questions import QUESTIONS
+from coach.model.questions import QUESTIONS, as_asked
 from coach.model.scale import READING
 from coach.planning.situation import LATE_READING
 from coach.session import (
@@ -219,7 +219,7 @@ def _plainly(draft: Draft, who: int, asking: Asking, answer: Answer) -> None:
 
 def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     """The answer to a question; 'confirm' and 'who' are the questions of this module."""
-    about = asking.about
+    about, answer = asking.about, as_asked(asking.question, answer)
     alike = (plain for plain, meant in QUESTIONS[asking.question].plain if meant == answer.key)
     by_silence = asking.offered[:1] if answer.meaning is Meaning.SILENCE else ()
     settled = (answer.key, *alike, *by_silence)

@@ -71,7 +71,12 @@ def _circuits(draft: Draft, step: Step) -> list[Message]:
 def _opening(draft: Draft, step: Step) -> str:
     """The whole cue the first time; the other side and further sets need fewer words."""
     last = next((one for one in reversed(draft.course.past) if one.kind not in _BETWEEN), None)
-    if last is None or not movement_of(step) or movement_of(last) != movement_of(step):
+    if (
+        draft.course.afresh
+        or last is None
+        or not movement_of(step)
+        or movement_of(last) != movement_of(step)
+    ):
         return "cue"
     if [form.who for form in step.forms] != [form.who for form in last.forms]:
         return "cue"

@@ -108,6 +108,8 @@ def still(draft: Draft) -> None:
 
 def resume(draft: Draft) -> None:
     """Go on where it stood; after long idling the plan is looked at first."""
+    if draft.s.phase is Phase.HURT:
+        draft.course = replace(draft.course, afresh=True)
     draft.standing = draft.standing.over(draft.now)
     draft.hush()
     draft.close_window()

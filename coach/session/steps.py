@@ -57,6 +57,8 @@ def lead_in(draft: Draft, step: Step) -> None:
         coaching.show_plan(draft, step.turn or 1)
     for cue in cues(draft, step):
         draft.say(cue)
+    if movement_of(step):
+        draft.course = replace(draft.course, afresh=False)
     _attach(draft, After.BEGIN)
     if not step.on_the_wall:
         # nothing has begun that could be done; any key says the cue once more

@@ -468,3 +468,30 @@ def test_what_hurts_told_before_there_is_a_plan_is_on_the_record_though_none_com
     play.run(30.0)
     assert play.session.phase is Phase.OVER
     assert [(fact.part, fact.feel) for fact in play.found(Felt)] == [(Part.FINGERS, Feel.SORE)]
+
+
+@pytest.mark.parametrize("key", ["part:skin", "tissue:skin", "cause:skin"])
+@pytest.mark.parametrize("question", ["fall-head", "which-part"])
+def test_the_skin_is_a_part_where_it_is_asked_which(question: str, key: str) -> None:
+    play = at(question)
+    play.say(key)
+    play.until(Phase.HURT, question="fall-sign")
+    assert [(one.part, one.feel) for one in play.found(Felt)] == [(Part.SKIN, Feel.HURTING)]
+
+
+@pytest.mark.parametrize("since", range(0, 600, 60))
+def test_after_a_hurt_the_next_movement_is_told_whole(since: int) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.STAY)
+    play.run(since)
+    play.say("hurt", source=Source.KEY)
+    for question, key in WAY["after-hurt"]:
+        play.until(Phase.HURT, question=question)
+        play.say(key)
+    play.until(Phase.HURT, question="after-hurt")
+    said = len(play.said)
+    play.say("resume")
+    play.run(60.0)
+    cues = [one for one in play.said[said:] if not one.startswith("Rest")]
+    assert cues
+    assert not cues[0].startswith(("Other side", "Again"))
