@@ -71,7 +71,8 @@ class GroupBench(Workbench[Group]):
     def ask(self, asked: AskedLeader, answers: tuple[str, ...], wait: float) -> None:
         """Ask the leader about somebody."""
         question = QUESTIONS.get(asked.question)
-        beside = question.also if question is not None else ()
+        plain = (word for word, meant in question.plain if meant) if question is not None else ()
+        beside = (*question.also, *plain) if question is not None else ()
         self.open_window(answers, asked.who, wait, beside)
         self.g = replace(self.g, asked=asked)
 

@@ -13,6 +13,7 @@ from coach.group.phrases import ABOUT, LET_IN
 from coach.model.answers import ANYTIME, Answer, Meaning
 from coach.model.messages import message
 from coach.model.nature import Tendency
+from coach.model.questions import QUESTIONS, as_asked
 from coach.session.events import Answered, Source, Sureness
 
 
@@ -22,6 +23,9 @@ def answered(bench: GroupBench, event: Answered) -> None:
     if not admitted(bench, event):
         bench.refused = True
         return
+    asked = bench.g.asked
+    if asked is not None and asked.question in QUESTIONS:
+        answer = as_asked(asked.question, answer)
     handler = COMMANDS.get(answer.meaning)
     if handler is None:
         bench.refuse(answer)
@@ -45,7 +49,8 @@ def admitted(bench: GroupBench, event: Answered) -> bool:
     inside = window is not None and window.takes(key, event.onset)
     if key in ANYTIME:
         return True
-    if key in (*ABOUT, *LET_IN) or event.answer.meaning in telling.REPLIES:
+    yes = event.answer.meaning is Meaning.YES
+    if yes or key in (*ABOUT, *LET_IN) or event.answer.meaning in telling.REPLIES:
         return inside
     if event.source is not Source.VOICE or event.addressed:
         return True
@@ -85,12 +90,13 @@ COMMANDS: dict[Meaning, Callable[[GroupBench, Answer], None]] = {
     Meaning.WHERE: telling.where,
     Meaning.PERSON: telling.person,
     Meaning.NO: telling.nothing,
+    Meaning.YES: telling.sign_told,
     Meaning.HURT: telling.hurt,
     Meaning.HURTS: telling.hurt,
     Meaning.FEEL: telling.feel,
     Meaning.PART: telling.reply,
     Meaning.TISSUE: telling.reply,
-    Meaning.SIGN: telling.sign,
+    Meaning.SIGN: telling.sign_told,
     Meaning.OUT: attendance.out,
     Meaning.LATE: attendance.late,
     Meaning.RETURN: attendance.returns,

@@ -16,7 +16,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Day
 from coach.model.messages import message
-from coach.model.signs import GRAVE, AfterSign, advice, meant
+from coach.model.signs import GRAVE, HEAD_QUESTIONS, AfterSign, HeadQuestion, advice, meant
 from coach.session.state import Phase
 
 #: Answers that only reply to a question of the rules, and the questions that they reply to.
@@ -25,6 +25,10 @@ REPLIES = {
     Meaning.TISSUE: "tissue",
     Meaning.SIGN: "sign",
 }
+
+#: The questions after a knock on the head, and what they are asked about.
+HEAD = {one.name: one for one in HEAD_QUESTIONS}
+HEAD_KNOCK = Answer(Meaning.SIGN, sign="head-knock")
 
 
 def person(bench: GroupBench, answer: Answer) -> None:
@@ -65,11 +69,25 @@ def nothing(bench: GroupBench, answer: Answer) -> None:
     asked = bench.g.asked
     if asked is not None and asked.question == "roll":
         attendance.all_told(bench)
+    elif asked is not None and asked.question in HEAD:
+        _next_of_the_head(bench, asked, answer)
     elif asked is not None and asked.question == "sign":
         bench.about_nobody()
     else:
         unanswered(bench)
         bench.about_nobody()
+
+
+def sign_told(bench: GroupBench, answer: Answer) -> None:
+    """A warning sign by name; a bare yes is one of those that were asked for."""
+    asked = bench.g.asked
+    if answer.sign not in (None, "yes") or asked is None:
+        sign(bench, answer)
+    elif asked.question in HEAD:
+        sign(bench, Answer(Meaning.SIGN, sign=HEAD[asked.question].sign))
+    else:
+        part = asked.about.part if asked.about is not None else None
+        sign(bench, Answer(Meaning.SIGN, part, sign="yes"))
 
 
 def hurt(bench: GroupBench, answer: Answer) -> None:
@@ -134,6 +152,8 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
     """A warning sign: the answer to what was asked, or told by itself; then as when hurt."""
     asked, who = bench.g.asked, bench.g.about
     grave = meant(answer.sign, answer.part)
+    if grave.grave:  # on the record by what it counts as
+        answer = replace(answer, sign=grave.name)
     urgent = grave.after in (AfterSign.EMERGENCY, AfterSign.HEAD)
     if not who:
         bench.hush()
@@ -160,10 +180,17 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
     if answer.part is not None:
         recording.placed(bench, who)
     if urgent:
-        if not advised:  # what to do was said before it was known whose it is
-            bench.say(message(advice(grave)))
+        _what_to_do(bench, who, answer, advised=advised)
     elif change.say is not None:
         bench.say(change.say)
+
+
+def _what_to_do(bench: GroupBench, who: int, answer: Answer, *, advised: bool) -> None:
+    """What a grave sign asks for, and after a knock on the head what is asked."""
+    if not advised:  # what to do was said before it was known whose it is
+        bench.say(message(advice(meant(answer.sign, answer.part))))
+    if answer.sign == HEAD_KNOCK.sign:
+        _ask_of_the_head(bench, who, HEAD_QUESTIONS[0], answer)
 
 
 def unanswered(bench: GroupBench) -> None:
@@ -175,6 +202,8 @@ def unanswered(bench: GroupBench) -> None:
     about = asked.about
     if asked.question == "roll":
         attendance.all_told(bench)
+    elif asked.question in HEAD:
+        bench.say(message("group-head-untold"))
     elif asked.question == "who" and about is not None and about.meaning is Meaning.FEEL:
         tempo.ease_everybody(bench, about)
     elif asked.question in limits.ASKED and asked.who:
@@ -199,19 +228,45 @@ def _careful(bench: GroupBench, asked: AskedLeader) -> Day:
 
 
 def _ask_where(bench: GroupBench, who: int, about: Answer) -> None:
-    where = message("group-where")
+    hurts = about.meaning in (Meaning.HURT, Meaning.HURTS)
+    where = message("group-where-hurt" if hurts else "group-where")
     bench.tell_of(about, where, where)
     bench.ask(AskedLeader("which-part", who, about), answers_to("which-part"), THINK)
+
+
+def _ask_of_the_head(bench: GroupBench, who: int, one: HeadQuestion, answer: Answer) -> None:
+    """After a knock on the head its signs are asked for one after another; one is enough."""
+    asked = AskedLeader(one.name, who, HEAD_KNOCK)
+    asks = tempo.asks(asked)
+    bench.tell_of(answer, asks, asks)
+    bench.ask(asked, answers_to(one.name), 2 * THINK)
+
+
+def _next_of_the_head(bench: GroupBench, asked: AskedLeader, answer: Answer) -> None:
+    if tempo.asks(asked) in [one.what for one in bench.speech.queue]:
+        bench.refuse(answer)  # it has not been put yet: this answers nothing
+        return
+    names = [*HEAD]
+    left = names[names.index(asked.question) + 1 :]
+    if left:
+        _ask_of_the_head(bench, asked.who, HEAD[left[0]], answer)
+    else:
+        bench.about_nobody()
+        after = message("advice-head-after")
+        bench.tell_of(answer, after, after)
 
 
 def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None:
     """What the rules make of it, and what they ask next."""
     change = limits.told(bench.g.programme.day, who, answer, bench.g.library, question)
+    before = bench.g.asked.about if bench.g.asked is not None else None
+    part = answer.part or (before.part if before is not None else None)
     _told(bench, who, answer, change.day)
     if change.ask in limits.ASKED:
-        asks = message(f"ask-{change.ask}")
+        asked = AskedLeader(change.ask, who, replace(answer, part=part))
+        asks = tempo.asks(asked)
         bench.tell_of(answer, asks, asks)
-        bench.ask(AskedLeader(change.ask, who, answer), answers_to(change.ask), THINK)
+        bench.ask(asked, answers_to(change.ask), THINK)
     elif change.say is not None and change.say.key == "emergency-sign":
         bench.say(change.say)
 

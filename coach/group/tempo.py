@@ -12,6 +12,7 @@ from coach.group.phrases import STANDING, THINK, THINK_LONG, answers_to, who_of
 from coach.group.station_turns import needed
 from coach.model.answers import Answer, Meaning
 from coach.model.messages import Message, message
+from coach.model.signs import FITTING, HEAD_QUESTIONS
 from coach.planning.stations import COOLED
 from coach.session.state import Phase
 
@@ -31,7 +32,16 @@ STAYING = (180.0, 360.0, 600.0)
 #: Questions that are asked again after timers stood, and how.
 AGAIN = {
     "who": "group-who", "which-part": "group-where", "tissue": "ask-tissue", "sign": "ask-sign",
+    **{one.name: f"ask-{one.name}" for one in HEAD_QUESTIONS},
 }  # fmt: skip
+
+
+def asks(asked: AskedLeader) -> Message:
+    """How a question about somebody is put; the signs are those that fit the part."""
+    part = asked.about.part if asked.about is not None else None
+    if asked.question == "sign" and part is not None:
+        return message(f"ask-sign-{FITTING[part]}")
+    return message(AGAIN[asked.question])
 
 
 def reminder_at(g: Group) -> float | None:
@@ -92,7 +102,8 @@ def on_again(bench: GroupBench) -> None:
     bench.say(message("group-on"))
     bench.close_window()
     if asked is not None and g.phase is not Phase.HURT:
-        bench.say(message(AGAIN[asked.question]))
+        if asks(asked) not in [one.what for one in bench.speech.queue]:
+            bench.say(asks(asked))
         who = who_of(g.people) if asked.question == "who" else answers_to(asked.question)
         bench.ask(asked, who, THINK)
     if cooled and g.act is Act.WARM and g.running is not None:

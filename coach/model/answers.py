@@ -188,7 +188,7 @@ class Meaning(WithNature):
     FILMED = "filmed", Nature(_NEUTRAL, "marks the last try as filmed", about=About.LAST_TRY)
 
     # -- answers to a question, and nothing else
-    YES = "yes", Nature(_NEUTRAL, asked=True)
+    YES = "yes", Nature(_NEUTRAL, asked=True, leader=True)
     NO = "no", Nature(_NEUTRAL, asked=True, leader=True, chosen=True)
     PART = "part", Nature(_LOWERS, asked=True, leader=True, chosen=True)
     TISSUE = "tissue", Nature(_LOWERS, asked=True, leader=True, chosen=True)
