@@ -73,9 +73,9 @@ class Mark:
     """First sample of the speech."""
     now: int
     """One past the last sample heard."""
-    voiced: int = 0
+    voiced: int
     """Samples of it that were speech."""
-    speech: float = 1.0
+    speech: float
     """The highest probability of speech in it: under BEGIN it may be another loud sound."""
 
 
@@ -141,7 +141,7 @@ class Endpointer:
 
     def _remember(self, sound: Floats) -> None:
         """Append it; what is kept moves to the front only where the store is full."""
-        if self._stored + len(sound) > len(self._store):
+        if self._stored + len(sound) > len(self._store):  # mutant: a move too many loses nothing
             kept = self._store[max(0, self._stored - MEMORY) : self._stored].copy()
             self._first += self._stored - len(kept)
             self._stored = len(kept)

@@ -58,7 +58,7 @@ WHOLE = round(2.6 * HEARING_RATE)
 #: Why the quiet is gone.
 TOO_LOUD = "Talk around is taken for answers too often."
 
-#: Less speech than this is a click or a cough.
+#: Less speech than this is a click or a cough: two chunks of speech are, three are not.
 LEAST = round(0.09 * HEARING_RATE)
 
 

@@ -15,6 +15,8 @@ from coach.record.evidence import wilson
 from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
 from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
 
+#: Cases of one test that are run at most.
+CASES = 24
 #: What a sample is drawn by where no other seed is told.
 SEED = 7
 
@@ -26,6 +28,13 @@ class Mutation:
         self.name, self.given, self.until = name, given, until
         self.alive: list[Mutant] = []
         self.counts: Counter[Fate] = Counter()
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Of a test with many cases only some, evenly: the first of them see most of it."""
+        cases: dict[str, list[pytest.Item]] = {}
+        for item in items:
+            cases.setdefault(item.nodeid.split("[")[0], []).append(item)
+        items[:] = [one for some in cases.values() for one in some[:: -(-len(some) // CASES)]]
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try them, and print the line of the package."""
@@ -83,7 +92,8 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
 def one(name: str, given: list[Mutant], until: float) -> Mutation:
     """Try the mutants of one package."""
     package = PACKAGES[name]
-    options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-n0", "-m", "not sound"]
+    options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-n0"]
+    options += ["-m", "not sound and not no_cover"]
     skipped = [f"--ignore-glob=*/{test}" for test in package.without]
     plugin = Mutation(name, given, until)
     pytest.main([*options, *skipped, *package.tests], plugins=[plugin])
