@@ -25,7 +25,7 @@ class Pass:
     """A link's right."""
 
     role: Role
-    who: int = 0
+    who: int = 0  # mutant: it is asked of a climber's pass alone, which says whose it is
     """The person whose answers a climber's link gives; 0 for nobody's."""
 
     def sees(self, scene: Scene) -> Scene:

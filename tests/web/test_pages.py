@@ -24,6 +24,8 @@ FULL = Scene("s1", "rest", title="Wall", cue="Rest.", did="Noted.", turn="Osk", 
              stations=(StationScene("wall", (OSK, RUNA), (RUNA,)), StationScene("mat", (), ())),
              away=(Button("person:3", "Ilva"),), offers=OFFERS)  # fmt: skip
 _ALONE = {"meta", "link", "input"}
+#: What holds text; all else only holds what does.
+_SPOKEN = {"title", "h1", "h2", "h3", "p", "span", "button"}
 
 
 @dataclass
@@ -38,7 +40,7 @@ class Element:
 
 
 class Read(HTMLParser):
-    """The elements of a page, in their order; fails where one is left open."""
+    """The elements of a page, in their order; fails where one is left open, or text is astray."""
 
     def __init__(self, text: str) -> None:
         super().__init__()
@@ -60,6 +62,7 @@ class Read(HTMLParser):
         assert self._open.pop().tag == tag
 
     def handle_data(self, data: str) -> None:
+        assert not data.strip() or self._open[-1].tag in _SPOKEN, data
         for one in self._open:
             one.text += data
 

@@ -134,7 +134,19 @@ def test_a_press_counts_and_its_reply_says_what_was_pressed() -> None:
     assert told["reply"].endswith(": done.")
 
 
-def test_a_page_without_scripts_is_sent_back_to_see_what_its_press_did() -> None:
+def test_a_page_without_scripts_is_sent_back_to_see_what_its_press_did(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """After four tenths of a second, by when the press shows."""
+    slept: list[float] = []
+    real = asyncio.sleep
+
+    async def sleep(seconds: float) -> None:
+        slept.append(seconds)
+        await real(0)
+
+    monkeypatch.setattr(asyncio, "sleep", sleep)
+
     async def script(phone: Phone) -> tuple[httpx.Response, httpx.Response]:
         return (
             await phone.press("pause", accept="text/html"),
@@ -143,6 +155,7 @@ def test_a_page_without_scripts_is_sent_back_to_see_what_its_press_did() -> None
 
     taken, refused = asked(script, begun(1))
     assert (taken.status_code, taken.headers["location"]) == (303, "./")
+    assert [one for one in slept if one] == [0.4]
     assert refused.status_code == 409
     assert "It runs already." in refused.text
 
