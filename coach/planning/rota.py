@@ -6,9 +6,20 @@ where the group is small. First comes the length, as all the time that a rota is
 stands; then, at a length that is hardly more, nobody cools before a station and waiting is shared.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from coach.planning.stations import FREE, Held, Rota, Seat, Station, Turn, before, bound, places_of
+from coach.planning.stations import (
+    COOLED,
+    FREE,
+    Held,
+    Rota,
+    Seat,
+    Station,
+    Turn,
+    before,
+    bound,
+    places_of,
+)
 
 #: Looks at a place for a turn that may be spent, and partial schedules of the exact way: they keep
 #: a change of thirty people under 0.3 s, and one of two hundred under 1 s.
@@ -45,10 +56,42 @@ def rota(
     if not proven and looks and len(turns) <= FEW_TURNS:
         found = exact(turns, stations, held, under=best.seconds, nodes=NODES)
         if found.seats:
-            best = found
+            best = _Placed(turns, search.numbered(found.seats))
         proven = found.proven
-    best = search.kindest(best)
-    return Rota(best.seats, least, proven and best.seconds <= search.length)
+    kindest = search.kindest(best)
+    seats = tuple(
+        Seat(turns[n], station, place, start) for start, _, n, station, place in kindest.seats
+    )
+    return Rota(seats, least, proven and kindest.seconds <= best.seconds)
+
+
+#: Start, team, number of the turn, station and place.
+_Place = tuple[int, int, int, str, int]
+
+
+class _Placed:
+    """Where and when each turn is, in the order of time, and what a score needs of it.
+
+    Thousands are made for a rota: as seats with properties they took twice as long.
+    """
+
+    __slots__ = ("cooling", "seats", "seconds", "unfairness", "waiting")
+
+    def __init__(self, turns: Sequence[Turn], seats: list[_Place]) -> None:
+        self.seats = seats
+        self.seconds = self.cooling = 0
+        free: dict[int, int] = {}
+        waits: dict[int, int] = {}
+        for start, who, n, _, _ in seats:
+            gap = start - free.get(who, 0)
+            waits[who] = waits.get(who, 0) + gap
+            if gap > COOLED:
+                self.cooling += gap - COOLED
+            free[who] = end = start + turns[n].seconds
+            if end > self.seconds:
+                self.seconds = end
+        self.waiting = sum(waits.values())
+        self.unfairness = max(waits.values(), default=0)
 
 
 class _Search:
@@ -68,29 +111,31 @@ class _Search:
         self.looks = looks
         self.dice = 1
         self.spent = 0
-        self.length = 0
 
-    def shortest(self) -> Rota:
+    def shortest(self) -> _Placed:
         """The shortest that is found."""
         best = min(map(self.place, self._orders()), key=_length_first)
-        best = self._improved(best, _length_first, self.looks // 2)
-        self.length = best.seconds
-        return best
+        return self._improved(best, _length_first, self.looks // 2)
 
-    def kindest(self, best: Rota) -> Rota:
+    def numbered(self, seats: Sequence[Seat]) -> list[_Place]:
+        """Seats by the numbers of their turns."""
+        at = {turn: n for n, turn in enumerate(self.turns)}
+        return [
+            (seat.start, seat.turn.who, at[seat.turn], seat.station, seat.place) for seat in seats
+        ]
+
+    def kindest(self, best: _Placed) -> _Placed:
         """Of those that are hardly longer, the one in which people cool least."""
-        self.length = best.seconds
         most = max(int(best.seconds * LONGER), self.least)
 
-        def kind(made: Rota) -> Score:
+        def kind(made: _Placed) -> Score:
             over = max(made.seconds - most, 0)
             return over, made.cooling, made.unfairness, made.waiting + made.seconds
 
         return self._improved(best, kind, self.looks // 2)
 
-    def _improved(self, best: Rota, score: object, looks: int) -> Rota:
-        assert callable(score)
-        order = self._order_of(best)
+    def _improved(self, best: _Placed, score: Callable[[_Placed], Score], looks: int) -> _Placed:
+        order = [n for _, _, n, _, _ in best.seats]
         reached = score(best)
         until = self.spent + looks
         while self.spent < until and len(order) > 1:
@@ -113,10 +158,6 @@ class _Search:
     def _pick(self, count: int) -> int:
         self.dice = (self.dice * _A + _C) % _M
         return (self.dice >> 8) % count
-
-    def _order_of(self, made: Rota) -> list[int]:
-        at = {turn: n for n, turn in enumerate(self.turns)}
-        return [at[seat.turn] for seat in made.seats]
 
     def _orders(self) -> list[list[int]]:
         """First orders: round by round, scarce stations first, long chains first, by rotation."""
@@ -145,8 +186,8 @@ class _Search:
             sorted(every, key=lambda n: (turns[n].rank, *rotated(n))),
         ]
 
-    def place(self, order: Sequence[int]) -> Rota:
-        """The rota of an order: each turn as early as its team and a place have room for it."""
+    def place(self, order: Sequence[int]) -> _Placed:
+        """What comes of an order: each turn as early as its team and a place have room for it."""
         turns, earlier = self.turns, self.earlier
         ends: list[int] = [-1] * len(turns)
         teams: dict[int, list[tuple[int, int]]] = {}
@@ -155,7 +196,7 @@ class _Search:
             for number in range(1, station.places + 1):
                 until = self.held.places.get((station.name, number), 0)
                 places.setdefault(station.kind, []).append((station.name, number, [(0, until)]))
-        seats: list[Seat] = []
+        seats: list[_Place] = []
         for n in self._after_what_is_before(order):
             turn = turns[n]
             mine = teams.get(turn.who)
@@ -167,9 +208,9 @@ class _Search:
             ends[n] = start + turn.seconds
             _take(mine, start, ends[n])
             _take(busy, start, ends[n])
-            seats.append(Seat(turn, name, number, start))
-        seats.sort(key=lambda seat: (seat.start, seat.turn.who))
-        return Rota(tuple(seats), self.least)
+            seats.append((start, turn.who, n, name, number))
+        seats.sort()
+        return _Placed(turns, seats)
 
     def _earliest(
         self,
@@ -208,7 +249,7 @@ class _Search:
         return found
 
 
-def _length_first(made: Rota) -> Score:
+def _length_first(made: _Placed) -> Score:
     return made.seconds, made.cooling, made.waiting, made.unfairness
 
 

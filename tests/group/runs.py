@@ -51,7 +51,15 @@ def group(
     late: tuple[int, ...] = (),
 ) -> Group:
     people = tuple(Person(who, age=age) for who, age in enumerate(ages, 1))
-    return new_group(library(routine), Options(people, minutes, hurting), stations, late)
+    return _begun(routine, Options(people, minutes, hurting), stations, late)
+
+
+@cache
+def _begun(
+    routine: str, options: Options, stations: tuple[Station, ...], late: tuple[int, ...]
+) -> Group:
+    """Seated once for all tests of a file: that takes longer than most sessions."""
+    return new_group(library(routine), options, stations, late)
 
 
 class Seen:
