@@ -4,7 +4,6 @@ import contextlib
 import os
 import tempfile
 import tomllib
-from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
@@ -28,9 +27,6 @@ settings.register_profile("ci", settings.get_profile("here"), derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 PURE = ("model", "planning", "session", "group", "language", "record")
-
-#: Cases of a test that count where branches are counted.
-CASES = 2
 
 #: A folder in memory, and the free bytes that it needs to hold what the tests write.
 MEMORY, ROOM = Path("/dev/shm"), 2 << 30
@@ -66,8 +62,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """First whole sessions in real time, then what else is, then what takes long.
 
     The many short ones fill up the end. Where the branches of pure packages are counted, only the
-    first cases of those packages' own tests count: they have to reach all of them, and counting
-    takes as long again as a test.
+    first case of each of those packages' own tests counts, and none that draws its examples: they
+    have to reach all of them, and counting takes as long again as a test.
     """
     tests = Path(__file__).parent
     config.stash[REAL_TIME] = {item.path for item in items if _in_real_time(item)}
@@ -80,12 +76,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     )
     counted = set(config.getoption("cov_source", None) or ())
     if counted and counted <= {f"coach.{name}" for name in PURE}:
-        cases: Counter[str] = Counter()
+        seen: set[str] = set()
         for item in items:
             test = item.nodeid.split("[")[0]
-            cases[test] += 1
-            if item.path.relative_to(tests).parts[0] not in PURE or cases[test] > CASES:
+            draws = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
+            pure = item.path.relative_to(tests).parts[0] in PURE
+            if not pure or draws or test in seen:
                 item.add_marker(pytest.mark.no_cover)
+            seen.add(test)
 
 
 @pytest.hookimpl(tryfirst=True)

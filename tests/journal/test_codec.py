@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.errors import JournalError
@@ -18,6 +18,9 @@ from coach.record.digest import Digest
 from coach.session.events import SoundEnded, SoundStarted
 from tests.journal.made import EVENTS, FACTS, of, start
 
+#: Of each class: they are made of a few kinds of fields, which all share.
+EXAMPLES = 25
+
 
 def test_finds_every_class_by_itself() -> None:
     assert {"Started", "Answered", "KeyClaimed"} < EVENTS.keys()
@@ -26,6 +29,7 @@ def test_finds_every_class_by_itself() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(EVENTS))
+@settings(max_examples=EXAMPLES)
 @given(data=st.data())
 def test_event_comes_back_exactly(name: str, data: st.DataObject) -> None:
     event = data.draw(of(EVENTS[name]))
@@ -35,6 +39,7 @@ def test_event_comes_back_exactly(name: str, data: st.DataObject) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(FACTS))
+@settings(max_examples=EXAMPLES)
 @given(data=st.data())
 def test_fact_comes_back_exactly(name: str, data: st.DataObject) -> None:
     fact = data.draw(of(FACTS[name]))

@@ -107,11 +107,12 @@ class Climber:
         return planned, actual
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("lie", ["", "forgotten", "at once", "untold", "called away"])
 def test_after_five_sessions_the_plan_is_within_a_tenth(lie: str) -> None:
     """The target is the design's own; one of the five sessions is recorded wrongly."""
     first, sixth = [], []
-    for seed in range(25):
+    for seed in range(15):
         climber = Climber(seed)
         for session in range(5):
             planned, actual = climber.climb(lie if session == seed % 5 else "")
