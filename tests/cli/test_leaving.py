@@ -18,7 +18,7 @@ from coach.runtime.leaving import Leave, leaving
 from tests.cli.test_start import COACH, PLAIN, SETTLED, Session, journal_of, start
 
 #: After so many events the disk takes no more.
-ENOUGH = 25
+ENOUGH = 12
 READ_ONLY = f"""
 from coach.journal.store import Journal
 commit, count = Journal.commit, [0]

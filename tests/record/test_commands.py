@@ -47,6 +47,15 @@ def file(year: Path, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
+def few(tmp_path: Path) -> Path:
+    """A journal of three weeks, for what looks at each session whole."""
+    path = tmp_path / "few.db"
+    with Journal.open(path, write=True) as journal:
+        put_all(journal, sessions(3))
+    return path
+
+
+@pytest.fixture
 def typed(capsys: pytest.CaptureFixture[str]) -> Type:
     """Run a command line: exit code, stdout, stderr."""
 
@@ -261,17 +270,17 @@ def test_aims_are_kept_listed_and_dropped(typed: Type, file: Path) -> None:
         assert typed(*aim, *line, *at)[0] is ExitCode.USAGE
 
 
-def test_exports_and_back(typed: Type, file: Path, tmp_path: Path) -> None:
+def test_exports_and_back(typed: Type, few: Path, tmp_path: Path) -> None:
     out = tmp_path / "all.jsonl"
-    assert typed("export", out, "--journal", file)[0] is ExitCode.OK
+    assert typed("export", out, "--journal", few)[0] is ExitCode.OK
     new = tmp_path / "new.db"
     assert "added" in typed("journal", "import", out, "--journal", new)[1]
     assert "there already" in typed("journal", "import", out, "--journal", new)[1]
-    assert "there already" in typed("journal", "merge", file, "--journal", new)[1]
+    assert "there already" in typed("journal", "merge", few, "--journal", new)[1]
     assert typed("history", "--all", "--journal", new) == typed(
-        "history", "--all", "--journal", file
+        "history", "--all", "--journal", few
     )
-    assert typed("export", out, "--journal", file)[0] is ExitCode.FAILED
+    assert typed("export", out, "--journal", few)[0] is ExitCode.FAILED
 
 
 def test_export_of_some_days(typed: Type, file: Path, tmp_path: Path) -> None:
@@ -330,9 +339,9 @@ def test_an_unknown_format_is_refused(typed: Type, year: Path, tmp_path: Path) -
     assert "jsonl|csv|parquet|ics" in err
 
 
-def test_backup_restore_and_verify(typed: Type, file: Path, tmp_path: Path) -> None:
+def test_backup_restore_and_verify(typed: Type, few: Path, tmp_path: Path) -> None:
     copy, back = tmp_path / "copy2.db", tmp_path / "back.db"
-    assert typed("journal", "backup", copy, "--journal", file)[0] is ExitCode.OK
+    assert typed("journal", "backup", copy, "--journal", few)[0] is ExitCode.OK
     assert typed("journal", "restore", copy, "--journal", back)[0] is ExitCode.OK
     code, out, _ = typed("journal", "verify", "--journal", back)
     assert code is ExitCode.OK
@@ -340,20 +349,20 @@ def test_backup_restore_and_verify(typed: Type, file: Path, tmp_path: Path) -> N
     assert typed("journal", "restore", copy, "--journal", back)[0] is ExitCode.JOURNAL
 
 
-def test_a_damaged_journal_is_told_and_rescued(typed: Type, file: Path, tmp_path: Path) -> None:
-    with Journal.open(file, write=True) as journal:
+def test_a_damaged_journal_is_told_and_rescued(typed: Type, few: Path, tmp_path: Path) -> None:
+    with Journal.open(few, write=True) as journal:
         journal.db.execute("UPDATE seal SET body = x'0011' WHERE session = 3")
-    code, out, err = typed("journal", "verify", "--journal", file)
+    code, out, err = typed("journal", "verify", "--journal", few)
     assert code is ExitCode.JOURNAL
     assert "session 3 of 2025-" in out
     assert "its seal does not match its checksum" in out
     assert "Not whole." in out
     assert "rescue" in err
-    assert document_of_verify(typed, file)["findings"]
-    code, out, _ = typed("journal", "rescue", file, tmp_path / "saved.db")
+    assert document_of_verify(typed, few)["findings"]
+    code, out, _ = typed("journal", "rescue", few, tmp_path / "saved.db")
     assert code is ExitCode.OK
     assert "lost: session 3" in out
-    assert typed("journal", "rescue", file, tmp_path / "saved.db")[0] is ExitCode.FAILED
+    assert typed("journal", "rescue", few, tmp_path / "saved.db")[0] is ExitCode.FAILED
 
 
 def document_of_verify(typed: Type, file: Path) -> Any:
@@ -371,9 +380,9 @@ def test_a_foreign_import_makes_no_journal(typed: Type, tmp_path: Path, text: st
     assert not (tmp_path / "mine").exists()
 
 
-def test_a_cut_import_says_what_was_taken(typed: Type, file: Path, tmp_path: Path) -> None:
+def test_a_cut_import_says_what_was_taken(typed: Type, few: Path, tmp_path: Path) -> None:
     out = tmp_path / "all.jsonl"
-    typed("export", out, "--journal", file)
+    typed("export", out, "--journal", few)
     whole = out.read_text()
     out.write_text(whole[: len(whole) // 2])
     code, told, err = typed("journal", "import", out, "--journal", tmp_path / "new.db")

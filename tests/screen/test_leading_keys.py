@@ -31,14 +31,14 @@ def said(now: Group, key: str) -> Group:
 
 
 def states() -> Iterator[Group]:
-    """A group every minute or so, and after what a leader may say."""
+    """A group every two minutes or so, and after what a leader may say."""
     now, _ = step(group(minutes=30), Started(0.0))
     for n in range(120):
         due = deadline(now)
         if due is None or now.phase is Phase.OVER:
             return
         now, _ = step(now, TimePassed(max(due, now.at)))
-        if n % 12 == 5:
+        if n % 20 == 5:
             yield now
             about = said(now, "person:3")
             yield from (about, said(about, "feel:sore"), said(about, "hurts"))
