@@ -31,6 +31,10 @@ HEAD = 64
 #: instead of all 51,864: beside the others it could only be less likely.
 COMMON = 4096
 
+#: Columns that are multiplied at once: with few rows the library that multiplies then spares itself
+#: a copy of the weights, which costs more than the multiplying.
+COLUMNS = 64
+
 #: The file's number for floats of 16 bits, and the part of it that is read.
 _SHORT_FLOATS, _PART = 4, "decoder/"
 
@@ -41,10 +45,13 @@ class Decoder:
     def __init__(self, model: Path, prompt: Sequence[int]) -> None:
         """Read the decoder out of a model's file that was checked; `prompt` precedes each text."""
         self.weights, self.vectors = _read(model)
-        self.common = np.ascontiguousarray(self.vectors[:COMMON].astype(np.float32).T)
+        self.common = _columns(self.vectors[:COMMON].astype(np.float32).T)
         self.positions = self.weights.pop("position_encodings/encodings").T
         self.layers = range(sum(name.endswith("/ffn/linear_0/bias") for name in self.weights))
         self._prompt = tuple(prompt)
+        for name, weight in self.weights.items():
+            if name.endswith("/weight") and not name.endswith("/attention/linear_1/weight"):
+                self.weights[name] = _columns(weight)
 
     def likely(
         self, frames: Floats, texts: Sequence[Sequence[int]], least: Sequence[float]
@@ -141,7 +148,7 @@ class _Reading:
             y = _bent(self._linear(self._normal(x, wide), f"{wide}/linear_0"))
             x = x + self._linear(y, f"{wide}/linear_1")
         states = self._normal(x, "")
-        common = states @ self._decoder.common
+        common = _times(states, self._decoder.common)
         most = common.max(axis=1, keepdims=True)
         self._states[new] = states
         self._whole[new] = most[:, 0] + np.log(np.exp(common - most).sum(axis=1))
@@ -158,13 +165,26 @@ class _Reading:
 
     def _linear(self, x: Floats, name: str) -> Floats:
         weights = self._decoder.weights
-        return np.asarray(x @ weights[f"{name}/weight"] + weights[f"{name}/bias"])
+        return _times(x, weights[f"{name}/weight"]) + weights[f"{name}/bias"]
 
     def _normal(self, x: Floats, name: str) -> Floats:
         weights, name = self._decoder.weights, f"{name}/layer_norm".removeprefix("/")
         centred = x - x.mean(axis=-1, keepdims=True)
         spread = np.sqrt((centred**2).mean(axis=-1, keepdims=True) + 1e-5)
         return np.asarray(centred / spread * weights[f"{name}/gamma"] + weights[f"{name}/beta"])
+
+
+def _columns(weight: Floats) -> Floats:
+    """(n, m) -> (m / COLUMNS, n, COLUMNS)."""
+    return np.ascontiguousarray(weight.reshape(len(weight), -1, COLUMNS).transpose(1, 0, 2))
+
+
+def _times(x: Floats, weight: Floats) -> Floats:
+    """(k, n) by (n, m), or by its columns -> (k, m)."""
+    product = x @ weight
+    if product.ndim > x.ndim:
+        product = product.transpose(1, 0, 2).reshape(len(x), -1)
+    return np.asarray(product)
 
 
 def _heads(x: Floats) -> Floats:
