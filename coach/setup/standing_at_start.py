@@ -74,6 +74,17 @@ def _last(journal: Journal, someone: Someone) -> JournalPlace | None:
     return JournalPlace(done[-1].id, 0, done[-1].begun.timestamp()) if done else None
 
 
+#: The latest sessions among which the last group is looked for.
+LATEST = 30
+
+
+def last_group_ended_hurt(journal: Journal) -> bool:
+    """Whether the last group ended because somebody was hurt, named or not."""
+    latest = reversed(journal.sessions()[-LATEST:])
+    hows = (row.how for row in latest if journal.start_of(row.id).kind == "group")
+    return next(hows, None) == "hurt"
+
+
 def with_ages(options: Options, journal: Journal, *, group: bool = False) -> Options:
     """The options with the ages that people told before; a remembered one is its owner's alone."""
     several = FEW + 1 if group else len(options.people)

@@ -4,6 +4,7 @@ The journals are made by sessions that the real core ran; what may be done is ju
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
@@ -32,6 +33,7 @@ from tests import poses
 from tests.beginning import entry
 from tests.cli.conftest import Coach
 from tests.cli.test_start import Session
+from tests.group.runs import group, library, run
 from tests.record.rehearsed import Committed, _Keeper
 
 #: What a day is made of: what is told beforehand, and the answers.
@@ -220,6 +222,23 @@ def test_in_a_group_it_is_spared_and_only_the_sheet_says_whose(
     said = [line for line in ran_.out.splitlines() if line.split()[1:2] == ["said"]]
     assert said
     assert not any("hurt" in line or "well" in line for line in said)
+
+
+@pytest.mark.parametrize(("words", "told"), [("01:00 i got hurt\n", True), ("", False)])
+def test_a_leader_is_told_that_the_last_group_ended_with_somebody_hurt(
+    coach: Coach, home: Path, tmp_path: Path, words: str, told: bool
+) -> None:
+    """Nobody said who it was, so that it stands for none of them."""
+    led, _ = run(group(minutes=15.0), words, tmp_path)
+    ended = led.session.how
+    assert (ended == "hurt") is told
+    paths().journal.parent.mkdir(parents=True, exist_ok=True)
+    with Journal.open(paths().journal, write=True) as journal:
+        began = entry(library(), led.session.options, datetime.now().astimezone())
+        number = journal.begin(replace(began, kind="group"))
+        journal.close_session(number, ended)
+    sheet = coach("group", "--people", "4", "--minutes", "20", "--sheet")
+    assert ("ask how they are" in sheet.err) is told
 
 
 @pytest.mark.usefixtures("home")
