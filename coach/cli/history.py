@@ -1,5 +1,7 @@
 """`coach history`: the list of sessions, one as a story, two compared."""
 
+import shlex
+from datetime import datetime
 from typing import Any
 
 import click
@@ -11,6 +13,7 @@ from coach.errors import UsageError
 from coach.journal import SessionId
 from coach.journal.digests import Maker
 from coach.journal.entries import number_of
+from coach.journal.persons import known_people, sessions_of
 from coach.record.entry import Entry
 from coach.record.history import compare, line, numbered
 from coach.record.story import Sentence, story
@@ -74,9 +77,17 @@ def show_command(
 
 def _entry(read: Read, number: int) -> Entry:
     found = numbered(read.every, number)
-    if found is None:
+    if found is not None:
+        return found
+    if all(row.id != number for row in read.journal.sessions()):
         raise UsageError(f"there is no session {number}", "'coach history --all' lists them.")
-    return found
+    there = known_people(read.journal).people
+    others = [one.name for one in there if number in sessions_of(read.journal, one) and one.name]
+    others = [f"'coach history {number} --person {shlex.quote(name)}' tells it" for name in others]
+    raise UsageError(
+        f"{read.person.name or 'you'} took no part in session {number}",
+        f"{others[0]}." if others else "It was one of others, without names.",
+    )
 
 
 def _list(read: Read, as_json: bool) -> None:
@@ -115,6 +126,15 @@ def _tell(read: Read, entry: Entry, as_json: bool) -> None:
         output.table((f"{int(s.at // 60):3}:{int(s.at % 60):02}", s.text) for s in sentences)
 
 
+def _in_words(kind: str, value: object) -> str:
+    """A value of a correction as it is read."""
+    if value in (None, ""):
+        return "nothing"
+    return (
+        f"{datetime.fromisoformat(str(value)):%d %B %Y, %H:%M}" if kind == "begun" else str(value)
+    )
+
+
 def _corrected(read: Read, entry: Entry) -> list[str]:
     """What was corrected of a session, with what stood there before."""
     from coach.journal.statements import fixes
@@ -124,6 +144,7 @@ def _corrected(read: Read, entry: Entry) -> list[str]:
         kind, *numbers = field.split()
         if not numbers or int(numbers[0]) == entry.who:
             which = f" {numbers[1]}" if len(numbers) > 1 else ""
-            before = "nothing" if old in (None, "") else old
-            told.append(f"(Corrected: {kind}{which} is {value}; it was {before}.)")
+            now, before = (_in_words(kind, one) for one in (value, old))
+            what = "date" if kind == "begun" else kind
+            told.append(f"(Corrected: {what}{which} is {now}; it was {before}.)")
     return told

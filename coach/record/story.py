@@ -183,7 +183,7 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
         case Decided(go=go):
             return "Go-ahead: go." if go else "Go-ahead: not today."
         case Finished(who=who, effort=effort) if who:
-            return f"Effort of the whole: {effort}."
+            return "" if effort is None else f"Effort of the whole: {effort}."
         case Finished(seconds=seconds, effort=effort, how=how):
             told = "" if effort is None else f" Effort {effort}."
             return f"Over after {duration(seconds)} ({how}).{told}"

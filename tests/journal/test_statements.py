@@ -165,6 +165,7 @@ def test_history_fix_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> 
         assert "2025-02-03" in listed
         assert "effort 8" in listed
         assert "(Corrected: effort is 8; it was" in typed("1")[1]
+        assert "(Corrected: date is 03 February 2025, " in typed("1")[1]
         assert typed("fix", "1")[0] is ExitCode.USAGE
         assert typed("fix", "7", "--effort", "8")[0] is ExitCode.USAGE
         assert typed("fix", "1", "--try", "1=banana")[0] is ExitCode.USAGE

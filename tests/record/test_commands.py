@@ -110,11 +110,15 @@ def test_history_tells_one_and_compares_two(typed: Type, year: Path) -> None:
 
 def test_a_person_nobody_knows(typed: Type, file: Path) -> None:
     with Journal.open(file, write=True) as journal:
-        journal.begin(start(people=(Person(1, "Ada"), Person(2, "Bo"))))
+        theirs = journal.begin(start(people=(Person(1, "Ada"), Person(2, "Bo"))))
     code, _, err = typed("history", "--person", "Cleo", "--journal", file)
     assert code is ExitCode.USAGE
     assert "The journal knows Ada, Bo." in err
     assert typed("history", "--person", "Ada", "--journal", file)[0] is ExitCode.OK
+    code, _, err = typed("history", str(theirs), "--journal", file)
+    assert code is ExitCode.USAGE
+    assert f"you took no part in session {theirs}" in err
+    assert f"'coach history {theirs} --person Ada' tells it." in err
 
 
 def test_trends_on_a_terminal(typed: Type, year: Path) -> None:
