@@ -146,12 +146,11 @@ _AFTER_BUSY = (
 def private(path: Path) -> None:
     """Make folder and file, where they are missing, for nobody's eyes but the owner's.
 
-    What stands beside the file (its log, its lock) gets the same rights.
+    What stands beside the file gets the same rights: its log by SQLite, its lock by itself.
     """
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    for one in (path, path.with_name(path.name + "-writer")):
-        if not one.exists():
-            os.close(os.open(one, os.O_CREAT | os.O_RDWR, 0o600))
+    if not path.exists():
+        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
 
 
 def open_reader(path: Path) -> sqlite3.Connection:

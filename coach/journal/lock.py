@@ -5,6 +5,7 @@ every system SQLite works on, is not inherited by child processes, and dies with
 that holds it, so that a crash never leaves a journal locked.
 """
 
+import os
 import sqlite3
 from pathlib import Path
 
@@ -24,6 +25,8 @@ class WriterLock:
 
     def take(self) -> None:
         """Take the lock; BusyError when another connection, of any process, holds it."""
+        if not self._path.exists():
+            os.close(os.open(self._path, os.O_CREAT | os.O_RDWR, 0o600))
         db = sqlite3.connect(self._path, timeout=0, isolation_level=None, check_same_thread=False)
         try:
             db.execute("BEGIN EXCLUSIVE")

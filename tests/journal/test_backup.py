@@ -26,6 +26,7 @@ def test_backup_of_a_running_session_and_back(journal: Journal, tmp_path: Path) 
     assert sorted(item.name for item in tmp_path.iterdir()) == ["copy.db", "data"]
     back = tmp_path / "elsewhere" / "journal.db"
     restore(tmp_path / "copy.db", back)
+    assert {file.stat().st_mode & 0o777 for file in back.parent.iterdir()} == {0o600}
     with Journal.open(back, write=True) as restored:
         assert list(restored.events(session)) == [Started(0.0)]
         assert restored.start_of(session) == start()
