@@ -9,6 +9,7 @@ from coach.model.messages import message
 from coach.model.nature import Tendency
 from coach.model.questions import QUESTIONS, as_asked
 from coach.model.scale import READING
+from coach.planning.gates import GO_AHEAD
 from coach.planning.situation import LATE_READING
 from coach.session import (
     asked_questions,
@@ -16,6 +17,7 @@ from coach.session import (
     checkin,
     current_boulder,
     injury,
+    late_go_ahead,
     readings,
     speakers,
     windows,
@@ -137,6 +139,8 @@ def late(draft: Draft, event: Answered) -> bool:
         return False
     if missed.whose and windows.moving(draft.s):
         return False  # of the batch that runs
+    if answer.meaning is Meaning.GO and windows.unopened(draft.s):
+        return False  # it opens by itself, or asks whose it is
     told = answer.meaning is Meaning.FEEL or bool(missed.whose)
     itself = not answer.meaning.nature.asked and not told
     asking = draft.questions.asking
@@ -194,6 +198,10 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         # told beside another question of the check-in, which stays open
         current_boulder.told(draft, who, (answer, *draft.also))
         draft.show(current_boulder.in_words(draft.s, who))
+        return
+    if answer.meaning is Meaning.GO and windows.unopened(draft.s):
+        if not late_go_ahead.told(draft):
+            draft.refuse(answer)
         return
     handler = COMMANDS.get(answer.meaning)
     if handler is None or not windows.takes_now(draft.s, answer.meaning):
@@ -271,7 +279,7 @@ def unanswered(draft: Draft) -> None:
         injury.nobody(draft)
         return
     answer = asked_questions.silence_of(asking.question)
-    if asking.question == "go-ahead" and draft.s.library.routine.only_tries:
+    if asking.question == GO_AHEAD and draft.s.library.routine.only_tries:
         answer = Answer(Meaning.SILENCE)
     day, steps = draft.s.day, draft.course.steps
     draft.silent = True
@@ -280,6 +288,8 @@ def unanswered(draft: Draft) -> None:
     if QUESTIONS[asking.question].late and day is not None and draft.course.planned:
         missed = Missed(asking, draft.now, day, steps, draft.day)
         draft.questions = replace(draft.questions, missed=missed)
+        if asking.question == GO_AHEAD and answer.meaning is Meaning.NOT_TODAY:
+            late_go_ahead.missed(draft, missed)
 
 
 def claimed(draft: Draft, event: KeyClaimed) -> None:

@@ -159,6 +159,8 @@ class Questions:
     """What was asked because of a report of the body, each time: question, who, part, report."""
     missed: Missed | None = None
     """The last question that may still be answered late."""
+    unopened: tuple[Missed, ...] = ()
+    """Of each person a go-ahead that met silence: their own 'let's try' may still open it."""
     settled: tuple[str, ...] = ()
     """Answers that say once more what the last question came to."""
     settled_at: float = 0.0

@@ -25,6 +25,7 @@ from coach.session import (
     goes,
     home_time,
     injury,
+    late_go_ahead,
     lessons,
     own_rests,
     pauses,
@@ -100,6 +101,7 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         draft.tell(message("go-silent", who=draft.to(asking.who)))
         draft.go_on = True
         return
+    late_go_ahead.settled(draft, asking.who)
     if answer.meaning is not Meaning.MORE_TIME:
         draft.record(Decided(draft.now, asking.who, answer.meaning is Meaning.GO))
     counted = answer.meaning is Meaning.GO and draft.s.library.routine.only_tries

@@ -1,6 +1,7 @@
 """What a window takes beside the answers that it asks for, and which question is answered late."""
 
 from coach.model.answers import SHOWN, Meaning, parse
+from coach.model.day import Day
 from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.model.questions import DESCRIBED, OF_A_TRY, QUESTIONS
@@ -10,6 +11,8 @@ from coach.session import home_time
 from coach.session.dialogue import Missed
 from coach.session.state import Phase, Session
 
+#: Blocks after which no hard try comes any more.
+_AFTER_TRIES = frozenset({BlockKind.STRENGTH, BlockKind.COOL_DOWN})
 #: Seconds for which a late answer counts.
 LATE = 120.0
 
@@ -44,6 +47,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
     if on_the_landing(session):
         keys.append(Meaning.DOWN.value)
     keys += _times_of_day(session)
+    keys += [Meaning.GO.value] if unopened(session) else []
     keys += _of_the_last_try(session)
     if _before_a_try(session):
         keys += (*Meaning.OWN_REST.numbered, Meaning.LAST_GO.value, Meaning.ENOUGH.value)
@@ -131,6 +135,34 @@ def missed(session: Session) -> Missed | None:
     if last is not None and last.whose and session.day != last.after:
         return None  # of a batch: what came since goes by the plan without it
     return last if last is not None and session.at - last.at <= LATE else None
+
+
+def unopened(session: Session) -> tuple[Missed, ...]:
+    """The go-aheads that met silence and may still be opened: what comes after tries is ahead."""
+    day, course = session.day, session.course
+    if day is None or session.standing.paused_since is not None:
+        return ()
+    running = course.running
+    begun = (*course.past, *((running.step,) if running is not None else ()))
+    strains = running is not None and running.since is not None and running.step.strains
+    if strains or any(step.block in _AFTER_TRIES for step in begun):
+        return ()
+    return tuple(
+        one
+        for one in session.questions.unopened
+        if _told_of(day, one.asking.who) == _told_of(one.after, one.asking.who)
+    )
+
+
+def _told_of(day: Day, who: int) -> tuple[object, ...]:
+    """All that has been told of a person, and what is left out of the warm-up."""
+    marks = (*day.told, *day.signs, *day.pending, *day.gates)
+    return (
+        day.skipped,
+        [cap for cap in day.caps if cap.who == who],
+        [report for report in day.reports if report.who == who],
+        [one for one in marks if one[0] == who],
+    )
 
 
 def takes_now(session: Session, meaning: Meaning) -> bool:

@@ -9,6 +9,7 @@ from coach.model.body import Feel, Part
 from coach.model.facts import CapSet, Felt
 from coach.model.nature import Tendency
 from coach.model.plan import StepKind
+from coach.model.routine import BlockKind
 from coach.session.effects import OpenWindow, Play, Tone
 from coach.session.events import Answered, Source, SpeechBegan, SpeechEnded, Sureness
 from coach.session.state import Phase
@@ -132,13 +133,12 @@ def test_lets_try_is_heard_after_a_silent_go_ahead() -> None:
 @pytest.mark.parametrize(
     ("wait", "sure", "key"),
     [
-        (150.0, Sureness.SURE, "go"),
         (20.0, Sureness.UNSURE, "go"),
         (20.0, Sureness.SURE, "yes"),
         (20.0, Sureness.SURE, "done"),
     ],
 )
-def test_what_is_too_late_unsure_or_something_else_opens_nothing(
+def test_what_is_unsure_or_something_else_opens_nothing(
     wait: float, sure: Sureness, key: str
 ) -> None:
     play = silent_at("go-ahead")
@@ -154,6 +154,60 @@ def test_what_was_told_after_the_silence_is_not_taken_back() -> None:
     play.run(60.0)
     voice(play, "go", None)
     assert hard(play) == 0
+
+
+def lets_try(play: Playing, who: int = 1) -> None:
+    window = play.session.window
+    at = window.number if window is not None and "go" in shown(play) else None
+    play.send(Answered(play.now, parse("go"), who, play.now, at, Source.VOICE))
+
+
+def _strength(play: Playing) -> bool:
+    running = play.session.course.running
+    return running is not None and running.step.block in (BlockKind.STRENGTH, BlockKind.COOL_DOWN)
+
+
+def test_lets_try_counts_after_the_silence_until_what_follows_the_tries_begins() -> None:
+    play = silent_at("go-ahead")
+    ends = play.session.day.ends_at
+    play.run(400.0)
+    while not (play.session.phase is Phase.WORK and play.session.window is not None):
+        play.next()
+    runs = play.session.course.running.step.name
+    lets_try(play)
+    assert 1 in play.session.day.go
+    assert hard(play) > 0
+    assert play.session.course.steps[0].name == runs
+    play.until(Phase.WORK, StepKind.TRY)
+    assert play.session.day.ends_at == ends
+
+
+def test_lets_try_opens_nothing_once_what_follows_the_tries_has_begun() -> None:
+    play = silent_at("go-ahead")
+    while not _strength(play):
+        play.next()
+    assert "go" not in shown(play)
+    lets_try(play)
+    assert hard(play) == 0
+
+
+def test_of_two_silent_people_each_is_asked_again_by_a_late_lets_try() -> None:
+    play = Playing(people=2)
+    play.until(Phase.ASK, question="go-ahead")
+    while play.session.questions.asking is not None or play.session.questions.pending:
+        play.next()
+    assert hard(play) == 0
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(60.0)
+    lets_try(play)
+    assert play.session.day.go == ()
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("go")
+    assert play.session.questions.asking.who == 2
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("not-today")
+    left = {step.turn for step in play.session.course.steps if step.kind is StepKind.TRY}
+    assert left == {1} == set(play.session.day.go)
 
 
 def test_a_late_yes_forgets_nothing_that_was_told_meanwhile() -> None:
@@ -246,7 +300,7 @@ def test_nothing_is_done_in_a_lead_in_that_has_not_begun() -> None:
 def test_silence_at_the_go_ahead_is_told_as_silence() -> None:
     play = silent_at("go-ahead")
     assert "Fair enough. No hard tries today." not in play.said
-    assert "No answer, so no hard tries. For two minutes, let's try still counts." in play.said
+    assert "No answer, so no hard tries yet. Let's try still counts." in play.said
 
 
 def test_what_a_change_leaves_is_told_in_the_same_breath() -> None:
