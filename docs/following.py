@@ -15,7 +15,7 @@ FOLLOWS: dict[str, tuple[tuple[str, str, str], ...]] = {
             "On flint 4 it is about a leap, move 5. Left hand.",
             "what it is about is said back",
         ),
-        ("let's try", "Its drill first: low and easy.", "a key move has a drill before its try"),
+        ("let's try", "The boulder's drill first: low and easy.", "a key move has a drill before its try"),
         ("let's try", "Eyes on the far hold. Know how you land.", "one thing before the go"),
         (
             "move five, bad timing",
@@ -65,7 +65,7 @@ FOLLOWS: dict[str, tuple[tuple[str, str, str], ...]] = {
             "Topped. Another hard one, the same again, or enough?",
             "a top asks what next",
         ),
-        ("another boulder", "Which one? A number, or nothing.", "a new boulder, two questions"),
+        ("another boulder", "Which boulder? A number, or nothing.", "a new boulder, two questions"),
         ("a big leap", "Say one more, and the drill comes first.", "its drill by her own word"),
     ),
     "pair": (

@@ -96,7 +96,7 @@ class Language:
             return self.says.get(f"block-{value}", self.word(value))
         if name == "station":
             return self.words.get(f"station-{value}", self.word(value))
-        return self.word(value) if slot["one"] is None else _plural(slot, value)
+        return self.word(value) if slot["one"] is None else _plural(slot, value, self.word(value))
 
     def _together(self, team: str) -> str:
         """Those who share a place, as '1+2': 'Runa and Osk'."""
@@ -236,7 +236,7 @@ class Language:
         return {key: self.answers[key] for key in keys if key in self.answers}
 
 
-def _plural(slot: re.Match[str], value: Value) -> str:
+def _plural(slot: re.Match[str], value: Value, word: str) -> str:
     if value == 0 and slot["none"] is not None:
         return slot["none"]
-    return slot["one"] if value == 1 else slot["many"].replace("#", str(value))
+    return slot["one"] if value == 1 else slot["many"].replace("#", word)

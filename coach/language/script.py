@@ -51,6 +51,7 @@ VALUES: Mapping[str, tuple[Value, ...]] = {
     "parts": ("hips", "hips ankles"),
     "sign": ("weird clicky thing",),
     "tries": ("2 5",),
+    "gone": (0, "cat-arch"),
 }
 #: Counts of which one is part of the other; a mix in which it is more can't be spoken.
 PART_OF: Mapping[str, tuple[str, ...]] = {
@@ -129,4 +130,6 @@ def _possible(made: Mapping[str, Value]) -> bool:
 def _counts(name: str, sentence: str) -> bool:
     """Whether a slot takes a number."""
     known = {"cue", "form", "movement", "dose", "to", "meant"}
+    if name == "gone":
+        return False  # a movement, or none
     return f"{{{name}?" in sentence or (name not in VALUES and name not in known)

@@ -4,11 +4,12 @@ Owns that every rule that matches fires in the order of the table, that steps ar
 after all of them, and that one sentence says what changed: that of the first rule.
 """
 
+from collections import Counter
 from collections.abc import Callable
 
 from coach.model.day import Change
 from coach.model.messages import Message, Value, message
-from coach.model.plan import Fired, Step
+from coach.model.plan import Fired, Step, StepKind
 from coach.model.signs import strange
 from coach.planning import consequences, fitting, home, remainder, target
 from coach.planning.gates import GATES
@@ -72,6 +73,18 @@ def _lost(s: Situation, draft: PlanDraft) -> int:
     return max(fitting.tries(s.steps, s.who) - fitting.tries(draft.steps, s.who), 0)
 
 
+def _gone(s: Situation, draft: PlanDraft) -> Value:
+    """The movement that loses most of its time; 0 where hard tries do, or nothing does."""
+    left = Counter[str]()
+    for step in s.steps:
+        left[title(step)] += round(step.seconds)
+    for step in draft.steps:
+        left[title(step)] -= round(step.seconds)
+    done = {title(step) for step in s.steps if step.kind not in (StepKind.REST, StepKind.ASK)}
+    lost = [(seconds, name) for name, seconds in left.items() if name in done and seconds > 0]
+    return max(lost)[1] if lost and not _lost(s, draft) else 0
+
+
 def _added(s: Situation, draft: PlanDraft) -> int:
     return round(max(draft.seconds - s.seconds, 0.0))
 
@@ -90,6 +103,7 @@ VALUES: dict[str, Callable[[Situation, PlanDraft], Value]] = {
     "step": lambda s, draft: title(s.running) if s.running is not None else "",
     "tries": lambda s, draft: fitting.tries(draft.steps, s.who),
     "lost": _lost,
+    "gone": _gone,
     "missing": lambda s, draft: s.running.amount - (s.answer.number or 0) if s.running else 0,
     "left": lambda s, draft: remainder.minutes_of(draft.steps, draft.who),
     "parts": lambda s, draft: remainder.parts_of(draft.steps, draft.who, draft.library.movements),

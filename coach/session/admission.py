@@ -19,6 +19,7 @@ from coach.session import (
     injury,
     late_go_ahead,
     readings,
+    rests,
     speakers,
     windows,
 )
@@ -71,6 +72,7 @@ def answered(draft: Draft, event: Answered) -> None:
         asked_questions.answers_again(draft, "try-result", who)
     draft.spoken = True
     act(draft, who, answer)
+    rests.keep_fresh(draft)
     _somebody_is_there(draft, s)
     draft.tone(Tone.NOT_NOW if draft.refused else Tone.HEARD)
 
@@ -199,8 +201,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         current_boulder.told(draft, who, (answer, *draft.also))
         draft.show(current_boulder.in_words(draft.s, who))
         return
-    if answer.meaning is Meaning.GO and windows.unopened(draft.s):
-        if not late_go_ahead.told(draft):
+    if answer.key in windows.LATE_GO and windows.unopened(draft.s):
+        if not late_go_ahead.told(draft, answer):
             draft.refuse(answer)
         return
     handler = COMMANDS.get(answer.meaning)

@@ -5,10 +5,10 @@ from dataclasses import replace
 from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day
-from coach.model.messages import Message
+from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
-from coach.planning import timeline
-from coach.session import asked_questions, own_rests, step_end, steps
+from coach.planning import fitting, timeline
+from coach.session import asked_questions, home_time, own_rests, step_end, steps
 from coach.session.dialogue import Asking, Missed
 from coach.session.draft import Draft
 from coach.session.state import Phase
@@ -18,10 +18,10 @@ from coach.session.timers import Running
 IDLE = 9 * 60.0
 #: The question how many boulders a batch really was.
 ALL_CLIMBED = "all-climbed"
+#: What is said where no number was told of the make-up either.
+_NO_TRIES_LEFT = "uncounted-again"
 #: Counts that it offers at most, the highest first.
 _OFFERED = 7
-#: What is said of a batch left out by silence, in place of what is said to somebody who skips it.
-_UNCOUNTED = {"skip-floor": "uncounted", "skip-make-up": "uncounted-again"}
 
 
 def plan(
@@ -85,12 +85,16 @@ def give_up(draft: Draft) -> None:
     skip, s = Answer(Meaning.SKIP, number=running.counted), draft.s
     who = next((form.who for form in running.step.forms if form.movement), s.people[0])
     change = planning.adapt(draft.day, s.course.steps, s.at, who, skip, "", s.library)
-    day, left = draft.day, draft.course.steps
+    day, left, ended = draft.day, draft.course.steps, home_time.ends(s)
     draft.take(change, "untold", quiet=True)
     late = running.step.kind is StepKind.CLIMB and running.step.floor
     if late:
         _may_come_late(draft, running, who, day, left)
-    _leave(draft, running, replace(change, say=_left_out(change, running.step)), "untold")
+    say = _left_out(change, running.step)
+    _leave(draft, running, replace(change, say=say), "untold")
+    if say is None or say.key != _NO_TRIES_LEFT:
+        # who tells no number is not timed: where no try bounds the day, no minutes could be told
+        draft.tell_what_is_left(ended, fitting.tries(left))
     if late and draft.questions.missed is not None:
         missed = replace(draft.questions.missed, after=draft.day)
         draft.questions = replace(draft.questions, missed=missed)
@@ -126,7 +130,11 @@ def _left_out(change: Change, step: Step) -> Message | None:
         return None
     if step.kind is not StepKind.CLIMB:
         return change.say
-    return replace(change.say, key=_UNCOUNTED.get(change.say.key, change.say.key))
+    # somebody who skips a batch is told other words
+    if change.say.key == "skip-floor":
+        return message("uncounted", boulders=step.amount if change.say.value("tries") else 0)
+    again = change.say.key == "skip-make-up"
+    return replace(change.say, key=_NO_TRIES_LEFT) if again else change.say
 
 
 def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:

@@ -187,9 +187,9 @@ class Draft(Workbench[Session]):
         if change.say is not None:
             self.tell(change.say)
         if not same and "minutes" not in told and "tries" not in told:
-            self._tell_what_is_left(ended, tries)
+            self.tell_what_is_left(ended, tries)
 
-    def _tell_what_is_left(self, ended: float, had: int) -> None:
+    def tell_what_is_left(self, ended: float, had: int) -> None:
         """Where a change took or gave minutes or a try: what there is now, in the same breath.
 
         `ended` is when she went home before it, `had` the tries.

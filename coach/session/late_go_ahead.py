@@ -10,6 +10,7 @@ from coach import planning
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Day
 from coach.model.facts import Decided
+from coach.model.messages import message
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
 from coach.planning import fitting
@@ -17,17 +18,25 @@ from coach.planning.gates import GO_AHEAD
 from coach.session.changes import plan
 from coach.session.dialogue import Missed
 from coach.session.draft import Draft
-from coach.session.windows import unopened
+from coach.session.windows import LATE_GO, unopened
 
 _GO = Answer(Meaning.GO)
 
 
-def told(draft: Draft) -> bool:
-    """Open the hard tries that silence had left out; False where no try fits any more.
+def told(draft: Draft, answer: Answer) -> bool:
+    """'Let's try' opens the hard tries that silence had left out, 'not today' leaves them so.
 
-    Of several who were silent each is asked once more: one voice decides for nobody else.
+    False where no try fits any more. Of several who were silent each is asked once more: one voice
+    decides for nobody else.
     """
     silent = unopened(draft.s)
+    draft.questions = replace(draft.questions, settled=(answer.key,), settled_at=draft.now)
+    if answer.meaning is Meaning.NOT_TODAY:
+        draft.tell(message("not-today"))
+        if len(silent) == 1:
+            settled(draft, silent[0].asking.who)
+            draft.record(Decided(draft.now, silent[0].asking.who, False))
+        return True
     day, steps = _before_silence(draft, silent)
     who = silent[0].asking.who
     change = planning.adapt(day, steps, draft.now, who, _GO, GO_AHEAD, draft.s.library)
@@ -50,6 +59,9 @@ def settled(draft: Draft, who: int) -> None:
     """This person has answered, or is asked anew: the silence before decides nothing any more."""
     left = tuple(one for one in draft.questions.unopened if one.asking.who != who)
     draft.questions = replace(draft.questions, unopened=left)
+    window = draft.s.window
+    if not left and window is not None and window.answers == LATE_GO:
+        draft.close_window()
 
 
 def missed(draft: Draft, what: Missed) -> None:

@@ -9,6 +9,7 @@ from coach.model.body import Feel
 from coach.model.breath import DESCRIBES
 from coach.model.facts import Decided, EdgeChecked, GateAnswered, SignTold
 from coach.model.messages import message
+from coach.model.plan import StepKind
 from coach.model.signs import GRAVE_SIGN, HEAD_QUESTIONS
 from coach.planning import adaptation
 from coach.planning.situation import GAINED
@@ -97,9 +98,7 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
         draft.go_on = True
         return
     if draft.silent:
-        plan(draft, asking.who, answer, "go-ahead", quiet=True)
-        draft.tell(message("go-silent", who=draft.to(asking.who)))
-        draft.go_on = True
+        _go_untold(draft, asking.who, answer)
         return
     late_go_ahead.settled(draft, asking.who)
     if answer.meaning is not Meaning.MORE_TIME:
@@ -109,6 +108,15 @@ def _go_ahead(draft: Draft, asking: Asking, answer: Answer) -> None:
     draft.go_on = True
     if asking.who in draft.day.go and not counted:
         _offer_the_gain(draft, asking.who)
+
+
+def _go_untold(draft: Draft, who: int, answer: Answer) -> None:
+    """Nobody answered: no hard tries for now, and what that leaves."""
+    plan(draft, who, answer, "go-ahead", quiet=True)
+    draft.tell(message("go-silent", who=draft.to(who)))
+    if not any(step.kind is StepKind.TRY for step in draft.course.steps):
+        draft.say(message("how-long", minutes=home_time.minutes_left(draft.s)))
+    draft.go_on = True
 
 
 def _offer_the_gain(draft: Draft, who: int) -> None:

@@ -127,6 +127,16 @@ def renew(draft: Draft) -> None:
         rest_on(draft)
 
 
+def keep_fresh(draft: Draft) -> None:
+    """After an answer the window of a rest takes what counts now: what comes next may be new."""
+    resting, window, known = draft.rests.resting, draft.s.window, draft.s.library.words
+    if resting is None or window is None or draft.s.phase is not Phase.REST:
+        return
+    now = tuple(key for key in answers_of(draft) if not known or key in known)
+    if resting.suggested >= SHORT_REST and window.answers != now:
+        draft.open_window(now)
+
+
 def in_words(minutes: int) -> Message:
     """The rest that somebody chose."""
     return message("own-rest", minutes=minutes)

@@ -66,6 +66,8 @@ def lead_in(draft: Draft, step: Step) -> None:
         draft.open_window(("again", *begun), step.turn)
     elif (missed := windows.missed(draft.s)) is not None:
         draft.open_window(asked_questions.answers_of(missed.asking), missed.asking.who)
+    elif windows.unopened(draft.s):
+        draft.open_window(windows.LATE_GO)
 
 
 def answers_of(draft: Draft, step: Step) -> tuple[str, ...]:
@@ -115,7 +117,9 @@ def begin_work(draft: Draft) -> None:
         draft.tone(Tone.END, until)
     wait = FIRST_DONE.get(step.kind)
     draft.enter(Phase.WORK)
-    if step.on_the_wall or wait is not None:
+    if step.kind is StepKind.CLIMB and windows.unopened(draft.s):
+        draft.open_window(windows.LATE_GO)  # until it may be told done
+    elif step.on_the_wall or wait is not None:
         draft.close_window()
     else:
         draft.open_window(answers_of(draft, step), step.turn)

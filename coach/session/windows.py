@@ -11,6 +11,8 @@ from coach.session import home_time
 from coach.session.dialogue import Missed
 from coach.session.state import Phase, Session
 
+#: What may still be said of a go-ahead that met silence.
+LATE_GO = (Meaning.NOT_TODAY.value, Meaning.GO.value)
 #: Blocks after which no hard try comes any more.
 _AFTER_TRIES = frozenset({BlockKind.STRENGTH, BlockKind.COOL_DOWN})
 #: Seconds for which a late answer counts.
@@ -47,7 +49,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
     if on_the_landing(session):
         keys.append(Meaning.DOWN.value)
     keys += _times_of_day(session)
-    keys += [Meaning.GO.value] if unopened(session) else []
+    keys += LATE_GO if unopened(session) else ()
     keys += _of_the_last_try(session)
     if _before_a_try(session):
         keys += (*Meaning.OWN_REST.numbered, Meaning.LAST_GO.value, Meaning.ENOUGH.value)

@@ -37,7 +37,7 @@ SHOWN = {
     "ask": r"answer · ear open",
     "drill": r"climb · ear open",
     "try": r"try · ear open",
-    "rest-half": r"Half of it",
+    "rest-half": r"Halfway",
     "rest-nearly-over": r"Half a minute left",
 }
 

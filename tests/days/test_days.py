@@ -23,6 +23,7 @@ BROKEN_ONCE = {
     "another go was answered when its step was over": (1600042, "curious"),
     "a late count was shown and not taken": (1600075, "slow"),
     "easier was shown in the turn of another and not taken": (1700282, "curious"),
+    "a second skip was shown before a question": (2100052, "curious"),
     "all done was shown between two goes and not taken": (1700034, "curious"),
 }
 

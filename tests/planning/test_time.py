@@ -1,5 +1,6 @@
 """Time: short of it, called away, more of it, skipped parts, idling and running late."""
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -25,6 +26,7 @@ def test_short_of_time_takes_hard_tries_before_any_warm_up() -> None:
     walk.tell("short-of-time")
     assert (walk.say, walk.value("tries")) == ("short-of-time", walk.tries())
     assert walk.value("lost") == tries - walk.tries() > 0
+    assert walk.value("gone") == 0
     assert walk.value("minutes") == round(walk.seconds / 60)
     assert floors(walk) == before
     assert walk.seconds <= seconds * 0.75 + 1
@@ -290,6 +292,23 @@ def test_without_a_re_warm_before_the_go_ahead_nothing_changes() -> None:
     assert walk.tell("no", "sign").fired == []
     before = walk.change.day.caps
     assert walk.tell("no", "re-warm").change.day.caps == before
+
+
+def _seconds_by_movement(walk: Walker) -> Counter[str]:
+    found = Counter[str]()
+    for step in walk.steps:
+        found[next((form.movement for form in step.forms if form.movement), "")] += step.seconds
+    return found
+
+
+def test_running_late_without_tries_names_what_gets_less_time() -> None:
+    walk = Walker().to("cool-down.1")
+    assert walk.tries() == 0
+    before = _seconds_by_movement(walk)
+    walk.late(400)
+    assert walk.say == "running-late"
+    lost = before - _seconds_by_movement(walk)
+    assert lost[walk.value("gone")] == max(lost.values()) > 0
 
 
 def test_running_late_takes_hard_tries_first_and_says_so() -> None:

@@ -201,7 +201,7 @@ class TestTheLastTry:
         play = self.last()
         play.say("move:5")
         play.run(60.0)
-        assert "That was the last. Now an easy one that you like." in play.said
+        assert "That was the last try. Now an easy boulder that you like." in play.said
         assert not any(said.startswith("Now ") for said in play.said)
 
     def test_it_is_asked_about_when_the_breath_is_back(self) -> None:
@@ -411,14 +411,14 @@ class TestATop:
         play.say("last-go", source=Source.KEY)
         fall(play, "ended-middle")
         play.run(5.0)
-        assert "That was the last. Now an easy one that you like." in play.said
+        assert "That was the last try. Now an easy boulder that you like." in play.said
 
     def test_none_is_promised_where_something_else_comes(self) -> None:
         play = Play()
         play.until(Phase.DEBRIEF)
         kinds = [one.kind for one in play.session.course.past]
         after = kinds[len(kinds) - kinds[::-1].index(StepKind.TRY) :]
-        promised = any("an easy one that you like" in said for said in play.said)
+        promised = any("an easy boulder that you like" in said for said in play.said)
         assert promised == (bool(after) and after[0] is StepKind.CLIMB)
 
     def test_the_last_one_is_announced(self) -> None:

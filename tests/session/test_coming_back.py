@@ -47,7 +47,7 @@ def test_after_illness_injury_birth_or_untold_a_clinician_decides(reason: str) -
 
 def test_after_a_holiday_the_first_day_is_an_easy_one() -> None:
     play = back("holiday")
-    assert "First days back: easy ones, no hard tries." in play.said
+    assert "First days back: easy boulders, no hard tries." in play.said
     assert CLINICIAN not in play.said
     assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
     assert "back-after-holiday" in [fired.rule for fired in play.session.course.fired]

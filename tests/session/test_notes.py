@@ -98,7 +98,7 @@ def test_words_of_the_rest_are_not_said_into_it() -> None:
     play.say("keep")
     silent(play)
     play.run(12.0)
-    assert "Half of it." not in play.said
+    assert "Halfway." not in play.said
 
 
 @pytest.mark.parametrize("how", ["pause", "stop", "finish", "hurt"])

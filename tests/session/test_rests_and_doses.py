@@ -193,7 +193,7 @@ def test_a_batch_that_nobody_tells_of_is_recorded_as_untold() -> None:
     play.run(2.0 * play.session.course.running.step.seconds)
     ended = next(fact for fact in play.found(StepEnded) if fact.step == name)
     assert (ended.outcome, ended.amount) == ("untold", 0.0)
-    assert "I heard no number. They come again before the hard tries." in play.said
+    assert "I heard no number. Those 5 boulders come again before hard tries." in play.said
     names = [step.name for step in play.session.course.steps]
     assert names.index("easy.1-make-up") < names.index("middle.go-ahead")
     assert play.found(Climbed) == []

@@ -79,7 +79,7 @@ def test_the_rest_tells_its_half_and_its_last_half_minute_and_then_it_is_time() 
     said = len(play.said)
     play.until(Phase.WORK, StepKind.TRY)
     assert play.said[said:] == [
-        "Half of it.",
+        "Halfway.",
         "Half a minute left.",
         "Ten seconds.",
         "Try 2. Decide, then climb.",
@@ -93,7 +93,7 @@ def test_the_half_of_a_longer_rest_is_its_own_half() -> None:
     down(play)
     play.say("more-time")
     began = play.session.rests.resting.since
-    while "Half of it." not in play.said:
+    while "Halfway." not in play.said:
         play.next()
     assert play.now - began == pytest.approx(130.0)
     while "Half a minute left." not in play.said:
@@ -105,7 +105,7 @@ def test_a_rest_of_any_other_kind_has_no_half() -> None:
     play = Play()
     play.until(Phase.REST)
     play.until(Phase.WORK, StepKind.TRY)
-    assert "Half of it." not in play.said
+    assert "Halfway." not in play.said
 
 
 def test_people_are_called_by_name_and_rest_each_on_their_own() -> None:

@@ -408,7 +408,7 @@ def test_a_move_that_the_boulder_does_not_have_is_said() -> None:
     play = tries(boulder=FLINT)
     play.say("move:11", source=Source.KEY)
     assert play.found(Tried) == []
-    assert play.language.text(play.session.listening.did) == "It has 9 moves."
+    assert play.language.text(play.session.listening.did) == "The boulder has 9 moves."
     play.say("move:9", source=Source.KEY)
     assert results(play) == ["topped"]
 
@@ -453,7 +453,7 @@ def test_a_result_that_is_said_twice_is_one_try() -> None:
     play.say("ended-middle", source=Source.KEY)
     play.run(40.0)
     assert len(play.found(Tried)) == 1
-    assert "Which one? A number, or nothing." not in play.said
+    assert "Which boulder? A number, or nothing." not in play.said
 
 
 def other(play: Play, number: str) -> None:
@@ -563,7 +563,7 @@ def test_a_result_told_anew_is_the_same_try_and_counts_last(first: str, then: st
     (tried,) = play.found(Tried)
     (anew,) = play.found(Retold)
     assert (anew.number, anew.result) == (1, then.removeprefix("ended-"))
-    assert "Which one? A number, or nothing." not in play.said
+    assert "Which boulder? A number, or nothing." not in play.said
     (went,) = play.session.tries.went
     assert went.result == anew.result
     assert play.session.tries.tops == (then == "topped")

@@ -75,7 +75,7 @@ def test_arete_is_a_ret(word: str, neural: Any) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "Rest.", "A minute more.", "10 of them, then tell me.", "About 43 minutes left.",
+        "Rest.", "A minute more.", "10 boulders, then tell me.", "About 43 minutes left.",
         "Try 2. Decide, then climb.", "I'm hurt", "half-way", "20 moves", "5-minute rest", "",
     ],
 )  # fmt: skip

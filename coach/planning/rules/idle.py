@@ -129,7 +129,7 @@ RULES = (
         when=_late,
         then=_fit,
         say="running-late",
-        values=("minutes", "tries", "lost"),
+        values=("minutes", "tries", "lost", "gone"),
         sure=Sure.COMMON_PRACTICE,
         source="Hard tries are left out before any of the warm-up is (common practice)",
     ),
