@@ -15,7 +15,11 @@ FOLLOWS: dict[str, tuple[tuple[str, str, str], ...]] = {
             "On flint 4 it is about a leap, move 5. Left hand.",
             "what it is about is said back",
         ),
-        ("let's try", "The boulder's drill first: low and easy.", "a key move has a drill before its try"),
+        (
+            "let's try",
+            "The boulder's drill first: low and easy.",
+            "a key move has a drill before its try",
+        ),
         ("let's try", "Eyes on the far hold. Know how you land.", "one thing before the go"),
         (
             "move five, bad timing",
