@@ -308,7 +308,7 @@ def test_running_late_without_tries_names_what_gets_less_time() -> None:
     walk.late(400)
     assert walk.say == "running-late"
     lost = before - _seconds_by_movement(walk)
-    assert lost[walk.value("gone")] == max(lost.values()) > 0
+    assert lost[str(walk.value("gone"))] == max(lost.values()) > 0
 
 
 def test_running_late_takes_hard_tries_first_and_says_so() -> None:
