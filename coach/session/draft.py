@@ -9,7 +9,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
-from coach.model.questions import MOST
+from coach.model.questions import MOST, OF_TRIES, QUESTIONS
 from coach.model.start import Options
 from coach.planning import fitting
 from coach.session import home_time, windows
@@ -160,10 +160,13 @@ class Draft(Workbench[Session]):
     # the plan
 
     def ask_later(self, asking: Asking) -> None:
-        """Ask at the next boundary, once."""
+        """Ask at the next boundary, once; what keeps somebody safe before how a try went."""
         pending = self.questions.pending
         if asking not in pending:
-            self.questions = replace(self.questions, pending=(*pending, asking))
+            overtakes = QUESTIONS[asking.question].safety
+            later = tuple(one for one in pending if overtakes and one.question in OF_TRIES)
+            sooner = tuple(one for one in pending if one not in later)
+            self.questions = replace(self.questions, pending=(*sooner, asking, *later))
 
     def ask_first(self, asking: Asking) -> None:
         """Ask it before whatever else waits."""

@@ -281,6 +281,20 @@ def test_who_has_had_enough_is_asked_nothing_more_of_her_tries() -> None:
     assert play.said.count("Mira: How far did it get?") == 1
 
 
+def test_a_body_is_asked_about_before_how_a_try_went() -> None:
+    play = pair()
+    for _ in range(2):
+        play.until(Phase.WORK, StepKind.TRY)
+        play.run(20.0)
+        play.say("down", who=play.session.course.running.step.turn)
+    play.run(2.0)
+    play.say("feel:fingers:sore", who=2)
+    play.run(150.0)
+    asked = [one for one in play.said if one.endswith("?")]
+    sign = next(n for n, one in enumerate(asked) if "swelling" in one)
+    assert not any("How far" in one for one in asked[:sign])
+
+
 def test_down_ends_the_try_that_everybody_stood_still_for() -> None:
     """Nobody is called onto a landing that may not be clear; 'down' is that word."""
     play = pair()
