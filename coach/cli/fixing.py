@@ -43,6 +43,8 @@ def command(
     changes: list[tuple[str, Any]] = []
     if begun is not None:
         changes.append(("begun", begun))
+    if place is not None and not place.strip():
+        raise UsageError("--place: a name is needed", "Such as --place tarnwick.")
     if place is not None:
         changes.append(("place", place))
     if effort is not None:

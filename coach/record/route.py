@@ -223,12 +223,14 @@ def _to_a_dose(aim: Aim, looked: Looked) -> Route:
     stands = f"{met} of the last {count(len(weeks), 'week')}" if weeks else "begins this week"
     told = message("review-dose", what=aim.what, done=met, weeks=len(weeks))
     usual = median(weeks) if weeks else 0.0
+    if (spared := _spared(aim, looked)) is not None:
+        return _made(aim, looked, stands, told, (), spared)
     lacks = []
     if weeks and usual < wanted:
         so_much = count(round(usual), "time") if aim.times else f"{usual:.0f} min"
         text = f"{aim.what}: {so_much} in a usual week, {wanted:g} wanted"
         lacks.append((text, message("review-little", what=aim.what)))
-    return _made(aim, looked, stands, told, lacks, _too_much(aim, looked, usual, wanted))
+    return _made(aim, looked, stands, told, lacks, _too_much(aim, usual, wanted))
 
 
 def _last_weeks(looked: Looked) -> list[list[Entry]]:
@@ -243,14 +245,21 @@ def _amount(aim: Aim, entries: Sequence[Entry]) -> float:
     return seconds_of(entries, aim.what) / 60
 
 
-def _too_much(aim: Aim, looked: Looked, usual: float, wanted: float) -> tuple[str, Message] | None:
-    if aim.what == HANGS:
-        if looked.age is not AgeBand.ADULT:
-            text = "hangs are for grown fingers; climbing loads them enough."
-            return text, message("review-young")
-        if hurt := [part for part in looked.hurt if part in _HANGING]:
-            part = hurt[0].value
-            return f"the {part}: it hurts or is not cleared.", message("review-hurt", part=part)
+def _spared(aim: Aim, looked: Looked) -> tuple[str, Message] | None:
+    """Why a dose is not for this body now: then nothing is said to lack."""
+    if aim.what != HANGS:
+        return None
+    if looked.age is not AgeBand.ADULT:
+        untold = "; your age is not known" if looked.age is AgeBand.UNKNOWN else ""
+        text = f"hangs are for grown fingers{untold}; climbing loads them enough."
+        return text, message("review-young")
+    if hurt := [part for part in looked.hurt if part in _HANGING]:
+        part = hurt[0].value
+        return f"the {part}: it hurts or is not cleared.", message("review-hurt", part=part)
+    return None
+
+
+def _too_much(aim: Aim, usual: float, wanted: float) -> tuple[str, Message] | None:
     if usual and wanted > FAR * usual:
         unit = "times" if aim.times else "min"
         text = f"half as much again as now: about {1.5 * usual:.0f} {unit} a week."

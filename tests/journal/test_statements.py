@@ -169,6 +169,7 @@ def test_history_fix_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> 
         assert typed("fix", "1")[0] is ExitCode.USAGE
         assert typed("fix", "7", "--effort", "8")[0] is ExitCode.USAGE
         assert typed("fix", "1", "--try", "1=banana")[0] is ExitCode.USAGE
+        assert typed("fix", "1", "--place", " ")[0] is ExitCode.USAGE
         assert typed("fix", "1", "--date", "2099-01-01")[0] is ExitCode.USAGE
         before = typed("1")
         # of several that can't all be, none is

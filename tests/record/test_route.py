@@ -70,6 +70,8 @@ def test_what_is_far_or_unsafe_is_said_with_what_comes_first() -> None:
         young = route(TWICE, looked(days, 7, age=age))
         assert LANGUAGE.text(young.review[1]) == "No hangs before eighteen; climbing is enough."
         assert young.weeks == ()
+        assert young.lacks == ()
+        assert ("your age is not known" in young.first) == (age is AgeBand.UNKNOWN)
     many = [day(7 * n, HANG) for n in range(5)]
     eager = Aim("2", AimKind.DOSE, "hangs", times=5)
     assert "half as much again" in route(eager, looked(many, 30)).first
