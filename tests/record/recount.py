@@ -391,7 +391,10 @@ def _balanced(weighed: list[tuple[float, float]]) -> float:
 
 
 def _weeks(every: list[Sitting], today: date, by: str) -> dict[str, Rows]:
-    """Load, monotony and strain by week; of more than 60 the median week of each `by`."""
+    """Load, monotony and strain by week; of more than 60 the median week of each `by`.
+
+    Where that is a day or a week: of each month up to three years, quarter up to eleven, or year.
+    """
     load: dict[str, float | None] = {}
     same: dict[str, float | None] = {}
     strain: dict[str, float | None] = {}
@@ -411,6 +414,10 @@ def _weeks(every: list[Sitting], today: date, by: str) -> dict[str, Rows]:
     rows = {"load": load, "monotony": same, "strain": strain}
     if len(load) <= 60:
         return {name: {name: row} for name, row in rows.items()}
+    if by in ("day", "week"):
+        begun = first - timedelta(days=first.weekday())
+        days_in_all = (today - begun).days + 1
+        by = "month" if days_in_all <= 1096 else "quarter" if days_in_all <= 4018 else "year"
     return {name: {f"median {name}": _middles(row, by)} for name, row in rows.items()}
 
 

@@ -35,14 +35,18 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def compared(
-    folder: Path, name: str, by: PeriodLength, counts: Counter[str] | None = None
+    folder: Path,
+    name: str,
+    by: PeriodLength,
+    counts: Counter[str] | None = None,
+    later: int = 3,
 ) -> Iterator[str]:
     """What differs between the panels and the judge, a line each; counts the figures."""
     with Journal.open(folder / "journal.db", write=False) as journal:
         someone = known_people(journal).named(name) if name else Person(1)
         assert someone is not None
         found = entries(journal, someone)
-    today = found[-1].day + timedelta(days=3)
+    today = found[-1].day + timedelta(days=later)
     panels = {one.name: one for one in trends(PanelSource(found, by, today))}
     judged = Judge(folder / "journal.jsonl").panels(name, by.value, today)
     assert judged.keys() == panels.keys()
@@ -84,6 +88,14 @@ def _told(row: dict[str, float | None]) -> list[float]:
 @pytest.mark.parametrize("by", PeriodLength)
 def test_every_figure_is_that_of_the_judge(folder: Path, name: str, by: PeriodLength) -> None:
     assert list(compared(folder, name, by)) == []
+
+
+@pytest.mark.parametrize(
+    ("by", "later"), [("day", 400), ("week", 400), ("week", 1200), ("week", 4200), ("month", 400)]
+)
+def test_so_is_every_figure_long_after(folder: Path, by: str, later: int) -> None:
+    """Of more than 60 weeks the median week of longer periods is drawn."""
+    assert list(compared(folder, "Tarn", PeriodLength(by), later=later)) == []
 
 
 def test_the_panels_of_real_sessions_are_not_empty(folder: Path) -> None:
