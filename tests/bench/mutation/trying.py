@@ -7,7 +7,8 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from importlib import import_module
@@ -23,12 +24,18 @@ from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 60
+#: Seconds of computing after which a test is left out: it is too long to be run with every mutant.
+LONGEST = 4.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through.
 ENOUGH = 20.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
 #: What the exit status of a child tells.
 LIVES, FAILS, NOT_TRIED = 0, 1, 2
+
+
+class TooLong(BaseException):
+    """A test computes for longer than is worth it."""
 
 
 class Fate(StrEnum):
@@ -78,7 +85,10 @@ class Known:
 
 
 def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
-    """Every test, run once in a child; SystemExit where one fails as things are."""
+    """Every test that isn't too long, run once in a child; SystemExit where one fails as is.
+
+    Where what a file's tests share takes too long, all those that lack it are left out.
+    """
     source, sink = os.pipe()
     child = os.fork()
     if not child:
@@ -87,9 +97,15 @@ def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
             os.close(source)
             _silence()
             with os.fdopen(sink, "w") as pipe:
+                left_out: set[Path] = set()
                 for item, following in zip_longest(items, items[1:]):
                     began = time.process_time()
-                    calls = _calls(item, following, str(folder))
+                    with _no_longer() as long:
+                        calls = _calls(item, following, str(folder))
+                    left_out |= {item.path} if long else set()
+                    if long or (item.session.testsfailed and item.path in left_out):
+                        item.session.testsfailed = 0
+                        continue
                     line = [item.nodeid, calls, time.process_time() - began]
                     pipe.write(json.dumps(line) + "\n")
                     if item.session.testsfailed:
@@ -107,6 +123,26 @@ def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
         name: Known(frozenset((path, line) for path, line in calls), seconds)
         for name, calls, seconds in told
     }
+
+
+@contextmanager
+def _no_longer() -> Iterator[list[bool]]:
+    """End what computes too long; the list is not empty if something did."""
+    long: list[bool] = []
+
+    def end(_: int, __: object) -> None:
+        long.append(True)
+        raise TooLong
+
+    before = signal.signal(signal.SIGPROF, end)
+    signal.setitimer(signal.ITIMER_PROF, LONGEST)
+    try:
+        yield long
+    except TooLong:
+        pass  # it came between two tests
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def _calls(item: pytest.Item, following: pytest.Item | None, root: str) -> list[tuple[str, int]]:
@@ -129,8 +165,8 @@ class Judge:
     """Tries mutants of one package by its tests."""
 
     def __init__(self, items: Sequence[pytest.Item], folder: Path) -> None:
-        self._items = list(items)
         self._known = known(items, folder)
+        self._items = [item for item in items if item.nodeid in self._known]
         self._last: pytest.Item | None = None
 
     def fate(self, mutant: Mutant) -> Fate:
