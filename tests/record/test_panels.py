@@ -276,6 +276,7 @@ def test_mad_of_equal_values_is_zero_and_floored() -> None:
     row = (7, 7, 8, 6, 7, 7, 8, 7)
     assert mad(row) == 0.0
     assert baseline(row, 1.0) == Baseline(7.0, 1.0)
+    assert baseline(row[: LEAST_CHECKS - 1], 1.0) is None
     ten = (7, 8, 6, 7, 9, 7, 6, 8, 7, 8)
     assert mad(ten) == pytest.approx(B)
     assert (4 - 7) / mad(ten) == pytest.approx(-2.023, abs=1e-3)

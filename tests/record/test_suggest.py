@@ -100,6 +100,12 @@ def test_the_least_practised_focus() -> None:
     lately = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 900.0}))
     known = Grounds([lately], day(3), focuses=("long-arms", "quiet-feet"))
     assert suggest(known).focus == "quiet-feet"
+    never = suggest(Grounds([lately], day(3), focuses=("long-arms", "still-hips")))
+    assert never.focus == "still-hips"
+    told = [one for one in never.reasons if one.text.startswith("still-hips")]
+    assert [(one.text.endswith("(not at all)."), one.sure) for one in told] == [
+        (True, "our choice")
+    ]
     assert "quiet-feet: least practised of all in four weeks (60 s)." in reasons(known)
     favoured = replace(known, aims=(Aim("1", AimKind.FOCUS, "long-arms"),))
     assert suggest(favoured).focus == "long-arms"

@@ -35,6 +35,9 @@ def test_what_is_typed_is_a_trial_or_says_why_not() -> None:
                         ("tries", "many")):  # fmt: skip
         with pytest.raises(UsageError):
             trial(what, value, on(0))
+    with pytest.raises(UsageError) as told:
+        trial("rest", "7", on(0))
+    assert told.value.do == "From 2:00 to 6:00, as '4:00' or '4'."
 
 
 def test_it_is_over_after_four_sessions_with_tries() -> None:

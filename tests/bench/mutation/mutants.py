@@ -7,8 +7,9 @@ import ast
 import copy
 from collections.abc import Iterator
 
-#: Arguments of a rule that only explain it, and names of constants that do.
-WORDS = frozenset({"source", "name", "say", "sure", "fires", "does"})
+#: Arguments of a rule that only explain it, those of a type that change nothing it does, and names
+#: of constants that explain.
+WORDS = frozenset({"source", "name", "say", "sure", "fires", "does", "frozen", "slots"})
 SOURCES = ("_SOURCE", "_YOUNG")
 #: Tables of examples to read aloud: any word of the hall would do.
 EXAMPLES = ("VALUES",)

@@ -37,7 +37,9 @@ PACKAGES = {
     "session": Package(("tests/session",), 0.95, without=("test_killed.py",)),
     "group": Package(("tests/group",), 0.95),
     "language": Package(("tests/language",), 0.95),
-    "record": Package(("tests/record",), 0.95, without=("test_commands.py",)),
+    "record": Package(
+        ("tests/record", "tests/exports/test_drawings.py"), 0.95, without=("test_commands.py",)
+    ),
     "hearing": Package(
         tuple(f"tests/hearing/test_{name}.py" for name in EAR),
         0.85,

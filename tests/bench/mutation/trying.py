@@ -25,7 +25,7 @@ from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 60
 #: Seconds of computing after which a test is left out: it is too long to be run with every mutant.
-LONGEST = 4.0
+LONGEST = 12.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through.
 ENOUGH = 20.0
 #: The words of a comment that says why a mutant of its line may live.
