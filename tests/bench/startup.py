@@ -23,6 +23,8 @@ from tests.hearing.voices import say
 
 RUNS = 21
 LISTENING = 20.0
+#: Seconds in which the voice has let go of its memory, and what its process is called.
+RESTS, VOICE = 180.0, b"hibari_child"
 #: Sentences that are on disk long before all are.
 FEW = 40
 COACH = "from coach.cli import main; main()"
@@ -91,6 +93,7 @@ def listening(environment: dict[str, str], pulse: Pulse) -> None:
     session.stdin.write("pause\n")
     session.stdin.flush()
     time.sleep(10.0)
+    until_voice_rests(session.pid)
     before = used(session.pid)
     time.sleep(LISTENING)
     share = (used(session.pid) - before) / LISTENING
@@ -103,6 +106,14 @@ def listening(environment: dict[str, str], pulse: Pulse) -> None:
     share = (used(session.pid) - before) / (time.monotonic() - began)
     row("share of a core, to one talker (goal 12)", f"{100 * share:.1f} %")
     end(session)
+
+
+def until_voice_rests(pid: int) -> None:
+    """Wait until every sentence is ready and the voice's process has ended, as in most of a day."""
+    end = time.monotonic() + RESTS
+    while any(VOICE in Path(f"/proc/{one}/cmdline").read_bytes() for one in tree(pid)):
+        assert time.monotonic() < end, "the voice is still at work"
+        time.sleep(1.0)
 
 
 def render_all(environment: dict[str, str]) -> None:
