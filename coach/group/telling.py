@@ -51,7 +51,9 @@ def person(bench: GroupBench, answer: Answer) -> None:
 
 
 def _named(bench: GroupBench, who: int, about: Answer) -> None:
-    """It is known now whom it is about."""
+    """It is known now whom it is about, and not asked if it was not yet."""
+    unsaid = tuple(one for one in bench.speech.queue if one.what.key != "group-hurt")
+    bench.speech = replace(bench.speech, queue=unsaid)
     bench.g = replace(bench.g, asked=AskedLeader("", who))
     if about.meaning is Meaning.FEEL:
         feel(bench, about)

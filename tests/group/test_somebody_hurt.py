@@ -65,3 +65,10 @@ def test_what_was_not_put_yet_is_not_answered_by_a_no(tmp_path: Path) -> None:
     first, second = (SAYS[f"ask-{one.name}"] for one in HEAD_QUESTIONS[:2])
     assert first in texts
     assert second not in texts
+
+
+def test_who_it_is_is_not_asked_once_it_has_been_told(tmp_path: Path) -> None:
+    """What to do comes first, and the leader may tell whose it is meanwhile."""
+    texts, _ = told("13:00 i can't breathe\n13:02 number two\n", tmp_path)
+    assert SAYS["advice-sit"] in texts
+    assert SAYS["group-hurt"] not in texts
