@@ -97,7 +97,7 @@ class Step:
     hangs: bool = False
     """Whether the person hangs from their hands: the cautions of the board apply."""
     floor: bool = False
-    """Part of a floor: leaving it out shortens the warm-up."""
+    """Part of the least of its block."""
     core: bool = False
     piece: str = ""
     """The piece of the session that is done or left out whole, 'board.3' of 'board.3.left'; '' for
@@ -118,6 +118,11 @@ class Step:
     def whole(self) -> str:
         """The name of what is done or left out with it: its piece, or itself."""
         return self.piece or self.name
+
+    @property
+    def warms(self) -> bool:
+        """Whether it is part of the least warm-up: left out, it comes again before hard tries."""
+        return self.floor and self.block is not BlockKind.COOL_DOWN
 
     @property
     def on_the_wall(self) -> bool:

@@ -70,7 +70,8 @@ def trim(
     """What fits of the steps, and the names of floor steps that had to go.
 
     The first step runs already and stays. As long as they fit, floors, core and questions
-    stay; otherwise hard tries go at once and the floors are chosen by worth.
+    stay; otherwise hard tries go at once, with what makes up for a warm-up that only they need, and
+    the floors are chosen by worth.
     """
     costs = list(timeline.costs(steps, now, rested))
     if sum(costs) <= seconds:
@@ -79,7 +80,7 @@ def trim(
     groups = [(steps[0].name, tuple(steps[:1])), *grouped(steps[1:])]
     kept = _keep(groups, took, seconds, strict=True)
     if kept is None:
-        groups = [(n, m) for i, (n, m) in enumerate(groups) if i == 0 or not _try_group(m)]
+        groups = [(n, m) for i, (n, m) in enumerate(groups) if i == 0 or not _for_tries(m)]
         kept = _keep(groups, took, seconds, strict=False) or frozenset({0})
     names = {step.name for i, (_, members) in enumerate(groups) if i in kept for step in members}
     left = without_idle_questions([step for step in steps if step.name in names])
@@ -87,8 +88,8 @@ def trim(
     return left, tuple(s.name for s in steps if s.floor and s.name not in names)
 
 
-def _try_group(members: Sequence[Step]) -> bool:
-    return any(step.kind is _TRY for step in members)
+def _for_tries(members: Sequence[Step]) -> bool:
+    return any(step.kind is _TRY or step.makes_up for step in members)
 
 
 def _keep(

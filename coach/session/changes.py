@@ -126,7 +126,7 @@ def counts_of(step: Step) -> tuple[str, ...]:
 
 def _left_out(change: Change, step: Step) -> Message | None:
     """What is said when nobody told the end of a step; None where hard tries don't hang on it."""
-    if change.say is None or not step.floor or change.say.value("lost") == 0:
+    if change.say is None or not step.warms or change.say.value("lost") == 0:
         return None
     if step.kind is not StepKind.CLIMB:
         return change.say

@@ -101,7 +101,7 @@ def falls_short(draft: Draft) -> bool:
     running = draft.course.running
     assert running is not None
     step = running.step
-    if not step.floor:
+    if not step.warms:
         return False
     spent = running.worked + (draft.now - running.since if running.since is not None else 0.0)
     return step.kind is not StepKind.DOSE and spent < step.seconds / 2

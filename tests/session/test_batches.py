@@ -180,3 +180,27 @@ def test_whoever_was_quick_before_is_not_given_up_on_her_last_boulder() -> None:
     name = play.session.course.running.step.name
     play.run(210.0)
     assert play.session.course.running.step.name == name
+
+
+@pytest.mark.parametrize("minutes", [45.0, 60.0, 90.0])
+def test_who_tells_nothing_of_the_boulders_still_winds_down(minutes: float) -> None:
+    """What makes up for them serves hard tries: it does not take the last minutes once none fit."""
+    play = Play(minutes=minutes)
+    play.until(Phase.ASK, question="gate-body")
+    play.say("feel:fine")
+    while not play.session.ended:
+        play.run(10.0)
+    ended = play.found(StepEnded)
+    assert any(fact.block == "cool-down" and fact.amount for fact in ended)
+    assert play.now < minutes * 60.0 + 60.0
+
+
+def test_the_end_of_winding_down_is_no_part_of_the_warm_up() -> None:
+    play = Play(minutes=45.0)
+    while (running := play.session.course.running) is None or running.step.block != "cool-down":
+        play.run(5.0)
+    name, words = running.step.name, len(play.said)
+    play.run(8.0)
+    play.say("done")
+    assert [fact.outcome for fact in play.found(StepEnded) if fact.step == name] == ["done"]
+    assert not any("warm-up" in text for text in play.said[words:])

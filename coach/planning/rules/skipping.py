@@ -19,7 +19,7 @@ def _skipped(s: Situation) -> Step | None:
 
 def _floor(s: Situation) -> bool:
     step = _skipped(s)
-    return step is not None and step.floor and not step.makes_up
+    return step is not None and step.warms and not step.makes_up
 
 
 def _short(s: Situation) -> bool:
