@@ -57,7 +57,8 @@ def used(minutes: float, pace: Pace, word: str, taken: float | None = None) -> U
     def seen(s: Any, now: float) -> None:
         if s.course.planned and s.ended is None and now >= FROM * 60:
             open_ = s.questions.asking is not None or s.questions.pending
-            decided = bool(s.day.go) and not open_
+            # what is asked later is of the tries
+            decided = bool(told and told[-1][1]) or (bool(s.day.go) and not open_)
             told.append((float(look(s).ends_at or 0.0), decided))
 
     # nothing that she tells of a try lengthens a rest: that nobody could know before
