@@ -118,6 +118,8 @@ class Group:
     roll: bool = False
     """Whether the leader is asked at the beginning who is missing."""
     asked: AskedLeader | None = None
+    unclear: int = 0
+    """The last window in which a name was not understood, so that its number was asked for."""
     doubted: str = ""
     """The answer that the leader was last asked to say once more; '' once anything was taken."""
     lowered: Lowered | None = None

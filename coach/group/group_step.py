@@ -12,7 +12,7 @@ from enum import StrEnum
 from coach.group import acts, attendance, leader, seating, swapping, telling, tempo
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Group, Status
-from coach.group.phrases import STANDING, THINK_LONG
+from coach.group.phrases import STANDING, THINK, THINK_LONG
 from coach.group.programme import programme_of
 from coach.model.day import Library
 from coach.model.facts import Planned, Presence
@@ -30,6 +30,7 @@ from coach.session.events import (
     Event,
     Reopened,
     SoundEnded,
+    SpeechEnded,
     Started,
     TimePassed,
 )
@@ -122,10 +123,10 @@ def _take(bench: GroupBench, event: Event) -> None:
             _due(bench)
         case Answered() if not over:
             leader.answered(bench, event)
-        case DeviceLost():
-            _there(bench, bench.g.lost | {event.device}, "not-saving")
-        case DeviceReturned():
-            _there(bench, bench.g.lost - {event.device}, "saving-again")
+        case SpeechEnded() if not over:
+            telling.not_understood(bench, event.onset)
+        case DeviceLost() | DeviceReturned():
+            _there(bench, event)
         case ClockJumped() if not over and event.seconds > JUMP:
             _back(bench)
         case Reopened() if not over:
@@ -134,8 +135,11 @@ def _take(bench: GroupBench, event: Event) -> None:
             pass
 
 
-def _there(bench: GroupBench, lost: frozenset[str], saying: str) -> None:
+def _there(bench: GroupBench, event: DeviceLost | DeviceReturned) -> None:
     """What is lost now; whether the record can be written is said."""
+    back = isinstance(event, DeviceReturned)
+    lost = bench.g.lost - {event.device} if back else bench.g.lost | {event.device}
+    saying = "saving-again" if back else "not-saving"
     saved = (JOURNAL in lost) == (JOURNAL in bench.g.lost)
     bench.g = replace(bench.g, lost=lost)
     if not saved and bench.g.phase is not Phase.OVER:
@@ -188,6 +192,7 @@ def _go_on(bench: GroupBench) -> None:
 
 
 def _said(bench: GroupBench) -> None:
+    telling.time_to_think(bench)
     if bench.said() is After.END:
         acts.ended(bench)
     if bench.speech.saying is None and bench.g.phase is not Phase.OVER and bench.g.window is None:
@@ -249,7 +254,10 @@ def _due(bench: GroupBench) -> None:
 
 
 def _closed(bench: GroupBench) -> None:
-    """A window is over: what it asked closes to the careful side."""
+    """A window is over: what it asked closes to the careful side, once it has been put."""
+    if telling.to_be_said(bench):
+        bench.g = replace(bench.g, closes=bench.now + THINK)
+        return
     bench.close_window()
     telling.unanswered(bench)
     if bench.g.owing and bench.speech.saying is None and bench.g.window is None:

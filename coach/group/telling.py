@@ -15,8 +15,9 @@ from coach.group.station_turns import MAT
 from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Day
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.signs import GRAVE, HEAD_QUESTIONS, AfterSign, HeadQuestion, advice, meant
+from coach.session.effects import Tone
 from coach.session.state import Phase
 
 #: Answers that only reply to a question of the rules, and the questions that they reply to.
@@ -74,10 +75,38 @@ def nothing(bench: GroupBench, answer: Answer) -> None:
     elif asked is not None and asked.question in HEAD:
         _next_of_the_head(bench, asked, answer)
     elif asked is not None and asked.question == "sign":
-        bench.about_nobody()
+        if put(bench):
+            bench.about_nobody()
+        else:
+            bench.refuse(answer)  # it has not been put yet: this answers nothing
     else:
         unanswered(bench)
         bench.about_nobody()
+
+
+def _words(g: Group) -> Message | None:
+    """The words of what is asked; None where nothing is."""
+    asked = g.asked
+    return tempo.asks(asked) if asked is not None and asked.question in tempo.AGAIN else None
+
+
+def put(bench: GroupBench) -> bool:
+    """Whether the words of what is asked sound or have been said, and wait for no cue."""
+    return _words(bench.g) not in [one.what for one in bench.speech.queue]
+
+
+def to_be_said(bench: GroupBench) -> bool:
+    """Whether the words of what is asked still sound or wait."""
+    saying, words = bench.speech.saying, _words(bench.g)
+    sounds = saying is not None and saying.what == words
+    return words is not None and (sounds or not put(bench))
+
+
+def time_to_think(bench: GroupBench) -> None:
+    """What is asked has just been said: from here on the leader may think."""
+    saying, closes, words = bench.speech.saying, bench.g.closes, _words(bench.g)
+    if saying is not None and closes is not None and saying.what == words:
+        bench.g = replace(bench.g, closes=max(closes, bench.now + THINK))
 
 
 def sign_told(bench: GroupBench, answer: Answer) -> None:
@@ -90,6 +119,22 @@ def sign_told(bench: GroupBench, answer: Answer) -> None:
     else:
         part = asked.about.part if asked.about is not None else None
         sign(bench, Answer(Meaning.SIGN, part, sign="yes"))
+
+
+def not_understood(bench: GroupBench, onset: float) -> None:
+    """Something was said that is no answer, where people are called: their number is asked for.
+
+    Once in each window, which stays open for it: numbers are heard far better than names.
+    """
+    window = bench.g.window
+    calls = window is not None and any(key.startswith("person:") for key in window.answers)
+    if window is None or not calls or onset < window.opens or bench.g.unclear == window.number:
+        return
+    closes = max(bench.g.closes or bench.now, bench.now + THINK)
+    bench.g = replace(bench.g, unclear=window.number, closes=closes)
+    bench.tone(Tone.UNCLEAR)
+    bench.show(message("not-understood"))
+    bench.say(message("group-number"))
 
 
 def hurt(bench: GroupBench, answer: Answer) -> None:
@@ -245,8 +290,8 @@ def _ask_of_the_head(bench: GroupBench, who: int, one: HeadQuestion, answer: Ans
 
 
 def _next_of_the_head(bench: GroupBench, asked: AskedLeader, answer: Answer) -> None:
-    if tempo.asks(asked) in [one.what for one in bench.speech.queue]:
-        bench.refuse(answer)  # it has not been put yet: this answers nothing
+    if not put(bench):
+        bench.refuse(answer)  # nor does this answer anything
         return
     names = [*HEAD]
     left = names[names.index(asked.question) + 1 :]

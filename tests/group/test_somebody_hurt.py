@@ -4,9 +4,13 @@ from pathlib import Path
 
 import pytest
 
+from coach.group.gathering import Status
+from coach.model.answers import parse
 from coach.model.body import Part
 from coach.model.facts import SignTold
 from coach.model.signs import HEAD_QUESTIONS
+from coach.session.events import Answered, Source, SpeechEnded
+from tests.group.led import Led
 from tests.group.runs import group, language, run, said
 
 HEAD = "13:00 i got hurt\n13:05 number two\n13:08 it's my head\n"
@@ -72,3 +76,36 @@ def test_who_it_is_is_not_asked_once_it_has_been_told(tmp_path: Path) -> None:
     texts, _ = told("13:00 i can't breathe\n13:02 number two\n", tmp_path)
     assert SAYS["advice-sit"] in texts
     assert SAYS["group-hurt"] not in texts
+
+
+def test_a_name_that_is_not_understood_is_asked_for_by_number_and_then_taken() -> None:
+    led = Led(group()).until(120.0)
+    led.tell("hurt", voice=True)
+    while led.now.window is None:
+        led.until(led.now.at + 1.0)
+    led.until(led.now.at + 2.0)
+    window, at = led.now.window, led.now.at
+    assert window is not None
+    led.take(SpeechEnded(at, at - 0.5))
+    led.take(SpeechEnded(at + 0.2, at))
+    led.until(at + 11.0)
+    assert led.aloud.count("group-number") == 1, "once in each window"
+    assert led.now.window is window, "it stays open for the number"
+    number = Answered(at + 11.0, parse("person:4"), 0, at + 11.0, window.number, Source.VOICE)
+    led.take(number)
+    led.tell("hurts")
+    assert led.now.statuses[4] is Status.HURT
+    started = [key for key in led.aloud if key == "group-number"]
+    led.take(SpeechEnded(led.now.at, 0.0))
+    assert [key for key in led.aloud if key == "group-number"] == started, "begun before a window"
+
+
+def test_a_no_before_the_sign_is_asked_answers_nothing(tmp_path: Path) -> None:
+    """The next cue comes first: the question is put after it, with time to think from then on."""
+    words = "06:00 number four\n06:03 is in pain\n06:10 my wrist\n06:16 no\n06:30 yes\n"
+    done, seen = run(group(), words, tmp_path)
+    texts = [(at, text) for at, text in said(done) if at > 360.0]
+    asked = next(at for at, text in texts if text == SAYS["ask-sign-hand"])
+    assert 376.0 < asked < 390.0
+    signs = [(f.who, f.part) for f in seen.facts if isinstance(f, SignTold) and f.sign == "yes"]
+    assert signs == [(4, Part.WRISTS)]
