@@ -13,7 +13,7 @@ from coach.record.aim_progress import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
 from coach.record.standing import Stands
-from coach.record.suggest import GENTLE, RETURN, Grounds, suggest
+from coach.record.suggest import FULL, GENTLE, RETURN, Grounds, suggest
 from tests.record.days import ended, entry
 
 TRY = Tried(1.0, 1, "slate 4", 1, "middle", 9.0)
@@ -181,3 +181,14 @@ def test_aims_are_told_as_facts() -> None:
         "grade 7A",
     ]
     assert aim_lines(aims[2:3], topped, day(5))[0].endswith(": topped")
+
+
+def test_a_part_that_was_sore_three_days_of_five_makes_a_day_easy_without_it() -> None:
+    """Days far apart, the last long past: nothing else speaks against a full session."""
+    sore = Digest(felt={Part.KNEES: Feel.SORE})
+    days = [replace(entry(n * 4), digest=sore if n > 1 else Digest()) for n in range(5)]
+    made = suggest(Grounds(days, day(21)))
+    assert made.kind == GENTLE
+    assert "load on the knees" in made.leave_out
+    fresh = suggest(Grounds([replace(one, digest=Digest()) for one in days], day(21)))
+    assert fresh.kind == FULL
