@@ -62,7 +62,7 @@ class Decoder:
         been gone through to its end.
         """
         places = _Places(self._prompt, texts)
-        reading = _Reading(self, frames, places)
+        reading = _Pass(self, frames, places)
         left = dict.fromkeys(range(len(texts)), 0.0)
         new, judged = set(places.prompt), 0
         while going := places.longer(left, judged):
@@ -110,7 +110,7 @@ class _Places:
         return [one for one in texts if len(self.paths[one]) - 1 > tokens]
 
 
-class _Reading:
+class _Pass:
     """What the decoder makes of one sound and the texts so far."""
 
     def __init__(self, decoder: Decoder, frames: Floats, places: _Places) -> None:

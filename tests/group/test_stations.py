@@ -5,7 +5,8 @@ import statistics
 
 import pytest
 
-from coach.planning.rota import exact, rota
+from coach.planning.exact_rota import exact
+from coach.planning.rota import rota
 from coach.planning.stations import Held, Rota, Seat, Station, Turn, bound
 from tests.group.groups import faults, plain_bound, random_group
 from tests.group.solvers import proven_by_highs
