@@ -18,6 +18,7 @@ from coach.session import (
     current_boulder,
     injury,
     late_go_ahead,
+    late_minutes,
     readings,
     rests,
     speakers,
@@ -44,7 +45,7 @@ def answered(draft: Draft, event: Answered) -> None:
         heard=message("heard", answer=answer.key, source=event.source.value),
         speech=None,
     )
-    if late(draft, event):
+    if late(draft, event) or late_minutes.told(draft, event):
         return
     if not admitted(draft, event):
         draft.refuse(answer)

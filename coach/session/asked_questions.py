@@ -244,7 +244,7 @@ def unanswered(draft: Draft) -> Asking | None:
     draft.close_window()
     untold = draft.questions.untold
     question = QUESTIONS[asking.question]
-    if asking.question in STAGED or not (question.safety or question.offer):
+    if asking.question in STAGED or question.clock or not (question.safety or question.offer):
         untold |= {(_kind(asking.question), asking.who)}
     draft.questions = replace(draft.questions, asking=None, untold=untold)
     return asking

@@ -17,6 +17,8 @@ LATE_GO = (Meaning.NOT_TODAY.value, Meaning.GO.value)
 _AFTER_TRIES = frozenset({BlockKind.STRENGTH, BlockKind.COOL_DOWN})
 #: Seconds for which a late answer counts.
 LATE = 120.0
+#: Seconds of a session in which its minutes may be told late (our choice).
+MINUTES_LATE = 300.0
 
 
 def moving(session: Session) -> bool:
@@ -55,6 +57,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
         keys += (*Meaning.OWN_REST.numbered, Meaning.LAST_GO.value, Meaning.ENOUGH.value)
     if late is not None:
         keys += late.asking.offered if late.whose else QUESTIONS[late.asking.question].answers
+    keys += late_minutes(session)
     if not moving(session):
         keys += [key for key in SHOWN if _shown_to_all(session, key)]
     return tuple(
@@ -137,6 +140,15 @@ def missed(session: Session) -> Missed | None:
     if last is not None and last.whose and session.day != last.after:
         return None  # of a batch: what came since goes by the plan without it
     return last if last is not None and session.at - last.at <= LATE else None
+
+
+def late_minutes(session: Session) -> tuple[str, ...]:
+    """The minutes that may still be told: asked for, they met silence, and it has just begun."""
+    silent = any(question == "minutes" for question, _ in session.questions.untold)
+    young = session.at - session.began <= MINUTES_LATE
+    if not silent or not young or moving(session):
+        return ()
+    return (*QUESTIONS["minutes"].answers, *QUESTIONS["minutes"].also)
 
 
 def unopened(session: Session) -> tuple[Missed, ...]:

@@ -73,7 +73,8 @@ def live(seed: int, kind: str = "", *, faults: bool = False, device: bool = Fals
     hall = world(language, [], spoil=_bad_device(dice) if faults else None)
     climbers_here = [_climber(dice, one.who, kind, sorted(language.answers)) for one in people]
     hall.people = [*climbers_here]
-    day = LivedDay(hall, climbers_here, minutes if told_before else 120.0)
+    usual = float(library.routine.minutes)
+    day = LivedDay(hall, climbers_here, minutes if told_before else usual)
     run(day, new_session(library, options))
     return day
 

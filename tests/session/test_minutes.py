@@ -251,3 +251,30 @@ def test_who_never_says_a_word_is_told_when_it_ends(minutes: float) -> None:
     ended, _, off = silent_off(minutes)
     assert off <= 2.0
     assert ended <= minutes + 5.0
+
+
+@pytest.mark.parametrize("after", [5.0, 60.0, 200.0])
+@pytest.mark.parametrize("told", [45, 120])
+def test_minutes_told_after_their_question_are_hers_all_the_same(after: float, told: int) -> None:
+    """They count from the beginning, whether the plan stands by then or not."""
+    for settled in (True, False):
+        known = {} if settled else {"hurting": None, "same_place": None}
+        play = Play(minutes=None, **known)
+        play.until(Phase.CHECK_IN)
+        while play.session.questions.asking.question == "minutes":
+            play.next()
+            if play.session.questions.asking is None:
+                break
+        play.run(after)
+        play.say(f"minutes:{told}")
+        play.until(Phase.ASK, question="gate-body")
+        assert play.session.day.ends_at == pytest.approx(told * 60.0, abs=31.0)
+
+
+def test_long_after_the_beginning_a_bare_number_of_minutes_changes_nothing() -> None:
+    play = Play(minutes=None)
+    play.until(Phase.ASK, question="gate-body")
+    play.run(60.0)
+    ends = play.session.day.ends_at
+    play.say("minutes:45")
+    assert play.session.day.ends_at == ends
