@@ -139,19 +139,23 @@ def _left_out(change: Change, step: Step) -> Message | None:
 
 def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None:
     """The running step is not the first of the plan any more: swap it, put it off, or end it."""
-    swapped = change.steps and change.steps[0].name == running.step.name
+    first, old = change.steps[0] if change.steps else None, running.step
+    # a try that may not be any more has a rest of its name in its place
+    same = first is not None and (first.name, first.kind) == (old.name, old.kind)
+    swapped = first if same else None
+    tried = old.kind is StepKind.TRY and running.since is not None
     steps.interrupt(draft)
     if change.say is not None:
         draft.say(change.say)
-    if swapped and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
-        steps.take_up(draft, change.steps[0])
-    elif swapped:
-        draft.course = replace(draft.course, running=replace(running, step=change.steps[0]))
-    elif any(step.name == running.step.name for step in change.steps):
+    if swapped is not None and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
+        steps.take_up(draft, swapped)
+    elif swapped is not None:
+        draft.course = replace(draft.course, running=replace(running, step=swapped))
+    elif not tried and any(one.name == running.step.name for one in change.steps):
         draft.course = replace(draft.course, running=None)
         draft.go_on = True
     else:
-        if running.step.kind is StepKind.TRY and running.since is not None:
+        if tried:
             own_rests.promise(draft, running.step.turn or 1)
         step_end.end_step(draft, outcome)
 

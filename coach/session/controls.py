@@ -95,12 +95,14 @@ def _rests_from(draft: Draft, who: int) -> bool:
 
 
 def of_try(draft: Draft, who: int, answer: Answer) -> None:
-    """What ended the last try, or how it was beside the one before, told unasked."""
-    boulder = current_boulder.boulder_of(draft.s, who).name
+    """What ended the last try, or how it was beside the one before, told unasked.
+
+    It is of the boulder that the try was on, though another may have been chosen since.
+    """
     try_outcomes.told(draft, who, answer)
-    log = current_boulder.tries_on(draft.s, who, boulder)
-    if log and log[-1].today:
-        try_outcomes.add(draft, who, boulder, (answer, *draft.also))
+    today = [went for went in draft.tries.went if went.today and went.who == who]
+    if today:
+        try_outcomes.add(draft, who, today[-1].boulder, (answer, *draft.also))
         rests.renew(draft)
     elif not try_outcomes.none_yet(draft, who):
         draft.refuse(answer)

@@ -28,6 +28,8 @@ ASKED = 5
 #: Tries after which it is asked how far it got, where nothing more is to be decided: the first
 #: ones, and later two in a row, which tell whether they get worse (our choice).
 ASKED_AFTER = frozenset({1, 2, 3, 7, 8})
+#: Seconds after the word to go from which on somebody is taken to have begun (our choice).
+ON_THE_WALL = 10.0
 #: Moves that the window of a try takes by number.
 MOVES = 3
 
@@ -41,23 +43,17 @@ def end_answers(draft: Draft, who: int) -> tuple[str, ...]:
 
 def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     """A try is over: its result, if it was told at once, else a question for later."""
-    _leave_untold(draft, who)
-    counts = dict(draft.tries.counts)
-    counts[who] = counts.get(who, 0) + 1
-    draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())), last=who)
-    boulder = boulder_of(draft.s, who)
+    number, boulder = _counted(draft, who), boulder_of(draft.s, who)
     told = result_of(draft, who, answer)
     before = tries_on(draft.s, who, boulder.name)
     if told is None and draft.also:
         told = ("below", 0)
     if told is None:
-        draft.tries = replace(
-            draft.tries, untold=(*draft.tries.untold, (who, boulder.name, seconds, counts[who]))
-        )
+        _wait_for_result(draft, who, boulder.name, seconds, number)
         _ask(draft, who, boulder.name, _question(draft, who, boulder.name, before))
         return
     went = Went(who, boulder.name, *told, seconds=seconds)
-    offered = _keep(draft, went, counts[who], offer=not draft.also)
+    offered = _keep(draft, went, number, offer=not draft.also)
     if draft.also:
         add(draft, who, boulder.name, draft.also)
         return
@@ -66,6 +62,27 @@ def ended(draft: Draft, who: int, seconds: float, answer: Answer) -> None:
     still = judged.stuck(tries_on(draft.s, who, boulder.name))
     if not offered and (question == "try-effort" or (question == "try-cause" and still)):
         _ask(draft, who, boulder.name, question)
+
+
+def broken_off(draft: Draft, who: int, seconds: float) -> None:
+    """A body ended a try: it stays one, and how far it got is not asked."""
+    if seconds >= ON_THE_WALL:
+        number = _counted(draft, who)
+        _wait_for_result(draft, who, boulder_of(draft.s, who).name, seconds, number)
+
+
+def _counted(draft: Draft, who: int) -> int:
+    """One try more; its number."""
+    _leave_untold(draft, who)
+    counts = dict(draft.tries.counts)
+    counts[who] = counts.get(who, 0) + 1
+    draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())), last=who)
+    return counts[who]
+
+
+def _wait_for_result(draft: Draft, who: int, boulder: str, seconds: float, number: int) -> None:
+    untold = (*draft.tries.untold, (who, boulder, seconds, number))
+    draft.tries = replace(draft.tries, untold=untold)
 
 
 def _leave_untold(draft: Draft, who: int) -> None:
@@ -297,7 +314,7 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
         if not was_falling and fitting.tries(draft.course.steps, who):
             key = "falling-harder" if judged.harder(log) else "falling"
             draft.tell(message(key, who=draft.to(who)))
-    else:
+    elif boulder == boulder_of(draft.s, who).name:  # not of one that she has left
         coaching.consider(draft, who, boulder)
 
 

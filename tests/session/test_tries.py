@@ -12,6 +12,7 @@ from coach.model.facts import (
     EffortFelt,
     Rested,
     Retold,
+    StepEnded,
     Tried,
     WentForIt,
     Won,
@@ -22,7 +23,7 @@ from coach.model.plan import StepKind
 from coach.model.tries import Boulder, Went
 from coach.record.digest import digest
 from coach.session.effects import Say
-from coach.session.events import Source
+from coach.session.events import Answered, Source, Sureness
 from coach.session.looking import look
 from coach.session.state import Phase
 from tests.session.stage import Play
@@ -788,3 +789,38 @@ def test_nothing_is_a_word_for_which_boulder() -> None:
     other(play, "no")
     straight(play, "ended-middle")
     assert [fact.boulder for fact in play.found(Tried)] == ["boulder 1", "boulder 2"]
+
+
+@pytest.mark.parametrize("ends", ["feel:fingers:sore", "feel:hurting", "hurt", "finish"])
+def test_a_try_that_something_cuts_short_stays_a_try(ends: str) -> None:
+    play = tries()
+    play.run(20.0)
+    play.send(Answered(play.now, parse(ends), 1, play.now, None, Source.KEY, Sureness.SURE))
+    while not play.session.ended:
+        play.run(30.0)
+    assert [(fact.number, fact.result) for fact in play.found(Tried)] == [(1, "untold")]
+
+
+def test_whoever_is_sore_before_her_go_rests_instead() -> None:
+    """The rest that stands in place of her try was once run as a step of work without a word."""
+    play = tries(people=2)
+    play.say("feel:fingers:sore")
+    while not play.session.ended:
+        play.run(20.0)
+    assert "" not in play.said
+    assert all(fact.kind != "rest" for fact in play.found(StepEnded))
+
+
+def test_why_a_try_ended_is_told_of_its_boulder_though_another_was_chosen_since() -> None:
+    play = tries()
+    play.run(20.0)
+    play.say("down")
+    play.run(20.0)
+    play.say("ended-middle")
+    play.say("other-boulder", source=Source.KEY)
+    play.until(Phase.ASK, question="which-boulder")
+    play.say("count:7")
+    play.until(Phase.REST)
+    play.say("cause:skin", source=Source.KEY)
+    [tried], [told] = play.found(Tried), play.found(CauseTold)
+    assert told.boulder == tried.boulder
