@@ -258,8 +258,7 @@ def test_who_never_says_a_word_is_told_when_it_ends(minutes: float) -> None:
 def test_minutes_told_after_their_question_are_hers_all_the_same(after: float, told: int) -> None:
     """They count from the beginning, whether the plan stands by then or not."""
     for settled in (True, False):
-        known = {} if settled else {"hurting": None, "same_place": None}
-        play = Play(minutes=None, **known)
+        play = Play(minutes=None) if settled else Play(minutes=None, hurting=None, same_place=None)
         play.until(Phase.CHECK_IN)
         while play.session.questions.asking.question == "minutes":
             play.next()
