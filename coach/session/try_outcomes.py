@@ -314,7 +314,7 @@ def add(draft: Draft, who: int, boulder: str, answers: Iterable[Answer]) -> None
         if not was_falling and fitting.tries(draft.course.steps, who):
             key = "falling-harder" if judged.harder(log) else "falling"
             draft.tell(message(key, who=draft.to(who)))
-    elif boulder == boulder_of(draft.s, who).name:  # not of one that she has left
+    else:
         coaching.consider(draft, who, boulder)
 
 
