@@ -45,7 +45,7 @@ def answered(draft: Draft, event: Answered) -> None:
         heard=message("heard", answer=answer.key, source=event.source.value),
         speech=None,
     )
-    if late(draft, event) or late_minutes.told(draft, event):
+    if late(draft, event) or _late_minutes(draft, event):
         return
     if not admitted(draft, event):
         draft.refuse(answer)
@@ -169,6 +169,17 @@ def late(draft: Draft, event: Answered) -> bool:
     if draft.questions.asking is not None or draft.course.running is running is not None:
         draft.go_on = False  # what is asked or runs goes on as it is
     draft.tone(Tone.HEARD)
+    return True
+
+
+def _late_minutes(draft: Draft, event: Answered) -> bool:
+    """Take the minutes of the session, where they may still be told and were surely heard."""
+    answer = event.answer
+    sure = event.source is Source.KEY or event.sureness is not Sureness.UNSURE
+    untold = sure and answer.key in windows.late_minutes(draft.s)
+    if not untold or answer.number is None or _in_question(draft, answer):
+        return False
+    late_minutes.told(draft, event.who, answer.number)
     return True
 
 
