@@ -68,11 +68,13 @@ def outcomes(tries: Sequence[Went]) -> tuple[tuple[str, str], ...]:
 
 
 def failed_today(tries: Sequence[Went]) -> frozenset[str]:
-    """Variations that gave nothing in a try of today."""
+    """Variations that gave nothing in a try of today; one film is enough as well."""
     return frozenset(
         went.variation
         for index, went in enumerate(tries)
-        if went.variation and went.today and gave(tries[:index], went) == NO_BETTER
+        if went.variation
+        and went.today
+        and (went.variation == FILM or gave(tries[:index], went) == NO_BETTER)
     )
 
 

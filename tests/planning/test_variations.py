@@ -78,6 +78,9 @@ class TestWhat:
         tries = [fell(), fell(7, variation="film")]
         assert variations.worked(tries) == ""
 
+    def test_one_film_a_day_is_enough(self) -> None:
+        assert "film" in variations.failed_today([fell(), fell(7, variation="film")])
+
     @pytest.mark.parametrize("about", KEY_MOVES)
     @pytest.mark.parametrize("cause", ["", "grip", "foot", "reach", "timing"])
     def test_filming_comes_after_a_change_that_failed(self, about: str, cause: str) -> None:

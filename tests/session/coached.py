@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from random import Random
 
 from coach.model.body import Feel, Part
-from coach.model.facts import StepEnded
+from coach.model.facts import EffortFelt, StepEnded
 from coach.model.key_moves import CAUSES, KEY_MOVES
 from coach.model.messages import Message
 from coach.model.person import AgeBand
@@ -59,6 +59,8 @@ class Beside:
     failed: set[str] = field(default_factory=set)
     now: list[str] = field(default_factory=list)
     """Changes that were said before the go of the try that runs."""
+    last: set[str] = field(default_factory=set)
+    """Those of the try before."""
 
 
 @dataclass
@@ -110,7 +112,12 @@ class Coached(Judge):
         if mine.now and move and move <= best and move != TOP:
             mine.failed |= set(mine.now)
         mine.moves.append(move)
-        mine.now = []
+        mine.last, mine.now = set(mine.now), []
+
+    def felt_easier(self, who: int) -> None:
+        """It went no higher and felt easier: what was changed helped after all."""
+        mine = self.beside.setdefault(who, Beside())
+        mine.failed -= mine.last
 
     def drilled(self, fact: StepEnded) -> None:
         """A drill was done; what is told while it runs ends it."""
@@ -166,6 +173,9 @@ def _listen(play: Play, judge: Coached, heard: int) -> int:
         if isinstance(effect, Say):
             who = int(effect.what.value("who") or 0)
             judge.said(effect.what, effect.at, who or play.session.tries.last)
+        elif isinstance(effect, Record) and isinstance(effect.fact, EffortFelt):
+            if effect.fact.felt == "easier":
+                judge.felt_easier(effect.fact.who)
         elif isinstance(effect, Record) and isinstance(effect.fact, StepEnded):
             fact = effect.fact
             if fact.block == "hard" and fact.kind == "dose" and fact.amount:
