@@ -40,7 +40,7 @@ class Meaning(WithNature):
     )  # fmt: skip
     FEEL = "feel", Nature(
         _LOWERS, "how the body or a part of it feels; lowers what is left",
-        always=("feel:fingers:sore", "feel:fingers:hurting", "feel:sore", "feel:hurting", *_PAINS),
+        always=("feel:fingers:sore", "feel:sore", "feel:hurting", *_PAINS, "feel:fingers:hurting"),
         leader=True,
         early=True, asked_back=True, letter="f", chosen=True, about=About.BODY,
     )  # fmt: skip

@@ -13,6 +13,7 @@ import pytest
 
 from coach.errors import ExitCode
 from coach.journal import Journal
+from coach.journal.lock import BusyError
 from coach.runtime import spare
 from coach.runtime.leaving import Leave, leaving
 from tests.cli.test_start import COACH, PLAIN, SETTLED, Session, journal_of, start
@@ -102,9 +103,12 @@ def test_a_terminal_that_closes_ends_the_session_on_the_record(
 def _events(home: Path) -> int:
     if not journal_of(home).exists():
         return 0
-    with Journal.open(journal_of(home), write=False) as journal:
-        left = journal.unfinished()
-        return 0 if left is None else journal.last_number(left.id)
+    try:
+        with Journal.open(journal_of(home), write=False) as journal:
+            left = journal.unfinished()
+            return 0 if left is None else journal.last_number(left.id)
+    except BusyError:  # it is being made just now
+        return 0
 
 
 def test_ctrl_c_works_where_the_parent_ignores_it(home: Path) -> None:
