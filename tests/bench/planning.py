@@ -91,7 +91,8 @@ def growth() -> None:
         spent, offered = [], []
         for number in range(20):
             library = routine_of(Random(f"growth-{number}"), blocks)
-            day = open_day(ALONE, min(blocks * MINUTES, 300), library)
+            day = open_day(ALONE, 300, library)
+            day = replace(day, ends_at=max(blocks * MINUTES * 60.0, day.ends_at))
             offered.append(len(of_routine(day, library)))
             spent.append(timed(partial(make_plan, day, 0.0, library)))
         print(f"{blocks:6d} {median(offered):7.0f} {median(spent):8.2f} {max(spent):8.2f}")
