@@ -30,6 +30,8 @@ from tests.days.living import files_of, routines
 _MORE = ("resume", "ready", "go", "harder", "again", "back", "longer:10")
 #: Events of one day at most, and minutes beyond its own.
 MOST_EVENTS, OVER = 30_000, 50.0
+#: Seconds in which what was told stops what was planned or about to be said.
+ON_ITS_WAY = 0.5
 #: How often one sentence may be said with nobody answering; what to do is said for ten minutes.
 SAID = 3
 _REPEATED = ("advice-", "hurt-", "ask-fall-", "ask-head-")
@@ -181,7 +183,7 @@ def _loaded(now: Session, climbers: list[Hurting]) -> list[str]:
         f"{form.movement} for {climber.who} with {part}, told at {since:.0f} s"
         for climber in climbers
         for part, since in climber.spares.items()
-        if now.at > since + 0.5
+        if now.at > since + ON_ITS_WAY
         for step in now.course.steps
         for form in step.forms
         if form.who == climber.who and form.movement and poses.uses(form.movement, part)
@@ -189,12 +191,16 @@ def _loaded(now: Session, climbers: list[Hurting]) -> list[str]:
 
 
 def _said_to_the_hurt(hall: Hall, climbers: list[Hurting]) -> list[str]:
-    """'How hard was it' to somebody who hurts, or boulders counted where everybody does."""
+    """'How hard was it' to somebody who hurts, or boulders counted where everybody does.
+
+    What was on its way to the loudspeaker as it was told is nobody's fault.
+    """
     found = []
     for line in hall.log:
         if line.kind != "said":
             continue
-        hurt = [one.who for one in climbers if one.spares and min(one.spares.values()) < line.at]
+        known = line.at - ON_ITS_WAY
+        hurt = [one.who for one in climbers if one.spares and min(one.spares.values()) < known]
         who = int(dict(line.what.values).get("who") or 0) or climbers[0].who
         effort = line.what.key == "ask-effort" and who in hurt
         if effort or (line.what.key.startswith("debrief") and len(hurt) == len(climbers)):
