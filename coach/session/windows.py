@@ -189,5 +189,7 @@ def takes_now(session: Session, meaning: Meaning) -> bool:
         return False
     if meaning is Meaning.HOW_LONG and session.phase is Phase.HURT and not session.course.steps:
         return False  # there is nothing left that could be counted
+    if meaning is Meaning.SKIP and session.phase is Phase.ASK and not session.course.steps:
+        return False  # nothing comes that could be left out
     still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
     return (session.course.planned or nature.early) and not (still and nature.moves)
