@@ -72,7 +72,8 @@ def leave(draft: Draft, outcome: str) -> float:
         if counts and form.movement:  # whoever sits it out has climbed none
             tier = boulder_time.tier_of(step).value
             draft.record(Climbed(draft.now, form.who, tier, int(climbed), spent))
-    if step.kind is StepKind.TRY and outcome == "cut":
+    if step.kind is StepKind.TRY and outcome == "cut" and spent > 0.0:
+        own_rests.promise(draft, step.turn or 1)
         try_outcomes.broken_off(draft, step.turn or 1, spent)
     dosage.count(draft, step, spent if amount > 0 else 0.0)
     if step.kind is StepKind.CLIMB:

@@ -25,6 +25,7 @@ BROKEN_ONCE = {
     "easier was shown in the turn of another and not taken": (1700282, "curious"),
     "a second skip was shown before a question": (2100052, "curious"),
     "all done was shown between two goes and not taken": (1700034, "curious"),
+    "a try that another's hurt cut short was called again unrested": (3001357, "sore"),
 }
 
 
