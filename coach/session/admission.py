@@ -179,7 +179,7 @@ def _late_minutes(draft: Draft, event: Answered) -> bool:
     untold = sure and answer.key in windows.late_minutes(draft.s)
     if not untold or answer.number is None or _in_question(draft, answer):
         return False
-    late_minutes.told(draft, event.who, answer.number)
+    late_minutes.told(draft, answer.number)
     return True
 
 

@@ -9,14 +9,14 @@ from coach.session.draft import Draft
 from coach.session.effects import Tone
 
 
-def told(draft: Draft, who: int, minutes: int) -> None:
-    """Take them; they count from the session's beginning."""
+def told(draft: Draft, minutes: int) -> None:
+    """Take them; they are everybody's, and count from the session's beginning."""
     least = draft.s.library.routine.least_minutes
     if not draft.course.planned and minutes < least:
         draft.say(message("too-short", least=least))
     elif draft.course.planned:
         _settled(draft)
-        _replan(draft, who, minutes)
+        _replan(draft, minutes)
     else:
         _settled(draft)
         draft.options = replace(draft.s.options, minutes=float(minutes))
@@ -31,7 +31,8 @@ def _settled(draft: Draft) -> None:
     draft.questions = replace(draft.questions, untold=left)
 
 
-def _replan(draft: Draft, who: int, minutes: int) -> None:
+def _replan(draft: Draft, minutes: int) -> None:
+    who = draft.s.people[0]
     left = round(minutes - (draft.now - draft.s.began) / 60.0)
     more = left - round((draft.day.ends_at - draft.now) / 60.0)
     if more > 0:

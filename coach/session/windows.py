@@ -146,7 +146,7 @@ def late_minutes(session: Session) -> tuple[str, ...]:
     """The minutes that may still be told: asked for, they met silence, and it has just begun."""
     silent = any(question == "minutes" for question, _ in session.questions.untold)
     young = session.at - session.began <= MINUTES_LATE
-    if not silent or not young or moving(session):
+    if not silent or not young or moving(session) or session.standing.paused_since is not None:
         return ()
     return (*QUESTIONS["minutes"].answers, *QUESTIONS["minutes"].also)
 

@@ -270,6 +270,13 @@ def test_minutes_told_after_their_question_are_hers_all_the_same(after: float, t
         assert play.session.day.ends_at == pytest.approx(told * 60.0, abs=31.0)
 
 
+def test_late_minutes_are_those_of_both_whoever_tells_them() -> None:
+    play = Play(minutes=None, people=2)
+    play.run(45.0)
+    play.say("minutes:45", who=2)
+    assert play.session.day.ends_at == pytest.approx(45 * 60.0, abs=31.0)
+
+
 def test_long_after_the_beginning_a_bare_number_of_minutes_changes_nothing() -> None:
     play = Play(minutes=None)
     play.until(Phase.ASK, question="gate-body")
