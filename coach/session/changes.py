@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
 from coach.model.plan import Step, StepKind
@@ -165,3 +166,12 @@ def ask_now(draft: Draft) -> None:
     steps.interrupt(draft)
     asked_questions.put_off(draft)
     draft.go_on = True
+
+
+def ask_of_a_body(draft: Draft, answer: Answer) -> None:
+    """Ask about a body now, unless somebody climbs; on a batch only what hurts is asked about."""
+    running = draft.course.running
+    climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
+    batch = running is not None and running.step.kind is StepKind.CLIMB
+    if not climbing or (batch and answer.feel is Feel.HURTING):
+        ask_now(draft)

@@ -19,7 +19,7 @@ from coach.session import (
     pauses,
     windows,
 )
-from coach.session.changes import ask_now, plan
+from coach.session.changes import ask_of_a_body, plan
 from coach.session.draft import Draft
 from coach.session.state import Phase
 
@@ -75,11 +75,7 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
         # nothing follows that could spare it, and it is not to be lost
         _hurt(draft, who, Answer(Meaning.HURT, part=answer.part))
         return
-    running = draft.course.running
-    climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
-    batch = running is not None and running.step.kind is StepKind.CLIMB
-    if not climbing or (batch and answer.feel is Feel.HURTING):
-        ask_now(draft)
+    ask_of_a_body(draft, answer)
     plan(draft, who, answer)
     if last:
         # after how hard it was nothing is asked any more

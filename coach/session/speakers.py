@@ -11,7 +11,7 @@ from coach.model.nature import About
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
 from coach.session import asked_questions, injury, pauses
-from coach.session.changes import ask_now
+from coach.session.changes import ask_of_a_body
 from coach.session.dialogue import Asking
 from coach.session.draft import Draft
 from coach.session.state import Phase, Session
@@ -80,9 +80,7 @@ def ask_whose(draft: Draft, answer: Answer) -> None:
         draft.go_on = True
         return
     draft.ask_later(Asking("who", UNKNOWN, about=answer, offered=offered(draft)))
-    running = draft.course.running
-    if running is None or not (running.step.on_the_wall and s.phase is Phase.WORK):
-        ask_now(draft)
+    ask_of_a_body(draft, answer)
 
 
 def offered(draft: Draft) -> tuple[str, ...]:

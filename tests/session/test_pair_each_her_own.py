@@ -88,6 +88,14 @@ def test_a_batch_is_over_with_the_last_who_tells_it(people: int) -> None:
     ]
 
 
+@pytest.mark.parametrize("people", [2, 3])
+def test_what_hurts_on_a_batch_is_asked_about_before_anybody_climbs_on(people: int) -> None:
+    play = climbing(people)
+    play.say("feel:hurting")
+    play.run(3.0)
+    assert play.said[-1].startswith("Who is it")
+
+
 def test_the_same_one_twice_does_not_end_it_for_the_other() -> None:
     play = climbing(2)
     batch = running(play)
