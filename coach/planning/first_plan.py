@@ -107,13 +107,21 @@ def make_plan(day: Day, now: float, library: Library, on: drills.On | None = Non
         "minutes": round((home.ends(day, steps, now) - now) / 60.0),
         "easy": fitting.boulders(ahead, BlockKind.EASY),
         "middle": fitting.boulders(ahead, BlockKind.MIDDLE),
-        "tries": max(fitting.tries(steps, person.who) for person in day.people),
+        **_shared([fitting.tries(steps, person.who) for person in day.people]),
     }
     spared = _spared(day, steps, library)
     if spared is not None:
         return Change(day=day, steps=steps, say=spared, fired=tuple(fired))
     key = "plan-in-one-sentence" if values["tries"] else "plan-without-tries"
     return Change(day=day, steps=steps, say=message(key, **values), fired=tuple(fired))
+
+
+def _shared(tries: Sequence[int]) -> dict[str, int]:
+    """How many tries, and whose: of the one who is there (0), of each (1), of all together (2)."""
+    if len(tries) == 1:
+        return {"tries": tries[0], "each": 0}
+    alike = len(set(tries)) == 1
+    return {"tries": tries[0] if alike else sum(tries), "each": 1 if alike else 2}
 
 
 def _spared(day: Day, steps: Sequence[Step], library: Library) -> Message | None:

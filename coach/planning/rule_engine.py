@@ -70,7 +70,8 @@ def said_of(rule: Rule, draft: PlanDraft) -> str:
 
 
 def _lost(s: Situation, draft: PlanDraft) -> int:
-    return max(fitting.tries(s.steps, s.who) - fitting.tries(draft.steps, s.who), 0)
+    """Hard tries that are left out, of everybody: what is left is told of everybody too."""
+    return max(fitting.tries(s.steps) - fitting.tries(draft.steps), 0)
 
 
 def _gone(s: Situation, draft: PlanDraft) -> Value:

@@ -6,10 +6,10 @@ The language pack is checked against this table.
 from coach.planning.rules import RULES
 
 _OTHERS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("plan-in-one-sentence", ("minutes", "easy", "middle", "tries")),
+    ("plan-in-one-sentence", ("minutes", "easy", "middle", "tries", "each")),
     ("plan-sparing-all", ("left", "parts")),
     ("plan-sparing", ("part", "left", "parts")),
-    ("plan-without-tries", ("minutes", "easy", "middle", "tries")),
+    ("plan-without-tries", ("minutes", "easy", "middle", "tries", "each")),
     ("made-up", ("tries",)),
     ("why-length", ("block", "minutes", "kept")),
     ("why-length-all", ("block", "minutes")),

@@ -31,6 +31,8 @@ from coach.session.workbench import Nested, Workbench
 SETTLED = 60.0
 #: Seconds by which a plan must change for what is left of it to be told.
 TOLD = 120.0
+#: The sentences that tell it.
+WHAT_IS_LEFT = frozenset({"left", "left-for", "left-in-all"})
 
 
 class UnlistedError(Exception):
@@ -189,8 +191,15 @@ class Draft(Workbench[Session]):
         told = dict(change.say.values) if change.say is not None else {}
         if change.say is not None:
             self.tell(change.say)
-        if not same and "minutes" not in told and "tries" not in told:
+        if not same and ("minutes" in told or "tries" in told):
+            self._drop_what_was_left()
+        elif not same:
             self.tell_what_is_left(ended, tries)
+
+    def _drop_what_was_left(self) -> None:
+        """What waits to be said of the minutes left is no longer so."""
+        queue = tuple(one for one in self.speech.queue if one.what.key not in WHAT_IS_LEFT)
+        self.speech = replace(self.speech, queue=queue)
 
     def tell_what_is_left(self, ended: float, had: int) -> None:
         """Where a change took or gave minutes or a try: what there is now, in the same breath.
@@ -199,6 +208,7 @@ class Draft(Workbench[Session]):
         """
         tries = fitting.tries(self.course.steps)
         if abs(home_time.ends(self.s) - ended) > TOLD or tries != had:
+            self._drop_what_was_left()
             minutes = home_time.minutes_left(self.s)
             trying = [one for one in self.s.people if fitting.tries(self.course.steps, one)]
             if len(self.s.people) == 1 or not trying:

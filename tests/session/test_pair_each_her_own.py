@@ -88,6 +88,17 @@ def test_a_batch_is_over_with_the_last_who_tells_it(people: int) -> None:
     ]
 
 
+def test_what_waits_to_be_said_of_the_minutes_is_dropped_when_they_change() -> None:
+    play = climbing(2)
+    while not play.said[-1].startswith("I heard no number"):
+        play.run(1.0)
+    before = len(play.said)
+    play.say("fewer:5")
+    play.run(12.0)
+    told = [text for text in play.said[before:] if "minutes" in text]
+    assert [text.split()[0] for text in told] == ["About"]
+
+
 @pytest.mark.parametrize("people", [2, 3])
 def test_what_hurts_on_a_batch_is_asked_about_before_anybody_climbs_on(people: int) -> None:
     play = climbing(people)
