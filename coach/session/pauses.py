@@ -15,6 +15,8 @@ from coach.session.waits import STANDING, leaves_at
 
 #: A machine that stood still for less is no pause: the session goes on, only later.
 STALL = 30.0
+#: After standing still for longer, what runs is told whole again, not by its other side alone.
+FORGOTTEN = 30.0
 #: A session that was left longer than this is closed, not taken up again.
 TOO_LONG = 3 * 3600.0
 _PAUSED = message("paused")
@@ -108,7 +110,8 @@ def still(draft: Draft) -> None:
 
 def resume(draft: Draft) -> None:
     """Go on where it stood; after long idling the plan is looked at first."""
-    if draft.s.phase is Phase.HURT:
+    since = draft.standing.paused_since
+    if draft.s.phase is Phase.HURT or (since is not None and draft.now - since > FORGOTTEN):
         draft.course = replace(draft.course, afresh=True)
     draft.standing = draft.standing.over(draft.now)
     draft.hush()

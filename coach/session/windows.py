@@ -15,6 +15,10 @@ from coach.session.state import Phase, Session
 LATE_GO = (Meaning.NOT_TODAY.value, Meaning.GO.value)
 #: Blocks after which no hard try comes any more.
 _AFTER_TRIES = frozenset({BlockKind.STRENGTH, BlockKind.COOL_DOWN})
+#: What only a session with something left to do can tell or change.
+_OF_WHAT_IS_LEFT = frozenset(
+    {Meaning.HOW_LONG, Meaning.LONGER, Meaning.SHORT_OF_TIME, Meaning.FEWER}
+)
 #: Seconds for which a late answer counts.
 LATE = 120.0
 #: Seconds of a session in which its minutes may be told late (our choice).
@@ -187,8 +191,8 @@ def takes_now(session: Session, meaning: Meaning) -> bool:
     of_a_form = meaning in (Meaning.EASIER, Meaning.HARDER)
     if of_a_form and session.course.planned and not doer(session, session.people[0]):
         return False
-    if meaning is Meaning.HOW_LONG and session.phase is Phase.HURT and not session.course.steps:
-        return False  # there is nothing left that could be counted
+    if meaning in _OF_WHAT_IS_LEFT and session.phase is Phase.HURT and not session.course.steps:
+        return False  # there is nothing left that could be counted, or be more or less
     if meaning is Meaning.SKIP and session.phase is Phase.ASK and not session.course.steps:
         return False  # nothing comes that could be left out
     still = session.standing.paused_since is not None or session.phase is Phase.DEBRIEF
