@@ -75,6 +75,12 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
         # nothing follows that could spare it, and it is not to be lost
         _hurt(draft, who, Answer(Meaning.HURT, part=answer.part))
         return
+    if answer.feel in (Feel.FRESH, Feel.FINE):
+        before = draft.s
+        plan(draft, who, answer)
+        if draft.s == before:
+            draft.refuse(answer)  # unasked it opens nothing
+        return
     ask_of_a_body(draft, answer)
     plan(draft, who, answer)
     if last:

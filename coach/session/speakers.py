@@ -7,6 +7,7 @@ at once: a danger is the answer of who is asked only once the question has been 
 
 from coach.model import signs
 from coach.model.answers import Answer, Meaning
+from coach.model.body import Feel
 from coach.model.nature import About
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
@@ -42,8 +43,10 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
         left = {step.turn for step in s.course.steps if step.kind is StepKind.TRY}
         return UNKNOWN if len(left) > 1 else next(iter(left), told)
     # before there is a day a bare "sore" only has everybody asked
-    asked_later = s.day is None and answer.meaning is Meaning.FEEL and answer.part is None
-    return UNKNOWN if about is About.BODY and not asked_later else told
+    unasked = s.day is None and answer.meaning is Meaning.FEEL and answer.part is None
+    # "I'm fine" opens nothing, whoever says it
+    unasked = unasked or answer.feel in (Feel.FRESH, Feel.FINE)
+    return UNKNOWN if about is About.BODY and not unasked else told
 
 
 def _of_the_asked(asking: Asking, answer: Answer, told: int) -> bool:

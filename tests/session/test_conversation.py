@@ -80,6 +80,17 @@ def test_on_the_wall_nothing_else_is_heard() -> None:
     assert all(not effect.beside for effect in play.effects[-1:] if isinstance(effect, OpenWindow))
 
 
+@pytest.mark.parametrize("people", [1, 2])
+def test_feeling_fine_where_nobody_asked_opens_nothing_and_says_so(people: int) -> None:
+    play = Playing(people=people)
+    play.until(Phase.WORK, StepKind.STAY)
+    before = play.session.day, play.session.course.steps
+    play.say("feel:fine")
+    assert (play.session.day, play.session.course.steps) == before
+    assert tones(play)[-1] is Tone.NOT_NOW
+    assert play.session.questions.asking is None
+
+
 def test_what_is_heard_and_not_taken_gets_a_dry_tone_and_a_reason() -> None:
     play = Playing()
     play.until(Phase.WORK, StepKind.STAY)
