@@ -13,8 +13,6 @@ from coach.session.state import Phase, Session
 
 #: What may still be said of a go-ahead that met silence.
 LATE_GO = (Meaning.NOT_TODAY.value, Meaning.GO.value)
-#: Blocks after which no hard try comes any more.
-_AFTER_TRIES = frozenset({BlockKind.STRENGTH, BlockKind.COOL_DOWN})
 #: What only a session with something left to do can tell or change.
 _OF_WHAT_IS_LEFT = frozenset(
     {Meaning.HOW_LONG, Meaning.LONGER, Meaning.SHORT_OF_TIME, Meaning.FEWER}
@@ -156,19 +154,25 @@ def late_minutes(session: Session) -> tuple[str, ...]:
 
 
 def unopened(session: Session) -> tuple[Missed, ...]:
-    """The go-aheads that met silence and may still be opened: what comes after tries is ahead."""
+    """The go-aheads that met silence and may still be opened.
+
+    What comes after the tries is ahead, or she has wound down for two minutes at most.
+    """
     day, course = session.day, session.course
     if day is None or session.standing.paused_since is not None:
         return ()
     running = course.running
     begun = (*course.past, *((running.step,) if running is not None else ()))
     strains = running is not None and running.since is not None and running.step.strains
-    if strains or any(step.block in _AFTER_TRIES for step in begun):
+    blocks = {step.block for step in begun}
+    if strains or BlockKind.STRENGTH in blocks:
         return ()
+    # who has begun to wind down is warm for a while
+    since = session.at - LATE if BlockKind.COOL_DOWN in blocks else 0.0
     return tuple(
         one
         for one in session.questions.unopened
-        if _told_of(day, one.asking.who) == _told_of(one.after, one.asking.who)
+        if one.at >= since and _told_of(day, one.asking.who) == _told_of(one.after, one.asking.who)
     )
 
 

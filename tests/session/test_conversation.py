@@ -320,6 +320,18 @@ def test_silence_at_the_go_ahead_is_told_as_silence() -> None:
     assert "No answer, so no hard tries yet. Let's try still counts." in play.said
 
 
+@pytest.mark.parametrize("minutes", [40.0, 45.0, 60.0, 90.0])
+def test_what_is_told_to_count_still_counts_a_minute_and_a_half_later(minutes: float) -> None:
+    play = silent_at("go-ahead", minutes=minutes)
+    assert "No answer, so no hard tries yet. Let's try still counts." in play.said
+    play.run(90.0)
+    running = play.session.course.running
+    if running is not None and running.step.kind is StepKind.CLIMB:
+        return  # nobody is heard on the wall
+    play.say("go")
+    assert tones(play)[-1] is Tone.HEARD
+
+
 def test_what_a_change_leaves_is_told_in_the_same_breath() -> None:
     play = Playing()
     play.until(Phase.WORK, StepKind.CLIMB)
