@@ -50,7 +50,7 @@ CLAIMS: dict[str, str] = {
     "swap": "easier easier-left-out harder skip no-re-warm next short-day longer-warm-up"
     " running-late ahead long-warm-up new-to-climbing learning strong",
     "no tries": "plan-without-tries not-today uncounted-again skip-make-up go-cold easier-middle"
-    " go-silent"
+    " go-silent go-unchecked"
     " back-after-holiday no-room-for-hard enough-tries well-again",
     "tries": "plan-in-one-sentence left left-for left-in-all go tired-all made-up try-last"
     " more-tries tries-wanted",

@@ -123,7 +123,7 @@ def test_go_with_a_gate_still_shut_asks_that_one_first() -> None:
 def test_a_gate_that_stays_shut_a_second_time_costs_the_hard_tries() -> None:
     walk = Walker().to("gate-shoulders").answer("silence")
     walk.to("go-ahead").answer("go").answer("silence").answer("go")
-    assert walk.say == "go-too-early"
+    assert walk.say == "go-unchecked"
     assert walk.tries() == 0
 
 

@@ -50,6 +50,11 @@ DAYS: dict[str, tuple[dict[str, object], str, int | None]] = {
     "pain-moderate": ({"hurting": "moderate pain in the elbow"}, "", None),
     "pain-severe": ({"hurting": "severe pain in the elbow"}, "", None),
     "go-too-early": ({"minutes": 60}, QUICK.replace("08:00 fresh\n", ""), None),
+    "go-unchecked": (
+        {"minutes": 60},
+        QUICK.replace("08:00 fresh\n", "") + "23:50 let's try\n24:30 let's try\n",
+        None,
+    ),
     "sign-untold": ({"today": "sign: untold"}, "", None),
     "not-yet-well": ({"today": "break: illness"}, "", None),
     "injury-somewhere": ({"today": "break: injury"}, "", None),

@@ -92,8 +92,21 @@ def missing(s: Situation) -> tuple[str, ...]:
     return tuple(q for q in GATES if q in shut and q != GO_AHEAD)
 
 
+#: Marks somebody who was sent back to a check once.
+_SENT_BACK = f"again:{GO_AHEAD}"
+
+
 def _go_too_early(s: Situation) -> bool:
-    return _go(s) and bool(missing(s))
+    return _go(s) and bool(missing(s)) and not s.told(_SENT_BACK)
+
+
+def _go_unchecked(s: Situation) -> bool:
+    return _go(s) and bool(missing(s)) and s.told(_SENT_BACK)
+
+
+def _none(s: Situation, draft: PlanDraft) -> None:
+    draft.part = GATES[missing(s)[0]].about
+    draft.no_tries()
 
 
 def _ask_first(s: Situation, draft: PlanDraft) -> None:
@@ -102,11 +115,7 @@ def _ask_first(s: Situation, draft: PlanDraft) -> None:
     first = next((x for x in draft.steps if x.turn == s.who), None)
     if first is None:
         return
-    asked = f"again:{GO_AHEAD}"
-    if s.told(asked):
-        draft.no_tries()
-        return
-    draft.tell(asked)
+    draft.tell(_SENT_BACK)
     draft.insert(
         [draft.ask_step(question, BlockKind.HARD), draft.ask_step(GO_AHEAD, BlockKind.HARD)],
         before=_before_rest(draft, first.name),
@@ -220,11 +229,22 @@ RULES = (
     Rule(
         name="go-too-early",
         fires="go, while another gate is shut",
-        does="asks that gate, then the go-ahead; a second time, no hard tries",
+        does="asks that gate, then the go-ahead",
         when=_go_too_early,
         then=_ask_first,
         say="go-too-early",
         values=("gate",),
+        sure=Sure.DESIGN_CHOICE,
+        source="",
+    ),
+    Rule(
+        name="go-unchecked",
+        fires="go once more, while a gate is still shut",
+        does="no hard tries",
+        when=_go_unchecked,
+        then=_none,
+        say="go-unchecked",
+        values=("gate", "who"),
         sure=Sure.DESIGN_CHOICE,
         source="",
     ),
