@@ -191,7 +191,8 @@ class Draft(Workbench[Session]):
         told = dict(change.say.values) if change.say is not None else {}
         if change.say is not None:
             self.tell(change.say)
-        if not same and ("minutes" in told or "tries" in told):
+        alone = len(self.s.people) == 1
+        if not same and ("minutes" in told or "tries" in told or (alone and "left" in told)):
             self._drop_what_was_left()
         elif not same:
             self.tell_what_is_left(ended, tries)
