@@ -34,7 +34,8 @@ def command(answers: Path | None, as_json: bool, **day: Any) -> None:
     answers. An answer waits from its time on until a window takes it. Nothing is kept. It begins
     at six in the evening, so that 'until ten past seven' means something.
     """
-    setup = settle(choices(day), paths(), datetime.now().astimezone())
+    today = datetime.now().astimezone()
+    setup = settle(choices(day), paths(), today.replace(hour=18, minute=0, second=0, microsecond=0))
     rehearsed = run(setup, answers)
     if as_json:
         output.document(_document(rehearsed))

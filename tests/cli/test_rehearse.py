@@ -59,6 +59,12 @@ def test_a_rehearsal_prints_what_is_said_heard_changed_and_recorded(coach: Coach
     assert "speech seconds" in ran.out
 
 
+def test_until_counts_from_six_in_the_evening_at_any_hour(coach: Coach) -> None:
+    ran = coach("rehearse", "--until", "19:10", "--hurting", "no", "--same-place", "--json")
+    minutes = document(ran)["totals"]["minutes"]
+    assert 55.0 <= minutes <= 72.0
+
+
 def test_a_rehearsal_keeps_nothing(coach: Coach, home: Path) -> None:
     coach("rehearse", *SETTLED)
 
