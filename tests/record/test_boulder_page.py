@@ -1,5 +1,6 @@
 """The page of a boulder, from three days that the real core ran, recounted from the facts alone."""
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -12,10 +13,12 @@ from coach.journal import Journal
 from coach.journal.earlier_tries import earlier_tries, known_boulders
 from coach.journal.named_boulders import boulders
 from coach.model.facts import CauseTold, Filmed, NoteMade, Tried, Varied
+from coach.model.key_moves import CAUSES
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
-from coach.model.tries import Boulder
-from coach.record.boulder_page import overview, page
+from coach.model.tries import Boulder, Went
+from coach.record import boulder_page
+from coach.record.boulder_page import BoulderDay, overview, page
 from coach.runtime.rehearsal import rehearse
 from coach.session.step import new_session
 from tests.beginning import entry
@@ -53,8 +56,6 @@ DAYS = (
         "18:00 i have to go",
     ),
 )
-#: How the page calls what ended a try.
-CAUSES = {"timing": "the timing was off", "grip": "the grip went"}
 
 
 class Keeping:
@@ -176,3 +177,62 @@ def test_the_list_has_a_row_for_it(days) -> None:  # type: ignore[no-untyped-def
     [row] = overview(boulders(journal, WHO[0], "tarnwick"))
     tries = len(facts_of(journal, Tried))
     assert row == ("flint 4", f"{tries} tries", "3 days", "move 7 of 9", "2026-03-17")
+
+
+@pytest.mark.parametrize("cause", CAUSES)
+def test_what_ended_a_try_is_written_as_it_is_said(cause: str) -> None:
+    words = load_language("en", load_library("rests", "tarnwick", ()).movements, ())
+    sentence = words.word(f"ended-by-{cause}")
+    assert f"{boulder_page.cause(replace(UNTOLD, cause=cause)).capitalize()}." == sentence
+
+
+UNTOLD = Went(1, "flint 4", "untold")
+
+
+@pytest.mark.parametrize(
+    ("went", "far"),
+    [
+        (UNTOLD, "not told"),
+        (replace(UNTOLD, result="start"), "low"),
+        (replace(UNTOLD, result="middle"), "in the middle"),
+        (replace(UNTOLD, result="top"), "near the top"),
+        (replace(UNTOLD, result="below"), "not topped"),
+        (replace(UNTOLD, result="below", move=4), "move 4 of 9"),
+        (replace(UNTOLD, result="topped", move=9), "topped"),
+    ],
+)
+def test_how_far_a_try_got_is_told_as_exactly_as_it_is_known(went: Went, far: str) -> None:
+    assert boulder_page.height(went, 9) == far
+    assert boulder_page.height(went, 0) == far.removesuffix(" of 9")
+
+
+def called(name: str) -> str:
+    """A name as it is."""
+    return name
+
+
+def test_the_page_of_a_boulder_of_which_little_is_known_leaves_out_what_is_not() -> None:
+    bare = Boulder("flint 5")
+    assert list(page(bare, (), called)) == ["flint 5.", "0 tries on 0 days."]
+    known = replace(bare, moves=1, hand="right")
+    went = replace(UNTOLD, gone=True, felt="same")
+    lines = list(page(known, (BoulderDay("2026-03-03", (went,)),), called))
+    assert lines == [
+        "flint 5: right hand, 1 move.",
+        "1 try on 1 day.",
+        "",
+        "2026-03-03",
+        "  1. not told; went for it; as hard as before",
+        "",
+        "Next: say why a try ended, and one change that fits is offered.",
+    ]
+    [row] = overview([(known, ())])
+    assert row == ("flint 5", "0 tries", "0 days", "not told", "")
+
+
+def test_the_next_day_begins_with_what_is_known_of_the_last() -> None:
+    foot, grip = replace(UNTOLD, cause="foot"), replace(UNTOLD, cause="grip")
+    assert boulder_page.plan((foot, grip), called) == "look at what ended it: the grip went."
+    assert boulder_page.plan((grip, UNTOLD), called) == "look at what ended it: the grip went."
+    topped = boulder_page.plan((foot, replace(UNTOLD, result="topped")), called)
+    assert topped == "topped; again with a change, or another hard one."

@@ -67,7 +67,8 @@ def test_a_shrunken_mean_is_that_of_a_normal_prior() -> None:
     assert made.estimate == pytest.approx(post * float(np.mean(told)) / error)
     assert made.high - made.low == pytest.approx(2 * Z95 * np.sqrt(post))
     assert 0 < made.estimate < made.mean
-    assert shrunken([], 0.5).low < 0 < shrunken([], 0.5).high
+    assert (made.pairs, made.mean) == (7, pytest.approx(np.mean(told)))
+    assert (made.low + made.high) / 2 == pytest.approx(made.estimate)
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -94,16 +95,40 @@ def test_least_p_of_few_splits() -> None:
     assert splits([], [1.0]) == 1.0
 
 
-def test_a_gap_is_drawn_to_nothing() -> None:
-    one, other = [1.0, 1.4, 0.8, 1.6], [0.2, 0.9, 0.5, 0.1, 0.7]
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ([1.0, 1.4, 0.8, 1.6], [0.2, 0.9, 0.5, 0.1, 0.7]),
+        ([3.0, -1.0], [0.5, 2.5, -2.0]),
+        ([0.5, 2.5, -2.0], [1.0, 3.0]),
+    ],
+)
+def test_a_gap_is_drawn_to_nothing(one: list[float], other: list[float]) -> None:
     made = shrunken_gap(one, other, 0.5)
     plain = stats.ttest_ind(one, other)
+    assert made.pairs == min(len(one), len(other))
     assert made.mean == pytest.approx(np.mean(one) - np.mean(other))
-    error = max((made.mean / plain.statistic) ** 2, 0.0625 * (1 / 4 + 1 / 5))
+    error = max((made.mean / plain.statistic) ** 2, 0.0625 * (1 / len(one) + 1 / len(other)))
     weight = 0.25 / (0.25 + error)
     assert made.estimate == pytest.approx(weight * made.mean)
+    assert (made.low + made.high) / 2 == pytest.approx(made.estimate)
     assert made.high - made.low == pytest.approx(2 * Z95 * np.sqrt(weight * error))
-    assert shrunken_gap([1.0], other, 0.5).estimate == 0.0
+
+
+def test_fewer_than_two_tell_no_more_than_was_thought_before() -> None:
+    """The interval is that of a normal prior with the usual spread, by its 95 % quantiles."""
+    low, high = stats.norm(0, 0.5).interval(0.95)
+    for made, pairs in (
+        (shrunken_gap([1.0], [2.0, 3.0], 0.5), 1),
+        (shrunken_gap([1.0, 2.0], [3.0], 0.5), 1),
+        (shrunken_gap([], [3.0, 4.0], 0.5), 0),
+        (shrunken([], 0.5), 0),
+        (shrunken([3.0], 0.5), 1),
+    ):
+        assert (made.pairs, made.estimate) == (pairs, 0.0)
+        assert (made.low, made.high) == pytest.approx((low, high), abs=1e-5)
+    assert shrunken([3.0], 0.5).mean == 3.0
+    assert shrunken([3.0, 1.0], 0.5).estimate != 0.0
 
 
 def _twice(results: list[tuple[str, str]]) -> list[Entry]:

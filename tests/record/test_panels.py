@@ -1,5 +1,6 @@
 """What the panels say."""
 
+import statistics
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -253,6 +254,16 @@ def test_old_values_weigh_less() -> None:
     assert weighted_median(row, weights(days)) == recent(days, row).centre == 23
     assert weighted_median((1, 2, 3, 4), (1, 1, 1, 1)) == 2.5
     assert weighted_median((4, 1, 3, 2), (3, 1, 1, 1)) == 3.5
+
+
+@given(st.lists(st.tuples(st.integers(-9, 9), st.integers(1, 9)), min_size=1, max_size=9))
+def test_a_value_that_weighs_three_is_there_three_times(rows: list[tuple[int, int]]) -> None:
+    laid_out = [value for value, times in rows for _ in range(times)]
+    values, times = zip(*rows, strict=True)
+    assert weighted_median(values, times) == statistics.median(laid_out)
+    # that sums of such weights are not exact makes no difference
+    tenths = [one * 0.1 for one in times]
+    assert weighted_median(values, tenths) == statistics.median(laid_out)
 
 
 def test_one_check_a_week_still_weighs_like_a_baseline() -> None:

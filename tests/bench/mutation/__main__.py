@@ -16,7 +16,7 @@ from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, s
 from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
 
 #: Cases of one test that are run at most.
-CASES = 24
+CASES = 8
 #: What a sample is drawn by where no other seed is told.
 SEED = 7
 
@@ -44,7 +44,8 @@ class Mutation:
                            suppress_health_check=list(HealthCheck))  # fmt: skip
         settings.register_profile("mutation", profile)
         settings.load_profile("mutation")
-        judge = Judge(session.items, ROOT / "coach" / self.name)
+        PACKAGES[self.name].ready()
+        judge = Judge(session.items, ROOT / "coach" / self.name, self.given)
         for mutant in self.given:
             if time.monotonic() > self.until:
                 break

@@ -1,7 +1,7 @@
 """Which packages are tried, and by which of the tests: fast ones, that need no sound."""
 
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,26 +19,52 @@ class Package:
     """Only these decide something; all of them where none is named."""
     without: tuple[str, ...] = ()
     """Tests that take too long to be run for each mutant."""
+    ready: Callable[[], object] = lambda: None
+    """Makes what many tests share, once for all: nothing that a mutant of the package changes."""
 
 
+def _days() -> None:
+    """The days that the core runs for the judges of the record."""
+    from tests.bench.mutation.documents import year
+    from tests.bench.ten_years import LIVES, facts_of, sessions
+    from tests.record import real
+
+    year()
+    for number in range(28):
+        real.day(number)
+    for life in (LIVES[1], LIVES[2], LIVES[9]):
+        for _, sort in sessions(life, 15):
+            facts_of(sort)
+
+
+DOCUMENTS = "tests/bench/mutation/documents.py"
 EAR = ("asking", "bands", "endpoint", "judging", "looks", "marks", "vocabulary")
 
 PACKAGES = {
     "model": Package(
-        ("tests/model", "tests/language", "tests/planning", "tests/screen/test_keys.py"),
+        ("tests/model", "tests/language", "tests/planning", "tests/screen/test_keys.py", DOCUMENTS),
         0.95,
         without=("test_simulated.py", "test_budget.py", "test_published.py"),
     ),
     "planning": Package(
-        ("tests/planning",),
+        ("tests/planning", DOCUMENTS),
         0.95,
         without=("test_simulated.py", "test_budget.py", "test_published.py"),
     ),
-    "session": Package(("tests/session",), 0.95, without=("test_killed.py",)),
-    "group": Package(("tests/group",), 0.95),
-    "language": Package(("tests/language",), 0.95),
+    "session": Package(("tests/session", DOCUMENTS), 0.95, without=("test_killed.py",)),
+    "group": Package(("tests/group", DOCUMENTS), 0.95),
+    "language": Package(("tests/language", DOCUMENTS), 0.95),
     "record": Package(
-        ("tests/record", "tests/exports/test_drawings.py"), 0.95, without=("test_commands.py",)
+        (
+            "tests/record",
+            "tests/exports/test_drawings.py",
+            "tests/exports/test_year_page.py",
+            "tests/cli/test_suggested.py",
+            DOCUMENTS,
+        ),
+        0.95,
+        without=("test_commands.py",),
+        ready=_days,
     ),
     "hearing": Package(
         tuple(f"tests/hearing/test_{name}.py" for name in EAR),

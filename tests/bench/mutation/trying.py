@@ -1,37 +1,40 @@
-"""Runs the tests that call what was changed, in a child, until one fails."""
+"""Runs the tests that reach what was changed, in a child, until one fails."""
 
 import ast
 import json
 import os
 import signal
 import sys
-import threading
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from importlib import import_module
-from itertools import zip_longest
+from itertools import groupby, zip_longest
 from pathlib import Path
-from types import CodeType, FrameType
 
+import coverage
 import pytest
 
 from tests.bench.mutation.mutants import mutants, mutated
-from tests.bench.mutation.packages import ROOT
+from tests.bench.mutation.packages import ROOT, sources
 from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 
 #: Seconds of computing after which a mutant counts as killed: it does not end.
-PATIENCE = 60
+PATIENCE = 30
 #: Seconds of computing after which a test is left out: it is too long to be run with every mutant.
-LONGEST = 12.0
+LONGEST = 4.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through.
-ENOUGH = 20.0
+ENOUGH = 10.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
 #: What the exit status of a child tells.
 LIVES, FAILS, NOT_TRIED = 0, 1, 2
+
+
+#: A line of a source file.
+Place = tuple[str, int]
 
 
 class TooLong(BaseException):
@@ -77,14 +80,14 @@ def mutants_of(path: Path, lines: set[int] | None = None) -> list[Mutant]:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
-    """What a test calls of the sources, and how long it computes."""
+class Reach:
+    """How long each test computes, and which of them reach which line of the sources."""
 
-    calls: frozenset[tuple[str, int]]
-    seconds: float
+    seconds: dict[str, float]
+    lines: dict[Place, frozenset[str]]
 
 
-def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
+def reach(items: Sequence[pytest.Item], folder: Path, places: Collection[Place]) -> Reach:
     """Every test that isn't too long, run once in a child; SystemExit where one fails as is.
 
     Where what a file's tests share takes too long, all those that lack it are left out.
@@ -98,19 +101,29 @@ def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
             _silence()
             with os.fdopen(sink, "w") as pipe:
                 left_out: set[Path] = set()
+                watch = coverage.Coverage(data_file=None, config_file=False, source=[str(folder)])
                 for item, following in zip_longest(items, items[1:]):
+                    clear_caches(folder.name)
                     began = time.process_time()
                     with _no_longer() as long:
-                        calls = _calls(item, following, str(folder))
+                        watch.start()
+                        watch.switch_context(item.nodeid)
+                        item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
+                    watch.stop()
                     left_out |= {item.path} if long else set()
                     if long or (item.session.testsfailed and item.path in left_out):
                         item.session.testsfailed = 0
                         continue
-                    line = [item.nodeid, calls, time.process_time() - began]
+                    line = [item.nodeid, time.process_time() - began]
                     pipe.write(json.dumps(line) + "\n")
                     if item.session.testsfailed:
                         break
                 else:
+                    data = watch.get_data()
+                    for path, some in groupby(sorted(places), key=lambda place: place[0]):
+                        found = data.contexts_by_lineno(path)
+                        for _, number in some:
+                            pipe.write(json.dumps([path, number, found.get(number, [])]) + "\n")
                     status = 0
         finally:
             os._exit(status)
@@ -119,10 +132,20 @@ def known(items: Sequence[pytest.Item], folder: Path) -> dict[str, Known]:
         told = [json.loads(line) for line in pipe]
     if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]):
         raise SystemExit(f"a test fails as things are: {told[-1][0] if told else 'the first'}")
-    return {
-        name: Known(frozenset((path, line) for path, line in calls), seconds)
-        for name, calls, seconds in told
+    seconds = dict(told[: len(told) - len(places)])
+    lines = {
+        (path, line): frozenset(names) & seconds.keys()
+        for path, line, names in told[len(told) - len(places) :]
     }
+    return Reach(seconds, lines)
+
+
+def clear_caches(package: str) -> None:
+    """Let what a package keeps be made anew: a test reaches what makes it, whatever ran before."""
+    for name, module in [*sys.modules.items()]:
+        if name.startswith(f"coach.{package}"):
+            for value in [*vars(module).values()]:
+                getattr(value, "cache_clear", lambda: None)()
 
 
 @contextmanager
@@ -145,28 +168,16 @@ def _no_longer() -> Iterator[list[bool]]:
         signal.signal(signal.SIGPROF, before)
 
 
-def _calls(item: pytest.Item, following: pytest.Item | None, root: str) -> list[tuple[str, int]]:
-    seen: dict[int, CodeType] = {}
-
-    def note(frame: FrameType, _: str, __: object) -> None:
-        """A function begins; nothing more of it is traced, which would take half as long again."""
-        seen[id(frame.f_code)] = frame.f_code
-
-    threading.settrace(note)  # what a server answers in a thread of its own is called too
-    sys.settrace(note)
-    item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
-    sys.settrace(None)
-    threading.settrace(None)
-    calls = {(code.co_filename, code.co_firstlineno) for code in seen.values()}
-    return sorted(call for call in calls if call[0].startswith(root))
-
-
 class Judge:
     """Tries mutants of one package by its tests."""
 
-    def __init__(self, items: Sequence[pytest.Item], folder: Path) -> None:
-        self._known = known(items, folder)
-        self._items = [item for item in items if item.nodeid in self._known]
+    def __init__(self, items: Sequence[pytest.Item], folder: Path, given: list[Mutant]) -> None:
+        self._folder = folder
+        trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in sources(folder.name)}
+        self._places = {one: places_of(one, trees) for one in given}
+        self._reach = reach(items, folder, frozenset[Place]().union(*self._places.values()))
+        known = [item for item in items if item.nodeid in self._reach.seconds]
+        self._items = sorted(known, key=lambda item: self._reach.seconds[item.nodeid])
         self._last: pytest.Item | None = None
 
     def fate(self, mutant: Mutant) -> Fate:
@@ -178,18 +189,22 @@ class Judge:
             names = changed_names(original, text)
         except (Unputtable, ValueError):
             return Fate.UNTRIED
-        place = _function(original, mutant.line)
-        able = self._able(str(mutant.path), place)
+        able = self._able(self._places[mutant])
         if self._last in able:
             able.remove(self._last)
             able.insert(0, self._last)
         enough, total = [], 0.0
         for item in able:
             enough.append(item)
-            total += self._known[item.nodeid].seconds
+            total += self._reach.seconds[item.nodeid]
             if total > ENOUGH:
                 break
-        status, index = _in_child(lambda: put_in(module, text, names), enough)
+
+        def put() -> None:
+            put_in(module, text, names)
+            clear_caches(self._folder.name)
+
+        status, index = _in_child(put, enough)
         if status == LIVES:
             return Fate.ALIVE
         if status == NOT_TRIED:
@@ -197,33 +212,68 @@ class Judge:
         self._last = enough[index] if index < len(enough) else None
         return Fate.KILLED
 
-    def _able(self, path: str, place: int) -> list[pytest.Item]:
-        """The tests that may see a change in a function, the shortest first; 0 is no function.
+    def _able(self, places: Collection[Place]) -> list[pytest.Item]:
+        """The tests that may see a change of some places, the shortest first; all for no places.
 
-        Those of the same files come after those that call it: what is made once for all of them
-        is called by the first alone. What stands at the top of a module is run by every test.
+        Those of the same files come after those that reach it: what is made once for all of them
+        is reached by the first alone. No place is known of what other packages alone name.
         """
-        by_time = sorted(self._items, key=lambda item: self._known[item.nodeid].seconds)
-        if not place:
-            return [item for item in by_time if self._known[item.nodeid].calls]
-        able = [item for item in by_time if (path, place) in self._known[item.nodeid].calls]
+        if not places:
+            return [*self._items]
+        there = frozenset[str]().union(*(self._reach.lines[place] for place in places))
+        able = [item for item in self._items if item.nodeid in there]
         files = {item.path for item in able}
-        return able + [item for item in by_time if item.path in files and item not in able]
+        return able + [
+            item for item in self._items if item.path in files and item.nodeid not in there
+        ]
 
 
-def _function(tree: ast.Module, line: int) -> int:
-    """First line of the outermost function or method that a line is in, 0 for none.
+def places_of(mutant: Mutant, trees: Mapping[Path, ast.Module]) -> frozenset[Place]:
+    """The lines of which one has to run for a test to see a change.
 
-    Where it is decorated that is the line of the first decorator, as the interpreter counts.
+    In a function those of the innermost statement without the body under it, and all of it for its
+    head; else those that name what is changed, in its package.
     """
-    inside = [
-        *tree.body,
-        *(one for node in tree.body if isinstance(node, ast.ClassDef) for one in node.body),
-    ]
-    for node in inside:
-        if isinstance(node, ast.FunctionDef) and node.lineno <= line <= (node.end_lineno or 0):
-            return min([node.lineno, *(one.lineno for one in node.decorator_list)])
-    return 0
+    tree, line = trees[mutant.path], mutant.line
+    around = [one for one in ast.walk(tree) if isinstance(one, _CALLED) and line in _span(one)]
+    if around:
+        inside = [
+            _head(one)
+            for one in ast.walk(max(around, key=lambda one: one.lineno))
+            if isinstance(one, ast.stmt | ast.excepthandler | ast.match_case | ast.Lambda)
+        ]
+        lines = min((one for one in inside if line in one), key=len)
+        return frozenset((str(mutant.path), number) for number in lines)
+    try:
+        names = changed_names(tree, mutant.text)
+    except (Unputtable, ValueError):
+        return frozenset()
+    return frozenset(
+        (str(path), one.lineno)
+        for path, other in trees.items()
+        for called in ast.walk(other)
+        if isinstance(called, _CALLED)
+        for one in ast.walk(called)
+        if (isinstance(one, ast.Name) and one.id in names)
+        or (isinstance(one, ast.Attribute) and one.attr in names)
+    )
+
+
+_CALLED = (ast.FunctionDef, ast.Lambda)
+
+
+def _span(node: ast.FunctionDef | ast.Lambda) -> range:
+    marks = [one.lineno for one in getattr(node, "decorator_list", ())]
+    return range(min([node.lineno, *marks]), (node.end_lineno or 0) + 1)
+
+
+def _head(node: ast.stmt | ast.excepthandler | ast.match_case | ast.Lambda) -> range:
+    if isinstance(node, _CALLED):
+        return _span(node)
+    if isinstance(node, ast.match_case):
+        return range(node.pattern.lineno, node.body[0].lineno)
+    body = getattr(node, "body", None)
+    return range(node.lineno, body[0].lineno if body else (node.end_lineno or node.lineno) + 1)
 
 
 def _in_child(put: Callable[[], None], items: Sequence[pytest.Item]) -> tuple[int, int]:
