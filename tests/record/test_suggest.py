@@ -1,8 +1,9 @@
 """What is suggested, and why; never from load."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,7 +14,7 @@ from coach.record.aim_progress import aim_lines
 from coach.record.digest import Digest
 from coach.record.entry import Entry
 from coach.record.standing import Stands
-from coach.record.suggest import FULL, GENTLE, RETURN, Grounds, suggest
+from coach.record.suggest import FULL, GENTLE, RETURN, Grounds, Suggestion, suggest
 from tests.record.days import ended, entry
 
 TRY = Tried(1.0, 1, "slate 4", 1, "middle", 9.0)
@@ -192,3 +193,111 @@ def test_a_part_that_was_sore_three_days_of_five_makes_a_day_easy_without_it() -
     assert "load on the knees" in made.leave_out
     fresh = suggest(Grounds([replace(one, digest=Digest()) for one in days], day(21)))
     assert fresh.kind == FULL
+
+
+def test_the_usual_length_is_that_of_the_last_five_that_were_finished() -> None:
+    days = [entry(n, ended(minutes)) for n, minutes in enumerate((200, 200, 60, 60, 60, 90, 90))]
+    assert suggest(Grounds(days, day(20))).minutes == 60
+    cut = [replace(one, how="ended") for one in days[-3:]]
+    assert suggest(Grounds([*days[:-2], *cut[1:]], day(20))).minutes == 60
+    assert suggest(Grounds([*days[:-3], *cut], day(20))).minutes is None
+
+
+@pytest.mark.parametrize(("ago", "counts"), [(28, True), (29, False)])
+def test_a_focus_is_forgotten_after_four_weeks(ago: int, counts: bool) -> None:
+    old = replace(entry(0), digest=Digest(focuses={"long-arms": 60.0}))
+    known = Grounds([old], day(2) + timedelta(days=ago), focuses=("long-arms", "quiet-feet"))
+    made = suggest(replace(known, focuses=("long-arms",)))
+    assert ("(60 s)" in reasons(replace(known, focuses=("long-arms",)))) == counts
+    assert made.focus == "long-arms"
+    assert suggest(known).focus == ("quiet-feet" if counts else "long-arms")
+
+
+def tries(days: float, *results: tuple[str, str]) -> Entry:
+    return replace(entry(days), digest=Digest(tried=results))
+
+
+@pytest.mark.parametrize(
+    ("days", "waits", "far"),
+    [
+        # the last one that was not topped, on any day, however high it went last
+        ([tries(0, ("slate 4", "top")), tries(2, ("slate 4", "start"))], "slate 4", "top"),
+        ([tries(0, ("slate 4", "topped")), tries(2, ("slate 4", "start"))], "", ""),
+        ([tries(0, ("a 1", "top"), ("b 2", "middle"), ("a 1", "start"))], "a 1", "top"),
+        ([tries(0, ("a 1", "top"), ("b 2", "middle"))], "b 2", "middle"),
+        ([tries(0, ("a 1", "top")), tries(2, ("b 2", "topped"))], "a 1", "top"),
+        ([tries(0, ("a 1", "untold"))], "a 1", ""),
+        # one without a name may be another one, and one of 85 days ago may be gone
+        ([tries(0, ("a 1", "top")), tries(2, ("boulder 1", "top"))], "a 1", "top"),
+        ([tries(-60, ("a 1", "top"))], "a 1", "top"),
+        ([tries(-61, ("a 1", "top"))], "", ""),
+    ],
+)
+def test_the_boulder_that_waits(days: list[Entry], waits: str, far: str) -> None:
+    today = day(26)  # 24 days after the first Monday: 84 after the sixtieth day before it
+    made = suggest(Grounds(days, today))
+    assert made.boulder == waits
+    told = [reason.text for reason in made.reasons if " waits" in reason.text]
+    best = f", best so far the {far}" if far else ""
+    assert told == ([f"{waits} waits{best}."] if waits else [])
+    stands = (Stands(day(1), Part.WRISTS, "", Feel.HURTING),)
+    assert suggest(Grounds(days, today, stands)).boulder == ""
+
+
+def test_what_a_week_still_lacks_is_counted_from_monday() -> None:
+    def hung(days: float, minutes: float) -> Entry:
+        return replace(entry(days), digest=Digest(doses={"hangs": 60.0 * minutes}))
+
+    times = (Aim("1", AimKind.DOSE, "hangs", times=3),)
+    minutes = (Aim("1", AimKind.DOSE, "hangs", minutes=10),)
+    week = [hung(-1, 9), hung(0, 4), hung(2, 3)]  # Sunday, Monday, Wednesday
+    assert suggest(Grounds(week, day(6), aims=times)).doses == ["hangs 1 time this week"]
+    assert suggest(Grounds(week[:2], day(6), aims=times)).doses == ["hangs 2 times this week"]
+    assert suggest(Grounds([*week, hung(3, 1)], day(6), aims=times)).doses == []
+    assert suggest(Grounds(week, day(6), aims=minutes)).doses == ["3 min of hangs this week"]
+    assert suggest(Grounds([*week, hung(3, 2)], day(6), aims=minutes)).doses == [
+        "1 min of hangs this week"
+    ]
+    assert suggest(Grounds([*week, hung(3, 2.1)], day(6), aims=minutes)).doses == []
+
+
+def test_an_easier_week_halves_the_usual_tries_and_shortens_the_session() -> None:
+    """Five weeks of Mondays and Thursdays, ninety minutes and six tries each, then two away."""
+    some = tuple(("slate 4", "top") for _ in range(6))
+    days = [
+        replace(one, digest=replace(one.digest, tried=some if n else some[:2]))
+        for n, one in enumerate(entry(7 * w + d, ended(90)) for w in range(5) for d in (0, 3))
+    ]
+    today = days[-1].day + timedelta(days=14)
+    made = suggest(Grounds(days, today))
+    assert (made.minutes, made.most_tries) == (65, 3)
+    assert "14 days since the last session: easy first." in reasons(Grounds(days, today))
+    assert "A week of less, not a week off." in reasons(Grounds(days, today))
+    idle = [replace(one, digest=replace(one.digest, tried=())) for one in days]
+    assert suggest(Grounds(idle, today)).most_tries is None
+    one_try = [replace(one, digest=replace(one.digest, tried=some[:1])) for one in days]
+    assert suggest(Grounds(one_try, today)).most_tries == 1
+    short = [replace(one, digest=replace(one.digest, seconds=1500.0)) for one in days]
+    assert suggest(Grounds(short, today)).minutes == 20
+
+
+def test_the_line_starts_what_was_proposed() -> None:
+    made = Suggestion(minutes=75, routine="full", place="Old Sluice", boulder="slate 4")
+    made.hard_from = day(3)
+    line = "coach start full --minutes 75 --place 'Old Sluice' --boulder 'slate 4'"
+    assert made.command(day(3)) == line
+    assert made.command(day(2)) == line.split(" --boulder", maxsplit=1)[0] + " --today 'tries: 0'"
+    made.most_tries = 12
+    assert made.command(day(3)) == f"{line} --today 'tries: 9'"
+    made.leave_out.append("hard tries")
+    assert made.tries(day(3)) == 0
+    assert Suggestion().command(day(3)) == "coach start --today 'tries: 0'"
+
+
+def test_days_after_today_are_told_of() -> None:
+    made = suggest(Grounds([entry(0), entry(5), entry(9)], day(3)))
+    assert made.unknown[0] == (
+        "2 sessions dated after today: taken for today's. "
+        "'coach history fix 500 --date' corrects the day."
+    )
+    assert not any("dated" in one for one in suggest(Grounds([entry(1)], day(3))).unknown)
