@@ -13,7 +13,7 @@ from coach.group.gathering import Group
 from coach.group.group_step import deadline, step
 from coach.model.answers import parse
 from coach.model.body import Feel, Part
-from coach.session.effects import Say
+from coach.session.effects import Effect, Say
 from coach.session.events import Answered, DeviceLost, Event, Reopened, Started, TimePassed
 from coach.session.state import Phase
 from tests.group.runs import group
@@ -100,6 +100,40 @@ def test_a_pause_that_nobody_ends_is_reminded_of_and_saved(word: str) -> None:
     assert ended.how == "ended"
     assert ended.ended == pytest.approx(620.0, abs=25.0)
     assert max(cues.values()) <= 3
+
+
+@pytest.mark.parametrize(("word", "minutes"), [("pause", (2, 5, 10)), ("stop", (1, 3, 10))])
+def test_standing_still_is_reminded_of_at_its_minutes(
+    word: str, minutes: tuple[float, ...]
+) -> None:
+    now, _ = step(group(minutes=30), Started(0.0))
+    now, _ = step(now, Answered(20.0, parse(word), 0, 20.0))
+    due: list[float] = []
+    while now.ended is None:
+        at = max(deadline(now) or 0.0, now.at)
+        now, effects = step(now, TimePassed(at))
+        if now.ended is not None or any(e.what.key == "group-still" for e in said(effects)):
+            due.append(at)
+    assert due == [20.0 + 60.0 * one for one in minutes]
+
+
+def test_staying_is_reminded_of_after_three_and_six_minutes_and_goes_on_after_ten() -> None:
+    now, _ = step(group(minutes=30), Started(0.0))
+    for _ in range(3):
+        now, _ = step(now, TimePassed(now.wake or 0.0))
+    stayed = now.at + 1
+    now, _ = step(now, Answered(stayed, parse("stay"), 0, stayed))
+    due: list[float] = []
+    while now.standing is not None:
+        at = max(deadline(now) or 0.0, now.at)
+        now, effects = step(now, TimePassed(at))
+        if now.standing is None or any(e.what.key == "group-still" for e in said(effects)):
+            due.append(at - stayed)
+    assert due == [180.0, 360.0, 600.0]
+
+
+def said(effects: tuple[Effect, ...]) -> list[Say]:
+    return [one for one in effects if isinstance(one, Say)]
 
 
 def test_of_somebody_hurt_it_is_asked_again_louder_and_then_said_once_a_minute() -> None:

@@ -16,9 +16,23 @@ from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, s
 from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
 
 #: Cases of one test that are run at most.
-CASES = 8
+CASES = 4
 #: What a sample is drawn by where no other seed is told.
 SEED = 7
+
+
+#: Examples that a test draws while it is found out what it reaches, and with a mutant.
+REACHING, TRYING = 3, 15
+
+
+def _drawing(examples: int) -> None:
+    """Let tests draw so many examples, the same each time."""
+    from hypothesis import HealthCheck, settings  # after pytest has looked at its plugins
+
+    profile = settings(max_examples=examples, deadline=None, derandomize=True, database=None,
+                       suppress_health_check=list(HealthCheck))  # fmt: skip
+    settings.register_profile("mutation", profile)
+    settings.load_profile("mutation")
 
 
 class Mutation:
@@ -38,14 +52,11 @@ class Mutation:
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try them, and print the line of the package."""
-        from hypothesis import HealthCheck, settings  # after pytest has looked at its plugins
-
-        profile = settings(max_examples=15, deadline=None, derandomize=True, database=None,
-                           suppress_health_check=list(HealthCheck))  # fmt: skip
-        settings.register_profile("mutation", profile)
-        settings.load_profile("mutation")
         PACKAGES[self.name].ready()
-        judge = Judge(session.items, ROOT / "coach" / self.name, self.given)
+        _drawing(REACHING)
+        half = (time.monotonic() + self.until) / 2
+        judge = Judge(session.items, ROOT / "coach" / self.name, self.given, half)
+        _drawing(TRYING)
         for mutant in self.given:
             if time.monotonic() > self.until:
                 break
@@ -60,7 +71,8 @@ class Mutation:
         print(
             f"{self.name:9s} killed {killed} of {tried} ({killed / max(tried, 1):.3f}, 95 % bounds "
             f"{low:.3f} to {high:.3f}, goal {PACKAGES[self.name].goal:.2f}); "
-            f"{self.counts[Fate.UNTRIED]} can't be put in place, {left} left for want of time",
+            f"{self.counts[Fate.UNTRIED]} can't be put in place, {left} left for want of time; by "
+            f"{judge.tests} of {len(session.items)} tests",
             flush=True,
         )
         for mutant in sorted(self.alive):
@@ -114,12 +126,13 @@ def main(arguments: Sequence[str]) -> int:
     told = parser.parse_args(arguments)
     given = wanted(told)
     if told.one is None and len(given) > 1:  # each in a process of its own: pytest runs once
-        share = told.minutes / len(given)
-        lines = [sys.executable, "-m", "tests.bench.mutation", *arguments, "--one"]
-        codes = [
-            subprocess.run([*lines, name, "--minutes", str(share)], check=False).returncode
-            for name in given
-        ]
+        end = time.monotonic() + 60 * told.minutes
+        codes = []
+        for left, name in zip(range(len(given), 0, -1), given, strict=True):
+            share = max(end - time.monotonic(), 1.0) / 60 / left if told.minutes else 0.0
+            line = [sys.executable, "-m", "tests.bench.mutation", *arguments, "--one", name]
+            ran = subprocess.run([*line, "--minutes", f"{share:.2f}"], check=False)
+            codes.append(ran.returncode)
         return int(any(codes))
     name = told.one or next(iter(given), "")
     if not name:

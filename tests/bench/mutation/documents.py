@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 import pytest
-from cogapp import Cog
+from cogapp import Cog  # type: ignore[import-untyped]
 
 from coach.cli import commands, diagnostics
 from coach.journal import Journal

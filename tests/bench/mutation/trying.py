@@ -24,7 +24,7 @@ from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 30
 #: Seconds of computing after which a test is left out: it is too long to be run with every mutant.
-LONGEST = 4.0
+LONGEST = 2.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through.
 ENOUGH = 10.0
 #: The words of a comment that says why a mutant of its line may live.
@@ -87,10 +87,13 @@ class Reach:
     lines: dict[Place, frozenset[str]]
 
 
-def reach(items: Sequence[pytest.Item], folder: Path, places: Collection[Place]) -> Reach:
+def reach(
+    items: Sequence[pytest.Item], folder: Path, places: Collection[Place], until: float
+) -> Reach:
     """Every test that isn't too long, run once in a child; SystemExit where one fails as is.
 
-    Where what a file's tests share takes too long, all those that lack it are left out.
+    Where what a file's tests share takes too long, all those that lack it are left out; so are
+    those that are not begun `until` then.
     """
     source, sink = os.pipe()
     child = os.fork()
@@ -103,6 +106,8 @@ def reach(items: Sequence[pytest.Item], folder: Path, places: Collection[Place])
                 left_out: set[Path] = set()
                 watch = coverage.Coverage(data_file=None, config_file=False, source=[str(folder)])
                 for item, following in zip_longest(items, items[1:]):
+                    if time.monotonic() > until:
+                        continue
                     clear_caches(folder.name)
                     began = time.process_time()
                     with _no_longer() as long:
@@ -171,12 +176,16 @@ def _no_longer() -> Iterator[list[bool]]:
 class Judge:
     """Tries mutants of one package by its tests."""
 
-    def __init__(self, items: Sequence[pytest.Item], folder: Path, given: list[Mutant]) -> None:
+    def __init__(
+        self, items: Sequence[pytest.Item], folder: Path, given: list[Mutant], until: float
+    ) -> None:
         self._folder = folder
         trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in sources(folder.name)}
         self._places = {one: places_of(one, trees) for one in given}
-        self._reach = reach(items, folder, frozenset[Place]().union(*self._places.values()))
+        every = frozenset[Place]().union(*self._places.values())
+        self._reach = reach(items, folder, every, until)
         known = [item for item in items if item.nodeid in self._reach.seconds]
+        self.tests = len(known)
         self._items = sorted(known, key=lambda item: self._reach.seconds[item.nodeid])
         self._last: pytest.Item | None = None
 
