@@ -7,6 +7,7 @@
     keep_time(day, steps, now, library) -> Change
     climbed(day, steps, now, batch, library) -> Change
     spare_filled(day, steps, now, library) -> Change
+    unopened(day, steps, now, library) -> (Day, steps)
     made_up(day, steps, now, step, library) -> Change
 
 `steps` is what is left, current step first; `question` is the question that the answer
@@ -19,7 +20,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from coach.planning.adaptation import adapt, climbed, made_up, spare_filled
+    from coach.planning.adaptation import adapt, climbed, made_up, spare_filled, unopened
     from coach.planning.first_plan import make_plan, open_day
     from coach.planning.idle_time import after_idle, keep_time
     from coach.planning.sentences import MESSAGES
@@ -34,6 +35,7 @@ __all__ = [
     "make_plan",
     "open_day",
     "spare_filled",
+    "unopened",
 ]
 
 _PLACES = {
@@ -46,6 +48,7 @@ _PLACES = {
     "make_plan": "first_plan",
     "open_day": "first_plan",
     "spare_filled": "adaptation",
+    "unopened": "adaptation",
 }
 
 

@@ -19,7 +19,8 @@ from coach.planning import (
     rule_engine,
     timeline,
 )
-from coach.planning.gates import GATES
+from coach.planning.day_tags import WEARY
+from coach.planning.gates import GATES, GO_AHEAD
 from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, PlanDraft, Situation
 
 
@@ -130,10 +131,26 @@ def _without(day: Day, who: int, key: str) -> Day:
 
 
 def spare_filled(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:
-    """The steps with easy minutes in the time that is too short for a try."""
+    """The steps with easy minutes in the time that is too short for a try.
+
+    Boulders that the routine has not are among them only where nothing was told against more.
+    """
     library = day_library.library_of(day, library)
     draft = PlanDraft(day, list(steps), now, day.people[0].who, library)
-    return Change(day, tuple(consequences.filled(draft, max(day.ends_at - now, 0.0))))
+    room, easy = max(day.ends_at - now, 0.0), not _worn(day)
+    return Change(day, tuple(consequences.filled(draft, room, easy=easy)))
+
+
+_FIT = frozenset({Feel.FRESH, Feel.FINE, Feel.STIFF})
+_AGAINST = (CapReason.SORE, CapReason.SIGN, CapReason.COLD)
+_HEADS = ("break", "well:", "ill", "sign:", "edge:low", "tries:")
+
+
+def _worn(day: Day) -> bool:
+    """Whether somebody has told or shown today that more load is unwise."""
+    told = any(tag in WEARY or tag.startswith(_HEADS) for _, tag in day.told)
+    felt = any(report.feel not in _FIT for report in day.reports)
+    return told or felt or bool(day.pending) or any(cap.reason in _AGAINST for cap in day.caps)
 
 
 def climbed(
@@ -163,7 +180,19 @@ def _goes_home(day: Day, steps: tuple[Step, ...], now: float, library: Library) 
         return day.ends_at
     steps = spare_filled(day, steps, now, library).steps
     ends = now + timeline.seconds_of(steps, now, timeline.of_day(day))
-    return home.filled(day, ends, home.SETTLED)
+    return home.filled(day, ends + home.CLOSING, home.PACED)
+
+
+def unopened(
+    day: Day, steps: tuple[Step, ...], now: float, library: Library
+) -> tuple[Day, tuple[Step, ...]]:
+    """What is left where nobody answers the go-ahead: no hard try of whoever has not gone yet."""
+    silence = Answer(Meaning.SILENCE)
+    for person in day.people:
+        if person.who not in day.go and fitting.tries(steps, person.who):
+            change = adapt(day, steps, now, person.who, silence, GO_AHEAD, library)
+            day, steps = change.day, change.steps
+    return day, steps
 
 
 def made_up(day: Day, steps: tuple[Step, ...], now: float, step: Step, library: Library) -> Change:

@@ -14,6 +14,8 @@ from coach.model.body import Part
 TRIES, MOST_TRIES = "tries:", 9
 #: The tag of a longer warm-up.
 LONG_WARM_UP = "long-warm-up"
+#: What tells of a day that more load is unwise, whatever the parts feel like.
+WEARY = frozenset({"tired", "short-of-sleep", "hard-yesterday", "break:holiday"})
 #: Tag -> what it means, as help and documents show it.
 TOLD: dict[str, str] = {
     "short-of-sleep": "slept little or badly",

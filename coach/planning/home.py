@@ -16,8 +16,11 @@ from coach.planning import timeline
 from coach.planning.gates import GO_AHEAD
 
 #: Seconds that a plan may end before her minutes do and still fill them (our choice): before the
-#: go-ahead, where a try more or an easy minute is still to come, and after it.
-FILLED, SETTLED = 240.0, 60.0
+#: go-ahead, where a try more or an easy minute is still to come; where a batch has told her pace;
+#: and after the go-ahead.
+FILLED, PACED, SETTLED = 240.0, 120.0, 60.0
+#: Seconds that the last words and the last question take.
+CLOSING = 30.0
 #: Seconds by which an answer has to change the plan to move the end.
 _MOVED = 60.0
 

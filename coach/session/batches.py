@@ -83,6 +83,7 @@ def told_late(draft: Draft, missed: Missed, answer: Answer) -> None:
     if step is None or answer.number is None:
         return
     climbed, tier = min(answer.number, step.amount), boulder_time.tier_of(step).value
+    draft.course = replace(draft.course, silent=False, if_silent=None)
     for who in missed.whose:
         draft.record(Climbed(draft.now, who, tier, climbed, missed.spent))
     draft.course = replace(draft.course, boulders=draft.course.boulders + climbed)

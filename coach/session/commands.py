@@ -115,7 +115,8 @@ def _how_long(draft: Draft, who: int, answer: Answer) -> None:
     if draft.s.options.open_end:
         draft.tell(message("no-end"))
     else:
-        draft.tell(message("how-long", minutes=home_time.minutes_left(draft.s)))
+        minutes = home_time.minutes_left(draft.s)
+        draft.tell(home_time.what_is_left(draft.s) or message("how-long", minutes=minutes))
 
 
 def _rest_left(seconds: float) -> Message:

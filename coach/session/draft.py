@@ -32,7 +32,7 @@ SETTLED = 60.0
 #: Seconds by which a plan must change for what is left of it to be told.
 TOLD = 120.0
 #: The sentences that tell it.
-WHAT_IS_LEFT = frozenset({"left", "left-for", "left-in-all"})
+WHAT_IS_LEFT = frozenset({"left", "left-for", "left-in-all", "left-or-tries"})
 
 
 class UnlistedError(Exception):
@@ -186,6 +186,8 @@ class Draft(Workbench[Session]):
         self.day = change.day
         fired = (*self.course.fired, *change.fired)
         self.course = replace(self.course, steps=change.steps, fired=fired)
+        if not same and self.course.if_silent is not None:
+            self.expect_silence()
         if untold:
             return
         told = dict(change.say.values) if change.say is not None else {}
@@ -202,6 +204,14 @@ class Draft(Workbench[Session]):
         queue = tuple(one for one in self.speech.queue if one.what.key not in WHAT_IS_LEFT)
         self.speech = replace(self.speech, queue=queue)
 
+    def expect_silence(self) -> None:
+        """When it ends if whoever told no end of the last batch says nothing any more."""
+        silent = self.course.silent
+        if not silent and self.course.if_silent is None:
+            return
+        at = home_time.if_silent(self.s) if silent else None
+        self.course = replace(self.course, if_silent=at)
+
     def tell_what_is_left(self, ended: float, had: int) -> None:
         """Where a change took or gave minutes or a try: what there is now, in the same breath.
 
@@ -211,8 +221,11 @@ class Draft(Workbench[Session]):
         if abs(home_time.ends(self.s) - ended) > TOLD or tries != had:
             self._drop_what_was_left()
             minutes = home_time.minutes_left(self.s)
+            either = home_time.what_is_left(self.s)
             trying = [one for one in self.s.people if fitting.tries(self.course.steps, one)]
-            if len(self.s.people) == 1 or not trying:
+            if either is not None:
+                self.say(either)
+            elif len(self.s.people) == 1 or not trying:
                 self.say(message("left", minutes=minutes, tries=tries))
             elif len(trying) == 1:
                 whose = f"person:{trying[0]}"

@@ -4,10 +4,11 @@ A time of day is told on a dial of twelve hours, by the wall clock at the start 
 """
 
 from coach.model.answers import Meaning
-from coach.planning import home
+from coach.model.messages import Message, message
+from coach.planning import fitting, home
 from coach.planning.gates import GO_AHEAD
 from coach.planning.situation import GAINED
-from coach.session import patience
+from coach.session import silence
 from coach.session.state import Session
 
 
@@ -18,22 +19,48 @@ def ends(s: Session) -> float:
     waits = (s.questions.asking, *s.questions.pending)
     undecided = any(one is not None and one.question in open_ for one in waits)
     at = home.ends(s.day, s.course.steps, _since(s), undecided=undecided)
-    return _in_silence(s, at) if s.course.silent else at
+    if s.course.if_silent is not None and _unopened(s):
+        return min(at, s.course.if_silent)
+    return silence.waited(s.day, s.course.steps, at) if s.course.silent else at
 
 
-def _in_silence(s: Session, at: float) -> float:
-    """When it ends where nobody tells the end of a batch any more: each is waited for.
-
-    What does not fit then is left out; only a batch at the very end may outlast her minutes.
-    """
+def with_tries(s: Session) -> float | None:
+    """When she goes home if she opens the hard tries; None where `ends` holds either way."""
     assert s.day is not None
-    waits = [patience.in_silence(step) for step in s.course.steps]
-    return max(at, min(at + sum(waits), s.day.ends_at + (waits[-1] if waits else 0.0)))
+    if s.course.if_silent is None or not _unopened(s):
+        return None
+    at = home.ends(s.day, s.course.steps, _since(s), undecided=True)
+    return at if at - ends(s) >= 60.0 else None
+
+
+def if_silent(s: Session) -> float:
+    """When it ends if whoever told no end of the last batch says nothing any more."""
+    assert s.day is not None
+    return silence.ends(s.day, s.course.steps, _since(s), s.library)
+
+
+def _unopened(s: Session) -> bool:
+    """Whether hard tries still wait for somebody's go-ahead."""
+    assert s.day is not None
+    return silence.unopened(s.day, s.course.steps)
 
 
 def minutes_left(s: Session) -> int:
-    """Whole minutes until then, one at least."""
-    return max(round((ends(s) - s.at) / 60.0), 1)
+    """Whole minutes until she goes home, one at least."""
+    return _minutes(s, ends(s))
+
+
+def what_is_left(s: Session) -> Message | None:
+    """Minutes to both ends, where hard tries would bring the later one; None for one end."""
+    later = with_tries(s)
+    if later is None:
+        return None
+    tries = fitting.tries(s.course.steps)
+    return message("left-or-tries", minutes=minutes_left(s), more=_minutes(s, later), tries=tries)
+
+
+def _minutes(s: Session, at: float) -> int:
+    return max(round((at - s.at) / 60.0), 1)
 
 
 #: Minutes ahead that a time of day may be told for, and the steps of the dial.

@@ -36,3 +36,16 @@ def in_silence(step: Step) -> float:
     if step.kind is not StepKind.CLIMB:
         return 0.0
     return asked_after(step) + left_after(step) - step.seconds
+
+
+def asked_in_time(step: Step, left: float) -> float:
+    """Seconds after which a batch is asked about, so that it is over within what is left.
+
+    It is so where nobody told the end of the last batch; half of it is always waited for.
+    """
+    return min(asked_after(step), max(left - LAST_BOULDER, step.seconds / 2))
+
+
+def left_in_time(step: Step, left: float) -> float:
+    """Seconds for which its end is waited for then."""
+    return min(left_after(step), max(left, LAST_BOULDER))

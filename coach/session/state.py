@@ -83,6 +83,8 @@ class Course:
     """The edge check whose reading may be told."""
     silent: bool = False
     """Whether nobody told the end of the last batch of boulders."""
+    if_silent: float | None = None
+    """When it ends if nobody answers the go-ahead either; None where somebody told that end."""
     afresh: bool = False
     """Whether somebody was hurt since a cue was said: the next one is told whole."""
 

@@ -91,6 +91,7 @@ def leave(draft: Draft, outcome: str) -> float:
     if spent > 0.0:
         draft.day = timeline.loaded(draft.day, step, draft.now, running.more_rest)
     draft.course = replace(draft.course, running=None, idle_since=draft.now)
+    draft.expect_silence()
     if drills.is_drill(step) and spent > 0.0:
         own_rests.not_before(draft, step.turn, draft.now + step.rest)
     if outcome == "done":

@@ -151,7 +151,14 @@ def climb_on(draft: Draft) -> None:
 
 def _patience(draft: Draft, step: Step) -> float:
     """Seconds after which it is asked whether a step is over: a try, after their own longest."""
+    if _unheard(draft, step):
+        return patience.asked_in_time(step, draft.day.ends_at - draft.now)
     return patience.asked_after(step, judged.longest(draft.tries.went, step.turn or 1))
+
+
+def _unheard(draft: Draft, step: Step) -> bool:
+    """Whether it is a batch after one of which nobody told the end: her minutes end it."""
+    return step.kind is StepKind.CLIMB and draft.course.silent
 
 
 def _length(draft: Draft, step: Step) -> float:
@@ -185,7 +192,10 @@ def _untold(draft: Draft, running: Running) -> bool:
     """Nobody told the end: it is asked once. Whether that has been done, and it is given up."""
     step = running.step
     if not running.nudged:
-        later = draft.now + patience.left_after(step)
+        wait = patience.left_after(step)
+        if _unheard(draft, step):
+            wait = patience.left_in_time(step, draft.day.ends_at - draft.now)
+        later = draft.now + wait
         draft.course = replace(draft.course, running=replace(running, nudge=later, nudged=True))
         several = step.kind is StepKind.TRY and len(draft.s.people) > 1
         draft.say(message("nudge-landing" if several else "nudge"))

@@ -52,14 +52,14 @@ def used(minutes: float, pace: Pace, word: str, taken: float | None = None) -> U
     `taken` is when it ends if she takes them, in minutes: what is shown before she decides is
     held against it; None for the end of this one.
     """
-    told: list[tuple[float, bool]] = []
+    told: list[tuple[float, float, bool]] = []
 
     def seen(s: Any, now: float) -> None:
-        if s.course.planned and s.ended is None and now >= FROM * 60:
+        if s.course.planned and s.ended is None:
             open_ = s.questions.asking is not None or s.questions.pending
             # what is asked later is of the tries
-            decided = bool(told and told[-1][1]) or (bool(s.day.go) and not open_)
-            told.append((float(look(s).ends_at or 0.0), decided))
+            decided = bool(told and told[-1][2]) or (bool(s.day.go) and not open_)
+            told.append((now, float(look(s).ends_at or 0.0), decided))
 
     # nothing that she tells of a try lengthens a rest: that nobody could know before
     day = rehearsed(
@@ -67,7 +67,9 @@ def used(minutes: float, pace: Pace, word: str, taken: float | None = None) -> U
     )
     ended = day.session.ended
     off = {True: [0.0], False: [0.0]}
-    for at, decided in told:
+    for now, at, decided in told:
+        if now < FROM * 60:
+            continue
         off[decided].append(abs(at - (ended if decided or taken is None else taken * 60.0)) / 60.0)
     return Used(ended / 60.0, day.tries, day.first_try, max(off[True]), max(off[False]))
 

@@ -122,6 +122,13 @@ def test_a_tired_day_is_offered_no_more_tries() -> None:
     assert "more-tries" not in rules(day)
 
 
+@pytest.mark.parametrize("tag", ["", "tired", "hard-yesterday", "break:illness"])
+def test_minutes_that_hold_no_try_go_to_easy_boulders_unless_more_is_unwise(tag: str) -> None:
+    day = rehearsed(120.0, Pace(20, 45), told=((1, tag),) if tag else ())
+    more = sum(step.amount for _, step in day.steps if ".more-" in step.name)
+    assert (more > 0) is (tag == "")
+
+
 @pytest.mark.parametrize("minutes", [45.0, 60.0, 90.0, 120.0])
 @pytest.mark.parametrize("pace", [USUAL, SLOW, QUICK, Pace(20, 110), Pace(70, 45)])
 def test_what_is_left_is_her_time_from_minute_twenty_on(minutes: float, pace: Pace) -> None:

@@ -11,6 +11,7 @@ from coach.files.words import load_language
 from coach.model.answers import Meaning, parse
 from coach.model.nature import Tendency
 from coach.model.plan import StepKind
+from coach.session import home_time
 from coach.session.events import Answered, Source, Sureness
 from coach.session.state import Phase
 from tests.bench.minutes import silent_off, used
@@ -245,12 +246,32 @@ def test_what_is_left_is_two_minutes_off_at_most_where_no_try_fits_the_gain(
     assert one.minutes == pytest.approx(minutes, abs=1.0)
 
 
-@pytest.mark.parametrize("minutes", [20.0, 45.0, 120.0])
+def test_a_middle_pace_that_nobody_knows_yet_moves_the_end_by_two_minutes_at_most() -> None:
+    assert used(120.0, Pace(20, 95), "silence").before <= 2.0
+
+
+@pytest.mark.parametrize("minutes", [20.0, 30.0, 60.0, 90.0])
 def test_who_never_says_a_word_is_told_when_it_ends(minutes: float) -> None:
-    """Each batch is waited for as long as silence makes it, once no hard try is to come."""
-    ended, _, off = silent_off(minutes)
+    """From the first silent batch on it is the end of silence, hard tries still ahead or not."""
+    ended, off, _ = silent_off(minutes)
     assert off <= 2.0
-    assert ended <= minutes + 5.0
+    assert ended <= minutes + 1.0
+
+
+def test_both_ends_are_told_where_one_word_decides() -> None:
+    """Nobody told the end of a batch: home early in silence, later with the hard tries."""
+    play = Play(minutes=90.0)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    while play.session.phase is not Phase.REST:
+        play.run(5.0)
+    play.run(6.0)
+    both = re.compile(r"(\d+) minutes left, (\d+) with \d+ hard tries\.")
+    found = [told for text in play.said if (told := both.fullmatch(text))]
+    silent, later = (int(one) for one in found[0].groups())
+    assert later >= silent + 10
+    assert home_time.minutes_left(play.session) == pytest.approx(silent, abs=1)
+    play.say("count:5")
+    assert home_time.minutes_left(play.session) == pytest.approx(later, abs=4)
 
 
 @pytest.mark.parametrize("after", [5.0, 60.0, 200.0])

@@ -5,14 +5,12 @@ from dataclasses import replace
 from coach.model.answers import Meaning
 from coach.model.body import CapReason
 from coach.model.routine import BlockKind
+from coach.planning.day_tags import WEARY
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import GAINED, HOME_EARLY, PlanDraft, Situation
 
 #: Minutes that 'longer' adds where no number is told.
 LONGER = 15
-_WEARY = ("tired", "short-of-sleep", "hard-yesterday", "break:holiday")
-
-
 #: Minutes up to which somebody is called away: the session winds down.
 AWAY = 10
 
@@ -74,7 +72,7 @@ def _enough_told(s: Situation) -> bool:
     has yet to say where something is off, and where others would get it too: nobody's word raises
     the load of another.
     """
-    told = any(s.told(tag) for tag in _WEARY)
+    told = any(s.told(tag) for tag in WEARY)
     return (
         told
         or any(who == s.who for who, _ in s.day.pending)
