@@ -52,8 +52,8 @@ CLAIMS: dict[str, str] = {
     "no tries": "plan-without-tries not-today uncounted-again skip-make-up go-cold easier-middle"
     " go-silent go-unchecked"
     " back-after-holiday no-room-for-hard enough-tries well-again",
-    "tries": "plan-in-one-sentence left left-for left-in-all left-or-tries go tired-all made-up try-last"
-    " more-tries tries-wanted",
+    "tries": "plan-in-one-sentence left left-for left-in-all left-or-tries go tired-all made-up"
+    " try-last more-tries tries-wanted",
     "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest"
     " how-long-rest-minutes how-long-rest-half"
     " home-early",
