@@ -55,8 +55,9 @@ def what_is_left(s: Session) -> Message | None:
     later = with_tries(s)
     if later is None:
         return None
+    minutes, more, several = minutes_left(s), _minutes(s, later), len(s.people) - 1
     tries = fitting.tries(s.course.steps)
-    return message("left-or-tries", minutes=minutes_left(s), more=_minutes(s, later), tries=tries)
+    return message("left-or-tries", minutes=minutes, more=more, tries=tries, several=several)
 
 
 def _minutes(s: Session, at: float) -> int:
