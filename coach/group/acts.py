@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from coach.group import recording, seating, swapping
-from coach.group.bench import AGAIN_AFTER, GroupBench
+from coach.group.bench import AGAIN_AFTER, OPEN_FOR, GroupBench
 from coach.group.callout import Callout
 from coach.group.gathering import Act, RunningTogether, Status
 from coach.group.phrases import LEADING, STANDING, THINK_LONG
@@ -103,10 +103,14 @@ def said_all(bench: GroupBench) -> None:
     """Nothing more is to be said: the leader has the word, and a change is owed once more."""
     if bench.g.owing:
         bench.g = replace(bench.g, owing=False, repeat=bench.now + AGAIN_AFTER)
+        swapping.give_room(bench)
     if bench.g.phase in (Phase.PAUSED, Phase.STOPPED):
         bench.open_window(STANDING, 0, THINK_LONG)
     elif bench.g.act is Act.ROTA or bench.g.phase is Phase.WORK:
-        bench.open_window(LEADING)
+        if bench.g.window is None:
+            bench.open_window(LEADING)
+        else:
+            bench.g = replace(bench.g, closes=bench.now + OPEN_FOR)
 
 
 def repeat(bench: GroupBench) -> None:

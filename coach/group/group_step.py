@@ -12,7 +12,7 @@ from enum import StrEnum
 from coach.group import acts, attendance, leader, seating, swapping, telling, tempo
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, Group, Status
-from coach.group.phrases import STANDING, THINK, THINK_LONG
+from coach.group.phrases import LEADING, STANDING, THINK, THINK_LONG
 from coach.group.programme import programme_of
 from coach.model.day import Library
 from coach.model.facts import Planned, Presence
@@ -195,8 +195,13 @@ def _said(bench: GroupBench) -> None:
     telling.time_to_think(bench)
     if bench.said() is After.END:
         acts.ended(bench)
-    if bench.speech.saying is None and bench.g.phase is not Phase.OVER and bench.g.window is None:
+    if bench.speech.saying is None and bench.g.phase is not Phase.OVER and _leads(bench.g):
         acts.said_all(bench)
+
+
+def _leads(g: Group) -> bool:
+    """Whether the leader is asked nothing, so that their own window opens, or stays open longer."""
+    return g.window is None or (g.window.answers == LEADING and g.asked is None)
 
 
 def awaited(g: Group) -> tuple[float, GroupWait] | None:

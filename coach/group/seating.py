@@ -276,10 +276,19 @@ def _told(g: Group, starts: Sequence[Seat]) -> list[Message]:
     found: list[Message] = []
     for turn in {seat.turn.name: seat.turn for seat in starts if seat.turn.name != MAT}.values():
         for callout in recording.done_in(g, turn):
-            for cue in (_form_of(callout), offer_of(callout)):
+            climbs = callout.step.on_the_wall and not callout.step.hangs
+            how = () if climbs else _how(g, (callout.form,))
+            for cue in (_form_of(callout), *how, offer_of(callout)):
                 if cue is not None and cue not in g.calls and cue not in found:
                     found.append(cue)
     return found
+
+
+def _how(g: Group, movements: Iterable[str]) -> Iterable[Message]:
+    """How they are done, of each that is named by its title and was not explained on the mat."""
+    known = {callout.form for callout in g.programme.warm}
+    cues = (message("group-how", movement=one) for one in movements if one not in known)
+    return (cue for cue in cues if cue not in g.calls)
 
 
 def _form_of(callout: Callout) -> Message:
@@ -317,15 +326,21 @@ def _until_a_seat(g: Group, waits: tuple[int, ...]) -> float:
 
 
 def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
-    """What everybody does who waits: a movement of the body and one of the hands, for all alike."""
+    """What everybody does who waits: a movement of the body and one of the hands, for all alike.
+
+    Who joins those who have just begun with it does the same; how it is done is said once.
+    """
     g = bench.g
     if not waits or _until_a_seat(g, waits) < SHORT_WAIT:
         return []
     # everybody here has to be able to do it, so that it tells nothing of those who wait
-    found = Callouts(g.programme.day, g.library).keeping_warm(g.here, g.waits, len(waits) > 1)
-    bench.g = replace(g, waits=g.waits + 1, waits_from=bench.now)
+    just_told = bench.now - g.waits_from < SHORT_WAIT
+    turn = g.waits - 1 if g.waits and just_told else g.waits
+    found = Callouts(g.programme.day, g.library).keeping_warm(g.here, turn, len(waits) > 1)
+    how = tuple(_how(g, found))
+    bench.g = replace(g, waits=turn + 1, waits_from=bench.now, calls=(*g.calls, *how))
     if not found:
         return [message("group-watch")]
     if len(found) == 1:
-        return [message("group-wait-one", movement=found[0])]
-    return [message("group-wait", movement=found[0], other=found[1])]
+        return [message("group-wait-one", movement=found[0]), *how]
+    return [message("group-wait", movement=found[0], other=found[1]), *how]

@@ -5,6 +5,7 @@ second; each rests while the other works. Tones begin and end each hang. There i
 where boards are not in time with each other there are none, as nobody could tell whose it is.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -20,6 +21,11 @@ from coach.session.effects import Tone
 TOO_LATE = 12.0
 #: Seconds after which a tone comes no more: it would begin a hang in the middle.
 LATE_TONE = 1.0
+#: Seconds from the last word of the calls to the first hang: to get there, and to be asked whether
+#: everybody is ready (ours). Where many are called, their turns begin later by what that takes.
+ROOM = 8.0
+#: Seconds by which they begin later at most, whatever cues take (ours).
+MOST_ROOM = 45.0
 #: Boards whose times are as near as this change over in one line.
 TOGETHER = 3.0
 
@@ -75,9 +81,25 @@ def _in_time(g: Group, boards: list[Seat]) -> bool:
 
 
 def next_tone(g: Group) -> float | None:
-    """When a hang begins or ends next, in the session's time; None where no tone may say so."""
-    times = [at for at, _ in _tones(g) if at > max(g.toned, g.rota_second - LATE_TONE)]
+    """When a hang begins or ends next, in the session's time; None where no tone may say so.
+
+    None either while people are still called to the boards.
+    """
+    ahead = [(at, tone) for at, tone in _tones(g) if at > g.toned]
+    if g.owing and ahead and min(ahead)[1] is Tone.START:
+        return None
+    times = [at for at, _ in ahead if at > g.rota_second - LATE_TONE]
     return g.rota_at + min(times) if times else None
+
+
+def give_room(bench: GroupBench) -> None:
+    """The calls have been said: no hang begins right after them, or would have begun meanwhile."""
+    g = bench.g
+    coming = [at for at, tone in _tones(g) if tone is Tone.START and at > g.toned]
+    early = g.rota_second + ROOM - min(coming, default=math.inf)
+    if early > 0 and g.standing is None:
+        bench.delay(min(early, MOST_ROOM))
+        bench.g = replace(bench.g, ready_at=g.ready_at)
 
 
 def sound(bench: GroupBench) -> None:

@@ -1,6 +1,8 @@
 """Tones at the boards, and who joins in the last part of the rota, judged by the clock alone."""
 
 from functools import cache
+from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -8,9 +10,9 @@ from coach.group.gathering import Act, Group
 from coach.model.person import AgeBand
 from coach.planning.stations import COOLED, Station
 from coach.session.effects import Effect, Play, Tone
-from coach.session.events import Event
+from coach.session.events import Event, SoundEnded
 from tests.group.led import Led
-from tests.group.runs import group
+from tests.group.runs import group, run, said
 
 WALL = Station("wall", "wall", 6)
 #: Minute at which the eighth comes -> what is said: the later the less.
@@ -128,3 +130,48 @@ def test_what_is_cut_and_whose_sign_it_is_are_told_once() -> None:
     led.tell("sign:chest-pain", voice=True).until(60.0).tell("person:3", voice=True).until(70.0)
     assert led.aloud.count("advice-sit") == 1
     assert "emergency-first-aid" not in led.aloud
+
+
+def test_no_hang_begins_before_its_people_have_been_called_and_could_get_there(
+    tmp_path: Path,
+) -> None:
+    _, seen = run(group((AgeBand.ADULT,) * 24, minutes=45), "", tmp_path)
+
+    tones = [e for _, _, effects in seen.turns for e in effects if isinstance(e, Play)]
+    ended = [(event.at, now) for now, event, _ in seen.turns if isinstance(event, SoundEnded)]
+    called = [at for at, now in ended if now.act is Act.ROTA and now.speech.saying is None]
+    changes = [tone.at for tone in tones if tone.tone is Tone.WHISTLE]
+    for change in changes:
+        quiet = next((at for at in called if at > change), change)
+        hangs = [tone.at for tone in tones if tone.tone is Tone.START and tone.at > change]
+        assert not hangs or hangs[0] >= quiet + 7.9
+
+
+def test_calls_are_said_once_more_after_eight_seconds_of_silence(tmp_path: Path) -> None:
+    done, _ = run(group((AgeBand.ADULT,) * 8, minutes=40), "", tmp_path)
+
+    lines = [entry for entry in done.transcript.entries if entry.kind == "said"]
+    silences = [
+        after.at - before.at - before.seconds
+        for n, (before, after) in enumerate(pairwise(lines))
+        if after.text
+        in [one.text for one in lines[max(n - 8, 0) : n + 1] if after.at < one.at + 60]
+        and after.text.endswith((": wall.", ": board 1.", ": board 2."))
+    ]
+    assert len(silences) >= 6
+    assert max(silences) <= 9.0
+
+
+def test_what_keeps_warm_is_explained_once_where_the_mat_did_not(tmp_path: Path) -> None:
+    done, _ = run(group((AgeBand.ADULT,) * 24, minutes=45), "", tmp_path)
+
+    words = [text for _, text in said(done)]
+    for title, how in (
+        ("Mirror steps", "Face a partner and mirror their steps."),
+        ("Statues", "Walk around; freeze when the leader claps."),
+        ("Scapular pull-ups", "Feet on the floor, draw the shoulder blades low."),
+    ):
+        named = [n for n, text in enumerate(words) if title in text]
+        told = [n for n, text in enumerate(words) if text == how]
+        assert len(told) == 1
+        assert 0 < told[0] - named[0] <= 2

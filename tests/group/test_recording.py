@@ -42,6 +42,8 @@ class Clock:
             if last.running.since is not None:
                 self._add(last.running.callout, last.here, span)
         elif last.act is Act.ROTA:
+            # where many were called the first hang begins later: until then nobody does more
+            span -= now.rota_at - last.rota_at
             for seat in last.seated:
                 for callout in self._of_turn(last, seat.turn.name):
                     share = span / seat.turn.seconds
