@@ -1,15 +1,19 @@
 """What is said to somebody who is hurt, as real rehearsals of the session give it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 
 from coach.files.answers_file import Scripted
 from coach.files.library import load_library
 from coach.files.words import load_language
+from coach.group.group_step import new_group
+from coach.group.kind import GROUP
+from coach.group.phrases import heard_from
 from coach.model.person import AgeBand, Person
 from coach.model.signs import HEAD_QUESTIONS
 from coach.model.start import Options
-from coach.runtime.rehearsal import Transcript, clock_time
+from coach.planning.stations import Station
+from coach.runtime.rehearsal import Transcript, clock_time, rehearse
 from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
 from coach.session.events import Event, Started
@@ -56,10 +60,49 @@ SILENT: dict[str, tuple[str, ...]] = {
     **{one.name: (HURT, HEAD, *(number * ("no",))) for number, one in enumerate(HEAD_QUESTIONS)},
 }
 
+#: In a group of six at boards and wall: title -> what the leader says, at which second of the day.
+LED: dict[str, dict[int, str]] = {
+    "Number two's wrist, no sign, and back later": {
+        720: "i got hurt", 728: "number two", 738: "my wrist", 746: "no", 754: "carry on",
+        900: "number two", 905: "is back", 915: "let them in",
+    },
+    "Chest pain, and nobody says whose": {720: "chest pain", 740: "carry on"},
+}  # fmt: skip
+#: Seconds after the last word up to which the group is quoted.
+AFTER = 12
+
 
 def transcripts() -> str:
     """Each script with the minute and second of every sentence."""
     return "\n".join(f"### {title}\n\n{_block(said(words))}" for title, words in SCRIPTS.items())
+
+
+def in_a_group() -> str:
+    """What a leader says and hears from the first word on."""
+    return "\n".join(f"### {title}\n\n{_block(_led(words))}" for title, words in LED.items())
+
+
+def _led(words: Mapping[int, str]) -> list[tuple[float, str]]:
+    """Second and text of every sentence; what the leader says is quoted."""
+    library = load_library("group", "tarnwick")
+    language = heard_from(load_language("en", library.movements), {})
+    script = []
+    for number, (at, text) in enumerate(words.items()):
+        answer = language.find(text)
+        assert answer is not None, text
+        script.append(Scripted(float(at), 1, answer, text, number))
+    people = tuple(Person(who, age=AgeBand.ADULT) for who in range(1, 7))
+    stations = (Station("board", "board", 1), Station("wall", "wall", 6))
+    given = new_group(library, Options(people, 40.0), stations)
+    done = rehearse(given, language, tuple(script), kind=GROUP)
+    assert not done.unsaid, words
+    first, last = min(words), max(words) + AFTER
+    entries = (one for one in done.transcript.entries if first <= one.at <= last)
+    return [
+        (one.at, f'"{words[int(one.at)]}"' if one.kind == "heard" else one.text)
+        for one in entries
+        if one.kind in ("said", "heard")
+    ]
 
 
 def in_german() -> str:

@@ -40,7 +40,7 @@ from coach.runtime.sound import Wanted
 from coach.setup.call_word import call_word
 from coach.setup.settling import USUAL_VOICE, Setup, place_called
 from coach.setup.standing_at_start import (
-    last_group_ended_hurt,
+    last_group_hurt,
     standing_of,
     with_ages,
     with_standing,
@@ -183,13 +183,13 @@ def _standing(options: Options, roster: Roster, known: Paths) -> tuple[Options, 
             options = with_ages(options, journal, group=True)
             found = list(standing_of(options, journal, today, group=True))
             options = with_standing(options, journal, today, group=True)
-            ended_hurt = last_group_ended_hurt(journal)
+            hurt = last_group_hurt(journal)
     except JournalError as error:
         diagnostics.note(f"{error}\nNo earlier day counts: ask everybody what hurts.")
         return options, roster
-    if ended_hurt:
-        # where nobody said who, it stands for none of them
-        diagnostics.note("The last group ended with somebody hurt: ask how they are.")
+    if hurt:
+        # it stands for none of them where nobody said who
+        diagnostics.note("In the last group somebody was hurt: ask how they are.")
     for one in found:
         told = (f"{item.told}. {item.until}" for item in (*one.stands, *one.sore))
         notes[one.who] = " ".join(filter(None, (notes.get(one.who, ""), *told)))

@@ -12,7 +12,7 @@ from coach.group.phrases import LET_IN, THINK, answers_to, who_of
 from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CapLifted, Presence
-from coach.model.messages import message
+from coach.model.messages import Message, message
 from coach.model.signs import AfterSign, Sign, advice, known
 from coach.planning.stations import COOLED
 
@@ -162,8 +162,13 @@ def undo(bench: GroupBench, answer: Answer) -> None:
         seating.replan(bench)
 
 
-def gone(bench: GroupBench, who: int, status: Status, answer: Answer) -> None:
-    """Somebody takes no part now: their place is free for others."""
+def gone(
+    bench: GroupBench, who: int, status: Status, answer: Answer, *, advised: bool = False
+) -> None:
+    """Somebody takes no part now: their place is free for others.
+
+    `advised` where what to do is said by itself, and nothing comes before it.
+    """
     g, before = bench.g, bench.g.status(who)
     unhealed = g.unhealed | {who} if status is Status.HURT else g.unhealed
     vacate(bench, who)
@@ -178,10 +183,20 @@ def gone(bench: GroupBench, who: int, status: Status, answer: Answer) -> None:
     if before is not status:
         bench.record(Presence(bench.now, who, status.value, answer.key))
     if before is Status.HERE:
-        later = status is Status.LATE
-        # 'aside' tells neither who nor why
-        bench.say(message("group-later", people=str(who)) if later else message("group-aside"))
+        if not advised:
+            bench.say(_of_leaving(who, status))
         _reseat(bench)
+
+
+def _of_leaving(who: int, status: Status) -> Message:
+    """What all hear of it: of whoever is out or hurt neither who nor why."""
+    match status:
+        case Status.LATE:
+            return message("group-later", people=str(who))
+        case Status.HURT:  # they may have fallen, and nobody should make them move
+            return message("group-lie-still")
+        case _:
+            return message("group-aside")
 
 
 def vacate(bench: GroupBench, who: int) -> None:

@@ -9,11 +9,12 @@ from dataclasses import replace
 
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts
-from coach.group.gathering import Group
+from coach.group.gathering import Group, Status
 from coach.group.station_turns import MAT, needed
+from coach.model.answers import Answer
 from coach.model.body import Feel
 from coach.model.day import Day
-from coach.model.facts import TAKEN_BACK, CapSet, Felt, SignTold, StepEnded
+from coach.model.facts import TAKEN_BACK, CapSet, Felt, Presence, SignTold, StepEnded
 from coach.model.plan import Form
 from coach.model.signs import HURT, SETTLED, known
 from coach.planning.stations import Seat, Turn
@@ -145,6 +146,16 @@ def placed(bench: GroupBench, who: int) -> None:
     if who in bench.g.unplaced:
         bench.record(SignTold(bench.now, who, SETTLED, None))
         bench.g = replace(bench.g, unplaced=bench.g.unplaced - {who})
+
+
+def unnamed(bench: GroupBench, by: Answer) -> None:
+    """Somebody is hurt or shows a sign, and it is not told who: that much is on the record."""
+    bench.record(Presence(bench.now, 0, Status.HURT.value, by.key))
+
+
+def named(bench: GroupBench, who: int) -> None:
+    """It is told who: what follows stands on their own record."""
+    bench.record(Presence(bench.now, 0, Status.HERE.value, f"person:{who}"))
 
 
 def recall(bench: GroupBench, day: Day) -> None:

@@ -56,6 +56,8 @@ def _named(bench: GroupBench, who: int, about: Answer) -> None:
     unsaid = tuple(one for one in bench.speech.queue if one.what.key != "group-hurt")
     bench.speech = replace(bench.speech, queue=unsaid)
     bench.g = replace(bench.g, asked=AskedLeader("", who))
+    if about.meaning is not Meaning.FEEL:
+        recording.named(bench, who)
     if about.meaning is Meaning.FEEL:
         feel(bench, about)
     elif about.meaning is Meaning.SIGN:
@@ -76,12 +78,22 @@ def nothing(bench: GroupBench, answer: Answer) -> None:
         _next_of_the_head(bench, asked, answer)
     elif asked is not None and asked.question == "sign":
         if put(bench):
-            bench.about_nobody()
+            _no_sign(bench, asked.who, answer)
         else:
             bench.refuse(answer)  # it has not been put yet: this answers nothing
     else:
         unanswered(bench)
         bench.about_nobody()
+
+
+def _no_sign(bench: GroupBench, who: int, answer: Answer) -> None:
+    """None of the signs: the part stays without load, and how to go on is asked where all stand."""
+    bench.about_nobody()
+    if who in bench.g.unhealed:
+        spared = message("group-spared")
+        bench.tell_of(answer, spared, spared)
+    if bench.g.phase is Phase.STOPPED:
+        bench.say(message("group-still"))
 
 
 def _words(g: Group) -> Message | None:
@@ -141,6 +153,7 @@ def hurt(bench: GroupBench, answer: Answer) -> None:
     """Of somebody: no load for them. Of nobody by number: all stand until it is clear who."""
     who = bench.g.about
     if not who:
+        recording.unnamed(bench, answer)
         bench.hush()
         tempo.stand_still(bench, Phase.HURT, message("group-hurt"))
         return
@@ -203,6 +216,7 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         answer = replace(answer, sign=grave.name)
     urgent = grave.after in (AfterSign.EMERGENCY, AfterSign.HEAD)
     if not who:
+        recording.unnamed(bench, answer)
         bench.hush()
         if urgent:  # what to do comes before whose it is
             bench.say(message(advice(grave)))
@@ -218,7 +232,7 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
     day = limits.told(change.day, who, Answer(Meaning.HURT), bench.g.library).day
     recording.lower(bench, day)
     if bench.g.status(who) is Status.HERE:
-        attendance.gone(bench, who, Status.HURT, answer)
+        attendance.gone(bench, who, Status.HURT, answer, advised=urgent)
     bench.about_nobody()
     if change.ask == "which-part":
         recording.unplaced(bench, who)

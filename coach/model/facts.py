@@ -311,7 +311,10 @@ class Omitted(Fact):
 
 @dataclass(frozen=True, slots=True)
 class Presence(Fact):
-    """Somebody of a group came, went or was taken back in."""
+    """Somebody of a group came, went or was taken back in.
+
+    `who` is 0 where somebody is hurt and nobody has said who; 'here' of 0 says that it is known.
+    """
 
     status: str
     """'here', 'late', 'out' or 'hurt'."""

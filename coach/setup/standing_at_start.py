@@ -12,8 +12,10 @@ from coach.journal import Journal
 from coach.journal.body_statements import Before, told_by
 from coach.journal.entries import recent
 from coach.journal.persons import person_of
+from coach.journal.store import SessionId
 from coach.journal.told_ages import age_of
 from coach.model.body import Feel, Part
+from coach.model.facts import TAKEN_BACK, Presence
 from coach.model.messages import Message, message
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
@@ -78,11 +80,29 @@ def _last(journal: Journal, someone: Someone) -> JournalPlace | None:
 LATEST = 30
 
 
-def last_group_ended_hurt(journal: Journal) -> bool:
-    """Whether the last group ended because somebody was hurt, named or not."""
-    latest = reversed(journal.sessions()[-LATEST:])
-    hows = (row.how for row in latest if journal.start_of(row.id).kind == "group")
-    return next(hows, None) == "hurt"
+def last_group_hurt(journal: Journal) -> bool:
+    """Whether somebody was hurt in the last group whom no name will call to mind again.
+
+    It ended by it, or went on and it was never said who, or they had a number alone.
+    """
+    for row in reversed(journal.sessions()[-LATEST:]):
+        start = journal.start_of(row.id)
+        if start.kind == "group":
+            named = {person.who for person in start.people if person.name.strip()}
+            return row.how == "hurt" or not named.issuperset(_hurt_in(journal, row.id))
+    return False
+
+
+def _hurt_in(journal: Journal, session: SessionId) -> set[int]:
+    """Who was hurt in a group's session, 0 for whoever it was; not if that was taken back."""
+    found: set[int] = set()
+    for fact in journal.facts(session, Presence):
+        assert isinstance(fact, Presence)
+        if fact.status == "hurt":
+            found.add(fact.who)
+        elif fact.who == 0 or fact.by == TAKEN_BACK:
+            found.discard(fact.who)
+    return found
 
 
 def with_ages(options: Options, journal: Journal, *, group: bool = False) -> Options:

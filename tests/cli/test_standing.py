@@ -26,6 +26,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runtime.beginning import begin
 from coach.runtime.rehearsal import rehearse
+from coach.session.events import Started
 from coach.session.step import new_session
 from coach.setup.choices import Choices
 from coach.setup.settling import settle
@@ -224,19 +225,35 @@ def test_in_a_group_it_is_spared_and_only_the_sheet_says_whose(
     assert not any("hurt" in line or "well" in line for line in said)
 
 
-@pytest.mark.parametrize(("words", "told"), [("01:00 i got hurt\n", True), ("", False)])
-def test_a_leader_is_told_that_the_last_group_ended_with_somebody_hurt(
-    coach: Coach, home: Path, tmp_path: Path, words: str, told: bool
+CARRIED_ON = "01:00 {}\n02:00 carry on\n"
+NUMBERED = "01:00 i got hurt\n01:10 number two\n01:20 my wrist\n01:30 no\n02:00 carry on\n"
+
+
+@pytest.mark.parametrize(
+    ("words", "ends", "told"),
+    [
+        ("01:00 i got hurt\n", "hurt", True),
+        (CARRIED_ON.format("i got hurt"), "done", True),
+        (CARRIED_ON.format("chest pain"), "done", True),
+        (NUMBERED, "done", True),
+        (NUMBERED + "02:05 undo that\n", "done", False),
+        ("01:00 number two\n01:05 fingers sore\n", "done", False),
+        ("", "done", False),
+    ],
+)
+@pytest.mark.usefixtures("home")
+def test_a_leader_is_told_that_somebody_was_hurt_in_the_last_group(
+    coach: Coach, tmp_path: Path, words: str, ends: str, told: bool
 ) -> None:
-    """Nobody said who it was, so that it stands for none of them."""
-    led, _ = run(group(minutes=15.0), words, tmp_path)
-    ended = led.session.how
-    assert (ended == "hurt") is told
+    """Nobody said who it was, or they had no name, so that it stands for none of them."""
+    led, seen = run(group(minutes=15.0), words, tmp_path)
+    assert led.session.how == ends
     paths().journal.parent.mkdir(parents=True, exist_ok=True)
     with Journal.open(paths().journal, write=True) as journal:
         began = entry(library(), led.session.options, datetime.now().astimezone())
         number = journal.begin(replace(began, kind="group"))
-        journal.close_session(number, ended)
+        journal.commit(number, Started(0.0), seen.facts, datetime.now().astimezone())
+        journal.close_session(number, ends)
     sheet = coach("group", "--people", "4", "--minutes", "20", "--sheet")
     assert ("ask how they are" in sheet.err) is told
 
