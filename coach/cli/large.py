@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Callable
+from contextlib import ExitStack
 from datetime import datetime
 from shutil import get_terminal_size
 
@@ -53,11 +54,14 @@ def command(once: bool, size: tuple[int, int] | None, check: bool, inches: float
     profile = load_voice(load_settings(known.settings).voice or "steady", known.user_dirs)
     language = load_language(profile.language, load_movements(known.user_dirs), known.user_dirs)
     shapes = shapes_for(os.environ, sys.stdout.encoding)
-    with follow(known.journal) as follower:
-        watching = Watching(follower)
+    with ExitStack() as opened:
+        followed: list[Watching] = []
 
         def drawn(columns: int, rows: int) -> Rows:
-            picture = watching.picture(datetime.now().astimezone())
+            if not followed and known.journal.exists():  # the first session of all makes it
+                followed.append(Watching(opened.enter_context(follow(known.journal))))
+            now = datetime.now().astimezone()
+            picture = followed[0].picture(now) if followed else None
             words = language.naming(picture.people) if picture is not None else language
             face = Face(words.text, words.phrase, shapes)
             view = picture.view if picture is not None else None

@@ -38,7 +38,8 @@ def sheet_of(group: Group, language: Language, notes: Sequence[tuple[int, str]])
 
 def _length(people: int, programme: Programme) -> str:
     minutes, least = programme.seconds / 60, programme.bound / 60
-    return f"{people} people, {minutes:.0f} min (bound {least:.0f})."
+    count = "1 person" if people == 1 else f"{people} people"
+    return f"{count}, {minutes:.0f} minutes; {least:.0f} at the least."
 
 
 def _of_person(group: Group, person: Person, language: Language, note: str) -> list[str]:
@@ -55,7 +56,7 @@ def _of_person(group: Group, person: Person, language: Language, note: str) -> l
     lines += [
         f"     {language.title(one.movement)}: "
         + (f"{language.title(one.instead)} instead" if one.instead else "watches")
-        + f" ({one.why})"
+        + f" ({one.why.replace('-', ' ')})"
         for one in programme.omitted
         if one.who == person.who and one.why != "offered"
     ]

@@ -108,6 +108,11 @@ def _headings(path: Path, row: Sequence[str], line: int) -> list[str]:
             what = f"column {at}: {name!r} is no column of a roster"
             raise FileError(path, what, advice(name, tuple(COLUMNS)), line=line)
         head.append(known)
+    if names and not any(head):
+        what = f"no column of a roster is among {', '.join(map(repr, filter(None, names)))}"
+        raise FileError(
+            path, what, "The first line names the columns: name, age, limits.", line=line
+        )
     return head
 
 
@@ -119,6 +124,9 @@ def _person(
         raise FileError(path, what, f"Quote a cell that holds {mark!r}.", line=line)
     found: dict[str, Any] = {}
     for at, (name, cell) in enumerate(zip(head, cells, strict=False), 1):
+        if "\n" in cell and name not in ("", "notes"):
+            what = f"column {at}: a cell holds several lines"
+            raise FileError(path, what, "Look for a quote that is not closed.", line=line)
         if name and cell:
             found[name] = _value(path, line, at, name, cell)
     return found

@@ -148,6 +148,8 @@ class Group:
     waits: int = 0
     """How often people were told what to do while they wait."""
     waits_from: float = 0.0
+    """From when on it is counted until they are told again."""
+    waits_told: float = -math.inf
     """When they were told last."""
     calls: tuple[Message, ...] = ()
     """Forms and offers that were called out already at this kind of station."""

@@ -308,7 +308,7 @@ def ready(bench: GroupBench) -> None:
 
 def wait_again_at(g: Group) -> float | None:
     """When those who wait are told once more what keeps them warm; None where nobody waits."""
-    return g.waits_from + WAIT_AGAIN if waiting(g) and g.waits_from > g.rota_at - 1 else None
+    return g.waits_from + WAIT_AGAIN if g.waits and waiting(g) else None
 
 
 def wait_again(bench: GroupBench) -> None:
@@ -334,11 +334,11 @@ def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
     if not waits or _until_a_seat(g, waits) < SHORT_WAIT:
         return []
     # everybody here has to be able to do it, so that it tells nothing of those who wait
-    just_told = bench.now - g.waits_from < SHORT_WAIT
-    turn = g.waits - 1 if g.waits and just_told else g.waits
+    turn = g.waits - 1 if bench.now - g.waits_told < SHORT_WAIT else g.waits
     found = Callouts(g.programme.day, g.library).keeping_warm(g.here, turn, len(waits) > 1)
     how = tuple(_how(g, found))
-    bench.g = replace(g, waits=turn + 1, waits_from=bench.now, calls=(*g.calls, *how))
+    calls, now = (*g.calls, *how), bench.now
+    bench.g = replace(g, waits=turn + 1, waits_from=now, waits_told=now, calls=calls)
     if not found:
         return [message("group-watch")]
     if len(found) == 1:

@@ -20,6 +20,10 @@ from coach.session.view import View
 
 #: Seconds for which the end of a session stays to be seen; after that none runs.
 LEFT_UP = 120.0
+#: Seconds after the time at which something was due, and nothing came: it runs no more.
+CUT_OFF = 15.0
+#: Seconds since its last event from which on a session that nobody closed is an old one.
+LONG_AGO = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,22 +66,30 @@ class Watching:
         for one in self._follower.new():
             wall, session = datetime.fromisoformat(one.wall), self._follower.session
             if self._followed is None or self._followed.id != session:
-                self._followed = self._begun(session, wall)
+                self._followed = self._begun(session, wall, now)
+            if self._followed is None:
+                continue
             self._followed.state, _ = self._followed.kind.step(self._followed.state, one.event)
             self._followed.wall = wall
         seen, over = self._followed, self._follower.over()
         if seen is None or self._follower.session != seen.id:
             return None
         since = max((now - seen.wall).total_seconds(), 0.0)
+        due = seen.state.wake
+        if not over and due is not None and seen.state.at + since > due + CUT_OFF:
+            return None
         if over and since > LEFT_UP:
             return None
         view, stands = seen.kind.look(seen.state), seen.kind.stands(seen.state)
         return Picture(view, seen.state.at + since, seen.start.people, stands, over)
 
-    def _begun(self, session: SessionId | None, wall: datetime) -> _Followed:
+    def _begun(self, session: SessionId | None, wall: datetime, now: datetime) -> _Followed | None:
+        """The session at its first event; None for an old one that can't be stepped any more."""
         start = self._follower.start()
         assert start is not None, "its events have been read"
         if start.rules_version != rules_version():
+            if (now - wall).total_seconds() > LONG_AGO:
+                return None
             raise CoachError(
                 "the session that runs was begun by another version of the coach",
                 "Start it again with this one to follow it.",

@@ -41,10 +41,10 @@ def test_the_sheet_tells_the_leader_ages_reasons_notes_and_the_rota(
     assert ran.code == ExitCode.OK, ran.err
     assert "Osk (under-16)" in ran.out
     assert "note: first time" in ran.out
-    assert "instead (under-16)" in ran.out
+    assert "instead (under 16)" in ran.out
     assert "Tarn (age not told: as under 18)" in ran.out
     assert "board 1, place 1" in ran.out
-    assert "bound" in ran.out
+    assert "at the least" in ran.out
 
 
 def test_the_sheet_tells_who_gets_which_boulders_and_what_the_boards_have(
@@ -150,7 +150,7 @@ def test_a_port_that_is_taken_leaves_no_session_behind(
 
 
 def test_nothing_to_look_at_or_to_print_yet(coach: Coach) -> None:
-    assert coach("large", "--once").code == ExitCode.JOURNAL
+    assert "No session" in coach("large", "--once").out
     assert coach("journal", "page").code == ExitCode.JOURNAL
 
 

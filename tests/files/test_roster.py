@@ -130,6 +130,8 @@ def test_what_is_wrong_with_a_roster(tmp_path: Path, text: str, line: int, words
         ("name,late\nRuna,perhaps\n", 2, "true or false"),
         ("name,age\nRuna,200\n", 2, "column 2: nobody is 200 years old"),
         ("name\nRuna\nRuna\n", 3, "name of two people"),
+        ("Runa,30\nOsk,12\n", 1, "no column of a roster is among 'runa', '30'"),
+        ('name,age\n"Runa,30\nOsk,12\n', 3, "a quote that is not closed"),
     ],
 )
 def test_what_is_wrong_with_a_table(tmp_path: Path, text: str, line: int, words: str) -> None:

@@ -26,7 +26,7 @@ from coach.runtime.keeper import JournalKeeper
 from coach.runtime.rehearsal import TextWorld
 from coach.runtime.replay import rules_version
 from coach.runtime.runner import Runner
-from coach.runtime.watching import LEFT_UP, Watching, lines
+from coach.runtime.watching import CUT_OFF, LEFT_UP, LONG_AGO, Watching, lines
 from coach.session.events import (
     JOURNAL,
     Answered,
@@ -130,15 +130,14 @@ def test_a_follower_sees_what_the_leader_sees(tmp_path: Path) -> None:
     journal, _, group = kept(tmp_path, until=13 * 60)
     with journal, follow(tmp_path / "journal.db") as follower:
         watching = Watching(follower)
-        picture = watching.picture(datetime.fromisoformat("2026-03-03T18:20:00+00:00"))
+        now = BEGAN + timedelta(seconds=group.at)
+        picture = watching.picture(now)
         assert picture is not None
         seats = {who for seat in group.seated for who in group.members(seat)}
         shown = {who for stand in picture.stands if stand.name != "mat" for who in stand.now}
         assert shown == seats
         assert not picture.over
-        later = watching.picture(
-            datetime.fromisoformat("2026-03-03T18:20:00+00:00") + timedelta(seconds=5)
-        )
+        later = watching.picture(now + timedelta(seconds=5))
         assert later is not None
         assert later.now == picture.now + 5
         names = {1: "Runa"}
@@ -149,6 +148,11 @@ def test_a_follower_sees_what_the_leader_sees(tmp_path: Path) -> None:
             "mat",
         ]
         assert lines(None, names) == ()
+        # nothing came of it where something was due: it was cut off, and runs no more
+        assert group.wake is not None
+        due = BEGAN + timedelta(seconds=group.wake)
+        assert watching.picture(due + timedelta(seconds=CUT_OFF - 1)) is not None
+        assert watching.picture(due + timedelta(seconds=CUT_OFF + 1)) is None
 
 
 def test_a_follower_waits_and_follows_one_person_as_well(tmp_path: Path) -> None:
@@ -182,6 +186,17 @@ def test_a_session_of_another_version_is_not_followed(tmp_path: Path) -> None:
     raises = pytest.raises(CoachError, match="another version")
     with journal, follow(tmp_path / "journal.db") as follower, raises:
         Watching(follower).picture(now)
+
+
+def test_an_old_session_of_another_version_keeps_nobody_from_the_next(tmp_path: Path) -> None:
+    journal, _, _ = kept(tmp_path, rules="another", until=30)
+    now = BEGAN + timedelta(seconds=LONG_AGO + 120)
+    with journal, follow(tmp_path / "journal.db") as follower:
+        watching = Watching(follower)
+        assert watching.picture(now) is None
+        start = entry(library("full"), Options((Person(1),), 90.0, (), True), now)
+        journal.commit(journal.begin(start), Started(0.0), (), now)
+        assert watching.picture(now) is not None
 
 
 def test_what_was_cut_is_recorded_as_part_of_it(tmp_path: Path) -> None:
