@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import TAKEN_BACK, Felt, SignTold
@@ -25,8 +26,8 @@ ILL = ("fever", "ill", "after-illness")
 HEAD_DAYS = 21
 
 
-@dataclass(frozen=True, slots=True)
-class JournalPlace:
+# Tuples: a start makes some of each for every session there is, and these are made soonest.
+class JournalPlace(NamedTuple):
     """Where in the journal something stands."""
 
     session: int
@@ -38,8 +39,7 @@ class JournalPlace:
     """Seconds from there to the moment itself."""
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """A sign, a feel, or a claim by key ('cleared:fingers') of one person."""
 
     place: JournalPlace
@@ -96,13 +96,15 @@ Before = Callable[[JournalPlace, JournalPlace], bool]
 """Whether the first surely comes before the second."""
 
 
-def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
+def standing(
+    told: Sequence[Told], before: Before, about: "BySubject | None" = None
+) -> tuple[Stands, ...]:
     """What of a person's told things stands, the earliest first; of a feel the last one of a part.
 
-    `told` is in the order of the journal. Where the order of two things is not sure, what was told
-    stands: that is the safe side.
+    `told` is in the order of the journal, `about` what `by_subject` made of it. Where the order of
+    two things is not sure, what was told stands: that is the safe side.
     """
-    about = _by_subject(told)
+    about = by_subject(told) if about is None else about
     found = []
     for n, one in enumerate(told):
         # what was told again is most of it, and found at once
@@ -115,14 +117,18 @@ def standing(told: Sequence[Told], before: Before) -> tuple[Stands, ...]:
 
 
 def eased(
-    told: Sequence[Told], before: Before, last: JournalPlace | None, today: date
+    told: Sequence[Told],
+    before: Before,
+    last: JournalPlace | None,
+    today: date,
+    about: "BySubject | None" = None,
 ) -> tuple[str, ...]:
     """The parts, or signs without one, that a claim ended and that stay careful today.
 
     Those that ended after a person's last session, and a head for three weeks; what was only sore
-    does not. `last` is where that session began; None for no session at all.
+    does not. `last` is where that session began; None for no session at all. `about` as `standing`.
     """
-    about = _by_subject(told)
+    about = by_subject(told) if about is None else about
     heads = [one for one in told if _of_the_head(one, today)]
     found = []
     for claim in told:
@@ -136,7 +142,10 @@ def eased(
     return tuple(dict.fromkeys(found))
 
 
-def _by_subject(told: Sequence[Told]) -> dict[str, list[int]]:
+BySubject = Mapping[str, Sequence[int]]
+
+
+def by_subject(told: Sequence[Told]) -> BySubject:
     """Subject -> where in `told` something is about it: ten years are looked through once."""
     about: dict[str, list[int]] = {}
     for n, one in enumerate(told):
@@ -150,8 +159,8 @@ def _subjects(one: Told) -> tuple[str, ...]:
     if isinstance(one.what, str):
         return (one.what.removeprefix(CLEARED).removeprefix(WELL),)
     if isinstance(one.what, Felt):
-        return (str(one.what.part),)
-    named = str(one.what.part or one.what.sign)
+        return (one.what.part,)
+    named = one.what.part or one.what.sign
     if one.what.sign in (HURT, SETTLED):
         return (named, f"where, in session {one.place.session}")
     return (named, _ILLNESS) if one.what.sign in ILL else (named,)
@@ -161,7 +170,7 @@ def _subjects(one: Told) -> tuple[str, ...]:
 _ILLNESS = "any illness"
 
 
-def _told_again(told: Sequence[Told], n: int, about: Mapping[str, Sequence[int]]) -> bool:
+def _told_again(told: Sequence[Told], n: int, about: BySubject) -> bool:
     like = about[_subjects(told[n])[0]]
     return any(_repeats(told[like[at]], told[n]) for at in range(bisect_right(like, n), len(like)))
 

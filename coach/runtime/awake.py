@@ -7,8 +7,12 @@ pipe of ours. Both end with this process, however it ends.
 import shutil
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+
+#: Seconds that a session has to itself before the system is asked: that takes a tenth of one.
+SOON = 2.0
 
 _TOOLS: dict[str, list[str]] = {
     "linux": [
@@ -63,6 +67,25 @@ def awake() -> Iterator[None]:
         else:
             with _by_tool():
                 yield
+
+
+@contextmanager
+def awake_soon() -> Iterator[None]:
+    """As `awake`, from a moment later on: the first sentence doesn't wait for it."""
+    over = threading.Event()
+
+    def hold() -> None:
+        if not over.wait(SOON):
+            with awake():
+                over.wait()
+
+    holder = threading.Thread(target=hold, name="awake", daemon=True)
+    holder.start()
+    try:
+        yield
+    finally:
+        over.set()
+        holder.join()
 
 
 @contextmanager

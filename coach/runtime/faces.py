@@ -27,12 +27,22 @@ from coach.session.kinds import S
 @contextmanager
 def loaded_for_good() -> Iterator[None]:
     """Spare the collector of garbage what was loaded by now: a look at it all delays an answer."""
-    gc.collect()
     gc.freeze()
+    gc.enable()
     try:
         yield
     finally:
         gc.unfreeze()
+
+
+@contextmanager
+def loading() -> Iterator[None]:
+    """Leave the collector of garbage out until `loaded_for_good`: what is read by then stays."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 def on_screen(

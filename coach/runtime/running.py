@@ -15,9 +15,9 @@ from coach.files.paths import Paths
 from coach.journal import Journal
 from coach.model.start import Start
 from coach.runtime import spare
-from coach.runtime.awake import awake
+from coach.runtime.awake import awake_soon
 from coach.runtime.beginning import Begun, Tell, begin, take_up
-from coach.runtime.faces import in_lines, loaded_for_good, on_screen
+from coach.runtime.faces import in_lines, loaded_for_good, loading, on_screen
 from coach.runtime.keeper import JournalKeeper
 from coach.runtime.kind_registry import kind_named
 from coach.runtime.leaving import Leave, leaving
@@ -67,7 +67,7 @@ def run_session(
     Interrupted where the person left it, JournalError where its end could not be saved.
     """
     now = datetime.now().astimezone()
-    with Journal.open(paths.journal, write=True) as journal:
+    with loading(), Journal.open(paths.journal, write=True) as journal:
         check_sharing(asked.wanted)
         check_file(asked.wanted.to_file)
         for path in spare.take_back(journal):
@@ -79,7 +79,7 @@ def run_session(
             begun = _anew(journal, setup, paths, now, tell)
         _log_to(paths.log)
         leave = Leave()
-        with leaving(leave), awake(), opened(setup, paths, asked.wanted) as live:
+        with leaving(leave), awake_soon(), opened(setup, paths, asked.wanted) as live:
             leave.to(live.stage.leave)
             for missing in live.missing:
                 tell(f"{missing}")

@@ -5,9 +5,10 @@ once what would help.
 """
 
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from coach.audio.silent import SilentDevice
@@ -55,13 +56,17 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
     """Open what there is; let go of it at the end."""
     missing: list[CoachError] = []
     with ExitStack() as stack:
-        voice = listener = None
+        voice = listener = library = None
+        if wanted.sound:
+            library = Thread(target=_library, args=(paths.log,), name="library", daemon=True)
+            library.start()
         if wanted.sound and not _deaf(setup, paths):
             listener = _listener(setup, paths, missing, stack)
         if wanted.sound or wanted.to_file is not None:
             voice = _voice(setup, paths, missing, stack)
         stage = None
-        if wanted.sound:
+        if library is not None:
+            library.join()
             stage = _real(setup, paths, wanted, voice, listener, missing)
         if stage is None:
             device = _recorded(SilentDevice(), wanted)
@@ -76,6 +81,19 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
         if wanted.sound:
             missing += _untaught(setup, paths)
         yield Live(stage, tuple(missing), lambda texts: voice.warm(texts) if voice else None)
+
+
+def _library(log: Path) -> None:
+    """Have PortAudio look for devices, which takes a tenth of a second, while all else is loaded.
+
+    What it lacks is told where it is used.
+    """
+    with suppress(AudioError, ImportError, OSError):
+        from coach.audio.quiet import QuietStderr
+        from coach.audio.streams import library
+
+        with QuietStderr(log):
+            library()
 
 
 def _deaf(setup: Setup, paths: Paths) -> bool:

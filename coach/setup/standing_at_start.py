@@ -21,7 +21,7 @@ from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.planning import break_limits
 from coach.record.people import FEW, OWN, Someone
-from coach.record.standing import ILL, JournalPlace, Stands, eased, standing
+from coach.record.standing import ILL, JournalPlace, Stands, by_subject, eased, standing
 
 #: Days for which a soreness is told at the start (our choice).
 SORE_DAYS = 14
@@ -61,12 +61,13 @@ def _known(journal: Journal, person: Person, several: int) -> Someone | None:
 def of_someone(journal: Journal, someone: Someone, today: date, who: int = 1) -> Standing:
     """What stands for a person of the journal."""
     told, before = told_by(journal, someone), Before(journal)
-    found = standing(told, before)
+    about = by_subject(told)
+    found = standing(told, before, about)
     every = [one for one in found if one.sign or one.feel is Feel.HURTING]
     # of a part that hurts and has signs the last sign counts: it ends with all of it
     named = {one.what: one for one in sorted(every, key=lambda one: bool(one.sign))}
     sore = tuple(one for one in found if one.feel is Feel.SORE and one.what not in named)
-    stays = eased(told, before, _last(journal, someone), today)
+    stays = eased(told, before, _last(journal, someone), today, about)
     return Standing(who, someone, tuple(named.values()), sore, stays)
 
 

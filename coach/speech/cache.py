@@ -49,19 +49,36 @@ class Cache:
     def put(self, key: str, samples: Samples) -> None:
         """Store samples under key, whole or not at all; OSError if the folder can't be written."""
         pcm = (np.clip(samples, -1, 1) * 32767).round().astype("<i2").tobytes()
+        self._write(self._path(key), hashlib.sha256(pcm).digest() + pcm)
+
+    def number(self, key: str) -> float | None:
+        """The number stored under key, or None."""
+        try:
+            digest, _, text = self._path(key, ".number").read_text("ascii").partition(" ")
+            return float(text) if digest == hashlib.sha256(text.encode()).hexdigest() else None
+        except (OSError, ValueError):
+            return None
+
+    def put_number(self, key: str, number: float) -> None:
+        """Store a number under key, whole or not at all; OSError if it can't be written."""
+        text = repr(number)
+        digest = hashlib.sha256(text.encode()).hexdigest()
+        self._write(self._path(key, ".number"), f"{digest} {text}".encode("ascii"))
+
+    def _write(self, path: Path, data: bytes) -> None:
         self._folder.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=self._folder, suffix=".part")
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(hashlib.sha256(pcm).digest() + pcm)
-            Path(name).replace(self._path(key))
+                file.write(data)
+            Path(name).replace(path)
         except BaseException:
             with contextlib.suppress(OSError):
                 Path(name).unlink()
             raise
 
-    def _path(self, key: str) -> Path:
-        return self._folder / f"{key}.pcm"
+    def _path(self, key: str, kind: str = ".pcm") -> Path:
+        return self._folder / f"{key}{kind}"
 
 
 def key(engine: str, version: str, profile: VoiceProfile, text: str) -> str:

@@ -4,6 +4,8 @@ Nothing that plays sound ever waits for an engine: it asks `sound`, which never 
 `request`, which calls back.
 """
 
+import contextlib
+import hashlib
 import itertools
 import logging
 import queue
@@ -187,13 +189,27 @@ class Voice:
         """Gain to the profile's loudness; None if that needs the engine and render is False."""
         if self._gain is not None:
             return self._gain
+        name = self._reference_key()
+        known = self._cache.number(name)
+        if known is not None:
+            return known
         parts = []
         for text in self._reference:
             raw = self._rendered(text) if render else self._cache.get(self._key(text))
             if raw is None:
                 return None
             parts.append(emphasised(raw, self.profile.emphasis_db))
-        return float(10 ** ((self.profile.loudness_lufs - integrated(np.concatenate(parts))) / 20))
+        below = self.profile.loudness_lufs - integrated(np.concatenate(parts))
+        gain = float(10 ** (below / 20))
+        with contextlib.suppress(OSError):
+            self._cache.put_number(name, gain)  # to measure it takes a twentieth of a second
+        return gain
+
+    def _reference_key(self) -> str:
+        """Name of the gain: another engine, sentence, loudness or emphasis has another one."""
+        parts = [*map(self._key, self._reference)]
+        parts += [repr(self.profile.loudness_lufs), repr(self.profile.emphasis_db)]
+        return hashlib.sha256(" ".join(parts).encode()).hexdigest()[:40]
 
     def _keep(self, text: str, raw: Samples) -> Samples:
         with self._lock:

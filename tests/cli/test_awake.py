@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import ModuleType, SimpleNamespace
@@ -64,3 +65,20 @@ def test_without_library_and_tool_a_session_runs_all_the_same(
     monkeypatch.setitem(awake._TOOLS, sys.platform, ["no-such-tool"])
     with awake.awake():
         assert not awake.able()
+
+
+def test_a_session_asks_only_after_its_first_sentence_and_lets_go_at_its_end(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked = library(monkeypatch, active=True)
+    with awake.awake_soon():
+        assert asked == []
+    assert asked == []
+
+    monkeypatch.setattr(awake, "SOON", 0.01)
+    with awake.awake_soon():
+        end = time.monotonic() + 10.0
+        while not asked and time.monotonic() < end:
+            time.sleep(0.01)
+        assert asked == ["pass"]
+    assert asked == ["pass", "let go"]

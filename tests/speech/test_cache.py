@@ -75,3 +75,13 @@ def test_the_key_tells_apart_whatever_changes_the_sound() -> None:
 def test_the_key_leaves_out_what_is_applied_later() -> None:
     louder = replace(CALM, loudness_lufs=-12.0, name="loud")
     assert key("e", "1", louder, "Rest.") == key("e", "1", CALM, "Rest.")
+
+
+@pytest.mark.parametrize("text", ["", "0.5", "0 0.5", "\xe9 0.5"])
+def test_a_number_comes_back_exactly_and_a_damaged_one_is_absent(tmp_path: Path, text: str) -> None:
+    cache = Cache(tmp_path)
+    cache.put_number("gain", 0.1 + 0.2)
+    assert cache.number("gain") == 0.1 + 0.2
+    assert cache.number("other") is None
+    (tmp_path / "gain.number").write_text(text, "latin-1")
+    assert cache.number("gain") is None

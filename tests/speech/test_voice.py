@@ -1,6 +1,7 @@
 """A voice: ready ahead of need, equally loud, and never in the way of what plays."""
 
 import queue
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -137,3 +138,18 @@ def test_a_cache_that_cannot_be_written_still_speaks(engine: Counting, tmp_path:
 def test_seconds_are_those_of_the_sound(engine: Counting, tmp_path: Path) -> None:
     voice = Voice(engine, CALM, Cache(tmp_path))
     assert voice.seconds("Rest now.") == len(voice.render("Rest now.")) / RATE
+
+
+def test_how_loud_it_is_made_is_measured_once_for_each_loudness(
+    engine: Counting, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cache, soft = Cache(tmp_path), replace(CALM, loudness_lufs=-30.0, emphasis_db=0.0)
+    profiles = (soft, replace(soft, emphasis_db=6.0), replace(soft, loudness_lufs=-36.0))
+    measured = [Voice(engine, one, cache).render(CUES[0]) for one in profiles]
+    assert integrated(measured[0]) - integrated(measured[2]) == pytest.approx(6.0, abs=0.01)
+
+    monkeypatch.setattr("coach.speech.voice.integrated", None)
+    known = [Voice(engine, one, cache).sound(CUES[0]) for one in profiles]
+    for one, other in zip(measured, known, strict=True):
+        assert other is not None
+        assert other == pytest.approx(one, abs=2e-4)
