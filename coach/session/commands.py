@@ -39,11 +39,21 @@ def _until(draft: Draft, who: int, answer: Answer) -> None:
         _how_long(draft, who, answer)
 
 
+#: What tells how much of a rest is left, at the moment when it is said.
+_OF_A_REST = frozenset(
+    {"rest-half", "rest-nearly-over", "rest-ten"}
+    | {"how-long-rest", "how-long-rest-half", "how-long-rest-minutes"}
+)
+
+
 def _again(draft: Draft, who: int, answer: Answer) -> None:
     speech = draft.speech
     waits = [one.what for one in (speech.saying, *speech.queue) if one is not None]
+    resting = draft.rests.resting
     if speech.last_cue in waits:
         draft.show(speech.last_cue)  # it is being said just now
+    elif resting is not None and speech.last_cue is not None and speech.last_cue.key in _OF_A_REST:
+        draft.say(_rest_left(resting.until - draft.now))  # by now it is another time
     elif speech.last_cue is not None:
         draft.say(speech.last_cue)
 

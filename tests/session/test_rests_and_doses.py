@@ -309,3 +309,15 @@ def test_what_is_left_of_a_rest_is_not_told_late() -> None:
         told += [effect.what.key for effect in effects if isinstance(effect, Say)]
     assert "rest-nearly-over" not in told
     assert "rest-ten" in told
+
+
+def test_what_is_said_again_of_a_rest_tells_what_is_left_by_then() -> None:
+    play = Play(routine="rests", minutes=60.0)
+    play.until(Phase.ASK, question="go-ahead")
+    play.say("more-time")
+    while not play.said[-1].startswith("Half a minute"):
+        play.run(1.0)
+    play.run(12.0)
+    play.say("again")
+    play.run(2.0)
+    assert play.said[-1] == "About 20 seconds of rest left."
