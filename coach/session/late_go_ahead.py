@@ -104,6 +104,7 @@ def _untold(day: Day, before: Day, who: int) -> Day:
             *(cap for cap in day.caps if cap.who != who),
             *(cap for cap in before.caps if cap.who == who),
         ),
+        home_at=min(max(day.home_at, before.home_at), day.ends_at),
     )
 
 
