@@ -249,6 +249,7 @@ def _resolve(draft: Draft, asking: Asking, answer: Answer) -> None:
     if asking.question == "who" and about is not None:
         draft.go_on = True
         theirs = speakers.meant(draft, asking, answer)
+        draft.together = len(theirs) > 1
         if about.meaning in speakers.DANGERS:
             for other in set(draft.s.people) - set(theirs) - speakers.may_be_hurt(draft):
                 injury.placed(draft, other)

@@ -166,7 +166,7 @@ def words(s: Session, asking: Asking) -> Message:
             key = f"{words_key}-about{_OF[len(asking.offered)]}"
             return message(key, answer=asking.about.key, **places)
         return message(words_key + _OF[len(asking.offered)], **places)
-    if patient(asking) and (hurt := _to_the_hurt(asking)):
+    if patient(asking) and (hurt := _to_the_hurt(asking, who)):
         return hurt
     if asking.question == "sign" and asking.part is not None:
         return message(f"{words_key}-{FITTING[asking.part]}", who=who)
@@ -188,7 +188,7 @@ def words(s: Session, asking: Asking) -> Message:
     return message(words_key, who=who, part=part, about=about)
 
 
-def _to_the_hurt(asking: Asking) -> Message | None:
+def _to_the_hurt(asking: Asking, who: int) -> Message | None:
     """What is said in place of the usual words to somebody who is hurt."""
     if asking.question == "fall-over" and asking.times != _ANYBODY:
         if not asking.times:
@@ -200,7 +200,7 @@ def _to_the_hurt(asking: Asking) -> Message | None:
     if asking.times == _ANYBODY:
         return message("hurt-anybody")
     if asking.question == "fall-sign" and asking.part is not None:
-        return message(f"ask-sign-{FITTING[asking.part]}")
+        return message(f"ask-sign-{FITTING[asking.part]}", who=who)
     return None
 
 

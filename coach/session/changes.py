@@ -7,6 +7,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import Feel
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
+from coach.model.nature import About, Tendency
 from coach.model.plan import Step, StepKind
 from coach.planning import fitting, timeline
 from coach.session import asked_questions, home_time, own_rests, step_end, steps
@@ -17,6 +18,13 @@ from coach.session.timers import Running
 
 #: Idle for longer than this, the plan is looked at again before a try.
 IDLE = 9 * 60.0
+#: What is about one person's own body, form or tries, beside how the body feels.
+_OWN = frozenset(
+    {
+        *(Meaning.PART, Meaning.TISSUE, Meaning.EASIER, Meaning.HARDER),
+        *(Meaning.GO, Meaning.NOT_TODAY, Meaning.ENOUGH, Meaning.LAST_GO),
+    }
+)
 #: The question how many boulders a batch really was.
 ALL_CLIMBED = "all-climbed"
 #: What is said where no number was told of the make-up either.
@@ -32,13 +40,22 @@ def plan(
     s = draft.s
     change = planning.adapt(draft.day, s.course.steps, s.at, who, answer, question, s.library)
     running = s.course.running
-    draft.take(change, answer.key, question, quiet=quiet)
+    whose = draft.to(who) if _personal(answer, question) and not draft.together else 0
+    draft.take(change, answer.key, question, quiet=quiet, whose=whose)
     if change.ask and change.ask != question and _follows(draft, change.ask, who, answer):
         draft.ask_later(Asking(change.ask, who, part=answer.part))
     if running is not None and (not change.steps or change.steps[0] != running.step):
         whole = answer.meaning is Meaning.SKIP and not answer.number
         outcome = "skipped" if whole else "cut"
         _leave(draft, running, change, outcome)
+
+
+def _personal(answer: Answer, question: str) -> bool:
+    """Whether an answer changes the day of the one person who gave it, and is told so."""
+    silent = answer.meaning is Meaning.SILENCE and bool(question)
+    feels_well = answer.meaning is Meaning.FEEL and answer.tendency is Tendency.RAISING
+    of_the_body = answer.meaning.nature.about is About.BODY and not feels_well
+    return silent or of_the_body or answer.meaning in _OWN
 
 
 def _follows(draft: Draft, question: str, who: int, answer: Answer) -> bool:

@@ -48,6 +48,8 @@ class Draft(Workbench[Session]):
     """Whether silence is taken for the answer that is resolved."""
     spoken = False
     """Whether somebody has just said something that is taken."""
+    together = False
+    """Whether the answer counts for several, as nobody told whose it was."""
     also: tuple[Answer, ...] = ()
     """What else of the try was told in the same breath."""
 
@@ -175,8 +177,13 @@ class Draft(Workbench[Session]):
         left = tuple(one for one in self.questions.pending if one != asking)
         self.questions = replace(self.questions, pending=(asking, *left))
 
-    def take(self, change: Change, by: str, gate: str = "", *, quiet: bool = False) -> None:
-        """Put a change of plan into force, on the record and, unless quiet, in words."""
+    def take(
+        self, change: Change, by: str, gate: str = "", *, quiet: bool = False, whose: int = 0
+    ) -> None:
+        """Put a change of plan into force, on the record and, unless quiet, in words.
+
+        `whose` is whom it is about where several are there: their name begins the sentence.
+        """
         for fact in of_change(self.now, self.day, self.course.steps, change, by, gate):
             self.record(fact)
         untold = quiet or not self.course.planned
@@ -192,7 +199,7 @@ class Draft(Workbench[Session]):
             return
         told = dict(change.say.values) if change.say is not None else {}
         if change.say is not None:
-            self.tell(change.say)
+            self.tell(message(change.say.key, **{**told, "who": whose}) if whose else change.say)
         alone = len(self.s.people) == 1
         if not same and ("minutes" in told or "tries" in told or (alone and "left" in told)):
             self._drop_what_was_left()

@@ -190,7 +190,7 @@ def left(draft: Draft, who: int) -> None:
         _ask(draft, "fall-over", who, None)
         return
     parts = remainder.parts_of(steps, who, draft.s.library.movements)
-    draft.say(message("hurt", left=minutes, parts=parts))
+    draft.say(message("hurt", left=minutes, parts=parts, who=draft.to(who)))
     _ask(draft, "after-hurt", who, None)
 
 
