@@ -83,13 +83,18 @@ class ChildEngine(WatchedRecogniser):
         return self._process.pid
 
     def score(
-        self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
+        self,
+        sound: Floats,
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """Ask the child; empty while it is away, and where it fails to answer in time."""
         if self._away():
             return ()
         self._asked += 1
-        ask = {"ask": self._asked, "phrases": list(phrases), "against": list(against)}
+        ask = {"ask": self._asked, "phrases": list(phrases)}
+        ask |= {"against": list(against), "names": list(names)}
         self._outbox.put((ask, sound))
         deadline = time.monotonic() + PATIENCE
         while not self._away():
@@ -248,7 +253,7 @@ def main(name: str, folder: str = "", takes: str = "") -> None:
         if "keep" in head:
             recogniser.keep(head["keep"], Spoken(sound, *head["span"]), gathered=head["gathered"])
             continue
-        scored = recogniser.score(sound, head["phrases"], head["against"])
+        scored = recogniser.score(sound, head["phrases"], head["against"], head["names"])
         reply(answers=head["ask"], scored=[(one.phrase, one.score) for one in scored])
 
 

@@ -32,7 +32,7 @@ from coach.hearing.rate import RATIO, Downsampler
 from coach.hearing.recogniser_health import Here, WatchedRecogniser
 from coach.hearing.recogniser_port import HEARING_RATE, Recogniser, Scored, Spoken
 from coach.hearing.vocabulary import Meant, Vocabulary
-from coach.model.answers import ANYTIME, CALLED, parse
+from coach.model.answers import ANYTIME, CALLED, Meaning, parse
 from coach.session.effects import CloseWindow, OpenWindow
 from coach.session.events import (
     QUIET,
@@ -294,7 +294,9 @@ class Listener:
         if piece is None:
             return None
         meant = piece.meant
-        scored = self._engine.score(piece.sound, tuple(meant), piece.against)
+        names = tuple(phrase for phrase, what in meant.items() if _is_person(what))
+        known = (tuple(meant), piece.against, *((names,) if names else ()))
+        scored = self._engine.score(piece.sound, *known)
         if not scored or scored[0].phrase not in meant:
             return None
         best = scored[0]
@@ -342,6 +344,11 @@ class Listener:
             score=heard.score,
             addressed=heard.meant.addressed,
         )
+
+
+def _is_person(what: Meant) -> bool:
+    """Whether a phrase answers "who is it?", where that is asked."""
+    return parse(what.key).meaning is Meaning.PERSON and not what.addressed
 
 
 def _next_other(scored: Sequence[Scored], meant: Mapping[str, Meant], key: str) -> float:

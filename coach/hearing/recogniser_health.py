@@ -24,6 +24,7 @@ class WatchedRecogniser(ABC):
         sound: npt.NDArray[np.float32],
         phrases: Sequence[str],
         against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """As `Recogniser.score`; empty while the recogniser is away."""
 
@@ -56,9 +57,10 @@ class Here(WatchedRecogniser):
         sound: npt.NDArray[np.float32],
         phrases: Sequence[str],
         against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """The recogniser's own scores."""
-        return self._recogniser.score(sound, phrases, against)
+        return self._recogniser.score(sound, phrases, against, *([names] if names else []))
 
     def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:
         """The recogniser's own."""

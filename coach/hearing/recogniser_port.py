@@ -40,11 +40,13 @@ class Recogniser(Protocol):
         sound: npt.NDArray[np.float32],
         phrases: Sequence[str],
         against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """The phrases best first; empty where the sound fits none of them at all.
 
         `against` are phrases that mean nothing, such as words of our own voice: they are scored
-        beside the others, and need not be where none of those is likely.
+        beside the others, and need not be where none of those is likely. `names` are those of the
+        phrases that are people's names, where it is asked who it is.
         """
 
     def keep(self, phrase: str, spoken: Spoken, *, gathered: bool) -> None:

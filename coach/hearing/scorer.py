@@ -16,10 +16,10 @@ import numpy as np
 import numpy.typing as npt
 
 from coach.errors import AudioError
-from coach.hearing import acceptor, takes
+from coach.hearing import acceptor, called_names, takes
 from coach.hearing.decoder import ROUNDING, Decoder
 from coach.hearing.features import FRAMES, log_mel
-from coach.hearing.recogniser_port import Scored, Spoken
+from coach.hearing.recogniser_port import HEARING_RATE, Scored, Spoken
 from coach.hearing.taught import Taught
 from coach.hearing.weights import OWN_LANGUAGE, whisper_folder
 
@@ -31,6 +31,8 @@ KEPT, KEPT_ALONE = 6, 10
 MANY = 16
 #: So few all get it.
 FEW = 3
+#: Samples of silence that names are measured against.
+QUIET = 2 * HEARING_RATE
 #: Spaces in phrases that may begin alike: short ones differ enough.
 LONG = 2
 
@@ -71,6 +73,7 @@ class WhisperScorer:
         self.taught: Taught | None = None
         self._folder: Path | None = None
         self.foreign = False
+        self._silent: dict[str, float] = {}
         self._storage = ctranslate2.StorageView
         self._model = ctranslate2.models.Whisper(
             str(checked), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
@@ -83,13 +86,17 @@ class WhisperScorer:
         self._tokens = lru_cache(maxsize=4096)(self._tokenise)
 
     def score(
-        self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
+        self,
+        sound: Floats,
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """Phrases best first; see `Recogniser`, and the acceptor for what a score is."""
         if self.foreign and self.taught is None:
             return ()
         frames = self.encode(sound)
-        scored = () if self.foreign else self.score_frames(frames, phrases, against)
+        scored = () if self.foreign else self.score_frames(frames, phrases, against, names)
         if self.taught is None:
             return scored
         known = self.acceptor.phrases if self.acceptor is not None else ()
@@ -120,7 +127,11 @@ class WhisperScorer:
             self.learn(self._folder)
 
     def score_frames(
-        self, frames: Floats, phrases: Sequence[str], against: Sequence[str]
+        self,
+        frames: Floats,
+        phrases: Sequence[str],
+        against: Sequence[str],
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """As `score`, for frames of `encode` and without what was taught."""
         if self.acceptor is None:
@@ -141,8 +152,20 @@ class WhisperScorer:
         told = [
             Scored(one.phrase, acceptor.alone(one.score)) for one in self._scored(frames, forms)
         ]
-        scored = acceptor.either(known, told)
+        called_by_name = self._named(frames, [name for name in names if name in unknown])
+        scored = acceptor.either(known, (*told, *called_by_name))
         return self._told_apart(frames, scored, phrases)
+
+    def _named(self, frames: Floats, names: Sequence[str]) -> Sequence[Scored]:
+        """The name that was said, if one was; what silence makes of each is reckoned once."""
+        new = [name for name in names if name not in self._silent]
+        if new:
+            self._silent.update(self.exact(self.encode(np.zeros(QUIET, np.float32)), new))
+        forms = self._forms(names)
+        least = [called_names.least(self._silent[name]) - ROUNDING for name, _ in forms]
+        left = self._decoder.likely(frames, [tokens for _, tokens in forms], least)
+        exact = self._scored(frames, [forms[number] for number in left])
+        return called_names.named({one.phrase: one.score for one in exact}, self._silent)
 
     def _told_apart(
         self, frames: Floats, scored: tuple[Scored, ...], phrases: Sequence[str]

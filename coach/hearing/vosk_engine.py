@@ -75,6 +75,7 @@ class VoskRecogniser:
         sound: npt.NDArray[np.float32],
         phrases: Sequence[str],
         against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """At most one phrase, with the sum of the logs of its words' confidences (0 at best).
 

@@ -144,9 +144,10 @@ class Noting(Here):
         sound: Floats,
         phrases: Sequence[str],
         against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """The recogniser's own scores."""
-        scored = super().score(sound, phrases, against)
+        scored = super().score(sound, phrases, against, names)
         if scored and scored[0].phrase in phrases:
             self.into.append(scored[0])
         return scored
