@@ -13,7 +13,7 @@ sentence that says why not; the rest is listed: 'not heard', 'wrong' and 'nothin
 
 import argparse
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from random import Random
@@ -30,7 +30,7 @@ from coach.language import Language
 from coach.model.person import AgeBand, Person
 from coach.model.start import Options
 from coach.runtime.runner import NoKeeper, Runner
-from coach.session.effects import CloseWindow, OpenWindow, Record, Say
+from coach.session.effects import CloseWindow, Effect, OpenWindow, Record, Say
 from coach.session.events import Answered, Event, Started
 from coach.session.looking import look
 from coach.session.state import Session
@@ -80,10 +80,7 @@ def states(language: Language) -> list[Shown]:
             hall.seen(view, event, effects)
             if now.window is None or now.speech.saying is not None:
                 return
-            asking, running = now.questions.asking, now.course.running
-            here = asking.question if asking is not None else ""
-            here = here or (f"step {running.step.kind}" if running is not None else "")
-            where = f"{len(now.people)} {now.phase} {here}".strip()
+            where = place_of(now)
             for key in view.answers:
                 found.setdefault((where, key), Shown(where, key, now))
 
@@ -95,6 +92,14 @@ def states(language: Language) -> list[Shown]:
         while going:
             going = runner.take(runner.next())
     return list(found.values())
+
+
+def place_of(session: Session) -> str:
+    """The kind of state: how many people, the phase, and the question or the kind of step."""
+    asking, running = session.questions.asking, session.course.running
+    here = asking.question if asking is not None else ""
+    here = here or (f"step {running.step.kind}" if running is not None else "")
+    return f"{len(session.people)} {session.phase} {here}".strip()
 
 
 class Ear:
@@ -137,14 +142,20 @@ def came_of(shown: Shown, heard: Answered | None) -> str:
     """What the core makes of what was heard, in the state where it was said."""
     if heard is None:
         return "not heard"
-    s, right = shown.session, heard.answer.key == shown.key
+    s = shown.session
     after, effects = step(s, replace(heard, at=s.at, onset=s.at))
+    return made_of(s, after, effects, heard.answer.key == shown.key, heard.answer.key)
+
+
+def made_of(s: Session, after: Session, effects: Sequence[Effect], right: bool, heard: str) -> str:
+    """What an answer that was heard came to, from the states before and after it."""
     did = after.did.key if after.did is not None else ""
     asks = after.questions.asking
-    if did == "once-more" or (asks is not None and asks.question == "confirm"):
-        return "asked back" if right else "asked back wrongly"
+    if did == "once-more" or (asks is not None and asks.question == "confirm" and asks.about):
+        asked = "asked back" if right else "asked back wrongly"
+        return asked if s.questions.asking != asks else "taken"
     if not right:
-        return f"wrong: {heard.answer.key}"
+        return f"wrong: {heard}"
     if did in NOTHING:
         return f"refused: {did}"
     if did or any(isinstance(one, Say | Record) for one in effects):
