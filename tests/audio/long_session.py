@@ -92,7 +92,11 @@ class Knows:
     lacking = ""
 
     def score(
-        self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
+        self,
+        sound: Floats,
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         """Scores from -40 for unlike to +10 for the same."""
         size = 1 << (len(sound) + round(SPOKEN * HEARING_RATE)).bit_length()

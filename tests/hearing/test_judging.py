@@ -49,7 +49,11 @@ class Told:
     kept: list[tuple[str, Spoken, bool]] = field(default_factory=list)
 
     def score(
-        self, sound: Floats, phrases: Sequence[str], against: Sequence[str] = ()
+        self,
+        sound: Floats,
+        phrases: Sequence[str],
+        against: Sequence[str] = (),
+        names: Sequence[str] = (),
     ) -> tuple[Scored, ...]:
         self.asked.append((sound, tuple(phrases), tuple(against)))
         found = [Scored(one, self.scores[one]) for one in (*phrases, *against)
