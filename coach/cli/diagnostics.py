@@ -48,6 +48,13 @@ def _foreseen(error: Exception) -> CoachError | None:
     match error:
         case CoachError():
             return error
+        case click.exceptions.NoArgsIsHelpError() if isinstance(
+            group := error.ctx.command, click.Group
+        ):
+            which = ", ".join(sorted(group.commands))
+            return UsageError(
+                f"'{error.ctx.command_path}' needs one of: {which}", _usage_hint(error)
+            )
         case click.UsageError():
             return UsageError(error.format_message(), _usage_hint(error))
         case click.ClickException():

@@ -3,11 +3,14 @@
 from collections.abc import Sequence
 from datetime import date
 
-from coach.model.doses import DOSES
+from coach.model.doses import DOSES, FOCUS, HANGS, MOBILITY
 from coach.record.amounts import count, duration, listed
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import PeriodLength, grouped, over_time
+
+#: What hours are told of.
+_OF = {MOBILITY: "mobility", HANGS: "hangs", FOCUS: "technique"}
 
 
 def seconds_of(entries: Sequence[Entry], dose: str) -> float:
@@ -22,7 +25,7 @@ def doses(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
         Series(dose, tuple(round(seconds_of(one.entries, dose) / 60, 1) for one in groups))
         for dose in DOSES
     )
-    totals = [f"{duration(seconds_of(entries, dose))} of {dose}" for dose in DOSES]
+    totals = [f"{duration(seconds_of(entries, dose))} of {_OF[dose]}" for dose in DOSES]
     text = [
         f"{count(len(entries), 'session')} since {groups[0].label}: {listed(totals)}."
         if groups
@@ -30,7 +33,7 @@ def doses(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     ]
     focuses = _focuses(entries)
     if focuses:
-        most = [f"{name} {duration(seconds)}" for name, seconds in focuses[:5]]
+        most = [f"{name.replace('-', ' ')} {duration(seconds)}" for name, seconds in focuses[:5]]
         text.append(f"Focuses, the most practised first: {', '.join(most)}.")
     return over_time(
         groups,

@@ -57,7 +57,7 @@ def test_minutes_become_hours() -> None:
     assert panel.labels == ("2026-03", "2026-04")
     assert values(panel, "mobility") == (60.0, 30.0)
     assert panel.text[0] == (
-        "3 sessions since 2026-03: 90 min of mobility, 0 s of hangs and 0 s of focus."
+        "3 sessions since 2026-03: 90 min of mobility, 0 s of hangs and 0 s of technique."
     )
     assert len(panel.text) == 1
 
