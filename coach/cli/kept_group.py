@@ -19,8 +19,8 @@ from coach.model.person import AgeBand
 
 #: How the file of a kept group may end.
 ENDS = (".toml", ".csv")
-#: What may be the name of one: no path, nothing that a shell would have to quote.
-NAME = re.compile(r"[\w-]+")
+#: What may be the name of one, words with spaces too: no path.
+NAME = re.compile(r"[\w-]+( [\w-]+)*")
 _HEAD = """\
 # A group that is kept: 'coach group --roster {name}'.
 # Whoever has healed, or has had a birthday, is changed here. All that may stand: docs/files.md.
@@ -35,16 +35,18 @@ def roster_path(told: Path, known: Paths) -> Path:
     if told.exists() or told.suffix or not NAME.fullmatch(str(told)):
         return told
     folders = [folder / "rosters" for folder in known.user_dirs]
-    kept = (folder / f"{told.name}{end}" for folder in folders for end in ENDS)
-    found = next((file for file in kept if file.exists()), None)
+    name = told.name.lower().replace(" ", "-")
+    kept = (f"{one}{end}" for one in (told.name, name) for end in ENDS)
+    files = (folder / file for file in kept for folder in folders)
+    found = next((file for file in files if file.exists()), None)
     if found is not None:
         return found
     if not (folders and sys.stdin.isatty() and sys.stderr.isatty()):
         what = "is no file, and no group of that name is kept"
         raise FileError(told, what, "At a terminal the same line asks who is in it.")
-    path = folders[0] / f"{told.name}.toml"
+    path = folders[0] / f"{name}.toml"
     people = [_table(*one) for one in _asked(told.name)]
-    write_text(path, "\n".join((_HEAD.format(name=told.name), *people)))
+    write_text(path, "\n".join((_HEAD.format(name=name), *people)))
     diagnostics.note(f"Kept in {path}. Next time nobody is asked.")
     return path
 

@@ -224,6 +224,8 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         bench.g = replace(bench.g, asked=AskedLeader("who", 0, answer))
         return
     _remember(bench, who)
+    if urgent:
+        _all_stand(bench)
     attendance.vacate(bench, who)
     question = asked.question if asked is not None else ""
     # the sign first, as what it is about stays without load when the rest is let in again
@@ -244,6 +246,14 @@ def sign(bench: GroupBench, answer: Answer, *, advised: bool = False) -> None:
         _what_to_do(bench, who, answer, advised=advised)
     elif change.say is not None:
         bench.say(change.say)
+
+
+def _all_stand(bench: GroupBench) -> None:
+    """The leader has somebody in danger to look after: no cue comes before what to do."""
+    if bench.g.standing is None:
+        bench.hush()
+    bench.stand()
+    bench.g = replace(bench.g, phase=Phase.STOPPED, course_at=bench.now, reminded=0)
 
 
 def _what_to_do(bench: GroupBench, who: int, answer: Answer, *, advised: bool) -> None:

@@ -109,3 +109,18 @@ def test_a_no_before_the_sign_is_asked_answers_nothing(tmp_path: Path) -> None:
     assert 376.0 < asked < 390.0
     signs = [(f.who, f.part) for f in seen.facts if isinstance(f, SignTold) and f.sign == "yes"]
     assert signs == [(4, Part.WRISTS)]
+
+
+@pytest.mark.parametrize(("where", "advice"), [("my head", "advice-head"), ("my back", "")])
+def test_what_to_do_comes_before_any_cue_and_all_stand_for_it(
+    where: str, advice: str, tmp_path: Path
+) -> None:
+    """A cue of the mat waits already when the leader tells where it is."""
+    words = f"02:00 number two\n02:04 is in pain\n02:09 {where}\n02:20 yes\n03:00 carry on\n"
+    done, _ = run(group(), words, tmp_path)
+
+    lines = [(at, text) for at, text in said(done) if 129.0 < at < 190.0]
+    first = SAYS[advice] if advice else SAYS["ask-sign-back"]
+    assert lines[0][1] == first
+    danger = next(n for n, (_, text) in enumerate(lines) if "call for help" in text)
+    assert lines[danger + 1][1] == SAYS["group-on"]
