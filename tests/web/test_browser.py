@@ -59,14 +59,13 @@ def _running(home: Path, monkeypatch: pytest.MonkeyPatch, *words: str) -> Iterat
 def test_the_first_picture_comes_soon_with_nothing_from_outside(
     chromium: Any, group: dict[str, str]
 ) -> None:
-    began = time.monotonic()
     with opened(chromium, group["To watch"], 1280, 720) as (page, outside):
         page.wait_for_selector("#cue:not(:empty)")
-        took = time.monotonic() - began
+        paint = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
+        assert page.evaluate(paint) < 3000.0  # the benchmark has the figure; others run here too
         assert page.title() == "Coach"
         assert page.locator("html").get_attribute("lang") == "en"
     assert outside == []
-    assert took < 5.0  # the benchmark has the figure; here the machine is shared
 
 
 @pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
