@@ -5,7 +5,6 @@ Skipped, with its reason, where Debian's chromium or Playwright is not there; CI
 
 import os
 import subprocess
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
