@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from coach.group.callout import GAMES, HANDS, PULSES, Callouts
 from coach.group.gathering import Group
 from coach.group.programme import Programme
 from coach.language import Language
@@ -60,12 +61,26 @@ def _of_person(group: Group, person: Person, language: Language, note: str) -> l
         for one in programme.omitted
         if one.who == person.who and one.why != "offered"
     ]
+    lines += _while_waiting(group, person, language)
     lines += [
         f"     may take the {language.title(movement)} if you agree"
         for who, movement in programme.agreed
         if who == person.who
     ]
     return lines
+
+
+def _while_waiting(group: Group, person: Person, language: Language) -> list[str]:
+    """What a person does otherwise of what is called out for those who wait."""
+    every = Callouts(group.programme.day, group.library)
+    called = [one for kind in (PULSES, GAMES, HANDS) for one in every.while_waiting(kind)]
+    spared = [one for one in called if not every.forms.allowed(one, person)]
+    if not group.programme.stops or not spared:
+        return []
+    own = every.own_form(person.who, spared[0])
+    titles = ", ".join(language.title(one.name) for one in spared)
+    when = "while waiting" if len(spared) == len(called) else f"while waiting, {titles}"
+    return [f"     {when}: {f'{language.title(own)} instead' if own else 'watches'}"]
 
 
 def _edge(edge: Edge) -> str:

@@ -148,16 +148,30 @@ class Callouts:
         fitting = self._fitting((self._people[who],), (Family.HANDS, *PULSES, *HANDS, Family.MAT))
         return next((one.name for one in fitting if one.name != instead_of.name), "")
 
-    def keeping_warm(self, who: Iterable[int], turn: int, several: bool) -> tuple[str, ...]:
-        """A movement of the body and one of the hands that all of them may do, others each turn.
+    def keeping_warm(self, turn: int, several: bool) -> tuple[tuple[str, ...], bool]:
+        """A movement of the body and one of the hands for all who wait, others each turn.
 
-        Where several wait, every second time a game takes the place of the first. Fewer where
-        there are none: then people watch and spot.
+        Where several wait, every second time a game takes the place of the first. They fit whoever
+        may do any, wherever they are now, so that they tell nothing of those who wait. Also whether
+        anybody does something of their own instead. None where nobody may do any: people spot.
         """
-        people = [self._people[one] for one in who]
-        games = self._fitting(people, GAMES) if several and turn % 2 else []
-        found = (games or self._fitting(people, PULSES), self._fitting(people, HANDS))
-        return tuple(kind[turn % len(kind)].name for kind in found if kind)
+        games = self.while_waiting(GAMES) if several and turn % 2 else []
+        found = (games or self.while_waiting(PULSES), self.while_waiting(HANDS))
+        chosen = [kind[turn % len(kind)] for kind in found if kind]
+        every = self._people.values()
+        own = any(not self.forms.allowed(one, person) for one in chosen for person in every)
+        return tuple(one.name for one in chosen), own
+
+    def while_waiting(self, families: tuple[Family, ...]) -> list[Movement]:
+        """What all may do, else what most may; who was hurt today does not lower the others'."""
+        spared = {cap.who for cap in self.day.caps if cap.rule == "hurt"}
+        people = [one for one in self._people.values() if one.who not in spared]
+        found = self._fitting((), families)
+        counts = {
+            one.name: sum(self.forms.allowed(one, person) for person in people) for one in found
+        }
+        most = max(counts.values(), default=0)
+        return [one for one in found if counts[one.name] == most > 0]
 
     def _fitting(self, people: Sequence[Person], families: tuple[Family, ...]) -> list[Movement]:
         """Gentle movements on the feet that all these people may do, in the order of families."""

@@ -333,14 +333,13 @@ def _keeping_warm(bench: GroupBench, waits: tuple[int, ...]) -> list[Message]:
     g = bench.g
     if not waits or _until_a_seat(g, waits) < SHORT_WAIT:
         return []
-    # everybody here has to be able to do it, so that it tells nothing of those who wait
     turn = g.waits - 1 if bench.now - g.waits_told < SHORT_WAIT else g.waits
-    found = Callouts(g.programme.day, g.library).keeping_warm(g.here, turn, len(waits) > 1)
+    found, own = Callouts(g.programme.day, g.library).keeping_warm(turn, len(waits) > 1)
     how = tuple(_how(g, found))
     calls, now = (*g.calls, *how), bench.now
     bench.g = replace(g, waits=turn + 1, waits_from=now, waits_told=now, calls=calls)
     if not found:
         return [message("group-watch")]
     if len(found) == 1:
-        return [message("group-wait-one", movement=found[0]), *how]
-    return [message("group-wait", movement=found[0], other=found[1]), *how]
+        return [message("group-wait-one", movement=found[0], own=int(own)), *how]
+    return [message("group-wait", movement=found[0], other=found[1], own=int(own)), *how]

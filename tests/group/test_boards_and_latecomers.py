@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from coach.group.gathering import Act, Group
+from coach.model.body import Feel, Part
 from coach.model.person import AgeBand
 from coach.planning.stations import COOLED, Station
 from coach.session.effects import Effect, Play, Tone
@@ -175,3 +176,13 @@ def test_what_keeps_warm_is_explained_once_where_the_mat_did_not(tmp_path: Path)
         told = [n for n, text in enumerate(words) if text == how]
         assert len(told) == 1
         assert 0 < told[0] - named[0] <= 2
+
+
+def test_one_who_may_do_nothing_does_not_let_the_others_stand(tmp_path: Path) -> None:
+    hurting = tuple((2, part, Feel.HURTING) for part in Part)
+    done, _ = run(group((AgeBand.ADULT,) * 20, minutes=45, hurting=hurting), "", tmp_path)
+
+    words = [text for _, text in said(done)]
+    waiting = [text for text in words if text.startswith("The others")]
+    assert waiting
+    assert all(text.endswith("Or your easier form.") for text in waiting)
