@@ -29,7 +29,7 @@ def test_who_is_in_it_is_asked_once_and_kept(known: Paths, monkeypatch: pytest.M
     for stream in (sys.stdin, sys.stderr):
         monkeypatch.setattr(stream, "isatty", lambda: True)
 
-    first = load_roster(roster_path(Path("monday-youth"), known), PLACE)
+    first = load_roster(roster_path(Path("Monday youth"), known), PLACE)
     again = load_roster(roster_path(Path("monday-youth"), known), PLACE)
 
     assert list(answers) == []

@@ -562,7 +562,8 @@ def test_what_waits_for_a_check_and_has_no_other_form_is_left_out() -> None:
 def test_a_warning_sign_takes_somebody_out_at_any_time(tmp_path: Path) -> None:
     words = "13:00 sign:chest-pain\n13:10 number three\n13:30 carry on\n"
     done, _ = run(group(), words, tmp_path)
-    named, _ = run(group(), "13:00 number three\n13:03 sign:head-knock\n", tmp_path)
+    on = "13:00 number three\n13:03 sign:head-knock\n13:40 carry on\n"
+    named, _ = run(group(), on, tmp_path)
 
     for one in (done, named):
         assert one.session.status(3) is Status.HURT
