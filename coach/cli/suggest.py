@@ -15,6 +15,7 @@ from coach.files.paths import paths
 from coach.journal.kept_aims import all_aims
 from coach.journal.wishes import answer
 from coach.record.aim_progress import aim_lines
+from coach.record.amounts import in_words
 from coach.record.proposal import EASIER, NOT_TODAY
 from coach.record.suggest import Suggestion
 from coach.setup.suggested import known_of, proposal
@@ -77,7 +78,7 @@ def lines_of(made: Suggestion, today: date) -> Iterator[str]:
     if made.place:
         yield f"Place: {made.place}."
     if made.focus:
-        yield f"Focus: {made.focus}."
+        yield f"Focus: {in_words(made.focus)}."
     if made.leave_out:
         yield f"Leave out: {', '.join(dict.fromkeys(made.leave_out))}."
     yield from (f"Watch: {film}." for film in made.watch)

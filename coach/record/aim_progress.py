@@ -5,7 +5,7 @@ from datetime import date
 
 from coach.model.aim import Aim, AimKind
 from coach.model.messages import Message, message
-from coach.record.amounts import count
+from coach.record.amounts import count, in_words
 from coach.record.dose_hours import seconds_of
 from coach.record.entry import Entry
 from coach.record.periods import PeriodLength, first_day
@@ -23,7 +23,7 @@ def aim_lines(aims: Sequence[Aim], entries: Sequence[Entry], today: date) -> lis
             done = _this_week(aim, entries, today)
             lines.append(f"{aim.what}: {done} of {aim.minutes:g} min this week")
         elif aim.kind is AimKind.FOCUS:
-            lines.append(f"favour {aim.what}")
+            lines.append(f"favour {in_words(aim.what)}")
         else:
             by = f" by {date.fromisoformat(aim.by):%d %b %Y}" if aim.by else ""
             lines.append(f"{aim.kind} {aim.what}{by}{_standing(aim, entries)}")

@@ -1,5 +1,6 @@
-"""Amounts in words, as history and trends print them."""
+"""Amounts and names in words, as history and trends print them."""
 
+import re
 from collections.abc import Iterable, Sequence
 
 
@@ -14,6 +15,21 @@ def duration(seconds: float) -> str:
 def count(number: float, one: str, many: str = "") -> str:
     """'1 try', '3 tries'."""
     return f"{number:g} {one if number == 1 else many or one + 's'}"
+
+
+#: Heads of answers that say nothing to a reader.
+_HEADS = re.compile(r"\b(feel|part|cause|tissue|sign|style|hand|key-move|focus):")
+
+#: What English writes with a hyphen.
+_ONE_WORD = ("check-in", "go-ahead", "warm-up", "make-up", "cool-down")
+
+
+def in_words(name: str) -> str:
+    """A name that the core gave to a rule, an answer or a movement: 'feel:fingers:sore'."""
+    text = re.sub("[:-]", " ", _HEADS.sub("", name))
+    for word in _ONE_WORD:
+        text = text.replace(word.replace("-", " "), word)
+    return text
 
 
 def listed(items: Sequence[str]) -> str:

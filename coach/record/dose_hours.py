@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from coach.model.doses import DOSES, FOCUS, HANGS, MOBILITY
-from coach.record.amounts import count, duration, listed
+from coach.record.amounts import count, duration, in_words, listed
 from coach.record.entry import Entry
 from coach.record.panel import Panel, Series, Shape
 from coach.record.periods import PeriodLength, grouped, over_time
@@ -33,7 +33,7 @@ def doses(entries: Sequence[Entry], span: PeriodLength, today: date) -> Panel:
     ]
     focuses = _focuses(entries)
     if focuses:
-        most = [f"{name.replace('-', ' ')} {duration(seconds)}" for name, seconds in focuses[:5]]
+        most = [f"{in_words(name)} {duration(seconds)}" for name, seconds in focuses[:5]]
         text.append(f"Focuses, the most practised first: {', '.join(most)}.")
     return over_time(
         groups,

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from coach.model.doses import DOSES
-from coach.record.amounts import count, duration
+from coach.record.amounts import count, duration, in_words
 from coach.record.edge_over_time import setup_in_words
 from coach.record.entry import Entry
 
@@ -68,7 +68,7 @@ def _told(entry: Entry) -> dict[str, str]:
     told |= {part.value: feel.value for part, feel in digest.felt.items()}
     if digest.effort is not None:
         told["effort"] = str(digest.effort)
-    told |= {f"rule {name}": count(times, "time") for name, times in digest.rules.items()}
+    told |= {f"rule {in_words(name)}": count(times, "time") for name, times in digest.rules.items()}
     return told
 
 

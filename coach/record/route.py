@@ -18,7 +18,7 @@ from coach.model.key_moves import STYLES
 from coach.model.messages import Message, message
 from coach.model.person import AgeBand
 from coach.model.tries import Boulder, Went
-from coach.record.amounts import count, duration, listed
+from coach.record.amounts import count, duration, in_words, listed
 from coach.record.climbing import group_of
 from coach.record.digest import HEIGHTS
 from coach.record.dose_hours import seconds_of
@@ -85,7 +85,7 @@ def titled(aim: Aim) -> str:
         amount = count(aim.times, "time") if aim.times else f"{aim.minutes:g} min"
         return f"{aim.what} {amount} a week"
     if aim.kind is AimKind.FOCUS:
-        return f"favour {aim.what}"
+        return f"favour {in_words(aim.what)}"
     return f"{f'{aim.count} of ' if aim.kind is AimKind.GRADE else ''}{aim.what}{by}"
 
 

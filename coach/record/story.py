@@ -33,7 +33,7 @@ from coach.model.facts import (
     WentForIt,
     Won,
 )
-from coach.record.amounts import count, duration, listed
+from coach.record.amounts import count, duration, in_words, listed
 from coach.record.edge_over_time import setup_in_words
 from coach.record.entry import Entry
 from coach.record.history import ENDS
@@ -86,6 +86,15 @@ def _opening(entry: Entry) -> str:
     return f"{begun}, {entry.place}: {entry.routine}, {entry.minutes} min planned{others}."
 
 
+#: The checks as they are called.
+_CHECKS = {
+    "gate-body": "body check",
+    "gate-shoulders": "shoulder check",
+    "gate-fingers": "edge check",
+    "gate-fingers-now": "finger check",
+}
+
+
 def _belongs_with(fact: Fact) -> str:
     """What follows each other and is told together: steps of a block, caps of one cause."""
     if isinstance(fact, CapSet):
@@ -103,8 +112,10 @@ def _caps(caps: Sequence[CapSet | CapLifted]) -> Sentence:
     what = "Everything" if len(named) == len(Part) else listed(named).capitalize()
     first = caps[0]
     if isinstance(first, CapSet):
-        return Sentence(first.at, f"{what} at most {first.most} of 3 from here ({first.rule}).")
-    by = "the warm-up was made up" if first.by.endswith("-make-up") else first.by
+        return Sentence(
+            first.at, f"{what} at most {first.most} of 3 from here ({in_words(first.rule)})."
+        )
+    by = "the warm-up was made up" if first.by.endswith("-make-up") else in_words(first.by)
     return Sentence(first.at, f"{what} as usual again ({by}).")
 
 
@@ -128,7 +139,7 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
     match fact:
         case Planned(seconds=seconds, hard=hard, because=because):
             tries = count(hard, "hard try", "hard tries")
-            return f"Plan ({because}): {duration(seconds)} with {tries}."
+            return f"Plan ({in_words(because)}): {duration(seconds)} with {tries}."
         case Rested(seconds=seconds, suggested=suggested) if seconds >= WORTH_TELLING:
             return f"Rested {duration(seconds)} ({duration(suggested)} suggested)."
         case Felt(part=part, feel=feel, tissue=tissue):
@@ -171,9 +182,9 @@ def _sentence(fact: Fact) -> str:  # noqa: C901 - one case for each kind of fact
         case Climbed(tier=tier, boulders=boulders):
             return f"{count(boulders, 'boulder')} {tier}."
         case GateAnswered(question=question, answer="silence"):
-            return f"No answer at {question}: it stayed shut."
+            return f"No answer to the {_CHECKS.get(question, question)}: it stayed shut."
         case RuleFired(rule=rule, sure=sure):
-            return f"Rule {rule} ({sure})."
+            return f"Rule {in_words(rule)} ({sure})."
         case SignTold(sign="hurt", part=None):
             return "Hurt; where is not told yet."
         case SignTold(sign="settled"):

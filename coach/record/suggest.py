@@ -14,7 +14,7 @@ from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel, Part
 from coach.model.facts import Filmed
 from coach.planning.day_tags import MOST_TRIES
-from coach.record.amounts import count, duration, listed
+from coach.record.amounts import count, duration, in_words, listed
 from coach.record.climbing import has_no_name
 from coach.record.digest import HEIGHTS
 from coach.record.dose_hours import seconds_of
@@ -231,7 +231,10 @@ def _focus(known: Grounds, made: Suggestion) -> None:
     why = "of the ones you favour" if wanted else "of all"
     told = duration(practised[made.focus]) if practised[made.focus] else "not at all"
     made.reasons.append(
-        Reason(f"{made.focus}: least practised {why} in four weeks ({told}).", CHOICE)
+        Reason(
+            f"{in_words(made.focus).capitalize()}: least practised {why} in four weeks ({told}).",
+            CHOICE,
+        )
     )
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from itertools import chain
 
 from coach.model.body import Feel, Part
-from coach.record.amounts import count, duration, listed, median
+from coach.record.amounts import count, duration, in_words, listed, median
 from coach.record.entry import Entry
 from coach.record.panel import LevelLine, Panel, Series, Shape
 from coach.record.periods import PeriodLength, grouped, over_time
@@ -104,8 +104,8 @@ def rules(entries: Sequence[Entry]) -> Panel:
         "Rules that fired",
         "times",
         Shape.COUNTS,
-        tuple(name for name, _ in ordered),
+        tuple(in_words(name) for name, _ in ordered),
         (Series("fired", tuple(float(times) for _, times in ordered)),),
-        tuple(f"{name}: {count(times, 'time')}." for name, times in ordered)
+        tuple(f"{in_words(name)}: {count(times, 'time')}." for name, times in ordered)
         or ("No rule has fired.",),
     )

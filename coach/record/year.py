@@ -13,7 +13,7 @@ from types import MappingProxyType
 from coach.model.aim import Aim, AimKind
 from coach.model.body import Feel
 from coach.model.doses import DOSES
-from coach.record.amounts import count, duration, listed
+from coach.record.amounts import count, duration, in_words, listed
 from coach.record.breakpoints import best_rest, drop_off, rest_text, tries_text
 from coach.record.climbing import NO_NAME, group_of
 from coach.record.comparisons import Drilled, helped
@@ -166,7 +166,7 @@ def _doses(mine: Sequence[Entry]) -> Iterator[str]:
     for entry in mine:
         focuses.update({name: round(s) for name, s in entry.digest.focuses.items()})
     if focuses:
-        most = [f"{name} {duration(s)}" for name, s in focuses.most_common(3)]
+        most = [f"{in_words(name)} {duration(s)}" for name, s in focuses.most_common(3)]
         yield f"focuses most practised: {', '.join(most)}"
 
 

@@ -331,7 +331,8 @@ def _rules(every: list[Sitting]) -> dict[str, float | None]:
     found: dict[str, float] = defaultdict(float)
     for one in every:
         for fact in one.of("RuleFired"):
-            found[fact["rule"]] += 1
+            name = fact["rule"].replace("-", " ")
+            found[name.replace("make up", "make-up").replace("warm up", "warm-up")] += 1
     return dict(found)
 
 

@@ -129,12 +129,12 @@ def test_every_kind_of_fact_in_words() -> None:
         "Edge check, medium edge, feet off: fine, 48.5 kg.",
         "Edge check, usual edge, feet off: fine.",
         "Scale at the edge check: 42.5 kg.",
-        "No answer at gate-body: it stayed shut.",
+        "No answer to the body check: it stayed shut.",
         "Fingers and skin at most 1 of 3 from here (sore).",
-        "Skin at most 0 of 3 from here (warning-sign).",
-        "Fingers as usual again (feel:fine).",
+        "Skin at most 0 of 3 from here (warning sign).",
+        "Fingers as usual again (fine).",
         "Everything as usual again (the warm-up was made up).",
-        "Rule running-late (our choice).",
+        "Rule running late (our choice).",
         "Warning sign: pop, fingers.",
         "Warning sign: faint.",
         "Go-ahead: go.",
@@ -186,7 +186,7 @@ def test_two_sessions_side_by_side() -> None:
     assert rows["went for it"] == ("-", "1 of 1")
     assert rows["fingers"] == ("-", "tired")
     assert rows["medium edge, feet off"] == ("fine, 48.5 kg", "fine")
-    assert rows["rule running-late"] == ("-", "1 time")
+    assert rows["rule running late"] == ("-", "1 time")
     assert rows["mobility"] == ("-", "40 s")
 
 

@@ -66,7 +66,7 @@ def test_focuses_are_named_the_most_practised_first() -> None:
     one = replace(entry(0), digest=Digest(focuses={"quiet-feet": 60.0, "long-arms": 200.0}))
     two = replace(entry(1), digest=Digest(focuses={"quiet-feet": 60.0}))
     panel = dose_hours.doses([one, two], PeriodLength.MONTH, TODAY)
-    assert panel.text[1].endswith("long-arms 3 min, quiet-feet 2 min.")
+    assert panel.text[1].endswith("long arms 3 min, quiet feet 2 min.")
 
 
 def test_the_focus_practised_last_comes_last() -> None:
@@ -169,7 +169,7 @@ def test_soreness_is_shown_by_its_worst() -> None:
 
 def test_rules_are_counted() -> None:
     panel = wear.rules([entry(0, RuleFired(1.0, 0, "running-late", "our choice")), entry(1)])
-    assert panel.text == ("running-late: 1 time.",)
+    assert panel.text == ("running late: 1 time.",)
     assert wear.rules([entry(0)]).text == ("No rule has fired.",)
 
 

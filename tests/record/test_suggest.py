@@ -103,11 +103,11 @@ def test_the_least_practised_focus() -> None:
     assert suggest(known).focus == "quiet-feet"
     never = suggest(Grounds([lately], day(3), focuses=("long-arms", "still-hips")))
     assert never.focus == "still-hips"
-    told = [one for one in never.reasons if one.text.startswith("still-hips")]
+    told = [one for one in never.reasons if one.text.startswith("Still hips")]
     assert [(one.text.endswith("(not at all)."), one.sure) for one in told] == [
         (True, "our choice")
     ]
-    assert "quiet-feet: least practised of all in four weeks (60 s)." in reasons(known)
+    assert "Quiet feet: least practised of all in four weeks (60 s)." in reasons(known)
     favoured = replace(known, aims=(Aim("1", AimKind.FOCUS, "long-arms"),))
     assert suggest(favoured).focus == "long-arms"
     assert "of the ones you favour" in reasons(favoured)
@@ -176,7 +176,7 @@ def test_aims_are_told_as_facts() -> None:
     ]
     assert aim_lines(aims, entries, day(4)) == [
         "hangs: 10 of 25 min this week",
-        "favour quiet-feet",
+        "favour quiet feet",
         "boulder slate 4 by 01 Jun 2026: 1 try so far",
         "boulder slate 9",
         "grade 7A",

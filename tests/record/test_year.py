@@ -57,11 +57,11 @@ def test_its_sections_tell_what_was_done_and_what_was_sore() -> None:
     assert found["Aims"] == (
         "hangs 1 time a week: in 2 of 5 weeks with a session",
         "hangs 6 min a week: in 1 of 5 weeks with a session",
-        "favour quiet-feet: 2 min",
+        "favour quiet feet: 2 min",
         "slate 9: not yet",
     )
     assert found["Small doses"] == (
-        "hangs: 15 min in 2 sessions", "focuses most practised: quiet-feet 2 min",
+        "hangs: 15 min in 2 sessions", "focuses most practised: quiet feet 2 min",
     )  # fmt: skip
     assert found["Sore or hurting"] == ("skin: 2 sessions, hurting in 1 (Mar)",
                                         "elbows: 1 session (Mar)")  # fmt: skip
