@@ -8,24 +8,21 @@ second table has whoever never says a word, from minute 20 on and from when no h
 And planning again at 40, 100 and 1,000 blocks.
 """
 
-import gc
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from random import Random
 from statistics import median
 from typing import Any
 
 from coach.model.plan import StepKind
 from coach.model.start import Options
-from coach.planning import make_plan, open_day
 from coach.runtime.rehearsal import TextWorld
 from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
 from coach.session.events import Event, Started
 from coach.session.looking import look
 from coach.session.step import new_session
-from tests.bench.planning import ANSWERS, MINUTES, again, row, timed
+from tests.bench.planning import ANSWERS, replanned, row
 from tests.climber import ADULT, Pace, english, hall, rehearsed
-from tests.planning.budgets import ALONE, routine_of
 
 LENGTHS = (45.0, 60.0, 75.0, 90.0, 120.0)
 EASY, MIDDLE = (20, 30, 40, 55, 70), (45, 60, 80, 95, 110)
@@ -131,18 +128,12 @@ def replanning(sizes: tuple[int, ...] = (40, 100, 1000), repeats: int = 60) -> N
     """Planning again after an answer, by blocks."""
     print(f"\nplanning again, {repeats} sessions an answer [ms]")
     print(f"{'blocks':20s} {'p50':>7s} {'p99':>7s} {'max':>7s}")
-    gc.collect()
-    gc.freeze()
     for blocks in sizes:
         spent = []
         for key in ANSWERS:
-            for number in range(repeats if blocks < 1000 else repeats // 10):
-                library = routine_of(Random(f"{key}-{number}"), blocks)
-                day = replace(open_day(ALONE, 300, library), ends_at=blocks * MINUTES * 60.0)
-                steps = make_plan(day, 0.0, library).steps
-                spent.append(timed(again(day, steps, key, library)))
+            numbers = range(repeats if blocks < 1000 else repeats // 10)
+            spent += [replanned(Random(f"{key}-{number}"), blocks, key) for number in numbers]
         row(str(blocks), spent)
-    gc.unfreeze()
 
 
 if __name__ == "__main__":
