@@ -162,9 +162,11 @@ def _leave(draft: Draft, running: Running, change: Change, outcome: str) -> None
     same = first is not None and (first.name, first.kind) == (old.name, old.kind)
     swapped = first if same else None
     tried = old.kind is StepKind.TRY and running.since is not None
+    left = draft.what_is_left()
     steps.interrupt(draft)
-    if change.say is not None:
-        draft.say(change.say)
+    for what in (change.say, left):
+        if what is not None:
+            draft.say(what)
     if swapped is not None and draft.s.phase in (Phase.LEAD_IN, Phase.WORK):
         steps.take_up(draft, swapped)
     elif swapped is not None:

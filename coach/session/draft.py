@@ -206,6 +206,11 @@ class Draft(Workbench[Session]):
         elif not same:
             self.tell_what_is_left(ended, tries)
 
+    def what_is_left(self) -> Message | None:
+        """What waits to be said of the minutes left."""
+        queued = (one.what for one in self.speech.queue)
+        return next((what for what in queued if what.key in WHAT_IS_LEFT), None)
+
     def _drop_what_was_left(self) -> None:
         """What waits to be said of the minutes left is no longer so."""
         queue = tuple(one for one in self.speech.queue if one.what.key not in WHAT_IS_LEFT)
