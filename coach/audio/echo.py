@@ -76,31 +76,46 @@ class EchoCanceller:
         if first != self._first + len(self._waiting):
             self._waiting, self._first = np.zeros(0, np.float32), first
         self._waiting = np.concatenate([self._waiting, samples])
-        begin, cleaned = self._first, []
-        while len(self._waiting) >= FRAME and self._may(self._first + FRAME):
-            cleaned.append(self._frame(self._waiting[:FRAME]))
-            self._waiting = self._waiting[FRAME:]
+        begin, whole = self._first, FRAME * self._frames()
+        now, self._waiting = self._waiting[:whole], self._waiting[whole:]
+        if not self._played and begin >= self._loud_until + AFTER:
+            # most of a session: nothing of ours sounds, and no frame needs a look of its own
+            self._still(now)
+            self._first += whole
+            return now, begin
+        cleaned = [np.zeros(0, np.float32)]
+        for start in range(0, whole, FRAME):
+            cleaned.append(self._frame(now[start : start + FRAME]))
             self._first += FRAME
-        return (np.concatenate(cleaned) if cleaned else np.zeros(0, np.float32)), begin
+        return np.concatenate(cleaned), begin
 
-    def _may(self, end: int) -> bool:
-        """Whether all is known that was played until LEAD after the end of a frame."""
-        late = self._first + len(self._waiting) - self._until > PATIENCE
-        return late or end + LEAD <= self._until
+    def _frames(self) -> int:
+        """Whole frames for which all is known that was played until LEAD after their end.
+
+        What was played is told before how far it is known, so it is looked at after this.
+        """
+        end = self._first + len(self._waiting)
+        if end - self._until <= PATIENCE:
+            end = min(end, self._until - LEAD)
+        return max(0, end - self._first) // FRAME
+
+    def _still(self, heard: Samples) -> None:
+        """Frames in which nothing of ours sounds, nor has for a while: only the room."""
+        self._weigh()
+        self._during.clear()
+        frames = heard.reshape(-1, FRAME).astype(np.float64)
+        self._room.extend((np.einsum("ij,ij->i", frames, frames) / FRAME).tolist())
 
     def _frame(self, heard: Samples) -> Samples:
         played = self._at(self._first + LEAD)
-        exact = heard.astype(np.float64)
-        power = float(exact @ exact) / FRAME
         if np.any(played):
+            exact = heard.astype(np.float64)
             self._loud_until = self._first + LEAD + FRAME
-            self._during.append(power)
+            self._during.append(float(exact @ exact) / FRAME)
             if not self._known and len(self._during) == SOON:
                 self._weigh()
         elif self._first >= self._loud_until + AFTER:
-            self._weigh()
-            self._during.clear()
-            self._room.append(power)
+            self._still(heard)
             return heard
         cleaned = np.asarray(self._library.process(heard, played), np.float32).reshape(-1)[:FRAME]
         return cleaned if self._audible else heard

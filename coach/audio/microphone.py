@@ -18,8 +18,8 @@ from coach.audio.streams import Stream, library
 log = logging.getLogger(__name__)
 
 #: Seconds asked on the way in, of which each block is a quarter: shorter ones cost much to take,
-#: and the ear looks at 32 ms at once anyway.
-IN_LATENCY = 0.08
+#: and the ear looks at 32 ms at once anyway. Of 32 ms PortAudio makes two calls each time.
+IN_LATENCY = 0.12
 #: Blocks that may wait for whoever reads them, some ten seconds; further ones are counted and lost.
 BACKLOG = 500
 #: Seconds that reading may take to end.

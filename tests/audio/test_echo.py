@@ -31,6 +31,22 @@ def heard(canceller: EchoCanceller, played: Samples, at_the_microphone: Samples)
     return np.concatenate(left)
 
 
+@pytest.mark.parametrize("block", [FRAME, 1_440, 4_800])
+def test_blocks_of_any_length_give_the_same(block: int) -> None:
+    played = cues(2)
+    echo = echo_of(played, 0.5, 0.002)
+    short = heard(EchoCanceller(), played, echo)
+    canceller, left = EchoCanceller(), []
+    for first in range(0, len(played), block):
+        canceller.played(played[first : first + block], first)
+        left.append(canceller.without(echo[first : first + block], first)[0])
+    long = np.concatenate(left)
+    both = min(len(short), len(long))
+    assert both > len(played) - 4_800 - 3 * FRAME
+    assert (short[:both] == long[:both]).all()
+    assert np.mean(long[3 * RATE : 4 * RATE] ** 2) < 0.1 * np.mean(echo[3 * RATE : 4 * RATE] ** 2)
+
+
 def cues(n: int) -> Samples:
     """So many cues of two seconds, with two seconds of silence before each."""
     silence = np.zeros(2 * RATE, np.float32)
