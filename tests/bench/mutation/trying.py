@@ -17,6 +17,7 @@ from pathlib import Path
 import coverage
 import pytest
 
+from tests.bench.mutation import packages
 from tests.bench.mutation.mutants import mutants, mutated
 from tests.bench.mutation.packages import ROOT, sources
 from tests.bench.mutation.putting import Unputtable, changed_names, put_in
@@ -29,6 +30,8 @@ LONGEST = 2.0
 ENOUGH = 10.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
+#: The tests of what the documents show.
+DOCUMENTS = ROOT / packages.DOCUMENTS
 #: What the exit status of a child tells.
 LIVES, FAILS, NOT_TRIED = 0, 1, 2
 
@@ -202,12 +205,16 @@ class Judge:
         if self._last in able:
             able.remove(self._last)
             able.insert(0, self._last)
+        # what a page shows of the top of a module is read there by no line that ran
+        top = not around(original, mutant.line)
+        shown = [item for item in self._items if item.path == DOCUMENTS and top]
         enough, total = [], 0.0
         for item in able:
             enough.append(item)
             total += self._reach.seconds[item.nodeid]
             if total > ENOUGH:
                 break
+        enough += [item for item in shown if item not in enough]
 
         def put() -> None:
             put_in(module, text, names)
@@ -244,11 +251,11 @@ def places_of(mutant: Mutant, trees: Mapping[Path, ast.Module]) -> frozenset[Pla
     head; else those that name what is changed, in its package.
     """
     tree, line = trees[mutant.path], mutant.line
-    around = [one for one in ast.walk(tree) if isinstance(one, _CALLED) and line in _span(one)]
-    if around:
+    called = around(tree, line)
+    if called:
         inside = [
             _head(one)
-            for one in ast.walk(max(around, key=lambda one: one.lineno))
+            for one in ast.walk(max(called, key=lambda one: one.lineno))
             if isinstance(one, ast.stmt | ast.excepthandler | ast.match_case | ast.Lambda)
         ]
         lines = min((one for one in inside if line in one), key=len)
@@ -260,15 +267,20 @@ def places_of(mutant: Mutant, trees: Mapping[Path, ast.Module]) -> frozenset[Pla
     return frozenset(
         (str(path), one.lineno)
         for path, other in trees.items()
-        for called in ast.walk(other)
-        if isinstance(called, _CALLED)
-        for one in ast.walk(called)
+        for function in ast.walk(other)
+        if isinstance(function, _CALLED)
+        for one in ast.walk(function)
         if (isinstance(one, ast.Name) and one.id in names)
         or (isinstance(one, ast.Attribute) and one.attr in names)
     )
 
 
 _CALLED = (ast.FunctionDef, ast.Lambda)
+
+
+def around(tree: ast.Module, line: int) -> list[ast.FunctionDef | ast.Lambda]:
+    """The functions that a line is in."""
+    return [one for one in ast.walk(tree) if isinstance(one, _CALLED) and line in _span(one)]
 
 
 def _span(node: ast.FunctionDef | ast.Lambda) -> range:
