@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -95,6 +96,11 @@ def test_middles_are_those_of_days_near_each_other() -> None:
     drawn = thinned(panel, 3)
     assert drawn.series[0].values == (3.0, 8.0, 5.5)
     assert drawn.marked == (2,)
+    # half of them is not most
+    assert thinned(replace(panel, marked=(0, 3, 5, 6)), 3).marked == ()
+    assert thinned(replace(panel, marked=(0, 1, 3, 4)), 3).marked == (0, 1)
+    assert drawn.labels == ("d",) * 3
+    assert drawn.days == (days[1], days[4], days[7])
 
 
 def test_bars_are_as_long_as_their_amounts() -> None:

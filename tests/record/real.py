@@ -4,11 +4,15 @@
 every event and fact is the core's. `fill` puts some into a journal on evenings of their own.
 """
 
+import atexit
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cache
+from pathlib import Path
 from random import Random
+from shutil import rmtree
+from tempfile import mkdtemp
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,6 +23,7 @@ from coach.group.arrangement import options_of
 from coach.group.group_step import new_group
 from coach.group.kind import GROUP
 from coach.journal import Journal, SessionId
+from coach.journal.lines import export
 from coach.language import Language
 from coach.model.answers import ANYTIME, parse
 from coach.model.day import Library
@@ -225,3 +230,15 @@ def fill(journal: Journal, number: int, different: int, seed: int = 1) -> None:
     chance = Random(seed)
     for n, begun in zip(range(number), evenings(chance), strict=False):
         put(journal, day(n % different), begun, f"{seed:04}{n:08}")
+
+
+@cache
+def recorded(number: int, different: int) -> Path:
+    """A folder with a journal of so many sessions and its export; made once, to be read alone."""
+    made = Path(mkdtemp())
+    atexit.register(rmtree, made, ignore_errors=True)
+    with Journal.open(made / "journal.db", write=True) as journal:
+        fill(journal, number, different)
+        with (made / "journal.jsonl").open("w", encoding="utf-8") as to:
+            export(journal, to)
+    return made

@@ -416,3 +416,17 @@ def test_tries_gone_for_are_counted_where_they_were_asked_about() -> None:
 def test_a_boulder_without_a_name_is_another_one_each_day() -> None:
     days = [entry(0, tried("boulder 1", "start")), entry(1, tried("boulder 1", "top"))]
     assert set(hard_tries.new_heights(days).values()) == {()}
+
+
+def test_how_many_ends_were_not_told_is_said_only_of_some() -> None:
+    def success(*results: str) -> tuple[str, ...]:
+        tries = [tried("slate 4", result) for result in results]
+        return hard_tries.success([entry(0, *tries)], PeriodLength.MONTH, TODAY).text
+
+    def untold(text: tuple[str, ...]) -> list[str]:
+        return [line for line in text if "not told" in line]
+
+    assert untold(success("topped", "start")) == []
+    assert untold(success("topped", "untold")) == ["How 1 more try ended was not told."]
+    assert untold(success("top", "untold", "untold")) == ["How 2 more tries ended was not told."]
+    assert success("untold")[0] == "No hard try was told how it ended."

@@ -10,7 +10,6 @@ import pytest
 
 from coach.journal import Journal
 from coach.journal.entries import entries
-from coach.journal.lines import export
 from coach.journal.persons import known_people
 from coach.model.person import Person
 from coach.record.panel import Panel
@@ -24,14 +23,9 @@ SESSIONS, DIFFERENT = 56, 28
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder() -> Path:
     """A journal of real sessions and its export."""
-    made = tmp_path_factory.mktemp("recount")
-    with Journal.open(made / "journal.db", write=True) as journal:
-        real.fill(journal, SESSIONS, DIFFERENT)
-        with (made / "journal.jsonl").open("w", encoding="utf-8") as to:
-            export(journal, to)
-    return made
+    return real.recorded(SESSIONS, DIFFERENT)
 
 
 def compared(

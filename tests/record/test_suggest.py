@@ -301,3 +301,21 @@ def test_days_after_today_are_told_of() -> None:
         "'coach history fix 500 --date' corrects the day."
     )
     assert not any("dated" in one for one in suggest(Grounds([entry(1)], day(3))).unknown)
+
+
+@pytest.mark.parametrize(
+    ("part", "feel", "ago", "left_out"),
+    [
+        (Part.FINGERS, Feel.SORE, 13, ["load on the fingers", "small edges"]),
+        (Part.SKIN, Feel.HURTING, 13, ["load on the skin", "small edges"]),
+        (Part.KNEES, Feel.SORE, 13, ["load on the knees"]),
+        (Part.KNEES, Feel.TIRED, 13, []),
+        # after two weeks it is a first day back, whatever was sore
+        (Part.KNEES, Feel.SORE, 14, ["hard tries"]),
+    ],
+)
+def test_what_was_sore_last_time_is_left_out(
+    part: Part, feel: Feel, ago: int, left_out: list[str]
+) -> None:
+    known = Grounds([entry(0, Felt(1.0, 1, part, feel))], day(2) + timedelta(days=ago))
+    assert suggest(known).leave_out == left_out

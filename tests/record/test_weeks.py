@@ -11,7 +11,7 @@ from coach.model.body import Feel, Part
 from coach.model.facts import Felt, Finished, RuleFired, Tried
 from coach.record.entry import Entry
 from coach.record.suggest import EASED, Grounds, suggest
-from coach.record.weeks import BUILD, easier, weeks_of
+from coach.record.weeks import BUILD, _eased, easier, weeks_of
 from tests.record.days import ended, entry
 
 #: Monday; entries count days from it.
@@ -125,3 +125,34 @@ def test_after_two_weeks_away_it_begins_easier(away: int) -> None:
     last = steady(1)[-1]
     found = easier([replace(last)], last.day + timedelta(days=away))
     assert (found is not None) == (away >= 14)
+
+
+@pytest.mark.parametrize("feel", [Feel.SORE, Feel.HURTING])
+def test_sore_and_hurting_count_alike_for_a_week_of_two(feel: Feel) -> None:
+    felt = [Felt(1.0, 1, part, feel) for part in (Part.SHOULDERS, Part.FINGERS)]
+    found = easier([entry(0, felt[0]), entry(5, felt[1])], after(0, 6))
+    assert found is not None
+    assert found.because == "Two parts were sore within a week: fingers and shoulders."
+    assert easier([entry(0, felt[0]), entry(5, felt[1])], after(1)) is None
+
+
+@pytest.mark.parametrize(
+    ("minutes", "tries", "eased"),
+    # seven tenths of the minutes of the weeks before, or under half of their tries
+    [((60, 60, 60, 42), (0,) * 4, True), ((60, 60, 60, 43), (0,) * 4, False),
+     ((90, 60, 30, 42), (0,) * 4, True), ((60,) * 4, (6, 6, 6, 2), True),
+     ((60,) * 4, (6, 6, 6, 3), False), ((60, 60, 0, 0), (0,) * 4, False)],
+)  # fmt: skip
+def test_a_week_that_was_easier_is_not_followed_by_another(
+    minutes: tuple[int, ...], tries: tuple[int, ...], eased: bool
+) -> None:
+    """Three all-out days would ask for one; the seven days of each week end with its Sunday."""
+    attempt = Tried(1.0, 1, "slate 4", 1, "top", 9.0)
+    days = [
+        entry(7 * week + day, *(attempt,) * tried, Finished(0.0, 0, 20.0 * long, 9, "done"))
+        for week, (long, tried) in enumerate(zip(minutes, tries, strict=True))
+        for day in (0, 3, 6)
+        if long
+    ]
+    today = after(4)
+    assert _eased(days, today) == eased

@@ -15,8 +15,6 @@ from coach.record.evidence import wilson
 from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
 from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
 
-#: Cases of one test that are run at most.
-CASES = 4
 #: What a sample is drawn by where no other seed is told.
 SEED = 7
 
@@ -42,13 +40,6 @@ class Mutation:
         self.name, self.given, self.until = name, given, until
         self.alive: list[Mutant] = []
         self.counts: Counter[Fate] = Counter()
-
-    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        """Of a test with many cases only some, evenly: the first of them see most of it."""
-        cases: dict[str, list[pytest.Item]] = {}
-        for item in items:
-            cases.setdefault(item.nodeid.split("[")[0], []).append(item)
-        items[:] = [one for some in cases.values() for one in some[:: -(-len(some) // CASES)]]
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try them, and print the line of the package."""

@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 import time
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,21 +18,18 @@ from pathlib import Path
 import coverage
 import pytest
 
-from tests.bench.mutation import packages
 from tests.bench.mutation.mutants import mutants, mutated
-from tests.bench.mutation.packages import ROOT, sources
+from tests.bench.mutation.packages import DOCUMENTS, PACKAGES, ROOT, sources
 from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 30
-#: Seconds of computing after which a test is left out: it is too long to be run with every mutant.
-LONGEST = 2.0
+#: Seconds of computing of the cases of one test, after which no more of them are run.
+CASES = 2.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through.
 ENOUGH = 10.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
-#: The tests of what the documents show.
-DOCUMENTS = ROOT / packages.DOCUMENTS
 #: What the exit status of a child tells.
 LIVES, FAILS, NOT_TRIED = 0, 1, 2
 
@@ -96,7 +94,7 @@ def reach(
     """Every test that isn't too long, run once in a child; SystemExit where one fails as is.
 
     Where what a file's tests share takes too long, all those that lack it are left out; so are
-    those that are not begun `until` then.
+    those that are not begun `until` then, and further cases of a test whose cases take long.
     """
     source, sink = os.pipe()
     child = os.fork()
@@ -107,13 +105,17 @@ def reach(
             _silence()
             with os.fdopen(sink, "w") as pipe:
                 left_out: set[Path] = set()
+                spent = defaultdict[str, float](float)
                 watch = coverage.Coverage(data_file=None, config_file=False, source=[str(folder)])
                 for item, following in zip_longest(items, items[1:]):
-                    if time.monotonic() > until:
+                    test = item.nodeid.split("[")[0]
+                    if time.monotonic() > until or spent[test] > CASES:
                         continue
                     clear_caches(folder.name)
+                    # of what is left out nothing stands any more
+                    item.session._setupstate.teardown_exact(item)
                     began = time.process_time()
-                    with _no_longer() as long:
+                    with _no_longer(PACKAGES[folder.name].longest) as long:
                         watch.start()
                         watch.switch_context(item.nodeid)
                         item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
@@ -122,8 +124,9 @@ def reach(
                     if long or (item.session.testsfailed and item.path in left_out):
                         item.session.testsfailed = 0
                         continue
-                    line = [item.nodeid, time.process_time() - began]
-                    pipe.write(json.dumps(line) + "\n")
+                    seconds = time.process_time() - began
+                    spent[test] += seconds
+                    pipe.write(json.dumps([item.nodeid, seconds]) + "\n")
                     if item.session.testsfailed:
                         break
                 else:
@@ -157,7 +160,7 @@ def clear_caches(package: str) -> None:
 
 
 @contextmanager
-def _no_longer() -> Iterator[list[bool]]:
+def _no_longer(seconds: float) -> Iterator[list[bool]]:
     """End what computes too long; the list is not empty if something did."""
     long: list[bool] = []
 
@@ -166,7 +169,7 @@ def _no_longer() -> Iterator[list[bool]]:
         raise TooLong
 
     before = signal.signal(signal.SIGPROF, end)
-    signal.setitimer(signal.ITIMER_PROF, LONGEST)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield long
     except TooLong:
@@ -207,7 +210,7 @@ class Judge:
             able.insert(0, self._last)
         # what a page shows of the top of a module is read there by no line that ran
         top = not around(original, mutant.line)
-        shown = [item for item in self._items if item.path == DOCUMENTS and top]
+        shown = [item for item in self._items if item.path == ROOT / DOCUMENTS and top]
         enough, total = [], 0.0
         for item in able:
             enough.append(item)
