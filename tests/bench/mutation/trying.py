@@ -124,9 +124,9 @@ def reach(
                     if long or (item.session.testsfailed and item.path in left_out):
                         item.session.testsfailed = 0
                         continue
-                    seconds = time.process_time() - began
-                    spent[test] += seconds
-                    pipe.write(json.dumps([item.nodeid, seconds]) + "\n")
+                    taken = time.process_time() - began
+                    spent[test] += taken
+                    pipe.write(json.dumps([item.nodeid, taken]) + "\n")
                     if item.session.testsfailed:
                         break
                 else:
