@@ -91,10 +91,11 @@ class Reach:
 def reach(
     items: Sequence[pytest.Item], folder: Path, places: Collection[Place], until: float
 ) -> Reach:
-    """Every test that isn't too long, run once in a child; SystemExit where one fails as is.
+    """Every test that isn't too long, run once in a child; SystemExit where that breaks.
 
     Where what a file's tests share takes too long, all those that lack it are left out; so are
-    those that are not begun `until` then, and further cases of a test whose cases take long.
+    those that are not begun `until` then, further cases of a test whose cases take long, and what
+    fails as things are, which is printed.
     """
     source, sink = os.pipe()
     child = os.fork()
@@ -120,30 +121,30 @@ def reach(
                         watch.switch_context(item.nodeid)
                         item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
                     watch.stop()
-                    left_out |= {item.path} if long else set()
-                    if long or (item.session.testsfailed and item.path in left_out):
-                        item.session.testsfailed = 0
-                        continue
                     taken = time.process_time() - began
                     spent[test] += taken
-                    pipe.write(json.dumps([item.nodeid, taken]) + "\n")
-                    if item.session.testsfailed:
-                        break
-                else:
-                    data = watch.get_data()
-                    for path, some in groupby(sorted(places), key=lambda place: place[0]):
-                        found = data.contexts_by_lineno(path)
-                        for _, number in some:
-                            pipe.write(json.dumps([path, number, found.get(number, [])]) + "\n")
-                    status = 0
+                    left_out |= {item.path} if long else set()
+                    failed, item.session.testsfailed = item.session.testsfailed, 0
+                    if not long and not (failed and item.path in left_out):
+                        line = [item.nodeid, -1.0 if failed else taken]
+                        pipe.write(json.dumps(line) + "\n")
+                data = watch.get_data()
+                for path, some in groupby(sorted(places), key=lambda place: place[0]):
+                    found = data.contexts_by_lineno(path)
+                    for _, number in some:
+                        pipe.write(json.dumps([path, number, found.get(number, [])]) + "\n")
+                status = 0
         finally:
             os._exit(status)
     os.close(sink)
     with os.fdopen(source) as pipe:
         told = [json.loads(line) for line in pipe]
     if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]):
-        raise SystemExit(f"a test fails as things are: {told[-1][0] if told else 'the first'}")
-    seconds = dict(told[: len(told) - len(places)])
+        raise SystemExit(f"it broke after {told[-1][0] if told else 'nothing'}")
+    seconds = {name: taken for name, taken in told[: len(told) - len(places)] if taken >= 0}
+    for name, taken in told[: len(told) - len(places)]:
+        if taken < 0:
+            print(f"left out, for it fails as things are: {name}")
     lines = {
         (path, line): frozenset(names) & seconds.keys()
         for path, line, names in told[len(told) - len(places) :]
