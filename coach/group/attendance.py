@@ -5,7 +5,7 @@
 
 from dataclasses import replace
 
-from coach.group import acts, limits, recording, seating
+from coach.group import acts, limits, recording, regrouping, seating
 from coach.group.bench import GroupBench
 from coach.group.gathering import Act, AskedLeader, Lowered, Status
 from coach.group.phrases import LET_IN, THINK, answers_to, who_of
@@ -202,6 +202,7 @@ def _of_leaving(who: int, status: Status) -> Message:
 def vacate(bench: GroupBench, who: int) -> None:
     """Somebody leaves their seat in the middle of a turn; a partner stays."""
     recording.cut_short(bench, who)
+    seating.uncall(bench, who)
     g = bench.g
     bench.g = replace(
         g,
@@ -232,7 +233,13 @@ def _in(bench: GroupBench, who: int, answer: Answer, *, late: bool = False) -> N
     if g.act is Act.ROTA:
         time_for = seating.join(bench, who)
         key = f"{key}-{time_for}" if time_for != "all" else key
-    bench.tell(answer, message(key, people=str(who)))
+    back = message(key, people=str(who))
+    if key == "group-in" and regrouping.hurt_today(bench.g, who):
+        spared = message("group-in-spared", people=str(who))
+        bench.took(answer, spared)
+        bench.say(back if bench.quiet else spared)
+    else:
+        bench.tell(answer, back)
     if g.act is Act.ROTA and bench.g.standing is None:
         acts.change(bench)
 

@@ -12,6 +12,7 @@ from coach.group import recording
 from coach.group.bench import GroupBench
 from coach.group.callout import Callout, Callouts, together
 from coach.group.gathering import Act, Group
+from coach.group.regrouping import apart, hurt_today, spared
 from coach.group.station_turns import (
     MAT,
     MOVE,
@@ -68,8 +69,8 @@ def join(bench: GroupBench, who: int) -> str:
     team = team_of(g.teams, who)
     if team not in g.teams:
         g = bench.g = replace(g, teams={**g.teams, team: (who,)})
-    if who in g.late:
-        bench.g = g = replace(g, teams={**_without(g.teams, who), who: (who,)})
+    if who in g.late or hurt_today(g, who):
+        bench.g = g = apart(g, who)
         team = who
     bench.g = g = replace(g, joined=g.joined | {who})
     before = (*g.seated, *g.pending)
@@ -142,15 +143,6 @@ def _turns(g: Group, team: int) -> tuple[Turn, ...]:
     return (*owed, *(turn for turn in turns if (team, turn.name) not in g.had))
 
 
-def _without(teams: Mapping[int, tuple[int, ...]], who: int) -> dict[int, tuple[int, ...]]:
-    """The teams without somebody; whose partner stays keeps the turns of both."""
-    return {
-        team: tuple(one for one in members if one != who) if team != who else members
-        for team, members in teams.items()
-        if members != (who,)
-    }
-
-
 def replan(bench: GroupBench, more: Mapping[int, tuple[Turn, ...]] | None = None) -> None:
     """A new rota of every turn to come; who is seated stays there to the end of the turn."""
     g = bench.g
@@ -163,7 +155,9 @@ def replan(bench: GroupBench, more: Mapping[int, tuple[Turn, ...]] | None = None
     turns = [
         turn
         for turn in turns
-        if turn.name in stops and here.intersection(members_of(g.teams, turn.who))
+        if turn.name in stops
+        and here.intersection(members_of(g.teams, turn.who))
+        and not spared(g, turn)
     ]
     held = Held(
         people={seat.turn.who: max(seat.end - now, 0) for seat in g.seated},
@@ -269,6 +263,26 @@ def _few(teams: Sequence[tuple[int, ...]]) -> list[list[str]]:
         found[-1].append("+".join(map(str, team)))
         count += len(team)
     return found
+
+
+def uncall(bench: GroupBench, who: int) -> None:
+    """Somebody has left: what is still to be said, and said once more, calls them no more."""
+    queue = ((one, _uncalled(one.what, who)) for one in bench.speech.queue)
+    left = tuple(replace(one, what=cue) for one, cue in queue if cue is not None)
+    bench.speech = replace(bench.speech, queue=left)
+    move = (_uncalled(cue, who) for cue in bench.g.move)
+    bench.g = replace(bench.g, move=tuple(cue for cue in move if cue is not None))
+
+
+def _uncalled(cue: Message, who: int) -> Message | None:
+    """A call without somebody, None where it called nobody else; what calls nobody as it is."""
+    if cue.key != "group-move":
+        return cue
+    values = dict(cue.values)
+    teams = (team.split("+") for team in str(values["people"]).split())
+    few = ("+".join(one for one in team if one != str(who)) for team in teams)
+    values["people"] = " ".join(filter(None, few))
+    return message(cue.key, **values) if values["people"] else None
 
 
 def _told(g: Group, starts: Sequence[Seat]) -> list[Message]:

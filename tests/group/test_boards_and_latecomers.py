@@ -8,6 +8,7 @@ import pytest
 
 from coach.group.gathering import Act, Group
 from coach.model.body import Feel, Part
+from coach.model.facts import StepEnded
 from coach.model.person import AgeBand
 from coach.planning.stations import COOLED, Station
 from coach.session.effects import Effect, Play, Tone
@@ -186,3 +187,44 @@ def test_one_who_may_do_nothing_does_not_let_the_others_stand(tmp_path: Path) ->
     waiting = [text for text in words if text.startswith("The others")]
     assert waiting
     assert all(text.endswith("Or your easier form.") for text in waiting)
+
+
+def test_who_comes_back_cold_does_the_mat_and_leaves_the_partner_every_turn(
+    tmp_path: Path,
+) -> None:
+    words = "11:30 number one\n11:33 is out\n20:30 number one\n20:33 is back\n"
+    stations = (Station("board 1", "board", 1), Station("wall", "wall", 8))
+    given = group((AgeBand.ADULT,) * 8, minutes=45, stations=stations)
+    assert given.programme.teams[1] == (1, 2)
+    _, seen = run(given, words, tmp_path)
+
+    back = next(now.at for now, event, _ in seen.turns if event.at > 1233 and 1 in now.here)
+    after = [(now, seat) for now, _, _ in seen.turns if now.at >= back for seat in now.seated]
+    mine = [seat.station for now, seat in after if 1 in now.members(seat)]
+    assert mine[0] == "mat"
+    done = {
+        (fact.who, fact.step)
+        for fact in seen.facts
+        if isinstance(fact, StepEnded) and fact.outcome == "done" and fact.block != "pulse"
+    }
+    for step in ("board.1", "easy.1", "easy.2", "easy.3"):
+        assert (2, step) in done
+
+
+@pytest.mark.parametrize("paired", [False, True])
+def test_who_was_hurt_is_let_in_without_a_call_to_what_loads_it(
+    paired: bool, tmp_path: Path
+) -> None:
+    words = (
+        "11:30 number two\n11:34 is in pain\n11:40 my wrist\n11:46 no\n"
+        "12:30 number two\n12:34 is back\n12:40 let them in\n"
+    )
+    given = group((AgeBand.ADULT,) * (12 if paired else 4), minutes=45)
+    done, seen = run(given, words, tmp_path)
+
+    texts = [text for at, text in said(done) if at > 695.0]
+    assert "2: with us, and no load where it hurts." in texts
+    called = [text for text in texts if text[0].isdigit() and text.endswith(("wall.", "1.", "2."))]
+    assert called
+    assert not any("2" in text.partition(":")[0].replace(",", "").split() for text in called)
+    assert 2 in seen.turns[-1][0].here
