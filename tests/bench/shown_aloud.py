@@ -78,9 +78,11 @@ DAYS = (
     Day(("start", "full", *DAY, *SETTLED), 20.0),
     Day(("rest", *SETTLED), 7.0),
     *[Day(("start", "full"), 0.8)] * 2,
-    Day(("start", "full", *DAY, *SETTLED), 9.0, ill=True),
-    Day(("rest", *SETTLED), 4.0, ill=True),
-    *[Day(("start", "full"), 0.8, ill=True)] * 2,
+    Day(("start", "full", *DAY, *SETTLED), 8.0, ill=True),
+    Day(("rest", *SETTLED), 5.0, ill=True),
+    Day(("start", "full"), 0.8, ill=True),
+    Day(("start", "full", *DAY, *SETTLED), 4.0, ill=True),
+    *[Day(("start", "mat-and-board", *DAY, *SETTLED), 4.0, ill=ill) for ill in (False, True)] * 2,
 )
 
 
@@ -233,6 +235,8 @@ def _rank(key: str, day: Day) -> int:
         return 0
     if _one_of(key, ENDS):
         return 9
+    if _one_of(key, ("sign",)):
+        return 9  # some end the day
     if _one_of(key, ILL):
         return 1 if day.ill else 8
     return 3 + THEN.index(key) if key in THEN else 2
@@ -241,6 +245,8 @@ def _rank(key: str, day: Day) -> int:
 def _willing(s: Any, shown: Sequence[str]) -> str:
     """What moves the day on; '' to let time pass."""
     asking = s.questions.asking
+    if asking is not None and asking.question == "fall-over":
+        return "finish"  # nothing else comes
     if asking is not None:
         meant = ANSWERS.get(asking.question, "")
         return meant if meant in shown else next((k for k in shown if k not in ENDS), "")
@@ -330,6 +336,7 @@ def main() -> None:
     parser.add_argument("--after", type=Path, help="what an earlier run printed: said already")
     parser.add_argument("--days", type=int, nargs="*", default=None, help="only these, from 0")
     told = parser.parse_args()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))
     table, began = Table(), time.time()
     if told.after is not None:
         table.read(told.after)
