@@ -107,7 +107,7 @@ def _new(start: Start) -> Session:
 def _summary(session: Session) -> str:
     if session.how == "hurt":
         # nobody who is hurt is told how little they did
-        return f"{session.recorded_seconds / 60:.0f} min; have looked at what hurts"
+        return f"{session.recorded_seconds / 60:.0f} min; have what hurts looked at"
     tries = sum(count for _, count in session.tries.counts)
     return (
         f"{session.recorded_seconds / 60:.0f} min, {session.course.boulders} boulders, "
