@@ -152,7 +152,7 @@ def late(draft: Draft, event: Answered) -> bool:
     running = draft.course.running
     busy = running is not None and running.since is not None and running.step.strains
     still = draft.standing.paused_since is not None or not draft.course.planned
-    if busy or still or draft.day != missed.after:
+    if busy or still or not windows.untold_since(draft.day, missed.after):
         return False
     if event.source is not Source.KEY and event.sureness is Sureness.UNSURE:
         return False
@@ -160,7 +160,7 @@ def late(draft: Draft, event: Answered) -> bool:
     left = tuple(one for one in missed.steps if one.name not in done)
     draft.questions = replace(draft.questions, missed=None)
     draft.course = replace(draft.course, steps=left)
-    draft.day = missed.day
+    draft.day = windows.as_worn(missed.day, draft.day)
     draft.show(None)
     if missed.whose:
         batches.told_late(draft, missed, answer)

@@ -1,5 +1,7 @@
 """What a window takes beside the answers that it asks for, and which question is answered late."""
 
+from dataclasses import replace
+
 from coach.model.answers import SHOWN, Meaning, parse
 from coach.model.day import Day
 from coach.model.nature import Tendency
@@ -142,6 +144,16 @@ def missed(session: Session) -> Missed | None:
     if last is not None and last.whose and session.day != last.after:
         return None  # of a batch: what came since goes by the plan without it
     return last if last is not None and session.at - last.at <= LATE else None
+
+
+def as_worn(then: Day, now: Day) -> Day:
+    """A day of before, with what the steps since have loaded and how long they took."""
+    return replace(then, rested=now.rested, batches=now.batches)
+
+
+def untold_since(now: Day, then: Day) -> bool:
+    """Whether nothing was told since, and no plan made: steps that ended change nothing of that."""
+    return as_worn(then, now) == now
 
 
 def late_minutes(session: Session) -> tuple[str, ...]:
