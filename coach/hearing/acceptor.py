@@ -1,7 +1,7 @@
 """Tells which phrases were said: small networks on the encoder's frames.
 
-They were trained on phrases, on their near misses and on talk, each by other voices, and say of
-each phrase that they know whether that is what was said; the mean of those that know it counts.
+They were trained on phrases, on their near misses and on talk, and say of each phrase that they
+know whether that is what was said; the mean of those that know it counts.
 The scorer only says which text fits best, also where somebody said none of them: where the networks
 leave a doubt it weighs the likeliest, and it alone is asked of phrases that no network knows, and
 whether the coach was called.
@@ -24,11 +24,11 @@ from coach.hearing.recogniser_port import Scored
 Floats = npt.NDArray[np.float32]
 
 WEIGHTS = Path(__file__).with_name("acceptor.npz")
-SHA256 = "c07060bdd35fdb3627ed1d1ef50e4ff2193d28562a677ab1d02e2b712841a09e"
+SHA256 = "1f9235b7306c2d54185d8b5f393f81afc55c63da07aacc56e56de6ea87ad8b33"
 
-#: Trained on many neural voices beside those of the first.
+#: Trained on the same windows, from different chance.
 STRANGERS = Path(__file__).with_name("strangers.npz")
-STRANGERS_SHA256 = "b0ec04b8606119b356540b2c2a6ce14d6143d50906b0684aad3b1e9999231bd4"
+STRANGERS_SHA256 = "9a21af002636d1b3f87f8652d4f304f58d0583bc1caa5f9af41cd516c8bf35a4"
 
 SHIPPED = ((WEIGHTS, SHA256), (STRANGERS, STRANGERS_SHA256))
 
@@ -113,7 +113,7 @@ class Network:
 
 
 class Acceptor:
-    """Networks that were trained on other voices: the mean of those that know a phrase."""
+    """Networks that were trained apart: the mean of those that know a phrase."""
 
     def __init__(self, networks: Sequence[Network]) -> None:
         self._networks = tuple(networks)

@@ -39,6 +39,7 @@ from tests.bench.hearing.material import (
     Voice,
 )
 from tests.bench.hearing.own_voice import kept_for_trials
+from tests.bench.hearing.trials import STEP
 
 SOON = Path(__file__).with_name("soon.toml")
 PACK = Path(__file__).parents[3] / "voices" / "words" / "en.toml"
@@ -85,10 +86,22 @@ AROUND = (
 )  # fmt: skip
 
 
-#: Words that may call the coach before an answer; which one is the climber's choice.
+#: Sentences of a hall that hold a phrase and are no answer: what is around it says so.
+HOLDING = (
+    "don't {} now", "don't {} there", "never {} up there", "he didn't {} at all",
+    "why did they {} so soon", "we won't {} this time", "you can't {} on that one",
+    "she told me {} yesterday", "i'd never say {} to him", "nobody said {} to us",
+    "don't ever {} on me", "if they {} we go home", "when we {} it gets cold", "did he say {}",
+    "is that {} or what", "the others {} all day", "they said {} last week",
+    "you don't {} for that", "her {} was different", "it isn't {} you want", "who said {} then",
+    "was there {} on it",
+)  # fmt: skip
+
+#: Words that may come before an answer: what calls the coach, which is the climber's choice, and
+#: what people say before they speak.
 CALLS = (
     "coach", "coach", "coach", "hey coach", "trainer", "captain", "listen", "robin", "sunny",
-    "professor", "basalt", "hello there",
+    "professor", "basalt", "hello there", "okay", "um", "oh", "right", "ah",
 )  # fmt: skip
 
 
@@ -237,6 +250,14 @@ def a_near_miss(rng: random.Random) -> Line:
     return Line(text, "", frozenset(p for p in within(text) if phrases()[p] in ANYTIME))
 
 
+def a_holding_line(rng: random.Random) -> Line:
+    """A sentence of a hall with a phrase in it, mostly one that counts at any time or in a step."""
+    keys = phrases()
+    often = [phrase for phrase, key in keys.items() if key in (*ANYTIME, *STEP)]
+    phrase = rng.choice(often if rng.random() < 0.6 else list(keys))
+    return Line(rng.choice(HOLDING).format(phrase))
+
+
 def some_talk(rng: random.Random) -> Line:
     """Hall talk or a cue of ours."""
     text = rng.choice(cues() if rng.random() < 0.2 else material.hall_talk("training"))
@@ -255,15 +276,16 @@ OWN_PACES = (82, 87, 97)
 POOLS: dict[str, tuple[Callable[[random.Random], Line], int]] = {
     "call": (a_call, 400),
     "near": (a_near_miss, 2600),
+    "holding": (a_holding_line, 1600),
     "talk": (some_talk, 900),
     "word": (some_words, 700),
 }
 
 #: Neural voices that say each phrase, and those that must not be missed, and people's numbers.
-EACH, MUST, NUMBERED = 9, 24, 4
+EACH, MUST, NUMBERED = 14, 40, 6
 
 #: The part of all speech that neural voices say.
-NEURAL = 0.45
+NEURAL = 0.6
 
 
 @cache
@@ -341,6 +363,11 @@ def near_miss(rng: Dice) -> Said:
     return Said(sound, "", line.unclear)
 
 
+def holding(rng: Dice) -> Said:
+    """A sentence that holds a phrase and is no answer, not cut."""
+    return Said(said(rng, "holding", a_holding_line)[1])
+
+
 def cut(rng: Dice) -> Said:
     """A part of a phrase: unclear for whatever its words may be."""
     line, sound = said(rng, "phrase", a_phrase)
@@ -397,8 +424,8 @@ def piece(rng: Dice, sound: Floats) -> Floats:
 
 #: What is said, and how often.
 KINDS = (
-    (answer, 55), (number, 4), (called, 5), (near_miss, 13), (cut, 5), (talk, 10), (own, 9),
-    (word, 5), (person, 9), (nobody, 5),
+    (answer, 55), (number, 6), (called, 5), (near_miss, 12), (holding, 6), (cut, 5), (talk, 10),
+    (own, 9), (word, 5), (person, 9), (nobody, 5),
 )  # fmt: skip
 
 
@@ -477,13 +504,13 @@ def changed(rng: Dice, sound: Floats) -> Floats:
     spectrum = np.fft.rfft(sound)
     f = np.fft.rfftfreq(len(sound), 1 / RATE)
     tilt = rng.uniform(-5, 5) * np.log2(np.maximum(f, 60) / 1000) / 3
-    if rng.random() < 0.3:
-        high, low = rng.uniform(3200, 6500), rng.uniform(60, 350)
+    if rng.random() < 0.45:
+        high, low = rng.uniform(2900, 6500), rng.uniform(60, 350)
         tilt = tilt - 40 * (f > high) - 30 * (f < low)
     sound = np.fft.irfft(spectrum * 10 ** (tilt / 20), len(sound)).astype(np.float32)
-    if rng.random() < 0.4:
+    if rng.random() < 0.5:
         response = material.room(
-            round(rng.uniform(0.15, 1.1), 1), round(rng.uniform(-3, 12)), rng.randrange(6) + 50
+            round(rng.uniform(0.15, 1.1), 1), round(rng.uniform(-5, 12)), rng.randrange(6) + 50
         )
         n = len(sound) + min(len(response), round(0.3 * RATE)) - 1
         size = 1 << (len(sound) + len(response)).bit_length()
@@ -544,6 +571,13 @@ def window(rng: Dice, said: Said) -> Floats:
         over = rng.uniform(4 if name == "talkers" else 0, 24)
         noise = bed[begin : begin + len(total)]
         total[: len(noise)] += noise * np.float32(10 ** ((material.SPEECH_DB - over) / 20))
+    if rng.random() < 0.3:  # somebody else, further away
+        bed = rng.choice(beds()["talkers"])
+        begin = rng.randrange(0, max(1, len(bed) - len(total)))
+        noise = bed[begin : begin + len(total)]
+        total[: len(noise)] += noise * np.float32(
+            10 ** ((material.SPEECH_DB - rng.uniform(10, 24)) / 20)
+        )
     loud = np.float32(10 ** (rng.uniform(-12, 8) / 20))
     return np.asarray(np.clip(total * loud, -1, 1), np.float32)
 
