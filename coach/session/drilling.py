@@ -147,7 +147,7 @@ def again(draft: Draft, who: int) -> bool:
 def left_out(draft: Draft) -> None:
     """One word leaves out the drill that runs with its other side."""
     running, steps = draft.course.running, draft.course.steps
-    if running is None or not drills.is_drill(running.step):
+    if running is None:
         return
     mine = running.step
     draft.course = replace(

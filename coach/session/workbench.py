@@ -119,7 +119,11 @@ class Workbench(ABC, Generic[S]):
             self.effects.append(Say(sound, last, at, self._moving(), self._unanswered(last)))
         saying = Saying(sound, item.what, item.after, overdue)
         self.speech = replace(
-            self.speech, saying=saying, next_sound=sound + 1, last_cue=last, tally=tally
+            self.speech,
+            saying=saying,
+            next_sound=sound + 1,  # mutant: any number that was not used yet
+            last_cue=last,
+            tally=tally,
         )
 
     @abstractmethod

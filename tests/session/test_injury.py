@@ -498,3 +498,16 @@ def test_after_a_hurt_the_next_movement_is_told_whole() -> None:
 
 #: The first side of a movement that goes on after a hurt wrist, with its other side.
 SPARES_WRISTS = ("left", "ankle-rocks")
+
+
+@pytest.mark.parametrize(
+    ("part", "asked"),
+    # what a hand can't do a leg can't either, and nobody bends a back to find out
+    [("fingers", "ask-sign-hand"), ("wrists", "ask-sign-hand"), ("elbows", "ask-sign-arm"),
+     ("knees", "ask-sign-leg"), ("ankles", "ask-sign-leg"), ("skin", "ask-sign-skin")],
+)  # fmt: skip
+def test_the_signs_that_are_asked_after_fit_the_part(part: str, asked: str) -> None:
+    play = at("which-part")
+    play.say(f"part:{part}")
+    play.until(Phase.HURT, question="fall-sign")
+    assert play.heard_last == LANGUAGE.says[asked]

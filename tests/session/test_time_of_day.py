@@ -6,6 +6,7 @@ import pytest
 
 from coach.files.words import load_language
 from coach.model.answers import parse
+from coach.model.facts import Planned
 from coach.session.events import ClockJumped
 from coach.session.state import Phase
 from tests.session.stage import LANGUAGE, LIBRARY, Play
@@ -93,3 +94,14 @@ def test_every_five_minutes_have_a_phrase_of_their_own() -> None:
     phrases = [one for some in LANGUAGE.times.values() for one in some]
     assert len(set(phrases)) == 144
     assert not set(phrases) & {one for some in LANGUAGE.answers.values() for one in some}
+
+
+def test_a_time_that_is_the_end_already_changes_nothing_and_says_what_is_left() -> None:
+    play = Play(minutes=90.0, wall=WALL)
+    play.until(Phase.WORK)
+    before, facts, steps = over_at(play), len(play.facts), play.session.course.steps
+    play.say(key(f"{before:%H:%M}"))
+    play.run(3.0)
+    assert over_at(play) == before
+    assert play.session.course.steps == steps
+    assert [fact for fact in play.facts[facts:] if isinstance(fact, Planned)] == []
