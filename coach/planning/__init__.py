@@ -5,6 +5,7 @@
     adapt(day, steps, now, who, answer, question, library) -> Change
     after_idle(day, steps, now, idle_seconds, library) -> Change
     keep_time(day, steps, now, library) -> Change
+    next_in_time(day, steps, now, library) -> Change
     climbed(day, steps, now, batch, library) -> Change
     spare_filled(day, steps, now, library) -> Change
     unopened(day, steps, now, library) -> (Day, steps)
@@ -22,7 +23,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from coach.planning.adaptation import adapt, climbed, made_up, spare_filled, unopened
     from coach.planning.first_plan import make_plan, open_day
-    from coach.planning.idle_time import after_idle, keep_time
+    from coach.planning.idle_time import after_idle, keep_time, next_in_time
     from coach.planning.sentences import MESSAGES
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "keep_time",
     "made_up",
     "make_plan",
+    "next_in_time",
     "open_day",
     "spare_filled",
     "unopened",
@@ -46,6 +48,7 @@ _PLACES = {
     "keep_time": "idle_time",
     "made_up": "adaptation",
     "make_plan": "first_plan",
+    "next_in_time": "idle_time",
     "open_day": "first_plan",
     "spare_filled": "adaptation",
     "unopened": "adaptation",

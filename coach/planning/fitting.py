@@ -5,6 +5,7 @@ and then lower what may follow.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from math import ceil
 
 from coach.model.body import Part
@@ -54,6 +55,27 @@ def boulders(steps: Iterable[Step], kind: BlockKind) -> int:
 def tries(steps: Iterable[Step], who: int | None = None) -> int:
     """Hard tries among the steps, of one person or of everybody."""
     return len([step for step in steps if step.kind is _TRY and who in (None, step.turn)])
+
+
+def fewer(step: Step, boulders: int) -> Step:
+    """A batch with fewer boulders."""
+    seconds = step.seconds * boulders / step.amount
+    return replace(step, amount=boulders, dose=boulders, seconds=seconds)
+
+
+def first_batch(
+    steps: tuple[Step, ...], seconds: float, now: float, rested: Rested
+) -> tuple[Step, ...]:
+    """The steps, the batch that comes first with as many boulders as fit, one at least.
+
+    Where hard tries are left they go before any of its boulders.
+    """
+    if not steps or steps[0].kind is not _CLIMB or tries(steps):
+        return steps
+    first = steps[0]
+    over = timeline.seconds_of(steps[:1], now, rested) - seconds
+    left = first.amount - max(ceil(over * first.amount / first.seconds), 0)
+    return steps if left >= first.amount else (fewer(first, max(left, 1)), *steps[1:])
 
 
 def grouped(steps: Sequence[Step]) -> list[tuple[str, tuple[Step, ...]]]:

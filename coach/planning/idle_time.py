@@ -6,7 +6,7 @@ Seconds come from the caller; nothing here has a clock.
 from coach.model.answers import Answer, Meaning
 from coach.model.day import Change, Day, Library
 from coach.model.plan import Step
-from coach.planning import day_library, rule_engine, timeline
+from coach.planning import day_library, fitting, rule_engine, timeline
 from coach.planning.situation import CLOCK, IDLE, Situation
 
 
@@ -24,6 +24,13 @@ def after_idle(
     if not rule_engine.matching(situation):
         return keep_time(day, steps, now, library)
     return rule_engine.apply(situation)
+
+
+def next_in_time(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:
+    """As `keep_time`, where the first step has not begun: a batch has the boulders that fit."""
+    room = day.ends_at + timeline.SLACK - now
+    steps = fitting.first_batch(steps, room, now, timeline.of_day(day))
+    return keep_time(day, steps, now, library)
 
 
 def keep_time(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:

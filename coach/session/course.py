@@ -136,7 +136,7 @@ def keep_time(draft: Draft) -> None:
         return
     last = s.course.past[-1]
     if last.block is not s.course.steps[0].block or last.kind in (StepKind.TRY, StepKind.CLIMB):
-        change = planning.keep_time(draft.day, s.course.steps, s.at, s.library)
+        change = planning.next_in_time(draft.day, s.course.steps, s.at, s.library)
         draft.take(change, "time")
 
 

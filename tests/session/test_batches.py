@@ -122,6 +122,12 @@ def test_a_tired_day_is_offered_no_more_tries() -> None:
     assert "more-tries" not in rules(day)
 
 
+def test_the_last_batch_of_whoever_is_slow_has_the_boulders_that_fit() -> None:
+    day = rehearsed(20.0, Pace(70, 110))
+    assert [fact.boulders for fact in day.facts if isinstance(fact, Climbed)] == [5, 3]
+    assert day.session.ended <= 20 * 60.0 + 40.0
+
+
 @pytest.mark.parametrize("tag", ["", "tired", "hard-yesterday", "break:illness"])
 def test_minutes_that_hold_no_try_go_to_easy_boulders_unless_more_is_unwise(tag: str) -> None:
     day = rehearsed(120.0, Pace(20, 45), told=((1, tag),) if tag else ())

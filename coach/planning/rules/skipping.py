@@ -6,6 +6,7 @@ from coach.model.answers import Meaning
 from coach.model.body import CapReason, Part
 from coach.model.plan import Step, StepKind
 from coach.model.routine import BlockKind
+from coach.planning import fitting
 from coach.planning.gates import GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import PlanDraft, Situation
@@ -44,7 +45,7 @@ def _skip_floor(s: Situation, draft: PlanDraft) -> None:
         name = f"{step.whole}-make-up"
         missing = replace(step, name=name, piece="", placed=False, makes_up=step.whole)
         if _short(s):
-            missing = _fewer(missing, step.amount - (s.answer.number or 0))
+            missing = fitting.fewer(missing, step.amount - (s.answer.number or 0))
         draft.insert([missing], before=before)
 
 
@@ -55,12 +56,6 @@ def _makes_up_before(step: Step, other: Step) -> bool:
     """
     pulse = step.block is BlockKind.PULSE and other.block is BlockKind.EASY
     return pulse or other.question == GO_AHEAD
-
-
-def _fewer(step: Step, boulders: int) -> Step:
-    """A batch with fewer boulders."""
-    seconds = step.seconds * boulders / step.amount
-    return replace(step, amount=boulders, dose=boulders, seconds=seconds)
 
 
 def cut_warm_up(draft: PlanDraft, step: Step) -> None:
