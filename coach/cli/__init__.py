@@ -39,6 +39,10 @@ COMMANDS = {
     "paths": "Print where things are kept.",
 }
 
+#: As `gc.set_threshold` takes them: hundreds of thousands of values are read from a long record, and
+#: to look for garbage among them at the usual pace takes a fifth of the time.
+SELDOM = (50_000, 20, 50)
+
 OVERVIEW = """\
 Plan a bouldering session, speak it, listen, and bend to short answers.
 
@@ -64,6 +68,7 @@ class Commands(click.Group):
         gc.disable()
         command = import_module(f"coach.cli.{cmd_name}").command
         gc.freeze()
+        gc.set_threshold(*SELDOM)
         gc.enable()
         assert isinstance(command, click.Command)
         return command
