@@ -39,8 +39,8 @@ COMMANDS = {
     "paths": "Print where things are kept.",
 }
 
-#: As `gc.set_threshold` takes them: hundreds of thousands of values are read from a long record, and
-#: to look for garbage among them at the usual pace takes a fifth of the time.
+#: As `gc.set_threshold` takes them: from a long record hundreds of thousands of values are read,
+#: and to look for garbage among them at the usual pace takes a fifth of the time.
 SELDOM = (50_000, 20, 50)
 
 OVERVIEW = """\
