@@ -25,9 +25,6 @@ def test_a_rule_belongs_to_whose_answer_it_stands_beside() -> None:
     # of both, or of nobody: it is everybody's
     assert whose((SORE[1], RULE, SORE[2]))[1] == ("RuleFired", 0)
     assert whose((RULE,), (SORE[1],))[0] == ("RuleFired", 0)
-    # and a rule that is somebody's stays theirs
-    theirs = RuleFired(5.0, 2, "sore", "our choice")
-    assert whose((SORE[1], theirs))[1] == ("RuleFired", 2)
 
 
 def test_the_effort_is_that_of_whoever_was_asked() -> None:
@@ -64,12 +61,15 @@ def tried(*facts: Fact) -> list[Tried]:
 
 
 def on_the_wall(who: int, seconds: float = 20.0, amount: float = 1.0) -> StepEnded:
-    name = f"hard.{who}"
+    name = f"hard.{who}.1"
     return StepEnded(9.0, who, name, "", "try", "hard", amount, seconds, 30.0, "done")
 
 
+EASY = StepEnded(9.0, 1, "easy.1", "", "climb", "easy", 6.0, 240.0, 300.0, "done")
+
+
 def rest(who: int, seconds: float, suggested: float = 180.0) -> Rested:
-    return Rested(9.0, who, seconds, suggested, "hard.1")
+    return Rested(9.0, who, seconds, suggested, "hard.1.1")
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,11 @@ def rest(who: int, seconds: float, suggested: float = 180.0) -> Rested:
         ([on_the_wall(1), rest(2, 60.0), on_the_wall(1)], []),
         ([on_the_wall(2), rest(0, 60.0), on_the_wall(1), rest(0, 70.0), on_the_wall(1)],
          [(180.0, 70.0)]),
-        # a try that was left out is no try
+        # neither a try that was left out nor easy boulders between two tries are a try
+        (
+            [on_the_wall(1), rest(0, 60.0), EASY, rest(0, 90.0, 90.0), on_the_wall(1)],
+            [(270.0, 150.0)],
+        ),
         (
             [on_the_wall(1), rest(0, 60.0), on_the_wall(1, amount=0.0), rest(0, 5.0, 5.0),
              on_the_wall(1)],
