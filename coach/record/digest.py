@@ -101,7 +101,7 @@ class Digest:
     @property
     def tops(self) -> tuple[str, ...]:
         """Boulders that were topped."""
-        if not any(result == "topped" for _, result in self.tried):
+        if not any(result == "topped" for _, result in self.tried):  # mutant: it is only sooner
             return ()
         return tuple(boulder for boulder, height in self.highest.items() if height == "topped")
 

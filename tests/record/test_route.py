@@ -146,3 +146,52 @@ def test_an_outcome_has_its_words(kind: str, what: str) -> None:
         said = LANGUAGE.text(message(f"trial-{found}", what=f"trial-of-{kind}"))
         assert said.startswith(f"The trial of {what}: ")
         assert len(said.split()) <= 12
+
+
+def steady(weeks: int, tries: int = 4) -> list[Entry]:
+    """Mondays and Thursdays of 75 minutes with some tries each, none of them a top."""
+    fell = [top(f"flint {n}", "middle") for n in range(tries)]
+    return [day(7 * week + n, *fell) for week in range(weeks) for n in (0, 3)]
+
+
+def test_four_weeks_are_as_full_as_the_usual_one_and_the_last_is_easier() -> None:
+    """Eight weeks without an easier one are two rounds of three to one: the fourth is the next."""
+    made = route(FIVE, looked(steady(8), 56))
+    days = ("27 Apr", "04 May", "11 May")
+    lacks = "boulders of slate, the circuit below"
+    usual = f"2 sessions, 150 min in all, 8 hard tries at most, look at: {lacks}."
+    assert made.weeks[:3] == tuple(f"Week of {one}: {usual}" for one in days)
+    # seven tenths of the minutes and half of the tries
+    less = "2 sessions, 105 min in all, 4 hard tries at most."
+    assert made.weeks[3] == f"Week of 18 May (easier): {less}"
+    assert made.review[2] == message("review-weeks", easier=4)
+    never = route(FIVE, looked(steady(8), 56, build=None))
+    assert not any("easier" in week for week in never.weeks)
+    assert never.review[2] == message("review-weeks", easier=0)
+
+
+def test_a_week_that_has_only_begun_is_no_usual_one() -> None:
+    days = [*(day(n) for n in (0, 2, 4)), day(7)]
+    some_day = Aim("1", AimKind.GRADE, "flint", count=5, since="2026-03-02")
+    assert "3 sessions, 225 min" in route(some_day, looked(days, 8)).weeks[0]
+    assert "1 session, 75 min" in route(some_day, looked(days[:1], 2)).weeks[0]
+
+
+@pytest.mark.parametrize(("by", "late"), [("2026-05-03", False), ("2026-05-02", True)])
+def test_a_day_is_too_early_where_there_are_more_boulders_than_sessions(
+    by: str, late: bool
+) -> None:
+    """Two sessions a week: in a week there is one for each of two, a day less is too little."""
+    two = Aim("1", AimKind.GRADE, "flint", by, count=2, since="2026-03-02")
+    made = route(two, looked(steady(8), 55))
+    assert ("a later day: 2 boulders in that time are many." in made.first) == late
+
+
+def test_two_told_styles_are_too_few_to_miss_one() -> None:
+    def lacks(*styles: str) -> str:
+        boulders = {f"flint {n}": Boulder(f"flint {n}", s) for n, s in enumerate(styles)}
+        went = [Went(1, name, "middle") for name in boulders]
+        return "\n".join(route(FIVE, looked(steady(1), 7, boulders=boulders, went=went)).lacks)
+
+    assert "never tried" not in lacks("slab", "wall", "")
+    assert "never tried" in lacks("slab", "wall", "roof")
