@@ -216,13 +216,14 @@ def test_the_page_of_a_boulder_of_which_little_is_known_leaves_out_what_is_not()
     assert list(page(bare, (), called)) == ["flint 5.", "0 tries on 0 days."]
     known = replace(bare, moves=1, hand="right")
     went = replace(UNTOLD, gone=True, felt="same")
-    lines = list(page(known, (BoulderDay("2026-03-03", (went,)),), called))
+    lines = list(page(known, (BoulderDay("2026-03-03", (went, UNTOLD)),), called))
     assert lines == [
         "flint 5: right hand, 1 move.",
-        "1 try on 1 day.",
+        "2 tries on 1 day.",
         "",
         "2026-03-03",
         "  1. not told; went for it; as hard as before",
+        "  2. not told",
         "",
         "Next: say why a try ended, and one change that fits is offered.",
     ]
