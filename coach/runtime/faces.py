@@ -23,11 +23,15 @@ from coach.session.effects import Effect
 from coach.session.events import Event, SoundStarted
 from coach.session.kinds import S
 
+#: How often Python itself looks for garbage: in a session memory counts, and little of it is new.
+USUAL = (700, 10, 10)
+
 
 @contextmanager
 def loaded_for_good() -> Iterator[None]:
     """Spare the collector of garbage what was loaded by now: a look at it all delays an answer."""
     gc.freeze()
+    gc.set_threshold(*USUAL)
     gc.enable()
     try:
         yield

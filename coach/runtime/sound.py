@@ -4,6 +4,7 @@ What is missing never ends a session: it goes on with what is left, keys at the 
 once what would help.
 """
 
+import gc
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
@@ -64,6 +65,8 @@ def opened(setup: Setup, paths: Paths, wanted: Wanted) -> Iterator[Live]:
             listener = _listener(setup, paths, missing, stack)
         if wanted.sound or wanted.to_file is not None:
             voice = _voice(setup, paths, missing, stack)
+        # what was loaded left a lot of garbage; meanwhile the system looks for devices
+        gc.collect()
         stage = None
         if library is not None:
             library.join()
