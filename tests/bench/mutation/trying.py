@@ -8,7 +8,7 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from enum import StrEnum
 from importlib import import_module
@@ -98,6 +98,7 @@ def reach(
     fails as things are, which is printed.
     """
     source, sink = os.pipe()
+    why, broken = os.pipe()
     child = os.fork()
     if not child:
         status = 1
@@ -113,8 +114,9 @@ def reach(
                     if time.monotonic() > until or spent[test] > CASES:
                         continue
                     clear_caches(folder.name)
-                    # of what is left out nothing stands any more
-                    item.session._setupstate.teardown_exact(item)
+                    # of what is left out nothing stands any more, and how that ends is no matter
+                    with suppress(Exception):
+                        item.session._setupstate.teardown_exact(item)
                     began = time.process_time()
                     with _no_longer(PACKAGES[folder.name].longest) as long:
                         watch.start()
@@ -128,19 +130,21 @@ def reach(
                     if not long and not (failed and item.path in left_out):
                         line = [item.nodeid, -1.0 if failed else taken]
                         pipe.write(json.dumps(line) + "\n")
-                data = watch.get_data()
-                for path, some in groupby(sorted(places), key=lambda place: place[0]):
-                    found = data.contexts_by_lineno(path)
-                    for _, number in some:
-                        pipe.write(json.dumps([path, number, found.get(number, [])]) + "\n")
+                for one in _reached(watch.get_data(), places):
+                    pipe.write(json.dumps(one) + "\n")
                 status = 0
+        except BaseException as error:  # noqa: BLE001 - this is a child, and nobody else tells it
+            os.write(broken, repr(error).encode())
         finally:
             os._exit(status)
     os.close(sink)
+    os.close(broken)
     with os.fdopen(source) as pipe:
         told = [json.loads(line) for line in pipe]
     if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]):
-        raise SystemExit(f"it broke after {told[-1][0] if told else 'nothing'}")
+        with os.fdopen(why) as pipe:
+            raise SystemExit(f"it broke after {told[-1][0] if told else 'nothing'}: {pipe.read()}")
+    os.close(why)
     seconds = {name: taken for name, taken in told[: len(told) - len(places)] if taken >= 0}
     for name, taken in told[: len(told) - len(places)]:
         if taken < 0:
@@ -150,6 +154,16 @@ def reach(
         for path, line, names in told[len(told) - len(places) :]
     }
     return Reach(seconds, lines)
+
+
+def _reached(
+    data: coverage.CoverageData, places: Collection[Place]
+) -> Iterator[tuple[str, int, list[str]]]:
+    """Each place with the tests that reached it."""
+    for path, some in groupby(sorted(places), key=lambda place: place[0]):
+        found = data.contexts_by_lineno(path)
+        for _, number in some:
+            yield path, number, found.get(number, [])
 
 
 def clear_caches(package: str) -> None:
