@@ -76,7 +76,8 @@ class Watching:
             return None
         since = max((now - seen.wall).total_seconds(), 0.0)
         due = seen.state.wake
-        if not over and due is not None and seen.state.at + since > due + CUT_OFF:
+        # what is due since before the last event comes at once
+        if not over and due is not None and since > max(due - seen.state.at, 0.0) + CUT_OFF:
             return None
         if over and since > LEFT_UP:
             return None
