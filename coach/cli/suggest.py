@@ -18,7 +18,7 @@ from coach.record.aim_progress import aim_lines
 from coach.record.amounts import in_words
 from coach.record.proposal import EASIER, NOT_TODAY
 from coach.record.suggest import Suggestion
-from coach.setup.suggested import known_of, proposal
+from coach.setup.suggested import LOOKED_BACK, known_of, proposal
 
 
 @click.command("suggest")
@@ -42,7 +42,8 @@ def command(
 ) -> None:
     """Suggest what the next session could be, with the reasons.
 
-    From recorded facts and a few rules, never from load ratios. The check-in has the last word.
+    From the facts of your latest 1,500 sessions and a few rules, never from load ratios. The
+    check-in has the last word.
     'coach start --suggested' starts just this. An answer needs no reason, and nothing counts it.
     """
     now = datetime.now().astimezone()
@@ -50,7 +51,8 @@ def command(
     if told:
         with opened(asked["file"], write=True) as journal:
             answer(journal, someone(journal, asked["person"]), today, told, now)
-    with record(**asked) as read:
+    latest = LOOKED_BACK if asked["until"] is None else None
+    with record(**asked, latest=latest) as read:
         known = known_of(read.journal, read.person, read.asked, today, paths())
         made = proposal(read.journal, read.person, known, paths())
         if calendar is not None:

@@ -30,6 +30,8 @@ from coach.setup.choices import Choices
 from coach.setup.routes import build_weeks
 from coach.setup.standing_at_start import of_someone
 
+#: Sessions that a proposal is made from, the latest: ten years of three a week (our choice).
+LOOKED_BACK = 1_500
 #: Days on a boulder that are looked back on for its lesson (our choice).
 DAYS = 8
 
@@ -76,7 +78,7 @@ def chosen(choices: Choices, paths: Paths, today: date) -> Choices:
         raise UsageError("nothing can be suggested yet", "'coach start' begins the first session.")
     with Journal.open(paths.journal, write=False) as journal:
         person = person_of(journal, Person(1, choices.called or ""))
-        known = known_of(journal, person, entries(journal, person), today, paths)
+        known = known_of(journal, person, entries(journal, person, LOOKED_BACK), today, paths)
         made = proposal(journal, person, known, paths)
     return as_choices(choices, made, today)
 
