@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.cli.arguments import choices
+from coach.cli.arguments import HELP, choices
 from coach.cli.start import command
 from coach.errors import ExitCode
 from coach.files.paths import paths
@@ -55,7 +55,7 @@ def last(made: Path, home: Path) -> datetime:
 
 def typed(line: str) -> Choices:
     """A line of the command as its options are read."""
-    context = command.make_context("start", shlex.split(line)[2:])
+    context = command.make_context("start", shlex.split(line)[2:], None, **HELP)
     return choices(context.params)
 
 
