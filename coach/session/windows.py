@@ -141,9 +141,13 @@ def _by_number(answers: tuple[str, ...]) -> bool:
 def missed(session: Session) -> Missed | None:
     """The last question that may still be answered late."""
     last = session.questions.missed
-    if last is not None and last.whose and session.day != last.after:
+    if last is None or session.at - last.at > LATE:
+        return None
+    if last.whose and session.day != last.after:
         return None  # of a batch: what came since goes by the plan without it
-    return last if last is not None and session.at - last.at <= LATE else None
+    if session.day is None or not untold_since(session.day, last.after):
+        return None  # something else was told since
+    return last
 
 
 def as_worn(then: Day, now: Day) -> Day:

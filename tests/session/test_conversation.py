@@ -10,6 +10,7 @@ from coach.model.facts import CapSet, Felt
 from coach.model.nature import Tendency
 from coach.model.plan import StepKind
 from coach.model.routine import BlockKind
+from coach.session import windows
 from coach.session.effects import OpenWindow, Play, Tone
 from coach.session.events import Answered, Source, SpeechBegan, SpeechEnded, Sureness
 from coach.session.state import Phase
@@ -405,3 +406,10 @@ def test_how_much_it_hurts_is_told_of_the_part_that_is_asked_about() -> None:
     voice(play, "feel:hurting:5", None)
     assert play.session.questions.asking.question == "sign"
     assert all(one.question != "which-part" for one in play.session.questions.pending)
+
+
+def test_what_was_told_since_closes_a_late_answer_and_it_is_offered_no_more() -> None:
+    play = silent_at("gate-body")
+    assert windows.missed(play.session) is not None
+    play.say("feel:fingers:sore", source=Source.KEY)
+    assert windows.missed(play.session) is None
