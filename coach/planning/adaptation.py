@@ -19,7 +19,6 @@ from coach.planning import (
     rule_engine,
     timeline,
 )
-from coach.planning.day_tags import WEARY
 from coach.planning.gates import GATES, GO_AHEAD
 from coach.planning.situation import GAINED, HOME_EARLY, UNTOLD_PART, PlanDraft, Situation
 
@@ -131,26 +130,10 @@ def _without(day: Day, who: int, key: str) -> Day:
 
 
 def spare_filled(day: Day, steps: tuple[Step, ...], now: float, library: Library) -> Change:
-    """The steps with easy minutes in the time that is too short for a try.
-
-    Boulders that the routine has not are among them only where nothing was told against more.
-    """
+    """The steps with easy minutes in the time that is too short for a try."""
     library = day_library.library_of(day, library)
     draft = PlanDraft(day, list(steps), now, day.people[0].who, library)
-    room, easy = max(day.ends_at - now, 0.0), not _worn(day)
-    return Change(day, tuple(consequences.filled(draft, room, easy=easy)))
-
-
-_FIT = frozenset({Feel.FRESH, Feel.FINE, Feel.STIFF})
-_AGAINST = (CapReason.SORE, CapReason.SIGN, CapReason.COLD)
-_HEADS = ("break", "well:", "ill", "sign:", "edge:low", "tries:")
-
-
-def _worn(day: Day) -> bool:
-    """Whether somebody has told or shown today that more load is unwise."""
-    told = any(tag in WEARY or tag.startswith(_HEADS) for _, tag in day.told)
-    felt = any(report.feel not in _FIT for report in day.reports)
-    return told or felt or bool(day.pending) or any(cap.reason in _AGAINST for cap in day.caps)
+    return Change(day, tuple(consequences.filled(draft, max(day.ends_at - now, 0.0))))
 
 
 def climbed(

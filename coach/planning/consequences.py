@@ -53,16 +53,13 @@ def settle(draft: PlanDraft, before: Sequence[Step]) -> None:
     checks.follow(draft, before)
 
 
-def filled(draft: PlanDraft, room: float, *, easy: bool = False) -> list[Step]:
-    """The steps with gentle ones in the seconds that are left, where nobody goes home early.
-
-    With `easy` further batches of easy boulders are among them.
-    """
+def filled(draft: PlanDraft, room: float) -> list[Step]:
+    """The steps with gentle ones in the seconds that are left, where nobody goes home early."""
     spare = room - timeline.seconds_of(draft.steps, draft.now, timeline.of_day(draft.day))
     early = any(tag == HOME_EARLY for _, tag in draft.day.told)
     if spare < WORTH_FILLING or early:
         return draft.steps
-    return list(freed_time.with_gentle(draft.steps, draft, spare, in_place_of_tries=easy))
+    return list(freed_time.with_gentle(draft.steps, draft, spare, in_place_of_tries=False))
 
 
 def _in_time(steps: Sequence[Step], draft: PlanDraft, room: float) -> list[Step]:
