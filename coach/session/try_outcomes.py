@@ -11,6 +11,7 @@ from coach.model.answers import Answer, Meaning
 from coach.model.body import CapReason
 from coach.model.facts import CauseTold, EffortFelt, Retold, Tried, WentForIt, Won
 from coach.model.messages import message
+from coach.model.plan import StepKind
 from coach.model.questions import OF_TRIES
 from coach.model.tries import HEIGHTS, MOST_MOVES, Went
 from coach.planning import fitting
@@ -22,12 +23,16 @@ from coach.session.draft import Draft
 
 #: How a try may be told to have ended.
 _ENDS = ("topped", "ended-start", "ended-middle", "ended-top")
-#: Questions about tries that one person gets in a day at most; one less where answers come late,
-#: as each takes longer then (our choice).
-ASKED = 5
+#: Seconds of a session to each question that one person gets, and the fewest a session has; what
+#: the checks, the go-ahead and the last question leave of them is asked about tries, ASKED at
+#: most; one less where answers come late, as each takes longer then (our choice).
+SECONDS_EACH, FEWEST, LAST_QUESTION, ASKED = 900.0, 6, 1, 5
 #: Tries after which it is asked how far it got, where nothing more is to be decided: the first
 #: ones, and later two in a row, which tell whether they get worse (our choice).
 ASKED_AFTER = frozenset({1, 2, 3, 7, 8})
+#: Where there is one question only it comes after this try, and asks what ended it: that alone
+#: can change the rest, and stays for the next day.
+ONLY_AFTER = 2
 #: Seconds after the word to go from which on somebody is taken to have begun (our choice).
 ON_THE_WALL = 10.0
 #: Moves that the window of a try takes by number.
@@ -102,7 +107,25 @@ def _tell_of_asking(draft: Draft, who: int) -> None:
 
 def _question(draft: Draft, who: int, boulder: str, before: list[Went]) -> str:
     asked = _cause_mark(who, boulder) in draft.questions.asked
-    return judged.question_after(before, asked_cause=asked)
+    question = judged.question_after(before, asked_cause=asked)
+    return "try-cause" if question == "try-result" and _most(draft) <= 1 else question
+
+
+def _most(draft: Draft) -> int:
+    """How many questions about tries one person gets today."""
+    steps = (*draft.course.past, *draft.course.steps)
+    checks = len({one.name for one in steps if one.kind is StepKind.ASK})
+    every = max(int((draft.day.ends_at - draft.day.begins_at) // SECONDS_EACH), FEWEST)
+    left = min(every - LAST_QUESTION - checks, ASKED)
+    return max(left - bool(draft.questions.slow), 0)
+
+
+def _too_soon(draft: Draft, who: int, question: str) -> bool:
+    """Whether it is kept for a later try."""
+    number = dict(draft.tries.counts)[who]
+    if _most(draft) <= 1:
+        return number < ONLY_AFTER
+    return question == "try-result" and number not in ASKED_AFTER
 
 
 def _cause_mark(who: int, boulder: str) -> str:
@@ -115,9 +138,7 @@ def _ask(draft: Draft, who: int, boulder: str, question: str) -> None:
     if not draft.s.options.ask_tries:
         return
     asked_before = dict(draft.tries.asked).get(who, 0)
-    later = question == "try-result" and dict(draft.tries.counts)[who] not in ASKED_AFTER
-    most = ASKED - bool(draft.questions.slow)
-    if later or asked_before >= most:
+    if asked_before >= _most(draft) or _too_soon(draft, who, question):
         _tell_of_asking(draft, who)
         return
     counts = dict(draft.tries.asked) | {who: asked_before + 1}

@@ -23,10 +23,21 @@ from tests.days.living import run
 
 MINUTES, GOALS = 90.0, (7.0, 6, 30)
 
+
+class Falling(Climber):
+    """Says only "down", and tells what is asked: now a fall and its cause, now a top."""
+
+    def choose(self, answers: tuple[str, ...]) -> str:
+        tells = [key for key in answers if key.startswith(("ended-", "cause:", "felt-"))]
+        fell = tells and self.dice.random() < 0.8
+        return self.dice.choice(tells) if fell else super().choose(answers)
+
+
 #: A kind of day, and who has it.
 DAYS: dict[str, Callable[[Random], Climber]] = {
     "good, tells of each try": climbers.Telling,
     "good, says only 'down'": Climber,
+    "good, 'down', and falls": Falling,
     "mixed, sore fingers": lambda dice: climbers.Hurt(
         dice, at=1500.0, part="fingers", words="feel:fingers:sore"
     ),

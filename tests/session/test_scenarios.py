@@ -281,7 +281,7 @@ def test_ready_ends_a_rest_and_more_time_lengthens_it() -> None:
 
 
 def test_a_try_is_told_by_down_and_its_result_when_the_breath_is_back() -> None:
-    play = Play()
+    play = Play(routine="rests", minutes=90.0)
     play.until(Phase.WORK, StepKind.TRY)
     play.run(20.0)
     play.say("down")
@@ -925,7 +925,7 @@ def test_a_result_without_a_try_and_a_re_warm_that_is_declined() -> None:
     play.until(Phase.ASK, question="re-warm")
     play.say("no")
     assert not any("re-warm" in step.name for step in play.session.course.steps)
-    other = Play()
+    other = Play(routine="rests", minutes=90.0)
     other.until(Phase.WORK, StepKind.TRY)
     other.run(10.0)
     other.say("down")

@@ -6,8 +6,13 @@ import pytest
 
 from coach.model.facts import Tried
 from coach.model.plan import StepKind
+from coach.model.questions import OF_TRIES
 from coach.session.state import Phase
+from tests.bench.annoyance import day_of
 from tests.session.stage import Play
+
+#: Keys of what asks about a try, in any of its words.
+OF_A_TRY = {f"ask-{name}" for name in OF_TRIES} | {"ask-what-ended-it"}
 
 
 def asked(play: Play, words: str) -> int:
@@ -56,14 +61,24 @@ def test_who_tells_of_a_try_again_is_asked_again() -> None:
     assert asked(play, "How far did it get?") + asked(play, "What ended it?") > before
 
 
-@pytest.mark.parametrize(("slow", "most"), [(0.0, 5), (10.0, 4)])
+@pytest.mark.parametrize(("slow", "most"), [(0.0, 4), (10.0, 3)])
 def test_after_ten_tries_it_was_asked_few_times_and_told_once_that_it_is_less(
     slow: float, most: int
 ) -> None:
     play = trying(10, answers=True, slow=slow)
     words = ("How far did it get?", "what ended it?", "did it feel harder")
     assert sum(asked(play, one) for one in words) == most
-    assert asked(play, "I'll ask less about tries.") == 1
+    assert asked(play, "I ask little about tries.") == 1
+
+
+@pytest.mark.parametrize("kind", ["good, says only 'down'", "good, 'down', and falls"])
+def test_a_good_day_of_ninety_minutes_has_six_questions_of_which_one_is_about_a_try(
+    kind: str,
+) -> None:
+    said = [line.what.key for line in day_of(kind, 1).lines("said")]
+    asked = [key for key in said if key.startswith("ask-")]
+    assert len(asked) == 6
+    assert [key for key in asked if key in OF_A_TRY] == ["ask-try-cause"]
 
 
 def test_a_result_told_late_is_of_the_last_try_though_an_earlier_one_was_left_untold() -> None:

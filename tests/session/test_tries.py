@@ -661,7 +661,7 @@ def test_a_result_that_is_skipped_stays_a_try_and_nothing_of_the_plan_goes() -> 
 
 
 def test_going_back_from_a_question_asks_it_again() -> None:
-    play = Play()
+    play = Play(routine="rests", minutes=90.0)
     play.until(Phase.WORK, StepKind.TRY)
     play.run(10.0)
     play.say("down")
