@@ -3,12 +3,16 @@
 20 to 70 s an easy boulder, 45 to 110 s a middle one; gained minutes taken, or met with silence. For
 each length: minutes used, hard tries, and by how much what was left was off from minute 20 on. What
 is shown before the go-ahead is her minutes, so it is held against the session in which she takes
-what she gained; whoever goes home early is told so there, and from then on her own end counts. A
-second table has whoever never says a word, from minute 20 on and from when no hard try is to come.
-And planning again at 40, 100 and 1,000 blocks.
+what she gained; whoever goes home early is told so there, and from then on her own end counts. The
+last column is what no estimate could be under: two climbers whose sessions are the same to the
+second until after minute 20, and half of the time between their ends. A second table has whoever
+never says a word, from minute 20 on and from when no hard try is to come. And planning again at 40,
+100 and 1,000 blocks.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from random import Random
 from statistics import median
 from typing import Any
@@ -41,6 +45,8 @@ class Used:
     """Minutes by which what was left was off at most, once it was decided."""
     before: float
     """And before the go-ahead was answered."""
+    moments: tuple[float, ...]
+    """The second of every event."""
 
 
 def used(minutes: float, pace: Pace, word: str, taken: float | None = None) -> Used:
@@ -68,12 +74,31 @@ def used(minutes: float, pace: Pace, word: str, taken: float | None = None) -> U
         if now < FROM * 60:
             continue
         off[decided].append(abs(at - (ended if decided or taken is None else taken * 60.0)) / 60.0)
-    return Used(ended / 60.0, day.tries, day.first_try, max(off[True]), max(off[False]))
+    moments = tuple(now for now, _, _ in told)
+    return Used(ended / 60.0, day.tries, day.first_try, max(off[True]), max(off[False]), moments)
+
+
+def least(every: Sequence[Used]) -> float:
+    """Minutes by which any estimate has to be off for one of them, from minute 20 on.
+
+    Climbers differ in their pace alone, so two of them are the same until an event of one comes at
+    another second. Whatever is shown just before is off by half of what parts their ends.
+    """
+    found = 0.0
+    for one, other in combinations(every, 2):
+        pairs = zip(one.moments, other.moments, strict=False)
+        apart = next((min(pair) for pair in pairs if pair[0] != pair[1]), 0.0)
+        if apart > FROM * 60:
+            found = max(found, abs(one.minutes - other.minutes) / 2)
+    return found
 
 
 def paces() -> None:
     """The table of lengths."""
-    print("minutes  word        used           tries   first try      left off by, decided  before")
+    print(
+        "minutes  word        used           tries   first try      "
+        "left off by, decided  before  no less than"
+    )
     every = [Pace(easy, middle) for easy in EASY for middle in MIDDLE]
     for minutes in LENGTHS:
         taken: dict[Pace, float] = {}
@@ -87,7 +112,7 @@ def paces() -> None:
                 f"{max(o.tries for o in found):2}  {min(firsts):4.1f} to {max(firsts):4.1f}  "
                 f"median {median(o.off for o in found):.1f} most {max(o.off for o in found):.1f}"
                 f"  median {median(o.before for o in found):.1f} most "
-                f"{max(o.before for o in found):.1f}",
+                f"{max(o.before for o in found):.1f}  {least(found):.1f}",
                 flush=True,
             )
 
