@@ -8,6 +8,7 @@ import os
 import sys
 import traceback
 from contextlib import suppress
+from pathlib import Path
 
 import click
 
@@ -65,6 +66,9 @@ def _foreseen(error: Exception) -> CoachError | None:
             from coach.distribution import lacks
 
             return lacks(error)
+        case OSError(errno=errno.ENAMETOOLONG):
+            name = Path(os.fsdecode(error.filename or "?")).name
+            return UsageError(f"the name '{name[:20]}...' is too long for a file")
         case OSError() if error.filename is None and error.errno in _OUTPUT:
             # The interpreter must not flush into it again when it ends.
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -26,11 +26,20 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 _DAYS = click.DateTime(["%Y-%m-%d"])
 
+
+def _named(ctx: click.Context, option: click.Parameter, file: Path | None) -> Path | None:
+    """The file, unless its name is empty: that is a folder to Python."""
+    if file == Path():
+        raise click.BadParameter("a file has a name.", ctx, option)
+    return file
+
+
 #: Names the journal; every command about the record takes it.
 journal_option = click.option(
     "--journal",
     "file",
     type=click.Path(path_type=Path, dir_okay=False),
+    callback=_named,
     metavar="FILE",
     help="Another journal than your own.",
 )

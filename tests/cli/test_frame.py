@@ -135,3 +135,20 @@ def test_the_process_leaves_with_the_exit_code() -> None:
 
     assert ran.returncode == ExitCode.USAGE
     assert signal.SIGINT + 128 == ExitCode.INTERRUPTED
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        ["journal", "rescue", "a.db", "ä" * 300],
+        ["rehearse", "--answers", "ä" * 300],
+        ["people", "cleared", "Ilva", "--journal", ""],
+    ],
+)
+def test_no_name_of_a_file_is_beyond_us(
+    line: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert diagnostics.guarded(coach.cli.commands, line) == ExitCode.USAGE
+    told = capsys.readouterr().err
+    assert "unexpected" not in told
+    assert len(told) < 200
