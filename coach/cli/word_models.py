@@ -83,6 +83,8 @@ def fetch_(language: str, url: str | None, sha256: str | None, unchecked: bool) 
     known = paths()
     wanted = model_of(language, known.user_dirs)
     if url is not None:
+        if not url.lower().startswith(("http://", "https://")):
+            raise UsageError(f"{url!r} is no address", "One begins with https:// or http://.")
         wanted = replace(wanted, url=url, sha256=None)
     digest = sha256.lower() if sha256 is not None else wanted.sha256
     if digest is None and not unchecked:

@@ -125,6 +125,13 @@ def test_a_model_is_fetched_checked_and_unpacked(
     assert NAME in coach("words", "model", "list").out
 
 
+@pytest.mark.parametrize("url", ["done", "file:///etc/hostname", ""])
+def test_an_address_is_one_of_the_web(coach: Coach, url: str) -> None:
+    ran = coach("words", "model", "fetch", "de", "--url", url, "--sha256", SHA256)
+    assert ran.code == 2
+    assert f"{url!r} is no address" in ran.err
+
+
 def test_what_broke_off_goes_on_where_it_stopped(
     coach: Coach, server: Server, folder: Path
 ) -> None:
