@@ -8,38 +8,92 @@ import json
 from collections.abc import Iterator
 from datetime import datetime
 from functools import cached_property
+from operator import itemgetter
 
 from coach.journal import codec, statements
 from coach.journal.database import explained
 from coach.journal.persons import person_of, sessions_of
 from coach.journal.store import Journal, SessionId
-from coach.model.facts import Felt, SignTold
+from coach.model.body import Feel, Part
+from coach.model.facts import TAKEN_BACK, Felt, SignTold
 from coach.model.person import Person
 from coach.record.people import Someone
-from coach.record.standing import JournalPlace, Stands, Told, standing
+from coach.record.standing import CLEARED, WELL, JournalPlace, Stands, Told, standing
 from coach.session.events import KeyClaimed
 
-_TOLD = """
-SELECT session, seq, kind, body, 0 AS n FROM event WHERE kind = 'KeyClaimed'
-UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'SignTold'
-UNION ALL SELECT session, seq, kind, body, n FROM fact WHERE kind = 'Felt'
-UNION ALL SELECT session, seq, kind, body, n FROM told
-    WHERE kind IN ('KeyClaimed', 'SignTold', 'Felt')
+#: Of feels, those that last, and what takes one back, by the words that they are stored with.
+_LASTS = " OR ".join(f"instr(body, '\"{word}\"')" for word in (Feel.SORE, Feel.HURTING, TAKEN_BACK))
+#: What stands by itself, and what ends that. Of ten years most is neither: it is not even read.
+_TOLD = f"""
+SELECT session, seq, n, kind, body FROM told
+    WHERE kind = 'SignTold' OR (kind = 'Felt' AND ({_LASTS}))
+    OR (kind = 'KeyClaimed' AND (instr(body, '{CLEARED}') OR instr(body, '{WELL}')))
+UNION ALL SELECT session, seq, 0, kind, body FROM event WHERE kind = 'KeyClaimed'
+UNION ALL SELECT session, seq, n, kind, body FROM fact WHERE kind = 'SignTold'
+UNION ALL SELECT session, seq, n, kind, body FROM fact WHERE kind = 'Felt' AND ({_LASTS})
+"""  # noqa: S608
+#: The other feels of some parts, each from an instant on.
+_FELT = f"""
+WITH wanted AS MATERIALIZED (SELECT key, value FROM json_each(?)),
+    later AS (SELECT id, key FROM wanted JOIN session ON instant >= value)
+SELECT session, seq, n, kind, body FROM later CROSS JOIN told ON session = id
+    WHERE kind = 'Felt' AND json_extract(body, '$.part') = key AND NOT ({_LASTS})
+UNION ALL SELECT session, seq, n, kind, body FROM fact JOIN wanted
+    ON kind = 'Felt' AND json_extract(body, '$.part') = key AND NOT ({_LASTS})
+"""  # noqa: S608
+_BEGUN = """
+SELECT id, instant, uid, begun FROM session WHERE id IN (SELECT value FROM json_each(?))
 """
-_BEGUN = "SELECT id, instant, begun FROM session ORDER BY instant, uid"
+#: Whether a session began earlier, by its clock, than the one that it was begun after.
+_TURNED_BACK = """
+SELECT EXISTS (SELECT 1 FROM session AS later JOIN session AS earlier
+    ON earlier.uid = later.previous WHERE later.instant < earlier.instant)
+"""
+#: Before every instant.
+_ALWAYS = -1e18
+
+_Row = tuple[int, int, int, str, str]
+_Order = tuple[float, str, int, int]
 
 
 def told_by(journal: Journal, someone: Someone) -> list[Told]:
-    """Signs, feels and claims by key of a person in every session, the earliest first.
+    """What a person told in any session that can stand, be ended or end another, earliest first.
 
-    What was stated between sessions comes last.
+    Signs, feels, and what a key stated to be well or cleared. What was stated between sessions
+    comes last.
     """
     return list(journal.remembered(("told", someone.keys), lambda: _told_by(journal, someone)))
 
 
 def _told_by(journal: Journal, someone: Someone) -> list[Told]:
-    told = list(_in_sessions(journal, sessions_of(journal, someone)))
-    return told + [one for key, one in _ended(journal) if key in someone.keys]
+    numbers = sessions_of(journal, someone)
+    told = _in_sessions(journal, numbers, journal.rows(_TOLD))
+    told.sort(key=itemgetter(0))
+    ended = [one for key, one in _ended(journal) if key in someone.keys]
+    if wanted := _feels_wanted(journal, [one for _, one in told] + ended):
+        told += _in_sessions(journal, numbers, journal.rows(_FELT, json.dumps(wanted)))
+        told.sort(key=itemgetter(0))
+    return [one for _, one in told] + ended
+
+
+def _feels_wanted(journal: Journal, told: list[Told]) -> dict[str, float]:
+    """Parts whose better and other feels count, and the instant from which on they do.
+
+    The last soreness of a part is ended by any that comes after it, and none before it can be told
+    from its order; a claim may be about any.
+    """
+    sore: dict[str, float] = {}
+    claimed = set()
+    for place, _, what in told:
+        if isinstance(what, str):
+            claimed.add(what.removeprefix(CLEARED).removeprefix(WELL))
+        elif isinstance(what, Felt) and what.feel is Feel.SORE:
+            sore[what.part] = place.instant - 1.0  # as text a number may lose its last digit
+        elif isinstance(what, Felt) and what.feel is Feel.HURTING:
+            sore.pop(what.part, None)
+    if sore and journal.rows(_TURNED_BACK)[0][0]:
+        claimed |= set(sore)
+    return sore | dict.fromkeys(claimed & set(Part), _ALWAYS)
 
 
 def end(journal: Journal, someone: Someone, claim: str, wall: datetime) -> None:
@@ -61,28 +115,34 @@ def _ended(journal: Journal) -> Iterator[tuple[str, Told]]:
         yield key, Told(JournalPlace(-number, 0, when.timestamp()), when.date(), claim)
 
 
-def _in_sessions(journal: Journal, numbers: dict[SessionId, int]) -> Iterator[Told]:
-    """All that somebody told in sessions, by their number in each."""
-    rows: dict[int, list[tuple[int, int, str, str]]] = {}
-    # sorted here: SQLite would go through every event to find them in order
-    for session, seq, kind, body, n in journal.rows(_TOLD):
-        rows.setdefault(session, []).append((seq, n, kind, body))
+def _in_sessions(
+    journal: Journal, numbers: dict[SessionId, int], rows: list[_Row]
+) -> list[tuple[_Order, Told]]:
+    """What somebody told of some rows, by their number in each session, with its order."""
+    mine = [row for row in rows if row[0] in numbers]
+    ids = json.dumps(sorted({row[0] for row in mine}))
+    begun = {number: when for number, *when in journal.rows(_BEGUN, ids)}
+    found: list[tuple[_Order, Told]] = []
     with explained(journal.path, "reading the journal"):
-        for session, instant, begun in journal.rows(_BEGUN):
-            if session not in numbers or session not in rows:
-                continue
-            mine, day = (0, numbers[session]), datetime.fromisoformat(begun).date()
-            for seq, _, kind, body in sorted(rows[session]):
-                if kind == KeyClaimed.__name__:
-                    claim = codec.decode_event(kind, body)
-                    assert isinstance(claim, KeyClaimed)
-                    if claim.who in mine:
-                        yield Told(JournalPlace(session, seq, instant), day, claim.claim)
-                else:
-                    fact = codec.decode_fact(kind, body)
-                    assert isinstance(fact, SignTold | Felt)
-                    if fact.who in mine:
-                        yield Told(JournalPlace(session, seq, instant, fact.at), day, fact)
+        for session, seq, n, kind, body in mine:
+            instant, uid, wall = begun[session]
+            what, at = _what(kind, body, (0, numbers[SessionId(session)]))
+            if what is not None:
+                place = JournalPlace(session, seq, instant, at)
+                day = datetime.fromisoformat(wall).date()
+                found.append(((instant, uid, seq, n), Told(place, day, what)))
+    return found
+
+
+def _what(kind: str, body: str, who: tuple[int, int]) -> tuple[SignTold | Felt | str | None, float]:
+    """What was told and when in its session; None where it was told of somebody else."""
+    if kind == KeyClaimed.__name__:
+        claim = codec.decode_event(kind, body)
+        assert isinstance(claim, KeyClaimed)
+        return (claim.claim if claim.who in who else None), 0.0
+    fact = codec.decode_fact(kind, body)
+    assert isinstance(fact, SignTold | Felt)
+    return (fact if fact.who in who else None), fact.at
 
 
 def stands_for(journal: Journal, someone: Someone) -> tuple[Stands, ...]:

@@ -37,8 +37,8 @@ LATEST = 40
 
 def earlier_tries(journal: Journal, people: tuple[Person, ...], place: str) -> tuple[Went, ...]:
     """How these people's tries at a place went, the earliest first, on boulders with a name."""
-    rows = [row for row in journal.sessions() if row.place == place]
-    return tuple(went for row in rows[-LATEST:] for went in tries_of(journal, row, people))
+    rows = journal.latest(LATEST, place)
+    return tuple(went for row in rows for went in tries_of(journal, row, people))
 
 
 def tries_of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
@@ -85,7 +85,7 @@ def own_rests(
     Any place counts: it is about the person. Who is not there has no rest of their own. `since` is
     the day, YYYY-MM-DD, before which everything is forgotten.
     """
-    rows = [row for row in list(journal.sessions())[-LATEST:] if row.begun[:10] >= since]
+    rows = [row for row in journal.latest(LATEST) if row.begun[:10] >= since]
     found = []
     for person in people:
         told, sessions = 0.0, []
@@ -137,7 +137,7 @@ def rests_before_good(facts: Iterable[Fact], who: int) -> list[float]:
 def drilled(journal: Journal, person: Person) -> dict[str, frozenset[int]]:
     """Session uid -> the numbers of a person's tries that a drill came right before."""
     found: dict[str, frozenset[int]] = {}
-    for row in list(journal.sessions())[-LATEST:]:
+    for row in journal.latest(LATEST):
         for _, one in people_in(journal, row, (person,)):
             numbers, drill = set(), False
             for fact in journal.facts(row.id, StepEnded, Tried):
@@ -157,10 +157,9 @@ def films_of(
     journal: Journal, people: tuple[Person, ...], place: str
 ) -> tuple[tuple[int, str], ...]:
     """Who filmed a try in the last session there, and on which boulder with a name."""
-    rows = [row for row in journal.sessions() if row.place == place][-1:]
     told = [
         (person.who, fact.boulder)
-        for row in rows
+        for row in journal.latest(1, place)
         for person, one in people_in(journal, row, people)
         for fact in journal.facts(row.id, Filmed)
         if isinstance(fact, Filmed) and fact.who == one.who and _has_name(fact.boulder)
@@ -172,8 +171,7 @@ def _facts(
     journal: Journal, people: tuple[Person, ...], place: str, *kinds: type[Fact]
 ) -> Iterator[tuple[int, Fact]]:
     """Facts of these people in the latest sessions at a place, each with its person's number."""
-    rows = [row for row in journal.sessions() if row.place == place]
-    for row in rows[-LATEST:]:
+    for row in journal.latest(LATEST, place):
         pairs = people_in(journal, row, people)
         for fact in journal.facts(row.id, *kinds):
             for person, one in pairs:

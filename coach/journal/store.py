@@ -341,10 +341,17 @@ class Journal:
                 begun = wall
             return Unfinished(session, begun, codec.decode_event(kind, body).at)
 
+    def latest(self, most: int, place: str | None = None) -> list[SessionRow]:
+        """The last so many sessions that count, at a place if one is named, the earliest first."""
+        query = (
+            "SELECT id, uid, begun, routine, minutes, place, how FROM session"
+            " WHERE twin = '' AND (? IS NULL OR place = ?) ORDER BY instant DESC, uid DESC LIMIT ?"
+        )
+        return [SessionRow(*row) for row in reversed(self.rows(query, place, place, most))]
+
     def last_session(self, place: str | None = None) -> SessionRow | None:
         """The latest session, at a place if one is named; None where there is none."""
-        rows = [row for row in self.sessions() if place in (None, row.place)]
-        return rows[-1] if rows else None
+        return next(iter(self.latest(1, place)), None)
 
     def standing_signs(self, person: Person, several: int = 1) -> tuple[SignTold, ...]:
         """Warning signs a person told in any session and has not declared cleared since."""

@@ -110,7 +110,8 @@ def standing(
         # what was told again is most of it, and found at once
         if not _lasts(one) or _told_again(told, n, about):
             continue
-        like = (told[other] for key in _subjects(one) for other in about[key])
+        # what ends it is mostly the latest of its kind
+        like = (told[other] for key in _subjects(one) for other in reversed(about[key]))
         if not any(_ends(other, one, before) for other in like):
             found.append(_stands(one))
     return tuple(found)

@@ -86,7 +86,7 @@ def last_group_hurt(journal: Journal) -> bool:
 
     It ended by it, or went on and it was never said who, or they had a number alone.
     """
-    for row in reversed(journal.sessions()[-LATEST:]):
+    for row in reversed(journal.latest(LATEST)):
         start = journal.start_of(row.id)
         if start.kind == "group":
             named = {person.who for person in start.people if person.name.strip()}
