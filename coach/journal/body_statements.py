@@ -13,33 +13,30 @@ from operator import itemgetter
 from coach.journal import codec, statements
 from coach.journal.database import explained
 from coach.journal.persons import person_of, sessions_of
+from coach.journal.schema import STANDING
 from coach.journal.store import Journal, SessionId
 from coach.model.body import Feel, Part
-from coach.model.facts import TAKEN_BACK, Felt, SignTold
+from coach.model.facts import Felt, SignTold
 from coach.model.person import Person
 from coach.record.people import Someone
 from coach.record.standing import CLEARED, WELL, JournalPlace, Stands, Told, standing
 from coach.session.events import KeyClaimed
 
-#: Of feels, those that last, and what takes one back, by the words that they are stored with.
-_LASTS = " OR ".join(f"instr(body, '\"{word}\"')" for word in (Feel.SORE, Feel.HURTING, TAKEN_BACK))
 #: What stands by itself, and what ends that. Of ten years most is neither: it is not even read.
 _TOLD = f"""
-SELECT session, seq, n, kind, body FROM told
-    WHERE kind = 'SignTold' OR (kind = 'Felt' AND ({_LASTS}))
-    OR (kind = 'KeyClaimed' AND (instr(body, '{CLEARED}') OR instr(body, '{WELL}')))
+SELECT session, seq, n, kind, body FROM told WHERE {STANDING}
 UNION ALL SELECT session, seq, 0, kind, body FROM event WHERE kind = 'KeyClaimed'
 UNION ALL SELECT session, seq, n, kind, body FROM fact WHERE kind = 'SignTold'
-UNION ALL SELECT session, seq, n, kind, body FROM fact WHERE kind = 'Felt' AND ({_LASTS})
+UNION ALL SELECT session, seq, n, kind, body FROM fact WHERE kind = 'Felt' AND {STANDING}
 """  # noqa: S608
 #: The other feels of some parts, each from an instant on.
 _FELT = f"""
 WITH wanted AS MATERIALIZED (SELECT key, value FROM json_each(?)),
     later AS (SELECT id, key FROM wanted JOIN session ON instant >= value)
 SELECT session, seq, n, kind, body FROM later CROSS JOIN told ON session = id
-    WHERE kind = 'Felt' AND json_extract(body, '$.part') = key AND NOT ({_LASTS})
+    WHERE kind = 'Felt' AND json_extract(body, '$.part') = key AND NOT {STANDING}
 UNION ALL SELECT session, seq, n, kind, body FROM fact JOIN wanted
-    ON kind = 'Felt' AND json_extract(body, '$.part') = key AND NOT ({_LASTS})
+    ON kind = 'Felt' AND json_extract(body, '$.part') = key AND NOT {STANDING}
 """  # noqa: S608
 _BEGUN = """
 SELECT id, instant, uid, begun FROM session WHERE id IN (SELECT value FROM json_each(?))

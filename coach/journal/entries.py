@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time
+from math import inf
 
 from coach.journal import codec
 from coach.journal.database import explained
@@ -53,11 +54,17 @@ def entries(journal: Journal, person: Person | Someone, latest: int | None = Non
     A `Person` is somebody who takes part alone, or with few others; see `coach.record.people`.
     """
     keys = _keys(journal, person)
+    # of a longer list the end is the shorter one
+    read: dict[float, list[Entry]] = journal.remembered(("entries", keys), dict)
+    most = inf if latest is None else latest
+    longer = min((length for length in read if length >= most), default=None)
+    if longer is not None:
+        return read[longer][-latest:] if latest else list(read[longer])
     if latest is None:
-        every = lambda: list(_read(journal, _ENTRIES, (keys, VERSION)))  # noqa: E731
-        return list(journal.remembered(("entries", keys), every))
-    few = lambda: list(_read(journal, _LATEST, (keys, latest, VERSION)))  # noqa: E731
-    return list(journal.remembered(("entries", keys, latest), few))
+        read[most] = list(_read(journal, _ENTRIES, (keys, VERSION)))
+    else:
+        read[most] = list(_read(journal, _LATEST, (keys, latest, VERSION)))
+    return list(read[most])
 
 
 def recent(journal: Journal, person: Person | Someone) -> list[Entry]:

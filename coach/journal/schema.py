@@ -150,6 +150,21 @@ ALTER TABLE aim ADD COLUMN crc INTEGER NOT NULL DEFAULT 0;
 UPDATE aim SET crc = sum_of(uid, body);
 """
 
+#: Rows of `told` that may stand for a body, or end what stands: signs, feels that last or take one
+#: back, and what a key stated to be well or cleared. A part of the released step below.
+STANDING = """(kind = 'SignTold'
+    OR (kind = 'Felt'
+        AND (instr(body, '"sore"') OR instr(body, '"hurting"') OR instr(body, '"undo"')))
+    OR (kind = 'KeyClaimed' AND (instr(body, 'well:') OR instr(body, 'cleared:'))))"""
+
+#: By these alone `coach.journal.persons` finds everybody, and `coach.journal.body_statements` what
+#: may stand, before every session.
+_BEFORE_A_START = f"""
+DROP INDEX attendance_by_key;
+CREATE INDEX attendance_by_key ON attendance (key, name, several);
+CREATE INDEX told_standing ON told (session) WHERE {STANDING};
+"""
+
 #: Name -> statements, in the order they are applied.
 STEPS: dict[str, str] = {
     "0001-sessions-events-facts": _FIRST,
@@ -158,4 +173,5 @@ STEPS: dict[str, str] = {
     "0004-seals": _SEALS,
     "0005-twins": _TWINS,
     "0006-sums-of-statements": _SUMS,
+    "0007-who-and-what-stands-by-index": _BEFORE_A_START,
 }

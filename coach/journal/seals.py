@@ -6,7 +6,6 @@ and a SHA-256 of the frame beside it. `unpacked` checks the frame; `load` both.
 """
 
 import hashlib
-import json
 import sqlite3
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -80,10 +79,12 @@ def packed(sealed: Sealed, level: int = LEVEL) -> tuple[bytes, str]:
 def unpacked(frame: bytes) -> Sealed:
     """What `packed` packed; JournalError where the frame is damaged or of a newer version."""
     import zstandard
+    from pydantic_core import from_json
 
     try:
         text = zstandard.ZstdDecompressor().decompress(frame, max_output_size=MOST_BYTES)
-        fields: dict[str, Any] = json.loads(text)
+        # in half the time of the standard library's: hardly a text of it is there twice
+        fields: dict[str, Any] = from_json(text, cache_strings=False)
         if fields["format"] != FORMAT:
             raise ValueError("another format")
         if fields["version"] > VERSION:
@@ -100,7 +101,7 @@ def unpacked(frame: bytes) -> Sealed:
             fields["start"],
             tuple(fields["walls"]),
             tuple(zip(fields["kinds"], fields["events"], strict=True)),
-            tuple(tuple((kind, body) for kind, body in caused) for caused in fields["facts"]),
+            tuple([tuple([(kind, body) for kind, body in caused]) for caused in fields["facts"]]),
         )
     except (zstandard.ZstdError, KeyError, TypeError, ValueError, RecursionError) as error:
         raise JournalError(f"its seal is damaged: {error}", codec.VERIFY) from error

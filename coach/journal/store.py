@@ -347,7 +347,9 @@ class Journal:
             "SELECT id, uid, begun, routine, minutes, place, how FROM session"
             " WHERE twin = '' AND (? IS NULL OR place = ?) ORDER BY instant DESC, uid DESC LIMIT ?"
         )
-        return [SessionRow(*row) for row in reversed(self.rows(query, place, place, most))]
+        read = lambda: self.rows(query, place, place, most)  # noqa: E731
+        rows = self.remembered(("latest", most, place), read)
+        return [SessionRow(*row) for row in reversed(rows)]
 
     def last_session(self, place: str | None = None) -> SessionRow | None:
         """The latest session, at a place if one is named; None where there is none."""

@@ -45,13 +45,16 @@ def key_of(person: Person, several: int = 1) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Attendance:
-    """That somebody took part in a session, in the order of time."""
+    """That somebody took part in sessions, in the order of time."""
 
-    session: int
     key: str
     name: str
     """As it was typed."""
     alone: bool
+    beside: bool = False
+    """Whether they were ever in one session with whoever the journal belongs to."""
+    times: int = 1
+    """In how many sessions that came after those of the attendance before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +135,9 @@ def people(attendances: Iterable[Attendance], statements: Sequence[Statement]) -
             links = [pair for pair in links if one.key not in pair]
         elif one.kind == "rename":
             names[one.key] = one.other
-    times = Counter(one.key for one in took_part)
+    times: Counter[str] = Counter()
+    for attended in took_part:
+        times[attended.key] += attended.times
     # each spelling where it was typed first and last: a name is typed anew in every session
     spelt = {(one.key, one.name): n for n, one in enumerate(took_part) if one.name}
     first = {(one.key, one.name): n for n, one in reversed(list(enumerate(took_part)))}
@@ -151,8 +156,7 @@ def people(attendances: Iterable[Attendance], statements: Sequence[Statement]) -
             )
         )
     found.sort(key=lambda one: (one.id != OWN, normal(one.name), one.id))
-    beside = {one.session for one in took_part if one.key == OWN}
-    others = {one.key for one in took_part if one.session in beside and one.key != OWN}
+    others = {one.key for one in took_part if one.beside and one.key != OWN}
     others |= {one.key for one in statements if one.kind == "apart"}
     by_key = {key: one for one in found for key in one.keys}
     return People(tuple(found), by_key, frozenset(others))
@@ -163,12 +167,8 @@ def _links(took_part: Sequence[Attendance]) -> list[tuple[str, str]]:
 
     Not so where that name and the own person were seen together.
     """
-    owns = {one.session for one in took_part if one.key == OWN}
-    others = {one.key for one in took_part if one.session in owns}
     alone = dict.fromkeys(
-        one.key
-        for one in took_part
-        if one.alone and one.key.startswith(NAME) and one.key not in others
+        one.key for one in took_part if one.alone and one.key.startswith(NAME) and not one.beside
     )
     first = next(iter(alone), None)
     if first is None:

@@ -3,6 +3,7 @@
 from datetime import UTC, datetime, timedelta
 from itertools import permutations
 from pathlib import Path
+from random import Random
 
 import pytest
 from hypothesis import given
@@ -122,7 +123,7 @@ def test_an_older_journal_gets_its_people(path: Path) -> None:
 
 keys = st.sampled_from(["", "own", "name:lena", "name:lenna", "name:tarn", "number:2"])
 attendances = st.lists(
-    st.builds(Attendance, st.integers(1, 6), keys, st.sampled_from(["", "Lena"]), st.booleans()),
+    st.builds(Attendance, keys, st.sampled_from(["", "Lena"]), st.booleans(), st.booleans()),
     max_size=12,
 )
 
@@ -135,6 +136,23 @@ def test_everybody_is_exactly_one_person(given_: list[Attendance]) -> None:
     assert {one.key for one in given_ if one.key} <= set(held)
     assert sum(one.sessions for one in known.people) == sum(bool(one.key) for one in given_)
     assert len({one.id for one in known.people}) == len(known.people)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_whoever_took_part_often_is_read_as_if_each_time_were(journal: Journal, seed: int) -> None:
+    chance = Random(seed)
+    pairs = [("",), ("Lena",), ("Lenna",), ("lena", "Tarn"), ("", "Tarn"), ("Tarn",), ("", "", "")]
+    for _ in range(9):
+        day = chance.randint(0, 30) + chance.random()
+        session(journal, day, *chance.choice(pairs))
+    rows = journal.rows(
+        "SELECT session, key, name, several FROM attendance JOIN session ON id = session"
+        " ORDER BY instant, uid, who"
+    )
+    owns = {number for number, key, *_ in rows if key == OWN}
+    beside = {key for number, key, *_ in rows if number in owns}
+    each = [Attendance(key, name, several == 1, key in beside) for _, key, name, several in rows]
+    assert known_people(journal) == people(each, ())
 
 
 # --- what stands -------------------------------------------------------------------------------

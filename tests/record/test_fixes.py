@@ -50,7 +50,7 @@ def test_what_can_not_be_corrected_stays(fix: Fix) -> None:
 
 
 def test_two_joined_twice_and_apart_again_are_two() -> None:
-    took_part = [Attendance(1, "own", "", False), Attendance(1, "name:tarn", "Tarn", False)]
+    took_part = [Attendance("own", "", False), Attendance("name:tarn", "Tarn", False, beside=True)]
     join = Statement("join", "own", "name:tarn")
     assert len(people(took_part, [join, join]).people) == 1
     assert len(people(took_part, [join, Statement("apart", "name:tarn")]).people) == 2
