@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from coach.journal.persons import known_people
-from coach.journal.session_rows import SessionRow
+from coach.journal.session_rows import SessionId
 from coach.journal.store import Journal
 from coach.model.facts import (
     BoulderNamed,
@@ -38,14 +38,14 @@ LATEST = 40
 def earlier_tries(journal: Journal, people: tuple[Person, ...], place: str) -> tuple[Went, ...]:
     """How these people's tries at a place went, the earliest first, on boulders with a name."""
     rows = journal.latest(LATEST, place)
-    return tuple(went for row in rows for went in tries_of(journal, row, people))
+    return tuple(went for row in rows for went in tries_of(journal, row.id, people))
 
 
-def tries_of(journal: Journal, row: SessionRow, people: tuple[Person, ...]) -> Iterator[Went]:
+def tries_of(journal: Journal, session: SessionId, people: tuple[Person, ...]) -> Iterator[Went]:
     """How these people's tries of one session went, on boulders with a name."""
     told = (Tried, Retold, CauseTold, EffortFelt, WentForIt, Varied, Won, BoulderNamed)
-    facts = as_last_told(journal.facts(row.id, *told))
-    for person, one in people_in(journal, row, people):
+    facts = as_last_told(journal.facts(session, *told))
+    for person, one in people_in(journal, session, people):
         for went in _told(facts, one.who):
             yield replace(went, who=person.who)
 
@@ -90,7 +90,7 @@ def own_rests(
     for person in people:
         told, sessions = 0.0, []
         for row in rows:
-            for mine, one in people_in(journal, row, (person,)):
+            for mine, one in people_in(journal, row.id, (person,)):
                 facts = as_last_told(journal.facts(row.id, RestChosen, StepEnded, Tried, Retold))
                 told = next(
                     (
@@ -138,7 +138,7 @@ def drilled(journal: Journal, person: Person) -> dict[str, frozenset[int]]:
     """Session uid -> the numbers of a person's tries that a drill came right before."""
     found: dict[str, frozenset[int]] = {}
     for row in journal.latest(LATEST):
-        for _, one in people_in(journal, row, (person,)):
+        for _, one in people_in(journal, row.id, (person,)):
             numbers, drill = set(), False
             for fact in journal.facts(row.id, StepEnded, Tried):
                 if fact.who != one.who:
@@ -160,7 +160,7 @@ def films_of(
     told = [
         (person.who, fact.boulder)
         for row in journal.latest(1, place)
-        for person, one in people_in(journal, row, people)
+        for person, one in people_in(journal, row.id, people)
         for fact in journal.facts(row.id, Filmed)
         if isinstance(fact, Filmed) and fact.who == one.who and _has_name(fact.boulder)
     ]
@@ -172,7 +172,7 @@ def _facts(
 ) -> Iterator[tuple[int, Fact]]:
     """Facts of these people in the latest sessions at a place, each with its person's number."""
     for row in journal.latest(LATEST, place):
-        pairs = people_in(journal, row, people)
+        pairs = people_in(journal, row.id, people)
         for fact in journal.facts(row.id, *kinds):
             for person, one in pairs:
                 if fact.who == one.who:
@@ -180,11 +180,11 @@ def _facts(
 
 
 def people_in(
-    journal: Journal, row: SessionRow, people: tuple[Person, ...]
+    journal: Journal, session: SessionId, people: tuple[Person, ...]
 ) -> list[tuple[Person, Person]]:
     """Each of these people with who they were in that session."""
     known = known_people(journal)
-    before = journal.people_of(row.id)
+    before = journal.people_of(session)
     ids = {known.who_is(one, len(before)).id: one for one in before}
     wanted = [(person, known.who_is(person, len(people)).id) for person in people]
     return [(person, ids[someone]) for person, someone in wanted if someone in ids]

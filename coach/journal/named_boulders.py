@@ -19,9 +19,9 @@ def boulders(
     for row in journal.sessions():
         if row.place != place:
             continue
-        tries = tuple(tries_of(journal, row, (person,)))
+        tries = tuple(tries_of(journal, row.id, (person,)))
         facts = list(journal.facts(row.id, Filmed, NoteMade))
-        mine = {one.who for _, one in people_in(journal, row, (person,))}
+        mine = {one.who for _, one in people_in(journal, row.id, (person,))}
         for name in dict.fromkeys(went.boulder for went in tries):
             told = [fact for fact in facts if fact.who in mine]
             day = BoulderDay(

@@ -115,11 +115,13 @@ def _lesson(
     journal: Journal, person: Someone, sessions: Sequence[Entry], paths: Paths, boulder: str
 ) -> str:
     """What the next day on a boulder begins with, from the last days on it."""
-    days = {entry.uid for entry in sessions if boulder in entry.digest.tries}
-    rows = [row for row in journal.sessions() if row.uid in days][-DAYS:]
-    told = (went for row in rows for went in tries_of(journal, row, (Person(1, person.name),)))
+    days = [SessionId(entry.id) for entry in sessions if boulder in entry.digest.tries]
+    me = (Person(1, person.name),)
+    told = (went for day in days[-DAYS:] for went in tries_of(journal, day, me))
     tries = [one for one in told if one.boulder == boulder]
-    if not tries:
-        return ""
-    language = load_language("en", load_movements(paths.user_dirs), paths.user_dirs)
-    return plan(tries, language.word)
+
+    def called(name: str) -> str:
+        language = load_language("en", load_movements(paths.user_dirs), paths.user_dirs)
+        return language.word(name)
+
+    return plan(tries, called) if tries else ""
