@@ -38,7 +38,7 @@ def _session(chance: Random, number: int) -> Whole:
     recorded = []
     for seq in range(1, chance.randint(1, 6)):
         who, at = chance.randint(0, len(people)), float(seq)
-        event = TimePassed(at)
+        event: KeyClaimed | TimePassed = TimePassed(at)
         facts: tuple[Felt | SignTold, ...] = ()
         drawn = chance.random()
         if drawn < 0.15:

@@ -91,7 +91,9 @@ def test_a_deleted_person_leaves_no_byte_and_the_others_keep_theirs(journal: Jou
     assert list(find(journal.path.parent.iterdir(), gone.words)) == []
 
     assert b"Bohumil" not in _bytes(journal)
-    assert b"hurting" not in _bytes(journal).replace(b'"hurting":[', b"")
+    # the word also names a field of what a session began with, and stands in an index
+    known = (b'"hurting":[', b"'\"hurting\"'")
+    assert b"hurting" not in _bytes(journal).replace(known[0], b"").replace(known[1], b"")
     assert _names(journal) == [("Adelheid", 1)]
     (row,) = journal.sessions()
     assert row.id == shared
