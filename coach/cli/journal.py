@@ -155,6 +155,7 @@ def rescue_command(damaged: Path, to: Path) -> None:
 
     The damaged file is left as it is.
     """
+    from coach.journal.database import beside
     from coach.journal.rescue import rescue
 
     with whole_file(to) as part:
@@ -162,8 +163,8 @@ def rescue_command(damaged: Path, to: Path) -> None:
             with Journal.open_damaged(damaged) as source, Journal.open(part, write=True) as journal:
                 rescued = rescue(source, journal, showing("Saving"))
         finally:
-            for beside in part.parent.glob(f"{part.name}-*"):
-                beside.unlink()
+            for left in beside(part):
+                left.unlink(missing_ok=True)
     output.line(f"Saved whole: {count(rescued.whole, 'session')}.")
     output.lines(f"cut short: {text}" for text in rescued.cut)
     output.lines(f"lost: {text}" for text in rescued.lost)

@@ -103,6 +103,8 @@ def put_back(copy: Path, path: Path, told: Told | None = None) -> None:
 
 
 def _is_free(path: Path) -> None:
+    if path.exists() and not path.is_file():
+        raise JournalError(f"{path}: this is no file", "Choose another name.")
     if path.exists() and path.stat().st_size:
         raise JournalError(
             f"{path}: there is a journal already",

@@ -127,8 +127,9 @@ def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, W
             migrations.migrate(db)
             db.execute("INSERT OR REPLACE INTO writer VALUES (1, ?, ?)", (pid, since))
             with suppress(OSError):  # a file system without rights, or somebody else's file
-                for file in path.parent.glob(f"{path.name}*"):
-                    file.chmod(0o600)
+                for file in (path, *beside(path)):
+                    if file.is_file():
+                        file.chmod(0o600)
         except BaseException:
             db.close()
             raise
@@ -141,6 +142,11 @@ def open_writer(path: Path, since: str, pid: int) -> tuple[sqlite3.Connection, W
 _AFTER_BUSY = (
     "End that session first. Reading the journal (coach history, coach trends) works meanwhile."
 )
+
+
+def beside(path: Path) -> tuple[Path, ...]:
+    """What SQLite and the lock may make beside a journal."""
+    return tuple(path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal", "-writer"))
 
 
 def private(path: Path) -> None:

@@ -6,29 +6,34 @@ which are kept, and that a deletion leaves none that holds what was deleted.
 
 from collections.abc import Sequence
 from datetime import date
+from glob import escape
 from pathlib import Path
 
 from coach.errors import JournalError
 from coach.journal.backup import backup
 from coach.journal.journal_checks import sums
+from coach.journal.sealing import copy_of
 
 #: How many of each are kept.
 DAYS, WEEKS, MONTHS = 7, 4, 12
-#: What their names are made of: journal-2026-03-02.db
-_NAME = "journal-{day}.db"
 
 
 def folder_of(journal: Path) -> Path:
-    """Where the backups of a journal stand: beside it."""
+    """Where the backups of a journal stand: beside it, with those of others there."""
     return journal.with_name("backups")
 
 
+def _name(journal: str, day: str) -> str:
+    """What the backup of a journal is called: journal-2026-03-02.db."""
+    return f"{journal}-{day}.db"
+
+
 def backups(journal: Path) -> list[tuple[date, Path]]:
-    """Every backup that this program made, the oldest first."""
+    """Every backup that this program made of it, the oldest first."""
     found = []
-    for file in folder_of(journal).glob(_NAME.format(day="*")):
+    for file in folder_of(journal).glob(_name(escape(journal.stem), "*")):
         try:
-            found.append((date.fromisoformat(file.stem.removeprefix("journal-")), file))
+            found.append((date.fromisoformat(file.stem.removeprefix(f"{journal.stem}-")), file))
         except ValueError:
             continue
     return sorted(found)
@@ -52,7 +57,7 @@ def roll(journal: Path, today: date) -> Path:
     """
     folder = folder_of(journal)
     folder.mkdir(mode=0o700, exist_ok=True)
-    to = folder / _NAME.format(day=today.isoformat())
+    to = folder / _name(journal.stem, today.isoformat())
     part = to.with_name(to.name + ".new")
     part.unlink(missing_ok=True)
     backup(journal, part)
@@ -81,8 +86,9 @@ def renew(journal: Path, today: date) -> int:
     """
     old = backups(journal)
     for one in (
-        *folder_of(journal).glob(_NAME.format(day="*") + "*"),
-        *journal.parent.glob(f"{journal.name}.*"),
+        *folder_of(journal).glob(_name(escape(journal.stem), "????-??-??") + "*"),
+        *journal.parent.glob(f"{escape(copy_of(journal).name)}*"),
+        *journal.parent.glob(f"{escape(journal.name)}.part*"),
     ):
         one.unlink(missing_ok=True)
     if old:

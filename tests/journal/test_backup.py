@@ -1,12 +1,13 @@
 """Copies while a session runs, and back."""
 
-from datetime import UTC, datetime
+import os
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 
 from coach.errors import JournalError
-from coach.journal import Journal
+from coach.journal import Journal, rolling
 from coach.journal.backup import backup, put_back, restore
 from coach.journal.codec import Recorded
 from coach.journal.journal_checks import verify
@@ -170,3 +171,37 @@ def test_verify_sees_numbers_that_are_not_those_of_the_facts(
     journal.db.execute("UPDATE digest SET body = replace(body, ?, ?)", (old, new))
     (finding,) = verify(journal.path).findings
     assert says in finding.what
+
+
+@pytest.mark.parametrize("name", ["*", "journal[1].db", "?.db", "own.db"])
+def test_nothing_of_anybody_elses_is_touched_whatever_a_journal_is_called(
+    name: str, tmp_path: Path
+) -> None:
+    folder = tmp_path / "hall"
+    (folder / "photos").mkdir(mode=0o755, parents=True)
+    others = [folder / other for other in ("a.txt", "journal1.db-notes", f"{name}.txt", "x.db.bak")]
+    for file in others:
+        file.write_text("hers")
+        file.chmod(0o644)
+    with Journal.open(folder / "other.db", write=True) as other:
+        other.begin(start())
+    rolling.roll(folder / "other.db", date(2026, 3, 2))
+    with Journal.open(folder / name, write=True) as journal:
+        journal.begin(start())
+    rolling.roll(folder / name, date(2026, 3, 3))
+    rolling.renew(folder / name, date(2026, 3, 4))
+    assert [file.read_text() for file in others] == ["hers"] * len(others)
+    assert {file.stat().st_mode & 0o777 for file in others} == {0o644}
+    assert (folder / "photos").stat().st_mode & 0o777 == 0o755
+    assert [day for day, _ in rolling.backups(folder / "other.db")] == [date(2026, 3, 2)]
+    assert [day for day, _ in rolling.backups(folder / name)] == [date(2026, 3, 4)]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files on this system")
+def test_a_copy_takes_the_place_of_nothing_but_a_file(journal: Journal, tmp_path: Path) -> None:
+    backup(journal.path, tmp_path / "copy.db")
+    os.mkfifo(tmp_path / "pipe")
+    for place in (tmp_path, tmp_path / "pipe"):
+        with pytest.raises(JournalError, match="this is no file"):
+            restore(tmp_path / "copy.db", place)
+    assert (tmp_path / "pipe").is_fifo()
