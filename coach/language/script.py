@@ -60,6 +60,8 @@ PART_OF: Mapping[str, tuple[str, ...]] = {
     "done": ("weeks", "count"),
     "move": ("moves",),
 }
+#: What the slots are called that a movement fills.
+OF_MOVEMENTS = frozenset({"cue", "form", "movement", "dose", "to", "meant"})
 _SLOT = re.compile(r"\{([a-z_]+)(\?)?")
 _END = re.compile(r"(?<=[.?!;:])\s+")
 
@@ -105,7 +107,7 @@ def _values(language: Language, key: str, sentence: str) -> Iterator[dict[str, V
     counting = [name for name in slots if _counts(name, sentence)]
     some = COUNTS if len(counting) < 2 else FEW
     fixed = {name: VALUES.get(name, ("",)) for name in slots if name not in counting}
-    moved = {"cue", "form", "movement", "dose", "to", "meant"} & slots.keys()
+    moved = OF_MOVEMENTS & slots.keys()
     names = tuple(language.movements) if moved & {"cue", "form"} else tuple(language.movements)[:3]
     for movement in names if moved else ("",):
         for filled in product(*fixed.values()):
@@ -129,7 +131,6 @@ def _possible(made: Mapping[str, Value]) -> bool:
 
 def _counts(name: str, sentence: str) -> bool:
     """Whether a slot takes a number."""
-    known = {"cue", "form", "movement", "dose", "to", "meant"}
     if name == "gone":
         return False  # a movement, or none
-    return f"{{{name}?" in sentence or (name not in VALUES and name not in known)
+    return f"{{{name}?" in sentence or (name not in VALUES and name not in OF_MOVEMENTS)

@@ -113,7 +113,9 @@ HURT = "hurt"
 #: It was told where since, or it was somebody else: what stands from here on is told by itself.
 SETTLED = "settled"
 #: A sign that is told without its name: yes to a question about several, or one of an earlier day.
-UNNAMED = ("yes", "before", HURT)
+NAMELESS = ("yes", "before")
+#: What is no name of a sign, though one stands.
+UNNAMED = (*NAMELESS, HURT)
 
 
 def known(name: str | None) -> Sign:

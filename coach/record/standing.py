@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import TAKEN_BACK, Felt, SignTold
-from coach.model.signs import HURT, SETTLED
+from coach.model.signs import HURT, NAMELESS, SETTLED
 
 CLEARED, WELL = "cleared:", "well:"
 #: Signs that end like a pain does: by being well again, after what is asked then.
@@ -68,9 +68,12 @@ class Stands:
     @property
     def told(self) -> str:
         """What it is and since when, as the beginning of a line."""
-        name = f"{self.part}, a warning sign ({self.sign})" if self.part else self.sign
         if not self.sign:
             name = f"{self.part} {self.feel}"
+        elif self.sign in NAMELESS:
+            name = f"{self.part}, a warning sign" if self.part else "a warning sign"
+        else:
+            name = f"{self.part}, a warning sign ({self.sign})" if self.part else self.sign
         return f"{name.replace('-', ' ').capitalize()}, told on {self.day:%d %B %Y}"
 
     @property

@@ -17,9 +17,8 @@ from coach.model.start import Options
 from coach.runtime.runner import NoKeeper, Runner
 from coach.session.effects import Effect
 from coach.session.events import Event, Started
-from coach.session.looking import look
-from coach.session.state import Session
-from coach.session.step import new_session, step
+from coach.session.kinds import SOLO, Kind
+from coach.session.step import new_session
 from tests.days import climbers
 from tests.days.climbers import Climber
 from tests.days.device_hall import DeviceHall
@@ -46,7 +45,18 @@ KINDS = (
 MOST_EVENTS = 60_000
 
 
-def live(seed: int, kind: str = "", *, faults: bool = False, device: bool = False) -> LivedDay:
+#: What else looks at each turn of a day: the hall, the view, the event and its effects.
+Also = Callable[[Hall, Any, Event, tuple[Effect, ...]], None]
+
+
+def live(
+    seed: int,
+    kind: str = "",
+    *,
+    faults: bool = False,
+    device: bool = False,
+    also: Also = lambda *_: None,
+) -> LivedDay:
     """Run the day of a seed to its end, or to what stops it; by a simulated `device` if wanted."""
     dice = Random(seed)
     kind = kind or dice.choice(KINDS)
@@ -71,22 +81,34 @@ def live(seed: int, kind: str = "", *, faults: bool = False, device: bool = Fals
     )
     world = DeviceHall if device else Hall
     hall = world(language, [], spoil=_bad_device(dice) if faults else None)
-    climbers_here = [_climber(dice, one.who, kind, sorted(language.answers)) for one in people]
+    climbers_here = [climber(dice, one.who, kind, sorted(language.answers)) for one in people]
     hall.people = [*climbers_here]
     usual = float(library.routine.minutes)
     day = LivedDay(hall, climbers_here, minutes if told_before else usual)
-    run(day, new_session(library, options))
+    run(day, new_session(library, options), also)
     return day
 
 
-def run(day: LivedDay, session: Session) -> None:
-    """Run a session in the hall of a day to its end, and once more from its events."""
+def run(
+    day: LivedDay,
+    session: Any,
+    also: Also = lambda *_: None,
+    kind: Kind[Any] = SOLO,
+    watch: Callable[[Any, Event, tuple[Effect, ...]], None] = lambda *_: None,
+) -> None:
+    """Run a session in the hall of a day to its end, and once more from its events.
+
+    `watch` looks at the session itself after each turn: what it raises stops the day.
+    """
     hall, first = day.hall, session
 
     def seen(now: Any, event: Event, effects: tuple[Effect, ...]) -> None:
-        hall.seen(look(now), event, effects)
+        view = kind.look(now)
+        hall.seen(view, event, effects)
+        also(hall, view, event, effects)
+        watch(now, event, effects)
 
-    runner = Runner(session, hall, NoKeeper(), lambda: datetime.now(UTC), seen)
+    runner = Runner(session, hall, NoKeeper(), lambda: datetime.now(UTC), seen, kind=kind)
     try:
         going = runner.take(Started(0.0))
         while going:
@@ -100,7 +122,7 @@ def run(day: LivedDay, session: Session) -> None:
     day.session = runner.session
     if not day.stopped:
         for event in hall.events:
-            first, _ = step(first, event)
+            first, _ = kind.step(first, event)
         day.again = first
 
 
@@ -117,7 +139,7 @@ def routines() -> list[str]:
     return list_routines()
 
 
-def _climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
+def climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
     """Somebody of a kind, with their own dice and pace."""
     own = Random(dice.random())
     easy, at = own.uniform(20.0, 70.0), own.uniform(20.0, 3000.0)

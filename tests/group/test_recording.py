@@ -16,7 +16,7 @@ from coach.model.facts import StepEnded
 from coach.session.effects import Effect
 from coach.session.events import Event
 from tests.group.runs import group, run
-from tests.group.test_walks import random_words
+from tests.group.watched import random_words
 
 #: Seconds by which they may differ: a step's figures are rounded to a tenth each time.
 ROUNDED = 1.0

@@ -17,7 +17,7 @@ from coach.session.effects import Effect, Say
 from coach.session.events import Answered, DeviceLost, Event, Reopened, Started, TimePassed
 from coach.session.state import Phase
 from tests.group.runs import group
-from tests.group.test_walks import random_words
+from tests.group.watched import random_words
 
 #: Seconds that a session may last beyond its plan: the longest course of standing still, the cues
 #: that come with it, and hangs that begin later because nobody reports here that calls were said.

@@ -92,3 +92,21 @@ def test_a_movement_has_each_of_the_names_that_it_is_put_in_by() -> None:
         assert len(said) == 3, slot
         assert all(len(text) > len("Now .") for text in said), slot
         assert len(lines(a=f"{{{slot}}}: {{n?one|# many|none}}.")) == 3 * 4, "it is no count"
+
+
+@pytest.mark.parametrize("slot", ["cue", "form"])
+def test_cue_and_form_are_those_of_each_movement(slot: str) -> None:
+    texts = {getattr(one, slot)["en"] for one in MOVEMENTS.values() if getattr(one, slot)}
+    told = {f"Now: {text}" for text in texts if "{" not in text}
+    said = lines(a=f"Now: {{{slot}}}")
+    assert told <= set(said)
+    assert len(said) <= len(MOVEMENTS)
+
+
+def test_a_dose_beside_a_number_is_no_number_itself() -> None:
+    assert len(lines(a="{dose}: {n?one|# many|none}")) % 4 == 0, "none, one, two and a dozen"
+
+
+def test_what_is_gone_is_a_movement_or_nothing() -> None:
+    title = MOVEMENTS["cat-arch"].title["en"]
+    assert lines(a="{gone?one|Less of #.|Nothing.}") == ["Nothing.", f"Less of {title}."]

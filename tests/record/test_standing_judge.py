@@ -14,7 +14,7 @@ import pytest
 from coach.journal.body_statements import Before
 from coach.model.body import Feel, Part, Tissue
 from coach.model.facts import Felt, SignTold
-from coach.record.standing import JournalPlace, Told, eased, standing
+from coach.record.standing import JournalPlace, Stands, Told, eased, standing
 
 SIGNS = (
     ("pop", Part.FINGERS), ("chest-pain", None), ("fever", None), ("after-illness", None),
@@ -178,3 +178,18 @@ def test_ten_years_are_looked_through_once() -> None:
 
     standing(told, before)
     assert asked < len(told)
+
+
+@pytest.mark.parametrize(
+    ("sign", "part", "told"),
+    [
+        ("yes", None, "A warning sign, told on 05 March 2026"),
+        ("before", Part.KNEES, "Knees, a warning sign, told on 05 March 2026"),
+        ("hurt", Part.KNEES, "Knees, a warning sign (hurt), told on 05 March 2026"),
+        ("chest-pain", None, "Chest pain, told on 05 March 2026"),
+    ],
+)
+def test_a_sign_that_nobody_named_is_told_as_a_warning_sign(
+    sign: str, part: Part | None, told: str
+) -> None:
+    assert Stands(date(2026, 3, 5), part, sign).told == told

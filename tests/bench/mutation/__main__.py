@@ -13,7 +13,7 @@ import pytest
 
 from coach.record.evidence import wilson
 from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
-from tests.bench.mutation.trying import Fate, Judge, Mutant, mutants_of
+from tests.bench.mutation.trying import Fate, Judge, Mutant, kept, mutants_of
 
 #: What a sample is drawn by where no other seed is told.
 SEED = 7
@@ -44,17 +44,19 @@ class Mutation:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try them, and print the line of the package."""
         PACKAGES[self.name].ready()
-        _drawing(REACHING)
-        half = (time.monotonic() + self.until) / 2
-        judge = Judge(session.items, ROOT / "coach" / self.name, self.given, half)
-        _drawing(TRYING)
-        for mutant in self.given:
-            if time.monotonic() > self.until:
-                break
-            fate = judge.fate(mutant)
-            self.counts[fate] += 1
-            if fate is Fate.ALIVE:
-                self.alive.append(mutant)
+        nets = [item for item in session.items if kept(item)]
+        others = [item for item in session.items if not kept(item)]
+        self.alive, tests = self.given, 0
+        for items in (nets, others):  # what is kept sees most of them, and soon
+            if items and self.alive:
+                half = (time.monotonic() + self.until) / 2
+                _drawing(REACHING)
+                judge = Judge(items, ROOT / "coach" / self.name, self.alive, half)
+                _drawing(TRYING)
+                tests += judge.tests
+                self.alive = self._tried(judge)
+                print(f"{self.name:9s} {len(self.alive)} live {judge.tests} tests", flush=True)
+        self.counts[Fate.ALIVE] = len(self.alive)
         killed = self.counts[Fate.KILLED]
         tried = killed + self.counts[Fate.ALIVE]
         low, high = wilson(killed, tried)
@@ -63,12 +65,25 @@ class Mutation:
             f"{self.name:9s} killed {killed} of {tried} ({killed / max(tried, 1):.3f}, 95 % bounds "
             f"{low:.3f} to {high:.3f}, goal {PACKAGES[self.name].goal:.2f}); "
             f"{self.counts[Fate.UNTRIED]} can't be put in place, {left} left for want of time; by "
-            f"{judge.tests} of {len(session.items)} tests",
+            f"{tests} of {len(session.items)} tests",
             flush=True,
         )
         for mutant in sorted(self.alive):
             print(f"    {mutant}", flush=True)
         return True
+
+    def _tried(self, judge: Judge) -> list[Mutant]:
+        """Those that live, as far as there is time; what else became of them is counted."""
+        alive = []
+        for mutant in self.alive:
+            if time.monotonic() > self.until:
+                break
+            fate = judge.fate(mutant)
+            if fate is Fate.ALIVE:
+                alive.append(mutant)
+            else:
+                self.counts[fate] += 1
+        return alive
 
 
 def wanted(told: Namespace) -> dict[str, list[Mutant]]:

@@ -8,6 +8,13 @@ from pathlib import Path
 ROOT = Path(__file__).parents[3]
 
 
+def _pages() -> None:
+    """The journal of the kept pages."""
+    from tests.days import pages
+
+    pages.journal()
+
+
 @dataclass(frozen=True, slots=True)
 class Package:
     """A package with what judges it."""
@@ -21,7 +28,7 @@ class Package:
     """Tests that take too long to be run for each mutant."""
     longest: float = 2.0
     """Seconds of computing after which any other test is left out too."""
-    ready: Callable[[], object] = lambda: None
+    ready: Callable[[], object] = _pages
     """Makes what many tests share, once for all: nothing that a mutant of the package changes."""
 
 
@@ -32,6 +39,7 @@ def _days() -> None:
     from tests.record import real
     from tests.record.test_recount import DIFFERENT, SESSIONS
 
+    _pages()
     year()
     forget(real.recorded(SESSIONS, DIFFERENT) / "journal.db")
     for life in (LIVES[1], LIVES[2], LIVES[9]):
@@ -39,23 +47,32 @@ def _days() -> None:
             facts_of(sort)
 
 
+#: Whole days, plans and pages as they are kept: they see most changes, and are run first.
+KEPT = "tests/days/test_kept.py"
 DOCUMENTS = "tests/bench/mutation/documents.py"
 EAR = ("asking", "bands", "endpoint", "judging", "looks", "marks", "vocabulary")
 
 PACKAGES = {
     "model": Package(
-        ("tests/model", "tests/language", "tests/planning", "tests/screen/test_keys.py", DOCUMENTS),
+        (
+            "tests/model",
+            "tests/language",
+            "tests/planning",
+            "tests/screen/test_keys.py",
+            DOCUMENTS,
+            KEPT,
+        ),
         0.95,
         without=("test_simulated.py", "test_budget.py", "test_published.py"),
     ),
     "planning": Package(
-        ("tests/planning", DOCUMENTS),
+        ("tests/planning", DOCUMENTS, KEPT),
         0.95,
         without=("test_simulated.py", "test_budget.py", "test_published.py"),
     ),
-    "session": Package(("tests/session", DOCUMENTS), 0.95, without=("test_killed.py",)),
-    "group": Package(("tests/group", DOCUMENTS), 0.95),
-    "language": Package(("tests/language", DOCUMENTS), 0.95),
+    "session": Package(("tests/session", DOCUMENTS, KEPT), 0.95, without=("test_killed.py",)),
+    "group": Package(("tests/group", DOCUMENTS, KEPT), 0.95),
+    "language": Package(("tests/language", DOCUMENTS, KEPT), 0.95),
     "record": Package(
         (
             "tests/record",
@@ -64,6 +81,7 @@ PACKAGES = {
             "tests/cli/test_suggested.py",
             "tests/cli/test_standing.py",
             DOCUMENTS,
+            KEPT,
         ),
         0.95,
         without=("test_commands.py",),

@@ -19,12 +19,13 @@ import coverage
 import pytest
 
 from tests.bench.mutation.mutants import mutants, mutated
-from tests.bench.mutation.packages import DOCUMENTS, PACKAGES, ROOT, sources
+from tests.bench.mutation.packages import DOCUMENTS, KEPT, PACKAGES, ROOT, sources
 from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 
 #: Seconds of computing after which a mutant counts as killed: it does not end.
 PATIENCE = 30
-#: Seconds of computing of the cases of one test, after which no more of them are run.
+#: Seconds of computing of the cases of one test, after which no more of them are run; all of what
+#: is kept is.
 CASES = 2.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through.
 ENOUGH = 10.0
@@ -111,7 +112,7 @@ def reach(
                 watch = coverage.Coverage(data_file=None, config_file=False, source=[str(folder)])
                 for item, following in zip_longest(items, items[1:]):
                     test = item.nodeid.split("[")[0]
-                    if time.monotonic() > until or spent[test] > CASES:
+                    if time.monotonic() > until or (spent[test] > CASES and not kept(item)):
                         continue
                     clear_caches(folder.name)
                     # of what is left out nothing stands any more, and how that ends is no matter
@@ -232,7 +233,7 @@ class Judge:
         for item in able:
             enough.append(item)
             total += self._reach.seconds[item.nodeid]
-            if total > ENOUGH:
+            if total > ENOUGH and not kept(item):
                 break
         enough += [item for item in shown if item not in enough]
 
@@ -258,10 +259,15 @@ class Judge:
             return [*self._items]
         there = frozenset[str]().union(*(self._reach.lines[place] for place in places))
         able = [item for item in self._items if item.nodeid in there]
-        files = {item.path for item in able}
+        files = {item.path for item in able if not kept(item)}
         return able + [
             item for item in self._items if item.path in files and item.nodeid not in there
         ]
+
+
+def kept(item: pytest.Item) -> bool:
+    """Whether a test lives a kept day again, or prints a page: each of them by itself."""
+    return item.path == ROOT / KEPT
 
 
 def places_of(mutant: Mutant, trees: Mapping[Path, ast.Module]) -> frozenset[Place]:

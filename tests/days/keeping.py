@@ -1,0 +1,187 @@
+"""Whole days that the real core ran, kept as a person in the hall would tell them.
+
+Each file of `tests/days/kept/` is one day: what was said, heard, told and kept, and behind each
+line a digest of all else that happened up to it: every effect, every value on the screen. The last
+line is a digest of the session as it ended. `test_kept.py` runs them again; a line that differs is
+no fault by itself: read it as the climber, and if it is what you want, write the days anew by
+`python -m tests.days.keeping`. What is right is for `tests/days/judges.py` to say, on these too.
+
+The name of a file is its recipe: sort, kind, seed. `python -m tests.bench.kept_days` chooses them.
+"""
+
+import difflib
+import hashlib
+import re
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from functools import lru_cache
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from coach.session.effects import Effect
+from coach.session.events import Event
+from tests.days import led, living, pages, planned, told_before
+from tests.days.hall import Hall, Line
+from tests.days.judges import JUDGES, LivedDay
+
+FOLDER = Path(__file__).parent / "kept"
+#: Letters of a digest.
+LETTERS = 6
+#: Lines of a difference that are shown.
+SHOWN = 30
+
+
+def plain(value: Any) -> str:
+    """A value in words that are the same on any machine: sets in order, no addresses."""
+    kind: Any = type(value)
+    if kind is float:
+        return f"{value:.3f}"
+    if kind in (str, int, bool, type(None)):
+        return repr(value)
+    if isinstance(value, Enum):
+        return str(value.value)
+    if is_dataclass(value):
+        return f"{kind.__name__}({','.join(plain(getattr(value, one)) for one in _names(kind))})"
+    if isinstance(value, Mapping):
+        return f"{{{','.join(sorted(f'{plain(one)}:{plain(value[one])}' for one in value))}}}"
+    if isinstance(value, set | frozenset):
+        return f"{{{','.join(sorted(map(plain, value)))}}}"
+    if isinstance(value, tuple | list):
+        return f"({','.join(map(plain, value))})"
+    raise TypeError(f"{kind.__name__} has no plain words")
+
+
+@lru_cache
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(one.name for one in fields(kind) if one.name != "library")
+
+
+#: A day's slope is long and seldom changes.
+_slope = lru_cache(maxsize=64)(plain)
+
+
+def plain_view(view: Any) -> str:
+    """What a screen draws, in plain words."""
+    kind: Any = type(view)
+    names = [one for one in _names(kind) if one != "slope"]
+    return ",".join([*(plain(getattr(view, one)) for one in names), _slope(view.slope)])
+
+
+class Keeping:
+    """Writes a day down as it is lived."""
+
+    def __init__(self) -> None:
+        self.lines: list[str] = []
+        self._all = hashlib.sha256()
+        self._log = 0
+
+    def __call__(self, hall: Hall, view: Any, event: Event, effects: tuple[Effect, ...]) -> None:
+        """One turn of the loop, and what a person in the hall noticed of it."""
+        turn = (plain(event), plain_view(view), *map(plain, effects))
+        self._all.update("\n".join(turn).encode())
+        new, self._log = hall.log[self._log :], len(hall.log)
+        told = [_told(line) for line in new if line.kind != "kept"]
+        told.extend(_facts([line for line in new if line.kind == "kept"]))
+        if told:
+            self.lines += [*told[:-1], f"{told[-1]}  #{self._all.hexdigest()[:LETTERS]}"]
+
+    def end(self, session: Any) -> str:
+        """The whole text of the day."""
+        self._all.update(plain(session).encode())
+        return "\n".join([*self.lines, f"end #{self._all.hexdigest()[:LETTERS]}", ""])
+
+
+def _told(line: Line, text: str = "") -> str:
+    return f"{int(line.at) // 60:3}:{line.at % 60:04.1f} {line.kind:5} {text or line.text}"
+
+
+def _facts(lines: list[Line]) -> Iterator[str]:
+    """Facts by name, whose they are, and what they hold but for zeros; those alike in one line."""
+    alike: dict[str, tuple[Line, list[str]]] = {}
+    for line in lines:
+        fact = line.what
+        kind: Any = type(fact)
+        held = [getattr(fact, one) for one in _names(kind) if one not in ("at", "who")]
+        words = [f"{one:g}" if type(one) is float else plain(one).strip("'") for one in held if one]
+        people = alike.setdefault(f"{line.text} {' '.join(words)}", (line, []))[1]
+        people.append(str(getattr(fact, "who", 0)))
+    for text, (line, people) in alike.items():
+        yield _told(line, f"{'+'.join(people)} {text}".rstrip())
+
+
+def _lived(
+    live: Callable[..., LivedDay], seed: int, kind: str, **more: Any
+) -> tuple[str, LivedDay]:
+    keeping = Keeping()
+    day = live(seed, *([kind] if kind else []), also=keeping, **more)
+    return keeping.end(day.session), day
+
+
+#: Sort of day -> the text of the day of a kind and a seed, and the day for its judges.
+SORTS: dict[str, Callable[[int, str], tuple[str, LivedDay | None]]] = {
+    "plain": lambda seed, kind: _lived(living.live, seed, kind),
+    "faults": lambda seed, kind: _lived(living.live, seed, kind, faults=True),
+    "known": lambda seed, kind: _lived(told_before.live, seed, kind),
+    "german": lambda seed, kind: _lived(told_before.live, seed, kind, tongue="de"),
+    "group": lambda seed, kind: _lived(led.live, seed, kind),
+    "page": lambda _, kind: (pages.page(kind.replace(" ", "-")), None),
+    "planned": lambda seed, _: (planned.walk(seed, plain), None),
+}
+
+
+def relive(name: str) -> tuple[str, LivedDay | None]:
+    """The text of the day with a name such as 'plain-silent-later-12', and the day."""
+    found = re.fullmatch(r"([a-z]+)-([a-z-]*?)-?(\d*)", name)
+    if found is None or found[1] not in SORTS:
+        raise ValueError(f"{name!r} names no day")
+    return SORTS[found[1]](int(found[3] or 0), found[2].replace("-", " "))
+
+
+#: Who judges a group: its own watch, while it runs, and whoever replays it.
+OF_A_GROUP = ("replays",)
+
+
+def faults(name: str, day: LivedDay | None) -> dict[str, list[str]]:
+    """What is wrong with a day by its judges, in words; a plan alone was not lived."""
+    if day is None:
+        return {}
+    judges = OF_A_GROUP if name.startswith("group-") else [*JUDGES]
+    found = {one: told for one in judges if (told := JUDGES[one](day))}
+    return {"stopped": [day.stopped]} if day.stopped else found
+
+
+def changed(before: str, after: str) -> str:
+    """The first lines by which two texts differ; '' where they don't.
+
+    Where only a digest differs, what no line tells has changed: an effect, a value on the screen.
+    """
+    if before == after:
+        return ""
+    lines = difflib.unified_diff(before.splitlines(), after.splitlines(), "kept", "now", n=2)
+    return "\n".join(islice(lines, SHOWN))
+
+
+def forget() -> None:
+    """Let what the program keeps between two sessions be made anew."""
+    for name, module in [*sys.modules.items()]:
+        if name.startswith("coach."):
+            for value in [*vars(module).values()]:
+                getattr(value, "cache_clear", lambda: None)()
+
+
+def names() -> list[str]:
+    """The days that are kept."""
+    return sorted(path.stem for path in FOLDER.glob("*.txt"))
+
+
+def main(wanted: list[str]) -> None:
+    """Write the days with these names, or all that are there, anew."""
+    for name in wanted or names():
+        (FOLDER / f"{name}.txt").write_text(relive(name)[0], encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
