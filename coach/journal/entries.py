@@ -59,7 +59,8 @@ def entries(journal: Journal, person: Person | Someone, latest: int | None = Non
     most = inf if latest is None else latest
     longer = min((length for length in read if length >= most), default=None)
     if longer is not None:
-        return read[longer][-latest:] if latest else list(read[longer])
+        found = read[longer]
+        return found[0 if latest is None else max(len(found) - latest, 0) :]
     if latest is None:
         read[most] = list(_read(journal, _ENTRIES, (keys, VERSION)))
     else:

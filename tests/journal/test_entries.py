@@ -46,7 +46,11 @@ def test_the_latest_are_the_end_of_all(filled: Journal) -> None:
     assert [entry.who for entry in every] == [1, 1, 1, 1, 1, 2]
     assert [entry.with_others for entry in every] == [1, 0, 1, 0, 1, 1]
     for latest in range(8):
-        assert entries(filled, ADA, latest) == every[len(every) - min(latest, 6) :]
+        expected = every[len(every) - min(latest, 6) :]
+        assert entries(filled, ADA, latest) == expected
+        # and where nothing longer was read before
+        filled._made.clear()
+        assert entries(filled, ADA, latest) == expected
 
 
 @pytest.mark.parametrize(
