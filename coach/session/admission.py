@@ -140,6 +140,10 @@ def late(draft: Draft, event: Answered) -> bool:
     missed, answer = windows.missed(draft.s), event.answer
     if missed is None or not asked_questions.takes(missed.asking, answer.key):
         return False
+    if not missed.whose and not speakers.tells_late(
+        draft.s.people, missed.asking, answer, event.who
+    ):
+        return False
     if missed.whose and windows.moving(draft.s):
         return False  # of the batch that runs
     if answer.meaning is Meaning.GO and windows.unopened(draft.s):
@@ -166,8 +170,9 @@ def late(draft: Draft, event: Answered) -> bool:
         batches.told_late(draft, missed, answer)
     else:
         _resolve(draft, missed.asking, answer)
-    if draft.questions.asking is not None or draft.course.running is running is not None:
-        draft.go_on = False  # what is asked or runs goes on as it is
+    ran, swapped = draft.course.running is running is not None, draft.s.phase is Phase.LEAD_IN
+    if draft.questions.asking is not None or ran or swapped:
+        draft.go_on = False  # what is asked or runs goes on, and what was swapped leads in already
     draft.tone(Tone.HEARD)
     return True
 

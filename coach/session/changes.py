@@ -188,9 +188,9 @@ def ask_now(draft: Draft) -> None:
 
 
 def ask_of_a_body(draft: Draft, answer: Answer) -> None:
-    """Ask about a body now, unless somebody climbs; on a batch only what hurts is asked about."""
+    """Ask about a body now, unless somebody climbs; on a batch only what hurts or is sore."""
     running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
     batch = running is not None and running.step.kind is StepKind.CLIMB
-    if not climbing or (batch and answer.feel is Feel.HURTING):
+    if not climbing or (batch and answer.feel in (Feel.SORE, Feel.HURTING)):
         ask_now(draft)

@@ -71,7 +71,7 @@ def _planned(draft: Draft, who: int, answer: Answer) -> None:
 def _feel(draft: Draft, who: int, answer: Answer) -> None:
     """'Fingers sore' at any time; 'sore' alone asks where, at once unless somebody climbs.
 
-    What hurts is not climbed on until the batch is over: it is asked about at once.
+    What hurts or is sore is not climbed on until the batch is over: it is asked about at once.
     """
     if not draft.course.planned:
         checkin.told_early(draft, who, answer)

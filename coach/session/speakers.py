@@ -52,12 +52,23 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
 def _of_the_asked(asking: Asking, answer: Answer, told: int) -> bool:
     """Whether it is the answer of who is asked.
 
-    A danger is not where it was told before the question was put, or by somebody else by name:
-    two may tell at once.
+    What is told of a body is not where it was told of somebody else by name, and a danger not
+    before the question was put: two may tell at once.
     """
-    if answer.meaning is not Meaning.SIGN or not asking.who:
+    if answer.meaning.nature.about is not About.BODY or not asking.who:
         return True
-    return asking.closes is not None and told in (1, asking.who)
+    put = asking.closes is not None or answer.meaning is not Meaning.SIGN
+    return put and told in (1, asking.who)
+
+
+def tells_late(people: tuple[int, ...], asking: Asking, answer: Answer, told: int) -> bool:
+    """Whether a late answer is that of who was asked, as far as that is known.
+
+    Of several people a complaint that nobody's name was told with may be anybody's.
+    """
+    if len(people) == 1 or not asking.who or answer.meaning.nature.about is not About.BODY:
+        return True
+    return told == asking.who if told != 1 else answer.feel in (Feel.FRESH, Feel.FINE)
 
 
 def _trying(s: Session) -> bool:

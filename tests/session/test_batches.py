@@ -216,3 +216,17 @@ def test_the_end_of_winding_down_is_no_part_of_the_warm_up() -> None:
     play.say("done")
     assert [fact.outcome for fact in play.found(StepEnded) if fact.step == name] == ["done"]
     assert not any("warm-up" in text for text in play.said[words:])
+
+
+@pytest.mark.parametrize("feel", ["feel:sore", "feel:hurting"])
+def test_what_is_sore_between_boulders_is_asked_about_before_the_next(feel: str) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(60.0)
+    play.say(feel)
+    play.run(6.0)
+    assert play.said[-1] == "Where?"
+    play.say("part:shoulders")
+    play.run(12.0)
+    told = "Skin, muscle or joint?" if feel == "feel:sore" else "Nothing on the shoulders"
+    assert any(text.startswith(told) for text in play.said[-3:])

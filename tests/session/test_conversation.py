@@ -248,6 +248,26 @@ def test_a_late_i_am_fine_counts_for_its_gate() -> None:
     assert (1, "gate-body") in play.session.day.gates
 
 
+@pytest.mark.parametrize(
+    ("gate", "step"),
+    [("gate-body", "board.5.left"), ("gate-shoulders", "board.5.left"), ("gate-fingers", "easy.1")],
+)
+def test_a_late_i_am_fine_says_the_cue_of_the_new_form_once(gate: str, step: str) -> None:
+    play = silent_at(gate)
+    while play.session.phase is not Phase.LEAD_IN or play.session.course.running.step.name != step:
+        play.next()
+    missed, before = play.session.questions.missed, len(play.said)
+    was = play.session.course.running.step
+    voice(play, "feel:fine", None)
+    assert play.session.phase is Phase.LEAD_IN
+    assert play.session.course.running.step != was
+    assert missed is not None
+    assert (1, missed.asking.question) in play.session.day.gates
+    play.run(12.0)
+    told = play.said[before:]
+    assert len(told) == len(set(told)), told
+
+
 def test_a_bare_yes_opens_nothing_and_is_told_the_phrase() -> None:
     play = Playing()
     play.until(Phase.ASK, question="go-ahead")

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from coach.model.facts import Climbed, StepEnded
+from coach.model.body import CapReason
+from coach.model.facts import Climbed, Felt, StepEnded
 from coach.model.person import AgeBand, Person
 from coach.model.plan import StepKind
 from coach.session.events import Source
@@ -183,3 +184,34 @@ def test_whoever_went_home_before_is_not_asked_how_hard_it_was() -> None:
             asked.add(asking.who)
         play.run(2.0)
     assert asked == {1}
+
+
+def of(play: Play, who: int) -> list[str]:
+    """How the body of one of them was told to feel."""
+    return [fact.feel.value for fact in play.found(Felt) if fact.who == who]
+
+
+@pytest.mark.parametrize("after", [0.0, 25.0, 100.0])
+@pytest.mark.parametrize("feel", ["feel:hurting", "feel:sore", "feel:wrists:hurting"])
+def test_what_one_tells_by_name_is_never_the_answer_of_the_other(after: float, feel: str) -> None:
+    play = Play(people=2)
+    play.until(Phase.ASK, question="gate-fingers")
+    asked = play.session.questions.asking.who
+    play.run(after)
+    play.say(feel, who=3 - asked, addressed=True)
+    play.run(45.0)
+    spared = {cap.who for cap in play.session.day.caps if cap.reason is CapReason.SORE}
+    assert spared == {3 - asked}
+    assert {"sore", "hurting"} & {
+        fact.feel.value for fact in play.found(Felt) if fact.who == asked
+    } == set()
+
+
+@pytest.mark.parametrize("feel", ["feel:hurting", "feel:sore", "feel:stiff"])
+def test_late_complaints_of_nobody_by_name_are_asked_about(feel: str) -> None:
+    play = Play(people=2)
+    play.until(Phase.ASK, question="gate-fingers")
+    play.run(25.0)
+    play.say(feel)
+    play.run(12.0)
+    assert play.said[-1].startswith("Who is it")

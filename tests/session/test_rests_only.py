@@ -619,7 +619,7 @@ def test_of_two_who_climb_at_once_it_is_asked_on_the_ground() -> None:
     play = Play(people=2)
     play.until(Phase.WORK, StepKind.CLIMB)
     play.run(15.0)
-    play.say("feel:fingers:sore")
+    play.say("feel:stiff", source=Source.KEY)
     assert play.session.phase is Phase.WORK
     play.say("done")
     play.until(Phase.ASK, question="who")
