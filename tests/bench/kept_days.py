@@ -37,8 +37,11 @@ class Candidate:
     reached: frozenset[Branch]
 
 
-def wanted(count: int, first: int) -> Iterator[str]:
+def wanted(count: int, first: int, only: str) -> Iterator[str]:
     """The names of the days that are lived."""
+    if only:
+        yield from (f"known-{only}-{seed}" for seed in range(first, first + count))
+        return
     for sort, share in SHARES.items():
         for seed in range(first, first + round(count * share)):
             kind = KINDS[seed % len(KINDS)].replace(" ", "-")
@@ -68,11 +71,10 @@ def candidates(names: Iterator[str]) -> Iterator[Candidate]:
             yield Candidate(name, text, frozenset(arcs))
 
 
-def chosen(days: list[Candidate]) -> list[Candidate]:
+def chosen(days: list[Candidate], room: int) -> list[Candidate]:
     """The most for the least length, as far as there is room."""
     taken: list[Candidate] = []
     times: Counter[Branch] = Counter()
-    room = MOST
     while days:
         gains = {day.name: sum(times[one] < OFTEN for one in day.reached) for day in days}
         best = max(days, key=lambda day: gains[day.name] / (1000 + len(day.text)))
@@ -93,12 +95,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("count", nargs="?", type=int, default=400)
     parser.add_argument("--first", type=int, default=1)
+    parser.add_argument("--only", default="", help="this kind, beside the days that are there")
+    parser.add_argument("--bytes", type=int, default=MOST)
     told = parser.parse_args()
-    days = [*candidates(wanted(told.count, told.first))]
+    days = [*candidates(wanted(told.count, told.first, told.only))]
     everything = frozenset[Branch]().union(*(day.reached for day in days))
-    taken = chosen(days)
+    taken = chosen(days, told.bytes)
     for old in keeping.names():
-        if old.startswith(tuple(SHARES)):
+        if old.startswith(tuple(SHARES)) and not told.only:
             (keeping.FOLDER / f"{old}.txt").unlink()
     for day in taken:
         (keeping.FOLDER / f"{day.name}.txt").write_text(day.text, encoding="utf-8")

@@ -220,6 +220,38 @@ class Curious(Climber):
 
 
 @dataclass
+class Thorough(Curious):
+    """Healthy all day; she tells of her tries, changes them, and asks what the screen offers."""
+
+    every: float = 25.0
+
+    def choose(self, answers: tuple[str, ...]) -> str:
+        """Nothing that ends the tries or the day, as far as there is anything else."""
+        calm = [key for key in answers if not key.startswith(_ENDING)]
+        usual = super().choose(answers)
+        return self.dice.choice(calm) if calm and self.dice.random() < 0.6 else usual
+
+    def _try_one(self, hall: Hall) -> None:
+        shown = [key for key in hall.view.answers if not key.startswith(_ENDING)]
+        if shown and self.dice.random() < 0.5:
+            hall.say(self.who, self.dice.choice(shown))
+        elif self.dice.random() < 0.5:
+            end, more = self.dice.choice(_TRIES), self.dice.choice(("", "closer", "cause:grip"))
+            hall.say(self.who, end, also=(more,) if more and end.startswith("ended") else ())
+        self._later(hall)
+
+
+#: What ends something, or lowers it for long.
+_ENDING = (
+    *("finish", "leaving", "stop", "pause", "hurt", "feel:", "sign", "not-today", "skip"),
+    *("home", "enough", "part:", "tissue", "short", "fewer", "last-go", "back", "age:"),
+)
+#: What may be told of a try at any time after it.
+_TRIES = ("ended-start", "ended-middle", "ended-top", "topped", "closer", "cause:foot", "move:5",
+          "cause:tired", "felt-harder", "variation:1", "went", "held-back")  # fmt: skip
+
+
+@dataclass
 class Shouting(Climber):
     """Says anything that there are words for, at any time, often all at once."""
 

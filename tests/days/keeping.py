@@ -24,6 +24,7 @@ from typing import Any
 from coach.session.effects import Effect
 from coach.session.events import Event
 from tests.days import led, living, pages, planned, told_before
+from tests.days.browsed import Browsers
 from tests.days.hall import Hall, Line
 from tests.days.judges import JUDGES, LivedDay
 
@@ -73,7 +74,8 @@ def plain_view(view: Any) -> str:
 class Keeping:
     """Writes a day down as it is lived."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, browsed: bool = False) -> None:
+        self.browsers = Browsers() if browsed else None
         self.lines: list[str] = []
         self._all = hashlib.sha256()
         self._log = 0
@@ -82,6 +84,8 @@ class Keeping:
         """One turn of the loop, and what a person in the hall noticed of it."""
         turn = (plain(event), plain_view(view), *map(plain, effects))
         self._all.update("\n".join(turn).encode())
+        if self.browsers is not None:
+            self._all.update(plain(self.browsers.turn(hall, view)).encode())
         new, self._log = hall.log[self._log :], len(hall.log)
         told = [_told(line) for line in new if line.kind != "kept"]
         told.extend(_facts([line for line in new if line.kind == "kept"]))
@@ -113,9 +117,9 @@ def _facts(lines: list[Line]) -> Iterator[str]:
 
 
 def _lived(
-    live: Callable[..., LivedDay], seed: int, kind: str, **more: Any
+    live: Callable[..., LivedDay], seed: int, kind: str, *, browsed: bool = False, **more: Any
 ) -> tuple[str, LivedDay]:
-    keeping = Keeping()
+    keeping = Keeping(browsed=browsed)
     day = live(seed, *([kind] if kind else []), also=keeping, **more)
     return keeping.end(day.session), day
 
@@ -126,6 +130,7 @@ SORTS: dict[str, Callable[[int, str], tuple[str, LivedDay | None]]] = {
     "faults": lambda seed, kind: _lived(living.live, seed, kind, faults=True),
     "known": lambda seed, kind: _lived(told_before.live, seed, kind),
     "german": lambda seed, kind: _lived(told_before.live, seed, kind, tongue="de"),
+    "browsed": lambda seed, kind: _lived(told_before.live, seed, kind, browsed=True),
     "group": lambda seed, kind: _lived(led.live, seed, kind),
     "page": lambda _, kind: (pages.page(kind.replace(" ", "-")), None),
     "planned": lambda seed, _: (planned.walk(seed, plain), None),

@@ -161,6 +161,7 @@ def climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
         ),
         "curious": lambda: climbers.Curious(own, who, easy),
         "curious by keys": lambda: climbers.Curious(own, who, easy, keys=True),
+        "thorough": lambda: climbers.Thorough(own, who, easy),
         "shouting": lambda: climbers.Shouting(own, who, easy, words=tuple(words)),
         "contrary": lambda: climbers.Contrary(own, who, easy),
     }

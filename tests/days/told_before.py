@@ -4,7 +4,7 @@
 come to; every event of them is the core's or an invented person's.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Any
 
@@ -106,10 +106,17 @@ class BadLuck:
 def live(seed: int, kind: str, *, tongue: str = "en", also: Also = lambda *_: None) -> LivedDay:
     """Run the day of a seed to its end."""
     dice = Random(f"told-before-{seed}")
-    routine = dice.choice(["full", "full", "rests", *(one for one in routines() if one != "group")])
+    well = kind == "thorough"
+    any_day = ["full", "full", "rests", *(one for one in routines() if one != "group")]
+    routine = dice.choice(["full", "rests", "rests"] if well else any_day)
     place = dice.choice(("tarnwick", "tarnwick", None)) if routine != "outdoors" else "umbershaw"
     library, language = _files(routine, place, tongue)
     options = _options(dice, library)
+    if well:
+        people = tuple(replace(one, age=AgeBand.ADULT, months=24) for one in options.people)
+        options = replace(
+            options, people=people, hurting=(), signs=(), told=(), away=(), ageless=()
+        )
     hall = Hall(language, [])
     here = [climber(dice, one.who, kind, sorted(language.answers)) for one in options.people]
     hall.people = [*here]

@@ -94,7 +94,7 @@ PACKAGES = {
         ("endpoint", "listener", "vocabulary", "bands"),
     ),
     "web": Package(
-        ("tests/web", "tests/screen/test_codes.py", "tests/group/test_privacy.py"),
+        ("tests/web", "tests/screen/test_codes.py", "tests/group/test_privacy.py", KEPT),
         0.85,
         without=("test_browser.py",),
     ),
