@@ -22,7 +22,7 @@ from coach.files.roster import MOST, Roster, doubtful, load_roster, numbered
 from coach.files.settings import load_settings
 from coach.files.voices import load_voice
 from coach.files.words import load_language
-from coach.group.arrangement import options_of
+from coach.group.arrangement import by_number_of, options_of
 from coach.group.gathering import Group
 from coach.group.group_step import new_group
 from coach.group.kind import GROUP
@@ -104,7 +104,15 @@ def command(sheet: bool, answers: Path | None, **told: Any) -> None:
         _run(None, known, told)
         return
     setup, stations, roster = _settle(told, known)
+    ear = not (sheet or answers is not None or told["no_sound"])
+    by_number = _by_number(setup, roster.people, known if ear else None)
     wanted = {"roll": told["roll_call"], "cool_down": not told["no_cool_down"]}
+    wanted |= {"by_number": by_number}
+    setup = replace(
+        setup,
+        language=_naming(setup.language, roster.people, by_number),
+        arrangement=options_of(stations, roster.late, **wanted),
+    )
     group = new_group(setup.library, setup.options, stations, roster.late, **wanted)
     if group.programme.mat_only and stations:
         told_more = more_time(setup.options, setup.library, stations, wanted["cool_down"])
@@ -146,7 +154,6 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
     roster = _asking(roster)
     options, roster = _standing(options, roster, known)
     address = call_word(told["call"] or remembered.call, roster.people, language)
-    language = _naming(language, roster.people)
     setup = Setup(
         library,
         options,
@@ -156,9 +163,6 @@ def _settle(told: dict[str, Any], known: Paths) -> tuple[Setup, tuple[Station, .
         address=address,
         addressed=ADDRESSED,
         kind="group",
-        arrangement=options_of(
-            stations, roster.late, roll=told["roll_call"], cool_down=not told["no_cool_down"]
-        ),
     )
     return setup, stations, roster
 
@@ -223,15 +227,30 @@ def _stations(
     return (*at, *roster.walls)
 
 
-def _naming(language: Language, people: Sequence[Person]) -> Language:
-    """The pack that calls these people by name, and by number whose name the ear can't know."""
-    unknown = doubtful(people, language)
+def _by_number(setup: Setup, people: Sequence[Person], known: Paths | None) -> tuple[int, ...]:
+    """Who is called by number, whatever their name, each told with the reason.
+
+    By spelling; and by sound, with the voices and the ear that are here, where paths are given.
+    """
+    why = doubtful(people, setup.language)
+    if known is not None:
+        from coach.runtime.name_voices import missed
+
+        left = [person for person in people if person.name and person.who not in why]
+        heard = heard_from(setup.language, {one.who: normal_name(one.name) for one in left})
+        tried = missed(replace(setup, language=heard), left, known)
+        why |= dict.fromkeys(tried, "the ear can't tell it")
     for person in people:
-        if person.who in unknown:
+        if person.who in why:
             diagnostics.note(
-                f"{person.name!r}: {unknown[person.who]}. Say 'number {person.who}' instead."
+                f"{person.name!r}: {why[person.who]}. Say 'number {person.who}' instead."
             )
-    named = [person for person in people if person.who not in unknown]
+    return tuple(sorted(why))
+
+
+def _naming(language: Language, people: Sequence[Person], by_number: Sequence[int]) -> Language:
+    """The pack that calls these people by name, and by number whose name the ear can't know."""
+    named = [person for person in people if person.who not in by_number]
     names = {person.who: normal_name(person.name) for person in named if person.name}
     return heard_from(language, names).naming(named)
 
@@ -282,7 +301,7 @@ def _going_on(start: Start, told: dict[str, Any], known: Paths) -> Setup:
         start.library,
         start.settled,
         profile,
-        _naming(language, start.people),
+        _naming(language, start.people, by_number_of(start)),
         remembered,
         address=address,
         addressed=ADDRESSED,

@@ -58,6 +58,11 @@ class Paths:
         return self.cache / "cues"
 
     @property
+    def names(self) -> Path:
+        """Which names of a group the ear could not tell."""
+        return self.cache / "names"
+
+    @property
     def user_dirs(self) -> tuple[Path, ...]:
         """Folders whose `routines/` and `voices/` win over ours by name."""
         return (self.data,)

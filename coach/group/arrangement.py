@@ -13,14 +13,28 @@ def options_of(
     *,
     roll: bool = False,
     cool_down: bool = True,
+    by_number: tuple[int, ...] = (),
 ) -> tuple[tuple[str, Value], ...]:
-    """What a start holds beside the people: stations, who is expected later, and what is wanted."""
+    """What a start holds beside the people: stations, who is expected later, and what is wanted.
+
+    `by_number` are those whose names the ear can't tell.
+    """
     return (
         *((f"{station.kind}:{station.name}", station.places) for station in stations),
         ("late", " ".join(map(str, late))),
         *((("roll", 1),) if roll else ()),
         *((("no-cool-down", 1),) if not cool_down else ()),
+        *((("by-number", " ".join(map(str, by_number))),) if by_number else ()),
     )
+
+
+def by_number_of(start: Start) -> tuple[int, ...]:
+    """Whom a start has called by number, though they have a name."""
+    return _numbers(start, "by-number")
+
+
+def _numbers(start: Start, key: str) -> tuple[int, ...]:
+    return tuple(int(number) for number in str(dict(start.options).get(key, "")).split())
 
 
 def group_of(start: Start) -> Group:
@@ -28,12 +42,12 @@ def group_of(start: Start) -> Group:
     wanted = dict(start.options)
     named = [(*name.partition(":")[::2], value) for name, value in start.options]
     stations = tuple(Station(title, kind, int(value)) for kind, title, value in named if title)
-    numbers = tuple(int(number) for number in str(wanted.get("late", "")).split())
     return new_group(
         start.library,
         start.settled,
         stations,
-        numbers,
+        _numbers(start, "late"),
         roll="roll" in wanted,
         cool_down="no-cool-down" not in wanted,
+        by_number=by_number_of(start),
     )

@@ -117,6 +117,8 @@ class Group:
     """How often the leader was reminded since then."""
     roll: bool = False
     """Whether the leader is asked at the beginning who is missing."""
+    by_number: tuple[int, ...] = ()
+    """Who is called by number though they have a name: the leader is told."""
     asked: AskedLeader | None = None
     unclear: int = 0
     """The last window in which a name was not understood, so that its number was asked for."""

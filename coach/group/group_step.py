@@ -75,14 +75,16 @@ def new_group(
     *,
     roll: bool = False,
     cool_down: bool = True,
+    by_number: tuple[int, ...] = (),
 ) -> Group:
     """A group that has not begun; UsageError where the minutes are too few for it.
 
     `roll` asks at the beginning who is missing; without `cool_down` the session goes on after it.
+    Who is called `by_number`, whatever their name, is told before the warm-up.
     """
     programme = programme_of(options, library, stations, cool_down)
     statuses = dict.fromkeys(late, Status.LATE)
-    return Group(library, options, stations, programme, statuses, roll=roll)
+    return Group(library, options, stations, programme, statuses, roll=roll, by_number=by_number)
 
 
 def step(group: Group, event: Event) -> tuple[Group, tuple[Effect, ...]]:
@@ -156,6 +158,8 @@ def _begin(bench: GroupBench) -> None:
         bench.record(Presence(g.at, who, status.value, "roster"))
     minutes = round(programme.seconds / 60)
     bench.say(message("group-welcome", count=len(g.here), minutes=minutes))
+    if g.by_number:
+        bench.say(message("group-by-number", people=" ".join(map(str, g.by_number))))
     if g.roll:
         attendance.ask_missing(bench)
     else:

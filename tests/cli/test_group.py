@@ -1,13 +1,18 @@
 """`coach group`, its sheet and mistakes; `coach large` and `coach journal page` of it."""
 
 import socket
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 
+from coach.cli import group
 from coach.errors import ExitCode
-from coach.files.paths import paths
+from coach.files.paths import Paths, paths
 from coach.journal import Journal
+from coach.model.person import Person
+from coach.runtime import name_voices
+from coach.setup.settling import Setup
 from tests.cli.conftest import Coach
 from tests.cli.test_start import journal_of
 
@@ -184,3 +189,35 @@ def test_the_example_runs_at_the_default_place(coach: Coach, tmp_path: Path) -> 
 
     assert ran.code == ExitCode.OK, ran.err
     assert "Runa" in ran.out
+
+
+def test_a_name_that_the_ear_misses_is_told_with_its_number_and_kept_with_the_session(
+    coach: Coach, roster: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Names are tried before the session, and only where there is an ear at all."""
+    tried: list[list[str]] = []
+    started: list[Setup] = []
+
+    def missed(setup: Setup, people: Sequence[Person], known: Paths) -> frozenset[int]:
+        tried.append([person.name for person in people])
+        assert "runa" in setup.language.answers["person:1"]
+        return frozenset({3})
+
+    def run(command: Sequence[str], settled: Callable[[None], Setup], *rest: object) -> str:
+        started.append(settled(None))
+        return ""
+
+    monkeypatch.setattr(name_voices, "missed", missed)
+    monkeypatch.setattr(group, "run_session", run)
+    line = ("group", "--roster", roster, "--minutes", "45", "--boards", "1")
+    ran = coach(*line)
+    coach(*line, "--no-sound")
+    coach(*line, "--sheet")
+
+    assert "'Tarn': the ear can't tell it. Say 'number 3' instead." in ran.err
+    assert tried == [["Runa", "Osk", "Tarn"]]
+    heard, silent = started
+    assert dict(heard.arrangement)["by-number"] == "3"
+    assert heard.language.names == {1: "Runa", 2: "Osk"}
+    assert "tarn" not in heard.language.answers["person:3"]
+    assert silent.language.names[3] == "Tarn"

@@ -9,7 +9,7 @@ import pytest
 from coach.errors import UsageError
 from coach.files.words import load_language
 from coach.group import leader
-from coach.group.arrangement import group_of, options_of
+from coach.group.arrangement import by_number_of, group_of, options_of
 from coach.group.display import look, next_change, stands
 from coach.group.gathering import Act, Group, Status
 from coach.group.group_step import new_group, step
@@ -273,6 +273,19 @@ def test_a_roll_call_asks_who_is_missing_and_then_begins(tmp_path: Path) -> None
     assert presence == {(3, "late"), *((who, "here") for who in (1, 2, 4, 5, 6))}
     assert done.session.how == silent.session.how == "done"
     assert silent.session.here == (1, 2, 3, 4, 5, 6)
+
+
+def test_who_is_called_by_number_is_told_before_the_warm_up(tmp_path: Path) -> None:
+    people = tuple(Person(who, name, AgeBand.ADULT) for who, name in ((1, "Runa"), (2, "Osk")))
+    arranged = options_of((WALL,), (), by_number=(2,))
+    start = Start(
+        "group", 45, people, library(), "", "", "", "", arranged, Options(people, 45.0), "group"
+    )
+    assert by_number_of(start) == (2,)
+    done, _ = run(group_of(start), "", tmp_path)
+    plain, _ = run(group_of(replace(start, options=options_of((WALL,), ()))), "", tmp_path)
+    told, usual = ([text for _, text in said(one)] for one in (done, plain))
+    assert told == [usual[0], "By number today: 2.", *usual[1:]]
 
 
 def test_a_number_that_nobody_has_and_a_number_taken_back(tmp_path: Path) -> None:
