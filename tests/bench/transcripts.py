@@ -9,7 +9,7 @@ compared line by line. It uses nothing of the program but `step`, events, effect
 import hashlib
 import heapq
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from random import Random
 
 from coach.files.library import load_library
@@ -102,8 +102,13 @@ def next_event(
     return None if due is None else happened.TimePassed(due)
 
 
-def played(seed: int, found: dict[str, Library], keys: Sequence[str]) -> tuple[str, list[str]]:
-    """How the session of a seed ended, and everything that it asked for."""
+def played(
+    seed: int,
+    found: dict[str, Library],
+    keys: Sequence[str],
+    also: Callable[[Session], None] = lambda _: None,
+) -> tuple[str, list[str]]:
+    """How the session of a seed ended, and everything that it asked for; `also` sees each state."""
     chance = Random(seed)
     name = chance.choice(ROUTINES)
     session = new_session(found[name], settled(chance))
@@ -114,6 +119,7 @@ def played(seed: int, found: dict[str, Library], keys: Sequence[str]) -> tuple[s
     event: happened.Event | None = happened.Started(0.0)
     while event is not None and count < MOST:
         session, effects = step(session, event)
+        also(session)
         count += 1
         for effect in effects:
             told.append(repr(effect))

@@ -6,6 +6,8 @@ line is a digest of the session as it ended. `test_kept.py` runs them again; a l
 no fault by itself: read it as the climber, and if it is what you want, write the days anew by
 `python -m tests.days.keeping`. What is right is for `tests/days/judges.py` to say, on these too.
 
+Of random walks there is a line each: `python tests/bench/transcripts.py 1 SEED --whole` tells all.
+
 The name of a file is its recipe: sort, kind, seed. `python -m tests.bench.kept_days` chooses them.
 """
 
@@ -16,13 +18,18 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from coach.files.words import load_language
+from coach.model.day import Library
 from coach.session.effects import Effect
 from coach.session.events import Event
+from coach.session.looking import look
+from coach.session.state import Session
+from tests.bench import transcripts
 from tests.days import led, living, pages, planned, told_before
 from tests.days.browsed import Browsers
 from tests.days.hall import Hall, Line
@@ -124,6 +131,27 @@ def _lived(
     return keeping.end(day.session), day
 
 
+def _walks(first: int) -> str:
+    """Ten sessions in which anything is said at any time: how each ended, and a digest of it."""
+    lines = []
+    for seed in range(10 * first, 10 * first + 10):
+        all_of_it = hashlib.sha256()
+
+        def seen(session: Session, so_far: Any = all_of_it) -> None:
+            so_far.update(plain_view(look(session)).encode())
+
+        how, told = transcripts.played(seed, *_anything(), seen)
+        all_of_it.update("\n".join(told).encode())
+        lines.append(f"{seed} {how} {len(told)} #{all_of_it.hexdigest()[:LETTERS]}\n")
+    return "".join(lines)
+
+
+@cache
+def _anything() -> tuple[dict[str, Library], tuple[str, ...]]:
+    found = transcripts.libraries()
+    return found, tuple(sorted(load_language("en", found["full"].movements).answers))
+
+
 #: Sort of day -> the text of the day of a kind and a seed, and the day for its judges.
 SORTS: dict[str, Callable[[int, str], tuple[str, LivedDay | None]]] = {
     "plain": lambda seed, kind: _lived(living.live, seed, kind),
@@ -132,6 +160,7 @@ SORTS: dict[str, Callable[[int, str], tuple[str, LivedDay | None]]] = {
     "german": lambda seed, kind: _lived(told_before.live, seed, kind, tongue="de"),
     "browsed": lambda seed, kind: _lived(told_before.live, seed, kind, browsed=True),
     "group": lambda seed, kind: _lived(led.live, seed, kind),
+    "walks": lambda seed, _: (_walks(seed), None),
     "page": lambda _, kind: (pages.page(kind.replace(" ", "-")), None),
     "planned": lambda seed, _: (planned.walk(seed, plain), None),
 }

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from coach.record.evidence import wilson
-from tests.bench.mutation.packages import PACKAGES, ROOT, changed, package_of, sources
+from tests.bench.mutation.packages import KEPT, PACKAGES, ROOT, changed, package_of, sources
 from tests.bench.mutation.trying import Fate, Judge, Mutant, kept, mutants_of
 
 #: What a sample is drawn by where no other seed is told.
@@ -108,14 +108,15 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
     return found
 
 
-def one(name: str, given: list[Mutant], until: float) -> Mutation:
+def one(name: str, given: list[Mutant], until: float, *, only_kept: bool) -> Mutation:
     """Try the mutants of one package."""
     package = PACKAGES[name]
     options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-n0"]
     options += ["-m", "not sound and not no_cover"]
     skipped = [f"--ignore-glob=*/{test}" for test in package.without]
     plugin = Mutation(name, given, until)
-    pytest.main([*options, *skipped, *package.tests], plugins=[plugin])
+    tests = (KEPT,) if only_kept else package.tests
+    pytest.main([*options, *skipped, *tests], plugins=[plugin])
     return plugin
 
 
@@ -128,6 +129,7 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--sample", type=int, default=0, help="so many of each package")
     parser.add_argument("--seed", type=int, default=SEED, help="draws another sample")
     parser.add_argument("--survivors", type=Path, help="write those that live to this file")
+    parser.add_argument("--kept", action="store_true", help="only by the kept days: the least")
     parser.add_argument("--one", help="only this package, in this process")
     told = parser.parse_args(arguments)
     given = wanted(told)
@@ -145,7 +147,7 @@ def main(arguments: Sequence[str]) -> int:
         print("Nothing that is tried was changed.")
         return 0
     until = time.monotonic() + 60 * told.minutes if told.minutes else float("inf")
-    done = one(name, given[name], until)
+    done = one(name, given[name], until, only_kept=told.kept)
     if told.survivors is not None:
         with told.survivors.open("a", encoding="utf-8") as file:
             file.writelines(f"{mutant}\n" for mutant in sorted(done.alive))

@@ -119,7 +119,8 @@ def reach(
                     with suppress(Exception):
                         item.session._setupstate.teardown_exact(item)
                     began = time.process_time()
-                    with _no_longer(PACKAGES[folder.name].longest) as long:
+                    most = PATIENCE if kept(item) else PACKAGES[folder.name].longest
+                    with _no_longer(most) as long:
                         watch.start()
                         watch.switch_context(item.nodeid)
                         item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
