@@ -36,7 +36,7 @@ def libraries() -> dict[str, Library]:
     return {name: load_library(name, None, ()) for name in dict.fromkeys(ROUTINES)}
 
 
-def settled(chance: Random) -> Options:
+def settled(chance: Random, _: Library) -> Options:
     """Who comes, for how long, and what was told before."""
     several = chance.choice((1, 1, 1, 2, 3))
     ages = [chance.choice(list(AgeBand)) for _ in range(several)]
@@ -60,12 +60,18 @@ def mishap(now: float, drawn: float, chance: Random) -> happened.Event | None:
 
 
 def something_said(
-    now: float, due: float | None, window: Window, chance: Random, keys: Sequence[str]
+    now: float,
+    due: float | None,
+    window: Window,
+    chance: Random,
+    keys: Sequence[str],
+    never: tuple[str, ...],
 ) -> happened.Event | None:
     """An answer of the window, of those for any time, or of all there are; None for silence."""
     pool = keys if chance.random() < 0.25 else ANYTIME if chance.random() < 0.12 else ()
     if window is not None and not pool:
         pool = window.answers
+    pool = [one for one in pool if not one.startswith(never)] if never else pool
     if not pool:
         return None
     at = max(now, window.at if window is not None else 0.0)
@@ -79,7 +85,12 @@ def something_said(
 
 
 def next_event(
-    session: Session, queue: Queue, window: Window, chance: Random, keys: Sequence[str]
+    session: Session,
+    queue: Queue,
+    window: Window,
+    chance: Random,
+    keys: Sequence[str],
+    never: tuple[str, ...],
 ) -> happened.Event | None:
     """What happens next: the world's own events, time, or something that somebody does."""
     now, drawn = session.at, chance.random()
@@ -91,7 +102,7 @@ def next_event(
     running = session.phase.value != "over"
     event = mishap(now, drawn, chance) if running else None
     if event is None and running and drawn < 0.16:
-        event = something_said(now, due, window, chance, keys)
+        event = something_said(now, due, window, chance, keys, never)
     if event is not None:
         return event
     if due is None and window is not None and running:
@@ -107,11 +118,16 @@ def played(
     found: dict[str, Library],
     keys: Sequence[str],
     also: Callable[[Session], None] = lambda _: None,
+    settle: Callable[[Random, Library], Options] = settled,
+    never: tuple[str, ...] = (),
 ) -> tuple[str, list[str]]:
-    """How the session of a seed ended, and everything that it asked for; `also` sees each state."""
+    """How the session of a seed ended, and everything that it asked for.
+
+    `also` sees each state; nobody says an answer whose key begins with one of `never`.
+    """
     chance = Random(seed)
     name = chance.choice(ROUTINES)
-    session = new_session(found[name], settled(chance))
+    session = new_session(found[name], settle(chance, found[name]))
     queue: Queue = []
     window: Window = None
     count = 0
@@ -141,7 +157,7 @@ def played(
                     heapq.heapify(queue)
                 case requests.End():
                     return "ended", told
-        event = next_event(session, queue, window, chance, keys)
+        event = next_event(session, queue, window, chance, keys, never)
     return ("waits" if event is None else "spins"), told
 
 

@@ -227,12 +227,12 @@ class Thorough(Curious):
 
     def choose(self, answers: tuple[str, ...]) -> str:
         """Nothing that ends the tries or the day, as far as there is anything else."""
-        calm = [key for key in answers if not key.startswith(_ENDING)]
+        calm = [key for key in answers if not key.startswith(ENDING)]
         usual = super().choose(answers)
         return self.dice.choice(calm) if calm and self.dice.random() < 0.6 else usual
 
     def _try_one(self, hall: Hall) -> None:
-        shown = [key for key in hall.view.answers if not key.startswith(_ENDING)]
+        shown = [key for key in hall.view.answers if not key.startswith(ENDING)]
         if shown and self.dice.random() < 0.5:
             hall.say(self.who, self.dice.choice(shown))
         elif self.dice.random() < 0.5:
@@ -242,7 +242,7 @@ class Thorough(Curious):
 
 
 #: What ends something, or lowers it for long.
-_ENDING = (
+ENDING = (
     *("finish", "leaving", "stop", "pause", "hurt", "feel:", "sign", "not-today", "skip"),
     *("home", "enough", "part:", "tissue", "short", "fewer", "last-go", "back", "age:"),
 )

@@ -6,7 +6,7 @@ line is a digest of the session as it ended. `test_kept.py` runs them again; a l
 no fault by itself: read it as the climber, and if it is what you want, write the days anew by
 `python -m tests.days.keeping`. What is right is for `tests/days/judges.py` to say, on these too.
 
-Of random walks there is a line each: `python tests/bench/transcripts.py 1 SEED --whole` tells all.
+Of random walks there is a line each: `python -m tests.days.keeping walk SEED [well]` tells all.
 
 The name of a file is its recipe: sort, kind, seed. `python -m tests.bench.kept_days` chooses them.
 """
@@ -21,10 +21,12 @@ from enum import Enum
 from functools import cache, lru_cache
 from itertools import islice
 from pathlib import Path
+from random import Random
 from typing import Any
 
 from coach.files.words import load_language
 from coach.model.day import Library
+from coach.model.start import Options
 from coach.session.effects import Effect
 from coach.session.events import Event
 from coach.session.looking import look
@@ -32,6 +34,7 @@ from coach.session.state import Session
 from tests.bench import transcripts
 from tests.days import led, living, pages, planned, told_before
 from tests.days.browsed import Browsers
+from tests.days.climbers import ENDING
 from tests.days.hall import Hall, Line
 from tests.days.judges import JUDGES, LivedDay
 
@@ -131,8 +134,11 @@ def _lived(
     return keeping.end(day.session), day
 
 
-def _walks(first: int) -> str:
-    """Ten sessions in which anything is said at any time: how each ended, and a digest of it."""
+def _walks(first: int, *, well: bool) -> str:
+    """Ten sessions in which anything is said at any time: how each ended, and a digest of it.
+
+    Those who are `well` say nothing that ends their tries or the day.
+    """
     lines = []
     for seed in range(10 * first, 10 * first + 10):
         all_of_it = hashlib.sha256()
@@ -140,10 +146,19 @@ def _walks(first: int) -> str:
         def seen(session: Session, so_far: Any = all_of_it) -> None:
             so_far.update(plain_view(look(session)).encode())
 
-        how, told = transcripts.played(seed, *_anything(), seen)
+        how, told = _walk(seed, seen, well=well)
         all_of_it.update("\n".join(told).encode())
         lines.append(f"{seed} {how} {len(told)} #{all_of_it.hexdigest()[:LETTERS]}\n")
     return "".join(lines)
+
+
+def _walk(seed: int, seen: Callable[[Session], None], *, well: bool) -> tuple[str, list[str]]:
+    more: dict[str, Any] = {"settle": _well, "never": ENDING} if well else {}
+    return transcripts.played(seed, *_anything(), seen, **more)
+
+
+def _well(dice: Random, library: Library) -> Options:
+    return told_before.who_are_well(dice, library, told_before.drawn(dice, library))
 
 
 @cache
@@ -160,7 +175,7 @@ SORTS: dict[str, Callable[[int, str], tuple[str, LivedDay | None]]] = {
     "german": lambda seed, kind: _lived(told_before.live, seed, kind, tongue="de"),
     "browsed": lambda seed, kind: _lived(told_before.live, seed, kind, browsed=True),
     "group": lambda seed, kind: _lived(led.live, seed, kind),
-    "walks": lambda seed, _: (_walks(seed), None),
+    "walks": lambda seed, kind: (_walks(seed, well=kind == "well"), None),
     "page": lambda _, kind: (pages.page(kind.replace(" ", "-")), None),
     "planned": lambda seed, _: (planned.walk(seed, plain), None),
 }
@@ -212,7 +227,11 @@ def names() -> list[str]:
 
 
 def main(wanted: list[str]) -> None:
-    """Write the days with these names, or all that are there, anew."""
+    """Write the days with these names, or all that are there, anew; or tell of one walk."""
+    if wanted[:1] == ["walk"]:
+        how, told = _walk(int(wanted[1]), lambda _: None, well=wanted[2:] == ["well"])
+        print("\n".join([*told, how]))
+        return
     for name in wanted or names():
         (FOLDER / f"{name}.txt").write_text(relive(name)[0], encoding="utf-8")
 

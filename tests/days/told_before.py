@@ -111,12 +111,9 @@ def live(seed: int, kind: str, *, tongue: str = "en", also: Also = lambda *_: No
     routine = dice.choice(["full", "rests", "rests"] if well else any_day)
     place = dice.choice(("tarnwick", "tarnwick", None)) if routine != "outdoors" else "umbershaw"
     library, language = _files(routine, place, tongue)
-    options = _options(dice, library)
+    options = drawn(dice, library)
     if well:
-        people = tuple(replace(one, age=AgeBand.ADULT, months=24) for one in options.people)
-        options = replace(
-            options, people=people, hurting=(), signs=(), told=(), away=(), ageless=()
-        )
+        options = who_are_well(dice, library, options)
     hall = Hall(language, [])
     here = [climber(dice, one.who, kind, sorted(language.answers)) for one in options.people]
     hall.people = [*here]
@@ -127,6 +124,14 @@ def live(seed: int, kind: str, *, tongue: str = "en", also: Also = lambda *_: No
     return day
 
 
+def who_are_well(dice: Random, library: Library, options: Options) -> Options:
+    """The same day of people who are grown up, practised and well, so that hard tries come."""
+    people = tuple(replace(one, age=AgeBand.ADULT, months=24) for one in options.people)
+    minutes = dice.choice((20.0, 30.0, 40.0)) if library.routine.name == "rests" else 75.0
+    options = replace(options, people=people, hurting=(), signs=(), told=(), away=(), ageless=())
+    return replace(options, minutes=minutes, open_end=False)
+
+
 def _files(routine: str, place: str | None, tongue: str) -> tuple[Library, Language]:
     if tongue == "en":
         return files_of(routine, place)
@@ -134,7 +139,7 @@ def _files(routine: str, place: str | None, tongue: str) -> tuple[Library, Langu
     return library, load_language(tongue, library.movements)
 
 
-def _options(dice: Random, library: Library) -> Options:
+def drawn(dice: Random, library: Library) -> Options:
     """Who comes, and what is known of them."""
 
     def perhaps(share: float, made: Any) -> tuple[Any, ...]:
