@@ -102,6 +102,10 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
             for path in sources(package):
                 if module in ("", path.stem):
                     found.setdefault(package, []).extend(mutants_of(path))
+    if told.again is not None:
+        these = {line.strip() for line in told.again.read_text(encoding="utf-8").splitlines()}
+        found = {name: [one for one in some if str(one) in these] for name, some in found.items()}
+        return {name: some for name, some in found.items() if some}
     for some in found.values():
         random.Random(told.seed).shuffle(some)
         del some[told.sample or len(some) :]
@@ -130,6 +134,7 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=SEED, help="draws another sample")
     parser.add_argument("--survivors", type=Path, help="write those that live to this file")
     parser.add_argument("--kept", action="store_true", help="only by the kept days: the least")
+    parser.add_argument("--again", type=Path, help="those that a file of survivors names")
     parser.add_argument("--one", help="only this package, in this process")
     told = parser.parse_args(arguments)
     given = wanted(told)
