@@ -60,6 +60,8 @@ class AskedLeader:
     """0 while that is what is asked."""
     about: Answer | None = None
     """What is told of whoever is named next."""
+    again: bool = False
+    """Whether it was put once more after silence."""
 
 
 @dataclass(frozen=True, slots=True)

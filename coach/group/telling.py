@@ -280,10 +280,20 @@ def unanswered(bench: GroupBench) -> None:
     elif asked.question in limits.ASKED and asked.who:
         told = about is not None and about.meaning is not Meaning.FEEL
         if asked.question == "which-part" and told:
-            return  # hurting: nothing loads them already
+            _still_unplaced(bench, asked)  # hurting: nothing loads them already
+            return
         day = _careful(bench, asked)
         if day != bench.g.programme.day:
             _told(bench, asked.who, about or Answer(Meaning.SILENCE), day)
+
+
+def _still_unplaced(bench: GroupBench, asked: AskedLeader) -> None:
+    """Nobody said where it hurts, and it may be the head: asked once more, then for help."""
+    if asked.again:
+        bench.say(message("group-head-untold"))
+    else:
+        bench.say(tempo.asks(asked))
+        bench.ask(replace(asked, again=True), answers_to("which-part"), THINK)
 
 
 def _careful(bench: GroupBench, asked: AskedLeader) -> Day:
@@ -299,10 +309,9 @@ def _careful(bench: GroupBench, asked: AskedLeader) -> Day:
 
 
 def _ask_where(bench: GroupBench, who: int, about: Answer) -> None:
-    hurts = about.meaning in (Meaning.HURT, Meaning.HURTS)
-    where = message("group-where-hurt" if hurts else "group-where")
-    bench.tell_of(about, where, where)
-    bench.ask(AskedLeader("which-part", who, about), answers_to("which-part"), THINK)
+    asked = AskedLeader("which-part", who, about)
+    bench.tell_of(about, tempo.asks(asked), tempo.asks(asked))
+    bench.ask(asked, answers_to("which-part"), THINK)
 
 
 def _ask_of_the_head(bench: GroupBench, who: int, one: HeadQuestion, answer: Answer) -> None:

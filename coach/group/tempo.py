@@ -41,6 +41,9 @@ def asks(asked: AskedLeader) -> Message:
     part = asked.about.part if asked.about is not None else None
     if asked.question == "sign" and part is not None:
         return message(f"ask-sign-{FITTING[part]}")
+    told = asked.about.meaning if asked.about is not None else None
+    if asked.question == "which-part" and told in (Meaning.HURT, Meaning.HURTS):
+        return message("group-where-hurt")  # the head comes first
     return message(AGAIN[asked.question])
 
 

@@ -1,13 +1,15 @@
 """Somebody is hurt in a group: head first, the signs that fit, and silence on the careful side."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from coach.group.gathering import Status
+from coach.group.phrases import THINK
 from coach.model.answers import parse
 from coach.model.body import Part
-from coach.model.facts import SignTold
+from coach.model.facts import CapSet, SignTold
 from coach.model.signs import HEAD_QUESTIONS
 from coach.session.events import Answered, Source, SpeechEnded
 from tests.group.led import Led
@@ -124,3 +126,18 @@ def test_what_to_do_comes_before_any_cue_and_all_stand_for_it(
     assert lines[0][1] == first
     danger = next(n for n, (_, text) in enumerate(lines) if "call for help" in text)
     assert lines[danger + 1][1] == SAYS["group-on"]
+
+
+def test_where_it_hurts_is_asked_twice_and_then_help_is_named(tmp_path: Path) -> None:
+    """Ten silent seconds once closed it, though it may be the head."""
+    words = "06:00 number four\n06:03 is in pain\n"
+    where, help_ = SAYS["group-where-hurt"], SAYS["group-head-untold"]
+    silent, _ = run(group(), words, tmp_path)
+    told = [(at, text) for at, text in said(silent) if text in (where, help_)]
+    assert [text for _, text in told] == [where, where, help_]
+    assert all(later - sooner >= THINK for (sooner, _), (later, _) in pairwise(told))
+
+    late, seen = run(group(), words + "06:25 my wrist\n06:31 no\n", tmp_path)
+    assert [text for _, text in said(late) if text in (where, help_)] == [where, where]
+    caps = [fact for fact in seen.facts if isinstance(fact, CapSet) and fact.who == 4]
+    assert any(cap.part is Part.WRISTS and cap.most == 0 for cap in caps)
