@@ -52,7 +52,7 @@ from tests.days.hall import Hall
 
 #: Seconds until a session has to have come to its state, and after the answer for what else there
 #: is to say.
-COMES, STAYS = 30.0, 12.0
+COMES, STAYS = 40.0, 10.0
 #: How often one answer is tried, where its state did not come or it was not heard.
 TRIES = 2
 
