@@ -10,10 +10,11 @@ from coach.model.messages import Message, message
 from coach.model.nature import About, Tendency
 from coach.model.plan import Step, StepKind
 from coach.planning import fitting, timeline
+from coach.planning.rules.idle import OFFER
 from coach.session import asked_questions, home_time, own_rests, step_end, steps
 from coach.session.dialogue import Asking, Missed
 from coach.session.draft import Draft
-from coach.session.state import Phase
+from coach.session.state import Phase, Session
 from coach.session.timers import Running
 
 #: Idle for longer than this, the plan is looked at again before a try.
@@ -78,6 +79,9 @@ def after_idle(draft: Draft) -> None:
     idle = draft.now - s.course.idle_since
     if s.day is None or not s.course.steps:
         return
+    if idle > IDLE:
+        asked = draft.questions.asked | {_idle_mark(s, idle)}
+        draft.questions = replace(draft.questions, asked=asked)
     change = planning.after_idle(draft.day, s.course.steps, s.at, idle, s.library)
     draft.take(change, "idle")
     if change.ask:
@@ -87,10 +91,14 @@ def after_idle(draft: Draft) -> None:
 def after_long_rest(draft: Draft) -> None:
     """Before a try, once for each time that everybody stood about: warmth goes in a long rest."""
     s = draft.s
-    mark = f"idle-{s.course.idle_since:.0f}"
-    if draft.now - s.course.idle_since > IDLE and mark not in s.questions.asked:
-        draft.questions = replace(draft.questions, asked=s.questions.asked | {mark})
+    idle = draft.now - s.course.idle_since
+    if idle > IDLE and _idle_mark(s, idle) not in s.questions.asked:
         after_idle(draft)
+
+
+def _idle_mark(s: Session, idle: float) -> str:
+    """Kept in what was asked: that they stood about so long was told, or a re-warm offered."""
+    return f"idle-{s.course.idle_since:.0f}-{idle > OFFER}"
 
 
 def give_up(draft: Draft) -> None:

@@ -68,6 +68,7 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
     if answer.meaning in (Meaning.DONE, Meaning.DOWN) or draft.s.phase is Phase.DEBRIEF:
         draft.refuse(answer)
     elif try_outcomes.told(draft, who, answer):
+        try_outcomes.unask(draft, who)  # by a move, which no question of a try offers
         if draft.also:
             try_outcomes.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
     elif _rests_from(draft, who):

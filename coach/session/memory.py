@@ -32,6 +32,8 @@ class Tries:
     """How tries went, today's last."""
     untold: tuple[tuple[int, str, float, int], ...] = ()
     """Tries whose result was not told: who, boulder, seconds, number of the try."""
+    made_with: tuple[tuple[int, int, str], ...] = ()
+    """The change that each try was made with that is not on the record yet: who, number, name."""
     asked: tuple[tuple[int, int], ...] = ()
     """How many questions about tries each person got: who, questions."""
     tops: int = 0

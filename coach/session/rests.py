@@ -185,8 +185,11 @@ def _range(draft: Draft) -> Message | None:
 
 def rest_on(draft: Draft) -> None:
     """Be in the rest that runs: also after a question or a pause inside it."""
+    if draft.notes.recording is None:
+        no_more_tries(draft)
     resting = draft.rests.resting
-    assert resting is not None
+    if resting is None:
+        return  # nothing is left to rest for
     draft.enter(Phase.REST)
     draft.questions = replace(draft.questions, asking=None)
     if resting.until - draft.now >= SHORT_REST / 2 and draft.notes.recording is None:

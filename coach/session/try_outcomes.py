@@ -77,11 +77,16 @@ def broken_off(draft: Draft, who: int, seconds: float) -> None:
 
 
 def _counted(draft: Draft, who: int) -> int:
-    """One try more; its number."""
+    """One try more; its number. It was made with the change that was said before it."""
+    boulder = boulder_of(draft.s, who).name
+    made_with = coaching.next_variation(draft.s, who, boulder)
     _leave_untold(draft, who)
     counts = dict(draft.tries.counts)
     counts[who] = counts.get(who, 0) + 1
-    draft.tries = replace(draft.tries, counts=tuple(sorted(counts.items())), last=who)
+    made = (*draft.tries.made_with, (who, counts[who], made_with))
+    draft.tries = replace(
+        draft.tries, counts=tuple(sorted(counts.items())), last=who, made_with=made
+    )
     return counts[who]
 
 
@@ -264,7 +269,7 @@ def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True, judge: b
     before = tries_on(draft.s, went.who, went.boulder)
     went = replace(
         went,
-        variation=coaching.next_variation(draft.s, went.who, went.boulder),
+        variation=_made_with(draft, went, number),
         closer=any(one.meaning is Meaning.CLOSER for one in draft.also),
         felt=next(filter(None, map(felt_of, draft.also)), ""),
     )
@@ -295,6 +300,16 @@ def _keep(draft: Draft, went: Went, number: int, *, offer: bool = True, judge: b
             draft.tell(message("falling", who=draft.to(went.who)))
         return True
     return offer and coaching.consider(draft, went.who, went.boulder)
+
+
+def _made_with(draft: Draft, went: Went, number: int) -> str:
+    """The change that a try was made with, whatever was told or left untold since."""
+    made = draft.tries.made_with
+    mine = [one for one in made if one[:2] == (went.who, number)]
+    draft.tries = replace(draft.tries, made_with=tuple(one for one in made if one not in mine))
+    if mine:
+        return mine[0][2]
+    return coaching.next_variation(draft.s, went.who, went.boulder)
 
 
 def _won(draft: Draft, who: int, boulder: str, what: str, moves: int = 0) -> None:

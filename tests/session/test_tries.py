@@ -14,6 +14,7 @@ from coach.model.facts import (
     Retold,
     StepEnded,
     Tried,
+    Varied,
     WentForIt,
     Won,
 )
@@ -621,7 +622,8 @@ def test_ends_that_nobody_tells_do_not_teach_how_long_they_climb() -> None:
 
 
 def test_a_try_after_a_warning_sign_is_refused_with_the_caution() -> None:
-    play = tries()
+    play = Play(minutes=120.0)
+    play.until(Phase.WORK, StepKind.TRY)
     straight(play, "ended-middle")
     play.run(5.0)
     play.say("feel:fingers:hurting:8", source=Source.KEY)
@@ -824,3 +826,61 @@ def test_why_a_try_ended_is_told_of_its_boulder_though_another_was_chosen_since(
     play.say("cause:skin", source=Source.KEY)
     [tried], [told] = play.found(Tried), play.found(CauseTold)
     assert told.boulder == tried.boulder
+
+
+def test_a_move_told_to_the_question_how_far_answers_it() -> None:
+    play = tries()
+    play.run(20.0)
+    play.say("down")
+    play.until(Phase.ASK, question="try-result")
+    asked = sum("How far" in text for text in play.said)
+    play.say("move:5")
+    assert play.session.phase is Phase.REST
+    play.run(60.0)
+    assert sum("How far" in text for text in play.said) == asked
+    assert [(fact.result, fact.move) for fact in play.found(Tried)] == [("below", 5)]
+
+
+def test_a_try_counts_for_the_change_that_was_said_before_it() -> None:
+    """Though the one before it was left untold until it was over."""
+    play = tries(boulder=FLINT)
+    straight(play, "ended-middle")
+    straight(play, "ended-middle")
+    play.say("cause:foot")
+    for _ in range(2):
+        play.until(Phase.WORK, StepKind.TRY)
+        assert play.said[-1] == "The other foothold."
+        play.run(20.0)
+        play.say("down")
+    play.run(30.0)
+    play.say("topped")
+    assert [(fact.variation, fact.gave) for fact in play.found(Varied)][-1] == (
+        "other-foot",
+        "better",
+    )
+    assert any("That helped: another foothold." in text for text in play.said)
+
+
+def test_where_the_skin_ends_all_tries_nothing_is_rested_for() -> None:
+    play = tries()
+    play.run(20.0)
+    play.say("ended-top")
+    play.run(40.0)
+    play.say("feel:sore")
+    play.until(Phase.ASK, question="which-part")
+    play.say("part:skin")
+    play.run(10.0)
+    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
+    assert play.session.rests.resting is None
+
+
+def test_a_long_pause_before_a_try_is_told_once() -> None:
+    play = tries()
+    play.run(20.0)
+    play.say("ended-top")
+    play.run(20.0)
+    play.say("pause")
+    play.run(600.0)
+    play.say("resume")
+    play.until(Phase.WORK, StepKind.TRY)
+    assert sum("minutes without moving" in text for text in play.said) == 1
