@@ -1,6 +1,7 @@
 """How every test runs: away from the user's own files, and the same way each time in CI."""
 
 import contextlib
+import gc
 import os
 import tempfile
 import tomllib
@@ -37,6 +38,10 @@ COMPUTES = 10
 #: Processes beyond one for each core: so many wait at the same time, with little to compute, for
 #: what runs in real time.
 WAIT = 1
+
+#: As `gc.set_threshold` takes them: at the usual pace a tenth of the time goes into looking for
+#: garbage among what was imported and collected.
+SELDOM = (20_000, 10, 10)
 
 REAL_TIME = pytest.StashKey[set[Path]]()
 
@@ -84,6 +89,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             if not pure or draws or test in seen:
                 item.add_marker(pytest.mark.no_cover)
             seen.add(test)
+
+
+def pytest_collection_finish() -> None:
+    """What is there by now stays to the end, and nobody looks for garbage in it."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(*SELDOM)
 
 
 @pytest.hookimpl(tryfirst=True)

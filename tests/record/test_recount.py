@@ -78,6 +78,7 @@ def _told(row: dict[str, float | None]) -> list[float]:
     return [value for value in row.values() if value is not None]
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("name", ["", "Runa", "Tarn"])
 @pytest.mark.parametrize("by", PeriodLength)
 def test_every_figure_is_that_of_the_judge(folder: Path, name: str, by: PeriodLength) -> None:

@@ -65,6 +65,7 @@ def silence(s: Session) -> Session:
     return s
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("routine", "people", "most"), [("rests", 1, 700), ("quick", 1, 250), ("rests", 2, 250)]
 )

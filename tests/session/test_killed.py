@@ -32,6 +32,7 @@ def _numbers(said: Sequence[str], word: str) -> list[int]:
     return [int(line.split()[1]) for line in said if line.startswith(word)]
 
 
+@pytest.mark.no_cover
 @pytest.mark.timeout(420)
 def test_kills_lose_nothing_and_each_is_taken_up_as_designed(disk: Path) -> None:
     chance = random.Random(11)

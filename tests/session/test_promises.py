@@ -17,6 +17,7 @@ def test_nobody_is_called_early_or_onto_a_landing_that_is_not_clear(seed: int) -
     assert judge.calls > 0
 
 
+@pytest.mark.no_cover
 def test_no_drill_or_change_goes_against_a_body_and_none_is_offered_again_that_failed() -> None:
     """Nor are two things changed at once; the blocks hold enough of each to tell."""
     judges = [coached.block(seed) for seed in range(60)]
