@@ -127,10 +127,16 @@ def go_on_asking(draft: Draft, asking: Asking, told: Message) -> None:
 
 
 def put_off(draft: Draft, *, first: bool = False) -> None:
-    """What is asked waits for the next boundary; standing still asks its own question again."""
+    """What is asked waits for the next boundary; standing still asks its own question again.
+
+    Whose danger it is comes before whatever else was told meanwhile.
+    """
     asking, pending = draft.questions.asking, draft.questions.pending
+    first = first or (asking is not None and _of_a_danger(asking))
     if asking is not None and asking.question not in WAITS:
-        again = replace(asking, times=min(asking.times, TIMES - 1), closes=None, repeated=False)
+        # another voice cut it short: whose danger it is has all its time again
+        times = 0 if _of_a_danger(asking) and not patient(asking) else min(asking.times, TIMES - 1)
+        again = replace(asking, times=times, closes=None, repeated=False)
         pending = (again, *pending) if first else (*pending, again)
     draft.questions = replace(draft.questions, asking=None, pending=pending)
 
@@ -148,6 +154,11 @@ def keep_of_others(draft: Draft, who: int) -> None:
         if of_a_body and not same and (not who or one.who != who):
             kept.append(one)
     draft.questions = replace(draft.questions, pending=tuple(kept))
+
+
+def _of_a_danger(asking: Asking) -> bool:
+    told = asking.about.meaning if asking.about is not None else None
+    return patient(asking) or (asking.question == "who" and told in (Meaning.HURT, Meaning.SIGN))
 
 
 def _about_a_body(answer: Answer | None) -> bool:

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from coach.model.answers import parse
 from coach.model.body import Feel, Part
 from coach.model.facts import Felt, Finished, SignTold, StepEnded
 from coach.model.plan import StepKind
@@ -511,3 +512,23 @@ def test_the_signs_that_are_asked_after_fit_the_part(part: str, asked: str) -> N
     play.say(f"part:{part}")
     play.until(Phase.HURT, question="fall-sign")
     assert play.heard_last == LANGUAGE.says[asked]
+
+
+def test_whose_danger_it_is_comes_before_a_soreness_told_meanwhile() -> None:
+    """Two at once: the lesser thing once took the question's place for a minute."""
+    play = Play(people=3, names=("", "Runa", "Osk"))
+    play.until(Phase.WORK, StepKind.REPEAT)
+    play.say("hurt")
+    play.until(Phase.HURT, question="who")
+    told = len(play.said)
+    play.say("feel:sore")
+    play.until(Phase.HURT, question="who")
+    asking = play.session.questions.asking
+    assert asking is not None
+    assert asking.about == parse("hurt")
+    play.run(12.0)
+    assert sum("Runa, or Osk?" in text for text in play.said[told:]) == 2
+    play.until(Phase.HURT, question="who")
+    play.say("person:2")
+    play.run(3.0)
+    assert "Runa: Is it head, neck, back or chest?" in play.said
