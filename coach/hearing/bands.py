@@ -66,7 +66,7 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
             30.0,
             Bands(
                 danger=Band(0.0, -4.5, 1.0),
-                lowering=Band(-1.0, -4.0, 2.0),
+                lowering=Band(0.0, -4.0, 2.0),
                 neutral=Band(-1.0, -4.0, 2.0),
                 raising=Band(0.5, -3.5, 2.5),
                 short=0.5,
@@ -75,9 +75,9 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             18.0,
             Bands(
-                danger=Band(0.0, -4.5, 1.0),
-                lowering=Band(-0.5, -4.0, 2.0),
-                neutral=Band(-0.5, -4.0, 2.0),
+                danger=Band(-0.5, -4.5, 1.0),
+                lowering=Band(0.0, -4.0, 2.0),
+                neutral=Band(-1.0, -4.0, 2.0),
                 raising=Band(2.0, -3.5, 2.5),
                 short=0.5,
             ),
@@ -85,9 +85,9 @@ _TABLE: dict[str, tuple[tuple[float, Bands], ...]] = {
         (
             8.0,
             Bands(
-                danger=Band(0.5, -4.5, 1.0),
+                danger=Band(0.0, -4.5, 1.0),
                 lowering=Band(0.0, -4.0, 2.5),
-                neutral=Band(-0.5, -4.0, 2.5),
+                neutral=Band(-1.0, -4.0, 3.0),
                 raising=Band(1.5, -3.5, 3.0),
                 short=0.5,
             ),

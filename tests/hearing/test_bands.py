@@ -14,14 +14,16 @@ from coach.session.events import Sureness
 #: about, how far the next must be behind, and what a single word needs more. Our own choice, from
 #: `python -m tests.bench.hearing`: docs/hearing.md has what comes of it.
 DANGER, LOWERING, NEUTRAL, RAISING = "danger", Tendency.LOWERING, Tendency.NEUTRAL, Tendency.RAISING
-QUIET, NONE = (-1.0, -4.0, 2.0), (3.0, 2.0, 2.0)
+NONE = (3.0, 2.0, 2.0)
 CHOSEN = {
-    ("whisper", 30.0): ((0.0, -4.5, 1.0), QUIET, QUIET, (0.5, -3.5, 2.5), 0.5),
+    ("whisper", 30.0): (
+        (0.0, -4.5, 1.0), (0.0, -4.0, 2.0), (-1.0, -4.0, 2.0), (0.5, -3.5, 2.5), 0.5,
+    ),
     ("whisper", 18.0): (
-        (0.0, -4.5, 1.0), (-0.5, -4.0, 2.0), (-0.5, -4.0, 2.0), (2.0, -3.5, 2.5), 0.5,
+        (-0.5, -4.5, 1.0), (0.0, -4.0, 2.0), (-1.0, -4.0, 2.0), (2.0, -3.5, 2.5), 0.5,
     ),
     ("whisper", 8.0): (
-        (0.5, -4.5, 1.0), (0.0, -4.0, 2.5), (-0.5, -4.0, 2.5), (1.5, -3.5, 3.0), 0.5,
+        (0.0, -4.5, 1.0), (0.0, -4.0, 2.5), (-1.0, -4.0, 3.0), (1.5, -3.5, 3.0), 0.5,
     ),
     ("whisper", -30.0): (NONE, NONE, NONE, (4.0, 2.5, 3.0), 0.5),
     ("vosk", 0.0): (

@@ -39,8 +39,8 @@ PLACES = (
     "quiet", "hall 20 dB", "hall 10 dB", "babble 10 dB", "room, 10 dB", "narrow band, hall 20 dB",
 )  # fmt: skip
 
-#: What one process does in one go.
-CHUNK = 60
+#: What one process does in one go; each has the hall's noise from another seed.
+CHUNK = 12
 
 
 def groups(count: int) -> dict[str, list[Spoken]]:

@@ -94,7 +94,13 @@ HOLDING = (
     "don't ever {} on me", "if they {} we go home", "when we {} it gets cold", "did he say {}",
     "is that {} or what", "the others {} all day", "they said {} last week",
     "you don't {} for that", "her {} was different", "it isn't {} you want", "who said {} then",
-    "was there {} on it",
+    "was there {} on it", "are you {} or not", "he always says {}", "if you {} you lose it",
+    "i told him {} twice", "the kids {} again", "why {} when you can rest", "nobody {} here",
+    "just don't {}", "please don't {} yet", "she'd rather {} than try", "what does {} mean",
+    "that's what i call {}", "you should {} like your brother", "bring {} over here",
+    "who wants to {} with me", "it was {} for everybody", "where did {} go",
+    "put {} next to the mats", "look at {} for a second", "they can {} if they like",
+    "how often do you {}", "{} is what she said", "since when is it {}", "my brother {} a lot",
 )  # fmt: skip
 
 #: Words that may come before an answer: what calls the coach, which is the climber's choice, and
@@ -264,6 +270,12 @@ def some_talk(rng: random.Random) -> Line:
     return Line(text, "", within(text))
 
 
+def a_cue(rng: random.Random) -> Line:
+    """A sentence of ours."""
+    text = rng.choice(own_lines())
+    return Line(text, "", within(text))
+
+
 def some_words(rng: random.Random) -> Line:
     """One or two common words."""
     return Line(" ".join(rng.choice(common()) for _ in range(rng.choice((1, 1, 2)))))
@@ -275,14 +287,16 @@ OWN_PACES = (82, 87, 97)
 #: Lines that neural voices say beside every phrase: so many of each kind.
 POOLS: dict[str, tuple[Callable[[random.Random], Line], int]] = {
     "call": (a_call, 400),
-    "near": (a_near_miss, 2600),
-    "holding": (a_holding_line, 1600),
-    "talk": (some_talk, 900),
-    "word": (some_words, 700),
+    "near": (a_near_miss, 2800),
+    "holding": (a_holding_line, 2400),
+    "talk": (some_talk, 1100),
+    "own": (a_cue, 500),
+    "word": (some_words, 800),
 }
 
-#: Neural voices that say each phrase, and those that must not be missed, and people's numbers.
-EACH, MUST, NUMBERED = 14, 40, 6
+#: Neural voices that say each phrase; what must not be missed; people's numbers; a word alone,
+#: which people say in more ways than a phrase; and one to nine.
+EACH, MUST, NUMBERED, SHORT, DIGITS = 16, 40, 8, 30, 80
 
 #: The part of all speech that neural voices say.
 NEURAL = 0.6
@@ -294,13 +308,22 @@ def pools() -> dict[str, list[tuple[Line, Voice]]]:
     rng = random.Random(2024)
     made: dict[str, list[tuple[Line, Voice]]] = {"phrase": []}
     for phrase, key in phrases().items():
-        many = MUST if key in ALWAYS else EACH
-        many = NUMBERED if key.startswith("person:") else many
         line = Line(phrase, phrase, same_answer(phrase))
-        made["phrase"] += [(line, stranger(rng)) for _ in range(many)]
+        made["phrase"] += [(line, stranger(rng)) for _ in range(voices_for(phrase, key))]
     for kind, (line_of, count) in POOLS.items():
         made[kind] = [(line_of(rng), stranger(rng)) for _ in range(count)]
     return made
+
+
+def voices_for(phrase: str, key: str) -> int:
+    """How many neural voices say a phrase."""
+    if key.startswith("person:"):
+        return NUMBERED
+    if key.startswith("count:") and " " not in phrase:
+        return DIGITS
+    if key in ALWAYS:
+        return MUST
+    return EACH if " " in phrase else SHORT
 
 
 def stranger(rng: random.Random) -> Voice:
