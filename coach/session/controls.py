@@ -273,8 +273,9 @@ def key_move(draft: Draft, who: int, answer: Answer) -> None:
 
 
 def variation(draft: Draft, who: int, answer: Answer) -> None:
-    """Which of the changes that were offered comes first."""
-    if not coaching.choose(draft, who, answer):
+    """Which of the changes that were offered comes first: one's own, else hers who tried last."""
+    last = draft.tries.last or who
+    if not coaching.choose(draft, who, answer) and not coaching.choose(draft, last, answer):
         draft.refuse(answer)
 
 

@@ -79,6 +79,22 @@ class TestALeapMissedForTiming:
         play.until(Phase.WORK, StepKind.TRY)
         assert play.said[-1] == "Quite still, then all at once."
 
+    def test_it_is_hers_who_tried_last_whoever_presses_it(self) -> None:
+        play = Play(routine="rests", minutes=120.0, people=3)
+        for who in (1, 2, 3, 1, 2, 3):
+            play.until(Phase.WORK, StepKind.TRY)
+            play.run(15.0)
+            assert play.session.course.running.step.turn == who
+            for key in ("ended-middle", "down"):
+                play.say(key, who=who)
+                play.run(6.0)
+        play.say("cause:foot", who=3)
+        play.run(6.0)
+        offers = [key for key in play.session.window.answers if key.startswith("variation:")]
+        play.say(offers[0], who=2)
+        assert play.session.did.key == "vary-first"
+        assert play.session.did.value("who") == 3
+
     def test_a_failed_change_is_not_offered_again(self) -> None:
         play = rests()
         for _ in range(9):
