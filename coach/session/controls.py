@@ -69,8 +69,8 @@ def _result(draft: Draft, who: int, answer: Answer) -> None:
         draft.refuse(answer)
     elif try_outcomes.told(draft, who, answer):
         try_outcomes.unask(draft, who)  # by a move, which no question of a try offers
-        if draft.also:
-            try_outcomes.add(draft, who, current_boulder.boulder_of(draft.s, who).name, draft.also)
+        if draft.also:  # of the boulder that it was on, though another may have been chosen since
+            try_outcomes.add(draft, who, draft.tries.went[-1].boulder, draft.also)
     elif _rests_from(draft, who):
         try_outcomes.told_anew(draft, who, answer)
         if draft.also:

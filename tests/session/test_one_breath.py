@@ -129,3 +129,18 @@ def test_parts_that_are_no_breath_count_for_nothing() -> None:
     play.send(event)
     assert [one.result for one in play.found(Tried)] == ["topped"]
     assert play.session.phase is not Phase.HURT
+
+
+def test_it_is_of_the_boulder_that_the_try_was_on_though_another_was_chosen_since() -> None:
+    play = tries(boulder=FLINT)
+    play.run(20.0)
+    play.say("down")
+    play.run(60.0)
+    play.say("other-boulder")
+    play.run(12.0)
+    play.say("count:4")
+    play.run(24.0)
+    assert play.session.tries.untold, "nobody told how it ended"
+    breath(play, "in the middle, closer than before")
+    assert [one.boulder for one in play.found(Tried)] == [FLINT.name]
+    assert [one.boulder for one in play.found(Won)] == [FLINT.name]
