@@ -5,7 +5,7 @@ one ends. `end` keeps that one has.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from functools import cached_property
 from operator import itemgetter
@@ -113,7 +113,7 @@ def _ended(journal: Journal) -> Iterator[tuple[str, Told]]:
 
 
 def _in_sessions(
-    journal: Journal, numbers: dict[SessionId, int], rows: list[_Row]
+    journal: Journal, numbers: Mapping[SessionId, int], rows: list[_Row]
 ) -> list[tuple[_Order, Told]]:
     """What somebody told of some rows, by their number in each session, with its order."""
     mine = [row for row in rows if row[0] in numbers]

@@ -6,6 +6,7 @@ Nothing is stored that `coach.record.people` can derive, apart from what somebod
 """
 
 import json
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 
@@ -58,13 +59,14 @@ def person_of(journal: Journal, person: Person, several: int = 1) -> Someone:
     return known_people(journal).who_is(person, several)
 
 
-def sessions_of(journal: Journal, someone: Someone) -> dict[SessionId, int]:
-    """Session -> the person's number in it, the earliest first."""
+def sessions_of(journal: Journal, someone: Someone) -> Mapping[SessionId, int]:
+    """Session -> the person's number in it, the earliest first; read once, like everybody."""
     query = """
     SELECT session.id, who FROM attendance JOIN session ON session.id = attendance.session
     WHERE key IN (SELECT value FROM json_each(?)) ORDER BY instant, uid, who DESC
     """
-    return dict(journal.rows(query, json.dumps(someone.keys)))
+    keys = json.dumps(someone.keys)
+    return journal.remembered(("sessions of", keys), lambda: dict(journal.rows(query, keys)))
 
 
 def state(journal: Journal, kind: str, wall: datetime, *body: object) -> None:
