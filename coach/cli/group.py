@@ -238,7 +238,7 @@ def _by_number(setup: Setup, people: Sequence[Person], known: Paths | None) -> t
 
         left = [person for person in people if person.name and person.who not in why]
         heard = heard_from(setup.language, {one.who: normal_name(one.name) for one in left})
-        tried = missed(replace(setup, language=heard), left, known)
+        tried = missed(replace(setup, language=heard), left, known, diagnostics.note)
         why |= dict.fromkeys(tried, "the ear can't tell it")
     for person in people:
         if person.who in why:

@@ -7,7 +7,7 @@ rendered sentences, as long as names, voices and ear are the same.
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import replace
 from pathlib import Path
@@ -44,8 +44,13 @@ _LANGUAGE, _EAR = "en", "whisper"
 Panel = list[tuple[Engine, VoiceProfile]]
 
 
-def missed(setup: Setup, people: Sequence[Person], paths: Paths) -> frozenset[int]:
-    """Whose names the ear can't tell; nobody's where it can't be tried here."""
+def missed(
+    setup: Setup, people: Sequence[Person], paths: Paths, tell: Callable[[str], None]
+) -> frozenset[int]:
+    """Whose names the ear can't tell; nobody's where it can't be tried here.
+
+    It takes about a second for each, which is told before.
+    """
     names = {person.who: " ".join(person.name.lower().split()) for person in people if person.name}
     ear = setup.settings.recogniser or _EAR
     if not names or (setup.language.code, ear) != (_LANGUAGE, _EAR):
@@ -57,6 +62,7 @@ def missed(setup: Setup, people: Sequence[Person], paths: Paths) -> frozenset[in
             kept = paths.names / f"{_key(names, panel)}.json"
             known = _kept(kept)
             if known is None:
+                tell("The names are tried on the ear, once: about a second each.")
                 known = _tried(names, panel, setup.language.answers, stack)
                 _keep(kept, known)
             return known

@@ -198,7 +198,9 @@ def test_a_name_that_the_ear_misses_is_told_with_its_number_and_kept_with_the_se
     tried: list[list[str]] = []
     started: list[Setup] = []
 
-    def missed(setup: Setup, people: Sequence[Person], known: Paths) -> frozenset[int]:
+    def missed(
+        setup: Setup, people: Sequence[Person], known: Paths, tell: object
+    ) -> frozenset[int]:
         tried.append([person.name for person in people])
         assert "runa" in setup.language.answers["person:1"]
         return frozenset({3})

@@ -48,7 +48,7 @@ def by_number(people: tuple[Person, ...], language: Language) -> frozenset[int]:
     setup = Setup(library, Options(people), profile, language, Settings(), kind="group")
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
-        return missed(setup, people, Paths(place, place, place, place))
+        return missed(setup, people, Paths(place, place, place, place), print)
 
 
 def spoken(
