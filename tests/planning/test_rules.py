@@ -15,6 +15,7 @@ from coach.model.signs import SIGNS, known
 from coach.planning import MESSAGES, rule_engine
 from coach.planning.day_tags import TOLD
 from coach.planning.rules import RULES, Rule, rules_about
+from coach.planning.rules.rule import Sure
 from coach.planning.situation import CLOCK, GAINED, IDLE, LATE_READING, PLAN, UNTOLD_PART, Situation
 from tests.planning.days import library
 from tests.planning.simulated import day_of
@@ -25,6 +26,20 @@ VALUES: dict[str, Value] = {
     "step": "cat-arch",
     "to": "cat-arch",
 }
+
+
+@pytest.mark.parametrize(
+    ("sure", "source"),
+    [
+        (Sure.PUBLISHED, "Smith 2011, as our trainers read it"),
+        (Sure.PUBLISHED, "common practice since 2011"),
+        (Sure.PUBLISHED, "a textbook"),
+        (Sure.COMMON_PRACTICE, "Smith 2011"),
+    ],
+)
+def test_no_rule_calls_itself_surer_than_its_source(sure: Sure, source: str) -> None:
+    with pytest.raises(ValueError, match="its source is"):
+        replace(RULES[0], sure=sure, source=source)
 
 
 def test_names_are_unique() -> None:

@@ -97,6 +97,17 @@ def test_of_two_each_is_called() -> None:
     assert all(one.startswith("Person 2: ") for one in told(walk))
 
 
+def test_of_two_each_is_told_her_own_reason() -> None:
+    fingers = Part.FINGERS
+    caps = (
+        Cap(1, fingers, 0, CapReason.SIGN, "warning-sign"),
+        Cap(2, fingers, 0, CapReason.SORE, "pain"),
+    )
+    found = told(Walker((*ADULT, Person(2, age=AgeBand.ADULT)), standing=caps))
+    assert "Person 1: No Hard try today: a clinician has to clear it first." in found
+    assert "Person 2: No Hard try today: what was told of today." in found
+
+
 def test_a_movement_that_no_file_has_is_passed_over() -> None:
     walk = Walker()
     lib = replace(walk.library, movements={})

@@ -41,7 +41,7 @@ class Rule:
     source: str
     """Where it is from; empty for a choice of our own."""
     say_over: str = ""
-    """What it says instead where nothing is left to do;."""
+    """What it says instead where nothing is left to do."""
     alone: bool = False
     """No later rule of the table may fire on the same answer."""
 

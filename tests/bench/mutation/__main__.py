@@ -115,7 +115,17 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
 def one(name: str, given: list[Mutant], until: float, *, only_kept: bool) -> Mutation:
     """Try the mutants of one package."""
     package = PACKAGES[name]
-    options = ["-q", "-s", "-o", "timeout=0", "-p", "no:cacheprovider", "-n0"]
+    options = [
+        "-q",
+        "-s",
+        "-o",
+        "timeout=0",
+        "-o",
+        "faulthandler_timeout=0",
+        "-p",
+        "no:cacheprovider",
+        "-n0",
+    ]
     options += ["-m", "not sound and not no_cover"]
     skipped = [f"--ignore-glob=*/{test}" for test in package.without]
     plugin = Mutation(name, given, until)
