@@ -21,11 +21,7 @@ from coach.session.effects import Tone
 from coach.session.state import Phase
 
 #: Answers that only reply to a question of the rules, and the questions that they reply to.
-REPLIES = {
-    Meaning.PART: "which-part",
-    Meaning.TISSUE: "tissue",
-    Meaning.SIGN: "sign",
-}
+REPLIES = {Meaning.PART: "which-part", Meaning.TISSUE: "tissue", Meaning.SIGN: "sign"}
 
 #: The questions after a knock on the head, and what they are asked about.
 HEAD = {one.name: one for one in HEAD_QUESTIONS}

@@ -34,7 +34,7 @@ MORE = 60.0
 def done(draft: Draft, who: int, answer: Answer) -> None:
     """'Done', or how a try ended: ends the step that runs, or is the result that is waited for."""
     running = draft.course.running
-    if try_outcomes.above(draft, who, answer):
+    if current_boulder.above(draft, who, answer):
         return
     if windows.on_the_landing(draft.s) and answer.meaning is Meaning.DOWN:
         pauses.cleared(draft, answer)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from coach.model.answers import Answer, Meaning
 from coach.model.facts import BoulderNamed
 from coach.model.messages import Message, message
-from coach.model.tries import UNNAMED, Boulder, Went
+from coach.model.tries import MOST_MOVES, UNNAMED, Boulder, Went
 from coach.planning import consequences, drills
 from coach.planning import try_trend as judged
 from coach.session.dialogue import Asking
@@ -25,6 +25,16 @@ def boulder_of(s: Session, who: int) -> Boulder:
 def tries_on(s: Session, who: int, boulder: str) -> list[Went]:
     """Everything that is known of a person on a boulder."""
     return judged.on_boulder(s.tries.went, who, boulder)
+
+
+def above(draft: Draft, who: int, answer: Answer) -> bool:
+    """Whether a move was told that the boulder does not have; then it is said."""
+    moves = boulder_of(draft.s, who).moves
+    most = moves or MOST_MOVES
+    if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= most:
+        return False
+    draft.show(message("no-such-move", moves=moves))
+    return True
 
 
 def tried_today(s: Session, who: int, boulder: str = "") -> bool:

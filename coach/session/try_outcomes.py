@@ -13,7 +13,7 @@ from coach.model.facts import CauseTold, EffortFelt, Retold, Tried, WentForIt, W
 from coach.model.messages import message
 from coach.model.plan import StepKind
 from coach.model.questions import OF_TRIES
-from coach.model.tries import HEIGHTS, MOST_MOVES, Went
+from coach.model.tries import HEIGHTS, Went
 from coach.planning import fitting
 from coach.planning import try_trend as judged
 from coach.session import coaching, drilling, own_rests
@@ -171,16 +171,6 @@ def felt_of(answer: Answer) -> str:
     """How hard an answer tells a try to have been beside the one before; '' where it does not."""
     result = answer.meaning.nature.result
     return "" if result in HEIGHTS else result
-
-
-def above(draft: Draft, who: int, answer: Answer) -> bool:
-    """Whether a move was told that the boulder does not have; then it is said."""
-    moves = boulder_of(draft.s, who).moves
-    most = moves or MOST_MOVES
-    if answer.meaning is not Meaning.MOVE or 1 <= (answer.number or 0) <= most:
-        return False
-    draft.show(message("no-such-move", moves=moves))
-    return True
 
 
 def untold_of(draft: Draft, who: int) -> tuple[str, float, int] | None:
