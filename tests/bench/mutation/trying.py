@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from importlib import import_module
 from itertools import groupby, zip_longest
 from pathlib import Path
@@ -51,6 +52,12 @@ class Fate(StrEnum):
     UNTRIED = "untried"
 
 
+@cache
+def source_of(path: Path) -> str:
+    """A source as it was when it was first looked at: nobody has to stop writing meanwhile."""
+    return path.read_text(encoding="utf-8")
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Mutant:
     """One change of one line."""
@@ -64,7 +71,7 @@ class Mutant:
     @property
     def text(self) -> str:
         """The whole source with the change."""
-        return mutated(self.path.read_text(encoding="utf-8"), self.mark, self.number)
+        return mutated(source_of(self.path), self.mark, self.number)
 
     def __str__(self) -> str:
         return f"{self.path.relative_to(ROOT)}:{self.line}: {self.what}"
@@ -72,7 +79,7 @@ class Mutant:
 
 def mutants_of(path: Path, lines: set[int] | None = None) -> list[Mutant]:
     """Every mutant of a source file, or of some of its lines."""
-    source = path.read_text(encoding="utf-8")
+    source = source_of(path)
     rows = source.splitlines()
     return [
         Mutant(path, line, what, mark, number)
@@ -205,7 +212,7 @@ class Judge:
         self, items: Sequence[pytest.Item], folder: Path, given: list[Mutant], until: float
     ) -> None:
         self._folder = folder
-        trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in sources(folder.name)}
+        trees = {path: ast.parse(source_of(path)) for path in sources(folder.name)}
         self._places = {one: places_of(one, trees) for one in given}
         every = frozenset[Place]().union(*self._places.values())
         self._reach = reach(items, folder, every, until)
@@ -217,7 +224,7 @@ class Judge:
     def fate(self, mutant: Mutant) -> Fate:
         """What becomes of a mutant."""
         module = import_module(".".join(mutant.path.relative_to(ROOT).with_suffix("").parts))
-        original = ast.parse(mutant.path.read_text(encoding="utf-8"))
+        original = ast.parse(source_of(mutant.path))
         text = mutant.text
         try:
             names = changed_names(original, text)
