@@ -82,6 +82,8 @@ class PortAudioDevice:
             self._speaker = SpeakerStream(
                 self._names[0], self._rates, self._timeline, SampleSource(render), self._delays
             )
+            # the timeline runs from here on: what is said first is waited for meanwhile
+            self._speaker.open()
             if capture is not None:
                 self._microphone = MicrophoneStream(
                     self._names[1], self._rates, self._timeline, capture
@@ -90,7 +92,6 @@ class PortAudioDevice:
                     self._microphone.open()
                 except AudioError as error:
                     notify(DeviceLost(0.0, "microphone", str(error)))
-            self._speaker.open()
         except BaseException:
             self.stop()
             raise
