@@ -26,11 +26,20 @@ _STANDING = frozenset({Phase.PAUSED, Phase.STOPPED, Phase.HURT})
 def _stand_still(draft: Draft) -> None:
     """Timers and sounds end; a question that was open is asked again later."""
     notes.end(draft)
+    _moved_so_far(draft)
     steps.interrupt(draft)
     asked_questions.put_off(draft, first=True)
     draft.listening = replace(draft.listening, speech=None)
     if draft.standing.paused_since is None:
         draft.standing = replace(draft.standing, paused_since=draft.now)
+
+
+def _moved_so_far(draft: Draft) -> None:
+    """Who works in a step moves in it, for as long as it was meant to take."""
+    running = draft.course.running
+    if running is not None and running.since is not None and draft.s.phase is Phase.WORK:
+        moved = min(draft.now, running.since + running.step.seconds)
+        draft.course = replace(draft.course, idle_since=max(draft.course.idle_since, moved))
 
 
 def pause(draft: Draft, words: Message = _PAUSED) -> None:

@@ -230,3 +230,17 @@ def test_what_is_sore_between_boulders_is_asked_about_before_the_next(feel: str)
     play.run(12.0)
     told = "Skin, muscle or joint?" if feel == "feel:sore" else "Nothing on the shoulders"
     assert any(text.startswith(told) for text in play.said[-3:])
+
+
+@pytest.mark.parametrize(("climbed", "still"), [(100.0, 600.0), (150.0, 610.0)])
+def test_who_climbed_until_a_pause_has_stood_no_longer_than_it(
+    climbed: float, still: float
+) -> None:
+    play = Play()
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(climbed)
+    play.say("pause", source=Source.KEY)
+    play.run(still)
+    play.say("resume", source=Source.KEY)
+    play.run(2.0)
+    assert "10 minutes without moving. Ease into it." in play.said
