@@ -40,7 +40,7 @@ class Say(Effect):
     sound: int
     what: Message
     at: float
-    """Not before this time; at least LEAD after the event, so that a commit never delays it."""
+    """Not before this time; LEAD or more after the event, so that a commit never delays it."""
     on_the_move: bool = False
     """Somebody hangs or climbs while it is said."""
     for_the_room: bool = False
@@ -132,5 +132,6 @@ class End(Effect):
     """The session is over: stop the loop once the last sound has ended."""
 
 
-#: Seconds ahead of the event that a sound is scheduled.
-LEAD = 0.3
+#: Seconds ahead of the event that a sound is scheduled, and the first of a session: before that
+#: nothing sounds and nobody counts, so that it may be late.
+LEAD, FIRST_LEAD = 0.3, 0.05

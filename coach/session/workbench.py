@@ -14,6 +14,7 @@ from coach.session.bounds import Tally
 from coach.session.changing import changed
 from coach.session.dialogue import After, Listening, Queued, Saying, Speech, Window
 from coach.session.effects import (
+    FIRST_LEAD,
     LEAD,
     CloseWindow,
     Cut,
@@ -103,7 +104,8 @@ class Workbench(ABC, Generic[S]):
         """Say it now, or after what is being said; not at all where that takes too many seconds."""
         item = Queued(what, after, self.now + within)
         if self.speech.saying is None:
-            self._speak(item, self.now + LEAD + self.breath)
+            lead = LEAD if self.speech.last_cue is not None else FIRST_LEAD
+            self._speak(item, self.now + lead + self.breath)
         else:
             self.speech = replace(self.speech, queue=(*self.speech.queue, item))
 

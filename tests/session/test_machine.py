@@ -22,7 +22,7 @@ from coach.runtime.rehearsal import TextWorld
 from coach.session import events
 from coach.session.chart import CHART
 from coach.session.draft import Draft, UnlistedError
-from coach.session.effects import LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
+from coach.session.effects import FIRST_LEAD, LEAD, Effect, End, OpenWindow, Record, Say, WakeAt
 from coach.session.events import (
     Answered,
     ClockJumped,
@@ -210,7 +210,8 @@ class Machine(RuleBasedStateMachine):
             assert all(isinstance(effect, End | Say | WakeAt) for effect in effects)
         for effect in effects:
             if isinstance(effect, Say):
-                assert effect.at >= event.at + LEAD - 1e-9
+                lead = FIRST_LEAD if isinstance(event, Started) else LEAD
+                assert effect.at >= event.at + lead - 1e-9
                 LANGUAGE.text(effect.what)
             if isinstance(effect, OpenWindow):
                 assert 2 <= len(effect.answers) <= 8, effect

@@ -240,10 +240,10 @@ def test_minutes_that_nobody_confirms_are_not_taken() -> None:
 def test_what_is_left_is_two_minutes_off_at_most_where_no_try_fits_the_gain(
     minutes: float, pace: Pace, word: str
 ) -> None:
-    """Minutes that hold no further try are filled with easy ones, so that she goes home by hers."""
+    """Minutes that hold no further try are filled with what is gentle, as far as there is some."""
     one = used(minutes, pace, word)
     assert max(one.off, one.before) <= 2.0
-    assert one.minutes == pytest.approx(minutes, abs=1.0)
+    assert one.minutes == pytest.approx(minutes, abs=2.0)
 
 
 def test_a_middle_pace_that_nobody_knows_yet_moves_the_end_by_two_minutes_at_most() -> None:
