@@ -35,6 +35,8 @@ from coach.session.events import (
 #: Words that a voice says in a minute, and the breath around a sentence in seconds (our choice).
 PACE, BREATH = 160.0, 0.25
 TONE = 0.15
+#: What the keys of answers about a body begin with.
+_OF_A_BODY = ("feel:", "part:", "tissue:", "sign:")
 #: Events without time going on that are taken for a core that spins.
 SPINS = 400
 
@@ -132,7 +134,10 @@ class Hall:
         opened = self.window
         taken = (*opened.answers, *opened.beside) if opened is not None else ()
         inside = opened is not None and key in taken and opened.at <= now
+        # nobody answers for the body of somebody else who is asked; 1 is whoever is not named
+        others = opened is not None and opened.who not in (0, who) and who != 1
         shown = self.view is not None and key in self.view.answers
+        shown = shown and not (others and key.startswith(_OF_A_BODY))
         self.log.append(Line(now, "heard", key, key, shown))
         source = Source.KEY if key_press else Source.VOICE
         number = opened.window if inside and opened is not None else None
