@@ -133,6 +133,8 @@ def _told_done(running: Running, who: int) -> tuple[int, ...]:
     """
     climbing = [form.who for form in running.step.forms if form.movement]
     left = [one for one in climbing if one not in running.through]
+    if not left:
+        return running.through  # who had not told it has left the batch since, hurt for instance
     nobody_else = who in running.through and who != min(climbing)
     meant = who if who in left or nobody_else else left[0]
     return tuple(dict.fromkeys((*running.through, meant)))

@@ -215,3 +215,21 @@ def test_late_complaints_of_nobody_by_name_are_asked_about(feel: str) -> None:
     play.say(feel)
     play.run(12.0)
     assert play.said[-1].startswith("Who is it")
+
+
+@pytest.mark.parametrize("tells", [1, 2])
+def test_a_batch_whose_last_climber_is_out_ends_with_what_the_others_climbed(tells: int) -> None:
+    play = climbing(2)
+    play.say("done", who=2)
+    play.run(5.0)
+    play.say("feel:fingers:hurting", who=1, source=Source.KEY)
+    play.run(10.0)
+    play.say("person:1")
+    while play.session.course.running is None or play.session.phase is not Phase.WORK:
+        if play.session.phase in (Phase.STOPPED, Phase.PAUSED):
+            play.say("resume", source=Source.KEY)
+        play.next()
+    play.run(20.0)
+    play.say("done", who=tells)
+    play.run(5.0)
+    assert {(fact.who, fact.boulders) for fact in play.found(Climbed)} == {(2, 5)}
