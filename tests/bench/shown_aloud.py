@@ -271,7 +271,11 @@ def running(args: Sequence[str], home: Path) -> Iterator["subprocess.Popen[bytes
         finally:
             if process.poll() is None:
                 os.killpg(process.pid, signal.SIGTERM)
-            process.wait(30)
+            try:
+                process.wait(60)
+            except subprocess.TimeoutExpired:
+                print("-- it did not end within a minute", flush=True)
+                os.killpg(process.pid, signal.SIGKILL)
 
 
 def lived(day: Day, people: int, pulse: Pulse, table: Table, voice: tuple[str, str]) -> None:
