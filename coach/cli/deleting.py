@@ -115,6 +115,7 @@ def _beside_gone(known: Paths, gone: Gone, whose: Someone | None) -> None:
 
     for name in gone.notes:
         path_of(known.notes, name).unlink(missing_ok=True)
+    _unlinked(known.names.glob("*"))
     cues = _unlinked(known.cues.glob("*"))
     if cues:
         output.line(f"Sentences kept ready: {cues} deleted; they are made again when needed.")

@@ -38,6 +38,7 @@ def filled(home: Path) -> Path:
         rolling.folder_of(path) / "journal-2026-01-02.db.new",
         rolling.folder_of(path) / "journal-2026-01-02.db.new.part",
         paths().cues / "0a1b.pcm",
+        paths().names / "0a1b.json",
         paths().takes("en") / "0a1b.npz",
         path_of(paths().notes, "her-own-file"),
     ):
