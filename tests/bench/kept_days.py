@@ -1,31 +1,39 @@
 """Chooses the days that are kept: `python -m tests.bench.kept_days [COUNT] [--first SEED]`.
 
-Lives so many days of every sort, and takes day after day the one that reaches most branches of the
-pure packages that fewer than two of those taken reach, for its length, until the folder is full.
-Days that a judge finds fault with, that stop or that take long are left out, and said. Groups,
-plans and pages are chosen by hand.
+Lives some COUNT days of every sort with the conditions of the pure packages watched, and takes day
+after day, beside those that are there, the one that shows most of how a condition can go that fewer
+than OFTEN of those taken show, for the time that it takes, until the time is spent. A comparison
+that was never at its bound, or an operand that never decided alone, is where a wrong one lives.
+Days that a judge finds fault with, that stop or that take long are left out, and said.
 """
 
 import argparse
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from time import process_time
+from typing import TYPE_CHECKING
 
-import coverage
+from tests.bench.conditions import CONDITIONS, Outcome, watch
 
-from tests.days import keeping
-from tests.days.living import KINDS
+if TYPE_CHECKING:
+    from types import ModuleType
 
 PURE = ("model", "planning", "session", "group", "language", "record")
-#: Bytes of all days together, seconds of the processor that one takes while it is watched, and how
-#: often a branch is wanted.
-MOST, LONGEST, OFTEN = 350_000, 4.0, 2
+#: Seconds of the processor that all further days may take, that one may take while it is watched,
+#: and how often an outcome is wanted.
+MOST, LONGEST, OFTEN = 25.0, 15.0, 3
+#: How much slower a day is while it is watched, on the whole, and seconds that any day takes.
+SLOWER, ANY = 4.0, 0.05
 #: The share of days that each sort has.
-SHARES = {"known": 0.65, "plain": 0.23, "faults": 0.07, "german": 0.05}
-
-Branch = tuple[str, int, int]
+SHARES = {
+    "briefly-known": 0.6,
+    "briefly-plain": 0.1,
+    "briefly-german": 0.02,
+    "briefly-group": 0.03,
+    "walks": 0.05,
+    "planned": 0.2,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,31 +42,28 @@ class Candidate:
 
     name: str
     text: str
-    reached: frozenset[Branch]
+    seconds: float
+    shown: frozenset[Outcome]
 
 
-def wanted(count: int, first: int, only: str) -> Iterator[str]:
+def wanted(count: int, first: int) -> Iterator[str]:
     """The names of the days that are lived."""
-    if only:
-        yield from (f"known-{only}-{seed}" for seed in range(first, first + count))
-        return
+    from tests.days.living import KINDS
+
     for sort, share in SHARES.items():
         for seed in range(first, first + round(count * share)):
-            kind = KINDS[seed % len(KINDS)].replace(" ", "-")
-            yield f"{sort}-{kind}-{seed}"
+            kinds = [*KINDS, "thorough", "thorough", "thorough"]
+            alone = sort in ("briefly-group", "planned", "walks")
+            kind = "" if alone else kinds[seed % len(kinds)].replace(" ", "-")
+            yield "-".join(one for one in (sort, kind, str(seed)) if one)
 
 
-def candidates(names: Iterator[str]) -> Iterator[Candidate]:
-    """Those that break no promise, with what they reach."""
-    folders = [str(Path(keeping.__file__).parents[2] / "coach" / name) for name in PURE]
-    watch = coverage.Coverage(data_file=None, config_file=False, branch=True, source=folders)
+def candidates(keeping: "ModuleType", names: list[str]) -> Iterator[Candidate]:
+    """Those that break no promise, with what they show."""
     for name in names:
-        keeping.forget()
-        watch.erase()
+        CONDITIONS.gone.clear()
         began = process_time()
-        watch.start()
         text, day = keeping.relive(name)
-        watch.stop()
         seconds = process_time() - began
         wrong = keeping.faults(name, day)
         if wrong:
@@ -66,49 +71,48 @@ def candidates(names: Iterator[str]) -> Iterator[Candidate]:
         elif seconds > LONGEST:
             print(f"{name}: {seconds:.1f} s")
         else:
-            data = watch.get_data()
-            arcs = {(f, *arc) for f in data.measured_files() for arc in data.arcs(f) or ()}
-            yield Candidate(name, text, frozenset(arcs))
+            yield Candidate(name, text, seconds / SLOWER, frozenset(CONDITIONS.gone))
 
 
-def chosen(days: list[Candidate], room: int) -> list[Candidate]:
-    """The most for the least length, as far as there is room."""
-    taken: list[Candidate] = []
-    times: Counter[Branch] = Counter()
+def chosen(days: list[Candidate], times: Counter[Outcome], most: float) -> Iterator[Candidate]:
+    """The most for the least time, as far as there is time; `times` counts what is shown so far."""
     while days:
-        gains = {day.name: sum(times[one] < OFTEN for one in day.reached) for day in days}
-        best = max(days, key=lambda day: gains[day.name] / (1000 + len(day.text)))
+        gains = {day.name: sum(times[one] < OFTEN for one in day.shown) for day in days}
+        best = max(days, key=lambda day: gains[day.name] / (ANY + day.seconds))
         days.remove(best)
         if not gains[best.name]:
-            break
-        if len(best.text) > room:
-            continue
-        room -= len(best.text)
-        taken.append(best)
-        times.update(best.reached)
-        print(f"{best.name}: {gains[best.name]} of {len(best.reached)}, {len(best.text)} bytes")
-    return taken
+            return
+        if best.seconds <= most:
+            most -= best.seconds
+            times.update(best.shown)
+            print(f"{best.name}: {gains[best.name]} of {len(best.shown)}, {best.seconds:.2f} s")
+            yield best
 
 
 def main() -> None:
-    """Write the chosen days in place of those that are there."""
+    """Write the chosen days beside those that are there."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("count", nargs="?", type=int, default=400)
+    parser.add_argument("count", nargs="?", type=int, default=500)
     parser.add_argument("--first", type=int, default=1)
-    parser.add_argument("--only", default="", help="this kind, beside the days that are there")
-    parser.add_argument("--bytes", type=int, default=MOST)
+    parser.add_argument("--seconds", type=float, default=MOST)
     told = parser.parse_args()
-    days = [*candidates(wanted(told.count, told.first, told.only))]
-    everything = frozenset[Branch]().union(*(day.reached for day in days))
-    taken = chosen(days, told.bytes)
-    for old in keeping.names():
-        if old.startswith(tuple(SHARES)) and not told.only:
-            (keeping.FOLDER / f"{old}.txt").unlink()
+    watch(PURE)  # before anything of them is loaded
+    from tests.days import keeping
+
+    there = keeping.names()
+    times = Counter[Outcome]()
+    for day in candidates(keeping, there):
+        times.update(day.shown)
+    print(f"{len(there)} days show {len(times)} outcomes")
+    days = [
+        *candidates(keeping, [one for one in wanted(told.count, told.first) if one not in there])
+    ]
+    every = frozenset(times).union(*(day.shown for day in days))
+    print(f"{len(days)} more days show {len(every)}")
+    taken = [*chosen(days, times, told.seconds)]
     for day in taken:
         (keeping.FOLDER / f"{day.name}.txt").write_text(day.text, encoding="utf-8")
-    reached = frozenset[Branch]().union(*(day.reached for day in taken))
-    length = sum(len(day.text) for day in taken)
-    print(f"{len(taken)} days, {length} bytes, {len(reached)} of {len(everything)} branches")
+    print(f"{len(taken)} days more, {len(times)} of {len(every)} outcomes")
 
 
 if __name__ == "__main__":

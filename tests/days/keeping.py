@@ -6,6 +6,8 @@ line is a digest of the session as it ended. `test_kept.py` runs them again; a l
 no fault by itself: read it as the climber, and if it is what you want, write the days anew by
 `python -m tests.days.keeping`. What is right is for `tests/days/judges.py` to say, on these too.
 
+Most are kept briefly, by a line of forty: what stands behind 'briefly' is another name, under which
+the day has every line: `relive("known-good-28")` tells all of `briefly-known-good-28`.
 Of random walks there is a line each: `python -m tests.days.keeping walk SEED [well]` tells all.
 
 The name of a file is its recipe: sort, kind, seed. `python -m tests.bench.kept_days` chooses them.
@@ -32,7 +34,7 @@ from coach.session.events import Event
 from coach.session.looking import look
 from coach.session.state import Session
 from tests.bench import transcripts
-from tests.days import led, living, pages, planned, told_before
+from tests.days import led, living, pages, planned, spoken, tables, told_before
 from tests.days.browsed import Browsers
 from tests.days.climbers import ENDING
 from tests.days.hall import Hall, Line
@@ -41,6 +43,8 @@ from tests.days.judges import JUDGES, LivedDay
 FOLDER = Path(__file__).parent / "kept"
 #: Letters of a digest.
 LETTERS = 6
+#: Lines of a day of which one stands where it is kept briefly.
+APART = 40
 #: Lines of a difference that are shown.
 SHOWN = 30
 
@@ -134,6 +138,12 @@ def _lived(
     return keeping.end(day.session), day
 
 
+def _briefly(text: str, day: LivedDay | None) -> tuple[str, LivedDay | None]:
+    """The same day by a line here and there: each digest is of all that happened up to it."""
+    *lines, end = text.splitlines()
+    return "\n".join([*lines[APART - 1 :: APART], end, ""]), day
+
+
 def _walks(first: int, *, well: bool) -> str:
     """Ten sessions in which anything is said at any time: how each ended, and a digest of it.
 
@@ -175,7 +185,11 @@ SORTS: dict[str, Callable[[int, str], tuple[str, LivedDay | None]]] = {
     "german": lambda seed, kind: _lived(told_before.live, seed, kind, tongue="de"),
     "browsed": lambda seed, kind: _lived(told_before.live, seed, kind, browsed=True),
     "group": lambda seed, kind: _lived(led.live, seed, kind),
+    "briefly": lambda seed, kind: _briefly(*relive(f"{kind.replace(' ', '-')}-{seed}")),
     "walks": lambda seed, kind: (_walks(seed, well=kind == "well"), None),
+    "script": lambda _, kind: (spoken.script(kind), None),
+    "heard": lambda _, kind: (spoken.heard(kind), None),
+    "table": lambda _, kind: (tables.table(kind, plain), None),
     "page": lambda _, kind: (pages.page(kind.replace(" ", "-")), None),
     "planned": lambda seed, _: (planned.walk(seed, plain), None),
 }
