@@ -92,10 +92,10 @@ def begin_step(draft: Draft) -> None:
     s = draft.s
     draft.close_window()
     keep_time(draft)
-    if not draft.course.steps:
+    step = drilling.past_kept(draft)
+    if step is None:
         endings.debrief(draft)
         return
-    step = drilling.past_kept(draft)
     if step.kind is StepKind.ASK:
         for who in _asked(draft, step):
             offered = current_boulder.at_go_ahead(s) if step.question == "go-ahead" else ()

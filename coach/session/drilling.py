@@ -97,11 +97,14 @@ def _goes(draft: Draft, who: int, here: Boulder) -> None:
         draft.tell(message("drill-dropped", who=draft.to(who)))
 
 
-def past_kept(draft: Draft) -> Step:
-    """The step that comes next: a drill that is kept and not needed yet is put off, or goes."""
-    while _not_needed(draft, step := draft.course.steps[0]):
-        draft.course = replace(draft.course, steps=drills.put_off(draft.course.steps))
-    return step
+def past_kept(draft: Draft) -> Step | None:
+    """The step that comes next: a drill that is kept and not needed yet is put off, or goes.
+
+    None where nothing is left then.
+    """
+    while (steps := draft.course.steps) and _not_needed(draft, steps[0]):
+        draft.course = replace(draft.course, steps=drills.put_off(steps))
+    return steps[0] if steps else None
 
 
 def _not_needed(draft: Draft, step: Step) -> bool:

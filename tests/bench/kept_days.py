@@ -1,10 +1,10 @@
 """Chooses the days that are kept: `python -m tests.bench.kept_days [COUNT] [--first SEED]`.
 
-Lives some COUNT days of every sort with the conditions of the pure packages watched, and takes day
-after day, beside those that are there, the one that shows most of how a condition can go that fewer
-than OFTEN of those taken show, for the time that it takes, until the time is spent. A comparison
-that was never at its bound, or an operand that never decided alone, is where a wrong one lives.
-Days that a judge finds fault with, that stop or that take long are left out, and said.
+Lives some COUNT days of the sorts named with the conditions of the pure packages watched. Day after
+day, beside those that are there, it takes the one that shows most of how a condition can go that
+fewer than OFTEN of those taken show, for the time that it takes, until the time is spent. A
+comparison that was never at its bound, or an operand that never decided alone, is where a wrong one
+lives. Days that a judge finds fault with, that stop or that take long are left out, and said.
 """
 
 import argparse
@@ -46,21 +46,29 @@ class Candidate:
     shown: frozenset[Outcome]
 
 
-def wanted(count: int, first: int) -> Iterator[str]:
-    """The names of the days that are lived."""
+def wanted(sorts: list[str], count: int, first: int) -> list[str]:
+    """The names of the days that are lived, the sorts mixed: there may be no time for all."""
     from tests.days.living import KINDS
 
-    for sort, share in SHARES.items():
-        for seed in range(first, first + round(count * share)):
-            kinds = [*KINDS, "thorough", "thorough", "thorough"]
+    kinds = [*KINDS, "thorough", "thorough", "thorough"]
+    whole = sum(SHARES[sort] for sort in sorts)
+    found = []
+    for sort in sorts:
+        many = round(count * SHARES[sort] / whole)
+        for seed in range(first, first + many):
             alone = sort in ("briefly-group", "planned", "walks")
             kind = "" if alone else kinds[seed % len(kinds)].replace(" ", "-")
-            yield "-".join(one for one in (sort, kind, str(seed)) if one)
+            name = "-".join(one for one in (sort, kind, str(seed)) if one)
+            found.append(((seed - first + 0.5) / many, name))
+    return [name for _, name in sorted(found)]
 
 
-def candidates(keeping: "ModuleType", names: list[str]) -> Iterator[Candidate]:
-    """Those that break no promise, with what they show."""
+def candidates(keeping: "ModuleType", names: list[str], enough: float) -> Iterator[Candidate]:
+    """Those that break no promise, with what they show, as many as there is time for."""
+    until = process_time() + enough
     for name in names:
+        if process_time() > until:
+            return
         CONDITIONS.gone.clear()
         began = process_time()
         text, day = keeping.relive(name)
@@ -94,21 +102,25 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("count", nargs="?", type=int, default=500)
     parser.add_argument("--first", type=int, default=1)
-    parser.add_argument("--seconds", type=float, default=MOST)
+    parser.add_argument("--seconds", type=float, default=MOST, help="that the chosen may take")
+    parser.add_argument("--sorts", nargs="+", default=[*SHARES], choices=[*SHARES])
+    parser.add_argument("--watch", nargs="+", default=PURE, help="conditions of these packages")
+    parser.add_argument("--enough", type=float, default=600.0, help="seconds of living days")
     told = parser.parse_args()
-    watch(PURE)  # before anything of them is loaded
+    watch(told.watch)  # before anything of them is loaded
     from tests.days import keeping
 
-    there = keeping.names()
+    kept = keeping.names()
+    there = [name for name in kept if f"briefly-{name}".startswith((*told.sorts, "briefly-faults"))]
+    there += [name for name in kept if name.startswith(tuple(told.sorts))]
     times = Counter[Outcome]()
-    for day in candidates(keeping, there):
+    for day in candidates(keeping, there, told.enough):
         times.update(day.shown)
-    print(f"{len(there)} days show {len(times)} outcomes")
-    days = [
-        *candidates(keeping, [one for one in wanted(told.count, told.first) if one not in there])
-    ]
+    print(f"{len(there)} days show {len(times)} outcomes", flush=True)
+    new = [name for name in wanted(told.sorts, told.count, told.first) if name not in kept]
+    days = [*candidates(keeping, new, told.enough)]
     every = frozenset(times).union(*(day.shown for day in days))
-    print(f"{len(days)} more days show {len(every)}")
+    print(f"{len(days)} more days show {len(every)}", flush=True)
     taken = [*chosen(days, times, told.seconds)]
     for day in taken:
         (keeping.FOLDER / f"{day.name}.txt").write_text(day.text, encoding="utf-8")
