@@ -292,5 +292,7 @@ def another(draft: Draft, who: int, answer: Answer) -> None:
     if drilling.again(draft, who):
         draft.tell(message("drill-first", who=draft.to(who)))
         rests.renew(draft)
+    elif drilling.waits(draft.s):  # whose it is is said: nobody takes it for her
+        draft.tell(message("drill-offer", who=draft.to(draft.s.tries.last)))
     else:
         draft.refuse(answer)

@@ -135,8 +135,11 @@ def waits(s: Session) -> bool:
 
 
 def again(draft: Draft, who: int) -> bool:
-    """The drill comes before the next try; False where it was not offered. The rest stays whole."""
-    if not waits(draft.s):
+    """The drill comes before her next try; False where it was not offered. The rest stays whole.
+
+    It was offered to whoever tried last: nobody else takes it.
+    """
+    if who != draft.s.tries.last or not waits(draft.s):
         return False
     steps = draft.course.steps
     at = next(i for i, one in enumerate(steps) if one.kind is StepKind.TRY and one.turn == who)

@@ -211,7 +211,7 @@ def faults(name: str, day: LivedDay | None) -> dict[str, list[str]]:
     """What is wrong with a day by its judges, in words; a plan alone was not lived."""
     if day is None:
         return {}
-    judges = OF_A_GROUP if name.startswith("group-") else [*JUDGES]
+    judges = OF_A_GROUP if "group-" in name else [*JUDGES]
     found = {one: told for one in judges if (told := JUDGES[one](day))}
     return {"stopped": [day.stopped]} if day.stopped else found
 

@@ -106,7 +106,7 @@ def _movements(plain: Plain) -> Iterator[str]:
             plain(movement.shown(frozenset(does), family, unit, hang, things))
             for does in some
             for hang in (None, hangs[1], hangs[2])
-            for things in ((), ("wall",), ("board", "band"))
+            for things in ((), ("wall",), ("board", "band"), ("bar",), ("weight",))
         ]
         yield f"{family} {unit} #{_digest(' '.join(shown))}"
     for done in some:

@@ -112,7 +112,7 @@ def wanted(told: Namespace) -> dict[str, list[Mutant]]:
     return found
 
 
-def one(name: str, given: list[Mutant], until: float, *, only_kept: bool) -> Mutation:
+def one(name: str, given: list[Mutant], until: float, by: str) -> Mutation:
     """Try the mutants of one package."""
     package = PACKAGES[name]
     options = [
@@ -129,7 +129,8 @@ def one(name: str, given: list[Mutant], until: float, *, only_kept: bool) -> Mut
     options += ["-m", "not sound and not no_cover"]
     skipped = [f"--ignore-glob=*/{test}" for test in package.without]
     plugin = Mutation(name, given, until)
-    tests = (KEPT,) if only_kept else package.tests
+    own = tuple(test for test in package.tests if test != KEPT)
+    tests = {"kept": (KEPT,), "own": own}.get(by, package.tests)
     pytest.main([*options, *skipped, *tests], plugins=[plugin])
     return plugin
 
@@ -143,7 +144,10 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--sample", type=int, default=0, help="so many of each package")
     parser.add_argument("--seed", type=int, default=SEED, help="draws another sample")
     parser.add_argument("--survivors", type=Path, help="write those that live to this file")
-    parser.add_argument("--kept", action="store_true", help="only by the kept days: the least")
+    parser.add_argument("--kept", dest="by", action="store_const", const="kept", default="",
+                        help="only by the kept days: the least")  # fmt: skip
+    parser.add_argument("--own", dest="by", action="store_const", const="own",
+                        help="only by the other tests: for what kept days let live")  # fmt: skip
     parser.add_argument("--again", type=Path, help="those that a file of survivors names")
     parser.add_argument("--one", help="only this package, in this process")
     told = parser.parse_args(arguments)
@@ -162,7 +166,7 @@ def main(arguments: Sequence[str]) -> int:
         print("Nothing that is tried was changed.")
         return 0
     until = time.monotonic() + 60 * told.minutes if told.minutes else float("inf")
-    done = one(name, given[name], until, only_kept=told.kept)
+    done = one(name, given[name], until, told.by)
     if told.survivors is not None:
         with told.survivors.open("a", encoding="utf-8") as file:
             file.writelines(f"{mutant}\n" for mutant in sorted(done.alive))
