@@ -46,6 +46,8 @@ ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
     Meaning.FEEL: (frozenset({"peak", "dose", "cap"}), "gate-"),
     Meaning.GO: (frozenset({"peak", "dose", "cap"}), "go-ahead"),
     Meaning.LONGER: (frozenset({"dose", "end"}), ""),
+    # told after the plan was made by the usual ones, more than those are more minutes
+    Meaning.MINUTES: (frozenset({"dose", "end"}), ""),
     Meaning.HARDER: (frozenset({"peak", "dose"}), ""),
     Meaning.REWARM: (frozenset({"dose"}), ""),
     Meaning.READY: (frozenset({"rest"}), ""),
@@ -61,7 +63,8 @@ ENTITLED: dict[Meaning, tuple[frozenset[str], str]] = {
 
 def entitled(answer: Answer, question: str) -> frozenset[str]:
     """The kinds of raise that an answer may cause in the window it was given in."""
-    if answer.tendency is not Tendency.RAISING or answer.meaning not in ENTITLED:
+    raising = answer.tendency is Tendency.RAISING or answer.meaning is Meaning.MINUTES
+    if not raising or answer.meaning not in ENTITLED:
         return frozenset()
     kinds, window = ENTITLED[answer.meaning]
     return kinds if question.startswith(window) else frozenset()
@@ -168,7 +171,10 @@ def _shorter_rests(steps0: Sequence[Step], steps1: Sequence[Step], who: int) -> 
 
 
 def _gaps(steps: Sequence[Step], who: int) -> dict[tuple[str, str], float]:
-    """Seconds between one person's neighbouring tries, in which they do nothing hard."""
+    """Seconds between one person's neighbouring tries, in which they do nothing hard.
+
+    Another's drill in between is time that nobody meant for a rest, and may go with who does it.
+    """
     gaps: dict[tuple[str, str], float] = {}
     last, since = "", 0.0
     for step in steps:
@@ -176,7 +182,7 @@ def _gaps(steps: Sequence[Step], who: int) -> dict[tuple[str, str], float]:
             if last:
                 gaps[last, step.name] = since
             last, since = step.name, step.rest
-        elif step.kind is not StepKind.ASK:
+        elif step.kind is not StepKind.ASK and not (step.drill and step.form(who) is None):
             since += step.seconds + step.rest
     return gaps
 

@@ -198,23 +198,31 @@ class Draft(Workbench[Session]):
         if untold:
             return
         told = dict(change.say.values) if change.say is not None else {}
+        if "minutes" in told:
+            told["minutes"] = home_time.minutes_left(self.s)  # with what runs, as it is shown
+        if whose:
+            told["who"] = whose
         if change.say is not None:
-            self.tell(message(change.say.key, **{**told, "who": whose}) if whose else change.say)
+            self.tell(message(change.say.key, **told))
+        if same:
+            return
         alone = len(self.s.people) == 1
-        if not same and ("minutes" in told or "tries" in told or (alone and "left" in told)):
-            self._drop_what_was_left()
-        elif not same:
+        if "minutes" not in told and "tries" not in told and not (alone and "left" in told):
             self.tell_what_is_left(ended, tries)
+        elif self._drop_what_was_left() and "tries" not in told:
+            self._say_what_is_left()  # what waited to be said may have told of tries that went
 
     def what_is_left(self) -> Message | None:
         """What waits to be said of the minutes left."""
         queued = (one.what for one in self.speech.queue)
         return next((what for what in queued if what.key in WHAT_IS_LEFT), None)
 
-    def _drop_what_was_left(self) -> None:
-        """What waits to be said of the minutes left is no longer so."""
-        queue = tuple(one for one in self.speech.queue if one.what.key not in WHAT_IS_LEFT)
+    def _drop_what_was_left(self) -> bool:
+        """What waits to be said of the minutes left is no longer so; whether there was any."""
+        had = self.speech.queue
+        queue = tuple(one for one in had if one.what.key not in WHAT_IS_LEFT)
         self.speech = replace(self.speech, queue=queue)
+        return queue != had
 
     def expect_silence(self) -> None:
         """When it ends if whoever told no end of the last batch says nothing any more."""
@@ -232,15 +240,19 @@ class Draft(Workbench[Session]):
         tries = fitting.tries(self.course.steps)
         if abs(home_time.ends(self.s) - ended) > TOLD or tries != had:
             self._drop_what_was_left()
-            minutes = home_time.minutes_left(self.s)
-            either = home_time.what_is_left(self.s)
-            trying = [one for one in self.s.people if fitting.tries(self.course.steps, one)]
-            if either is not None:
-                self.say(either)
-            elif len(self.s.people) == 1 or not trying:
-                self.say(message("left", minutes=minutes, tries=tries))
-            elif len(trying) == 1:
-                whose = f"person:{trying[0]}"
-                self.say(message("left-for", minutes=minutes, tries=tries, first=whose))
-            else:
-                self.say(message("left-in-all", minutes=minutes, tries=tries))
+            self._say_what_is_left()
+
+    def _say_what_is_left(self) -> None:
+        tries = fitting.tries(self.course.steps)
+        minutes = home_time.minutes_left(self.s)
+        either = home_time.what_is_left(self.s)
+        trying = [one for one in self.s.people if fitting.tries(self.course.steps, one)]
+        if either is not None:
+            self.say(either)
+        elif len(self.s.people) == 1 or not trying:
+            self.say(message("left", minutes=minutes, tries=tries))
+        elif len(trying) == 1:
+            whose = f"person:{trying[0]}"
+            self.say(message("left-for", minutes=minutes, tries=tries, first=whose))
+        else:
+            self.say(message("left-in-all", minutes=minutes, tries=tries))

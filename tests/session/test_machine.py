@@ -65,8 +65,8 @@ class Load:
 
     hung: dict[tuple[str, int], float] = field(default_factory=dict)
     """Seconds of work by step and go."""
-    rested_at: float = 0.0
-    """Before this no next hang may begin, unless somebody says so."""
+    rested_at: dict[int, float] = field(default_factory=dict)
+    """By person, before when they may not hang again, unless somebody says so."""
     since: float | None = None
 
 
@@ -149,17 +149,20 @@ class Machine(RuleBasedStateMachine):
                 ]
                 assert isinstance(event, Reopened) or load.hung[key] <= seconds_of(ran) + 1e-6
                 interrupted = now is not None and (now.step.name, now.go) == key
-                load.rested_at = 0.0 if interrupted else end + movement.rest
+                rested = 0.0 if interrupted else end + movement.rest
+                load.rested_at |= {form.who: rested for form in ran.step.forms if form.movement}
         meaning = event.answer.meaning if isinstance(event, Answered) else None
         alone = len(after.people) == 1
         if (meaning is Meaning.READY and alone) or isinstance(event, Reopened):
-            load.rested_at = 0.0
+            load.rested_at = {}
             load.hung = {} if isinstance(event, Reopened) else load.hung
         now = after.course.running
         if now is None or now.since is None or not now.step.hangs:
             return
         if ran is None or ran.since != now.since:
-            assert now.since >= load.rested_at - 1e-6, (event, now, load.rested_at)
+            hanging = (form.who for form in now.step.forms if form.movement)
+            rested = max(load.rested_at.get(who, 0.0) for who in hanging)
+            assert now.since >= rested - 1e-6, (event, now, rested)
             assert now.go <= max(now.step.most, 1)
 
     def check_raises(self, before: Any, event: Event, effects: tuple[Effect, ...]) -> None:
