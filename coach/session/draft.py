@@ -209,7 +209,7 @@ class Draft(Workbench[Session]):
         alone = len(self.s.people) == 1
         if "minutes" not in told and "tries" not in told and not (alone and "left" in told):
             self.tell_what_is_left(ended, tries)
-        elif self._drop_what_was_left() and "tries" not in told:
+        elif self._drop_what_was_left():
             self._say_what_is_left()  # what waited to be said may have told of tries that went
 
     def what_is_left(self) -> Message | None:

@@ -305,3 +305,19 @@ def test_long_after_the_beginning_a_bare_number_of_minutes_changes_nothing() -> 
     ends = play.session.day.ends_at
     play.say("minutes:45")
     assert play.session.day.ends_at == ends
+
+
+def test_minutes_told_over_what_is_left_still_tell_the_tries() -> None:
+    """Nobody told a batch, so tries went; she asks for more before that was said."""
+    play = Play(minutes=60.0)
+    play.until(Phase.WORK, StepKind.CLIMB)
+    play.run(60.0)  # who climbs longer than that and tells nothing
+    while not any(one.what.key == "left" for one in play.session.speech.queue):
+        play.next()
+    said = len(play.said)
+    play.say("longer")
+    play.run(20.0)
+    tries = sum(step.kind is StepKind.TRY for step in play.session.course.steps)
+    (more,) = (text for text in play.said[said:] if text.startswith("More time"))
+    (left,) = (text for text in play.said[said:] if f", {tries} hard tries" in text)
+    assert tries > 1 and told(more) == told(left)
