@@ -41,6 +41,10 @@ class Feel(StrEnum):
     HURTING = "hurting"
 
 
+#: What spares a part: told of one, it may be of another too.
+COMPLAINTS = frozenset({Feel.SORE, Feel.HURTING})
+
+
 class Tissue(StrEnum):
     """What 'sore' is asked about, once."""
 

@@ -6,7 +6,7 @@ Both numbers are our choice: no source says after how many sessions a soreness s
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.model.body import Feel, Part
+from coach.model.body import COMPLAINTS, Feel, Part
 from coach.model.messages import Message, message
 from coach.record.entry import Entry
 
@@ -21,7 +21,7 @@ class Limit:
 
 
 #: Pain counts as soreness, too: whoever hurts is at least sore. How often is often is our choice.
-SORE = Limit(frozenset({Feel.SORE, Feel.HURTING}), 3, 5)
+SORE = Limit(COMPLAINTS, 3, 5)
 HURTING = Limit(frozenset({Feel.HURTING}), 2, 6)
 
 

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from statistics import median
 
 from coach.model.aim import Aim, AimKind
-from coach.model.body import Feel, Part
+from coach.model.body import COMPLAINTS, Part
 from coach.model.facts import Filmed
 from coach.planning.day_tags import MOST_TRIES
 from coach.record.amounts import count, duration, in_words, listed
@@ -185,7 +185,7 @@ def _sore(known: Grounds, made: Suggestion) -> None:
     if not known.entries:
         return
     last = known.entries[-1]
-    bad = [part for part, feel in last.digest.felt.items() if feel in (Feel.SORE, Feel.HURTING)]
+    bad = [part for part, feel in last.digest.felt.items() if feel in COMPLAINTS]
     if not bad or (known.today - last.day).days >= BREAK:
         return
     made.kind = GENTLE if made.kind == FULL else made.kind

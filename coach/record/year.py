@@ -11,7 +11,7 @@ from statistics import fmean
 from types import MappingProxyType
 
 from coach.model.aim import Aim, AimKind
-from coach.model.body import Feel
+from coach.model.body import COMPLAINTS, Feel
 from coach.model.doses import DOSES
 from coach.record.amounts import count, duration, in_words, listed
 from coach.record.breakpoints import best_rest, drop_off, rest_text, tries_text
@@ -131,7 +131,7 @@ def _minutes(week: Week) -> float:
 
 
 def _bad(entry: Entry) -> Iterator[str]:
-    return (p.value for p, f in entry.digest.felt.items() if f in (Feel.SORE, Feel.HURTING))
+    return (p.value for p, f in entry.digest.felt.items() if f in COMPLAINTS)
 
 
 def _aims(aims: Sequence[Aim], mine: Sequence[Entry], which: int) -> Iterator[str]:

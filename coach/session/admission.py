@@ -25,7 +25,7 @@ from coach.session import (
     windows,
 )
 from coach.session.changes import ask_now, plan
-from coach.session.commands import COMMANDS
+from coach.session.commands import COMMANDS, other_part
 from coach.session.dialogue import Asking, Missed
 from coach.session.draft import Draft
 from coach.session.effects import Tone
@@ -223,6 +223,8 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
             draft.refuse(answer)
         return
     handler = COMMANDS.get(answer.meaning)
+    if answer.key in windows.other_parts(draft.s):
+        handler = other_part
     if handler is None or not windows.takes_now(draft.s, answer.meaning):
         draft.refuse(answer)
     elif who == speakers.UNKNOWN:

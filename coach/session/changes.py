@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
-from coach.model.body import Feel
+from coach.model.body import COMPLAINTS
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
 from coach.model.nature import About, Tendency
@@ -200,5 +200,5 @@ def ask_of_a_body(draft: Draft, answer: Answer) -> None:
     running = draft.course.running
     climbing = running is not None and running.step.on_the_wall and draft.s.phase is Phase.WORK
     batch = running is not None and running.step.kind is StepKind.CLIMB
-    if not climbing or (batch and answer.feel in (Feel.SORE, Feel.HURTING)):
+    if not climbing or (batch and answer.feel in COMPLAINTS):
         ask_now(draft)

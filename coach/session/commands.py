@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.body import Feel
+from coach.model.body import COMPLAINTS, Feel
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
 from coach.session import (
@@ -98,6 +98,17 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
         pending = draft.questions.pending
         first = sorted(pending, key=lambda one: one.question not in asked_questions.BODY)
         draft.questions = replace(draft.questions, pending=tuple(first))
+
+
+def other_part(draft: Draft, who: int, answer: Answer) -> None:
+    """A part that is named after a complaint: it is no better off than the one told before it."""
+    told = [one.feel for one in draft.day.reports if one.who == who and one.feel in COMPLAINTS]
+    if answer.part is None or not told:
+        draft.refuse(answer)
+    elif answer.part in injury.GRAVE:
+        _hurt(draft, who, Answer(Meaning.HURT, part=answer.part))
+    else:
+        _feel(draft, who, Answer(Meaning.FEEL, part=answer.part, feel=told[-1]))
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:

@@ -165,5 +165,7 @@ class Questions:
     """Answers that say once more what the last question came to."""
     settled_at: float = 0.0
     """When it did."""
+    complained_at: float = -math.inf
+    """When something was last told to be sore or to hurt: another part may be named after it."""
     unplaced: frozenset[int] = frozenset()
     """Who told that they are hurt, and not where yet."""

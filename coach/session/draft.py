@@ -7,6 +7,7 @@ replaced whole, by assignment; the phase alone changes by `enter`, which asks th
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
+from coach.model.body import COMPLAINTS
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
 from coach.model.questions import MOST, OF_TRIES, QUESTIONS
@@ -190,6 +191,7 @@ class Draft(Workbench[Session]):
         same = change.day == self.day and change.steps == self.course.steps
         ended = 0.0 if untold or same else home_time.ends(self.s)
         tries = fitting.tries(self.course.steps)
+        self._complained(change.day)
         self.day = change.day
         fired = (*self.course.fired, *change.fired)
         self.course = replace(self.course, steps=change.steps, fired=fired)
@@ -211,6 +213,11 @@ class Draft(Workbench[Session]):
             self.tell_what_is_left(ended, tries)
         elif self._drop_what_was_left():
             self._say_what_is_left()  # what waited to be said may have told of tries that went
+
+    def _complained(self, day: Day) -> None:
+        new = (one for one in day.reports if one not in self.day.reports)
+        if any(one.feel in COMPLAINTS for one in new):
+            self.questions = replace(self.questions, complained_at=self.now)
 
     def what_is_left(self) -> Message | None:
         """What waits to be said of the minutes left."""

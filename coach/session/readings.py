@@ -10,7 +10,7 @@ Only where the place has a scale, and only of somebody who hung and whose finger
 from dataclasses import replace
 
 from coach.model import scale
-from coach.model.body import Feel, Part, ceiling
+from coach.model.body import COMPLAINTS, Feel, Part, ceiling
 from coach.model.day import Library
 from coach.model.facts import ScaleRead
 from coach.model.messages import message
@@ -24,7 +24,6 @@ from coach.session.state import Weighing
 #: The question that follows the hang of the edge check.
 CHECK = "gate-fingers"
 _RANGE = {"least": scale.written(scale.LEAST), "most": scale.written(scale.MOST)}
-_SPARED = frozenset({Feel.SORE, Feel.HURTING})
 
 
 def begin(draft: Draft, question: str, who: int) -> None:
@@ -81,7 +80,7 @@ def checked(draft: Draft, who: int, feel: Feel) -> float | None:
     if weighing is None or weighing.who != who:
         return None
     draft.course = replace(
-        draft.course, weighing=None if feel in _SPARED else replace(weighing, checked=True)
+        draft.course, weighing=None if feel in COMPLAINTS else replace(weighing, checked=True)
     )
     return weighing.reading
 

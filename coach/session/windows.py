@@ -62,6 +62,7 @@ def beside(session: Session, answers: tuple[str, ...]) -> tuple[str, ...]:
     if late is not None:
         keys += late.asking.offered if late.whose else QUESTIONS[late.asking.question].answers
     keys += late_minutes(session)
+    keys += other_parts(session)
     if not moving(session):
         keys += [key for key in SHOWN if _shown_to_all(session, key)]
     return tuple(
@@ -158,6 +159,15 @@ def as_worn(then: Day, now: Day) -> Day:
 def untold_since(now: Day, then: Day) -> bool:
     """Whether nothing was told since, and no plan made: steps that ended change nothing of that."""
     return as_worn(then, now) == now
+
+
+def other_parts(session: Session) -> tuple[str, ...]:
+    """What may be named after a complaint: it may be of another part than the one asked about."""
+    told = session.at - session.questions.complained_at <= LATE
+    open_ = told and not moving(session) and session.standing.paused_since is None
+    asked = QUESTIONS["which-part"]
+    named = (key for key in (*asked.answers, *asked.also) if parse(key).meaning is Meaning.PART)
+    return tuple(named) if open_ else ()
 
 
 def late_minutes(session: Session) -> tuple[str, ...]:

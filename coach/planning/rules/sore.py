@@ -1,7 +1,7 @@
 """Sore and tired: the part gets gentle work at most; what kind of sore decides what follows."""
 
 from coach.model.answers import Meaning
-from coach.model.body import CapReason, Feel, Part, Tissue
+from coach.model.body import COMPLAINTS, CapReason, Feel, Part, Tissue
 from coach.planning.allowance import GENTLE
 from coach.planning.gates import FINGERS, FINGERS_NOW, GATES, GO_AHEAD
 from coach.planning.rules.rule import Rule, Sure
@@ -126,7 +126,7 @@ def _spare_joint(s: Situation, draft: PlanDraft) -> None:
 def _somewhere(s: Situation) -> bool:
     return (
         s.answer.meaning is Meaning.FEEL
-        and s.answer.feel in (Feel.SORE, Feel.HURTING)
+        and s.answer.feel in COMPLAINTS
         and s.answer.part is None
         and s.question != UNTOLD_PART
     )

@@ -9,7 +9,7 @@ told an age.
 from dataclasses import replace
 
 from coach.model.answers import Meaning
-from coach.model.body import CapReason, Feel, Part
+from coach.model.body import COMPLAINTS, CapReason, Feel, Part
 from coach.model.person import AgeBand
 from coach.model.signs import AfterSign, Sign, known, meant, strange
 from coach.planning.rules.rule import Rule, Sure
@@ -22,7 +22,7 @@ GROWING = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS})
 def part_of(s: Situation) -> Part | None:
     """The part a sign is about: named, else its own, else the one last told of; None if untold."""
     own = known(s.answer.sign).part
-    told = [r.part for r in s.day.reports if r.who == s.who and r.feel in (Feel.SORE, Feel.HURTING)]
+    told = [r.part for r in s.day.reports if r.who == s.who and r.feel in COMPLAINTS]
     return s.answer.part or own or (told[-1] if told else None)
 
 
@@ -132,7 +132,7 @@ def _growing_pain(s: Situation) -> bool:
     return (
         s.answer.meaning is Meaning.FEEL
         and s.answer.part in GROWING
-        and s.answer.feel in (Feel.SORE, Feel.HURTING)
+        and s.answer.feel in COMPLAINTS
     )
 
 

@@ -1,0 +1,52 @@
+"""'It hurts', told of the part that was asked about; then she names another one."""
+
+import pytest
+
+from coach.model.body import Part
+from coach.session.state import Phase
+from tests import poses
+from tests.session.stage import Play
+
+#: Parts that a routine on the mat still uses where the shoulders are spared.
+OTHERS = (Part.WRISTS, Part.ELBOWS, Part.HIPS, Part.KNEES, Part.BACK)
+
+
+def complaining(part: Part, feel: str, *, seconds: float) -> Play:
+    """She tells how the shoulders feel where they are asked about, and names a part later."""
+    play = Play()
+    play.until(Phase.ASK, question="gate-shoulders")
+    play.say(f"feel:{feel}")
+    play.run(seconds)
+    play.say(f"part:{part}")
+    return play
+
+
+def movements(play: Play) -> set[str]:
+    """All that is still to be done."""
+    return {form.movement for step in play.session.course.steps for form in step.forms} - {""}
+
+
+@pytest.mark.parametrize("seconds", [10.0, 30.0, 90.0])
+@pytest.mark.parametrize("part", OTHERS)
+def test_what_hurts_is_used_no_more_though_it_was_named_late(part: Part, seconds: float) -> None:
+    play = complaining(part, "hurting", seconds=seconds)
+    assert not any(poses.uses(one, part.value) for one in movements(play))
+    assert not any(poses.uses(one, "shoulders") for one in movements(play))
+
+
+@pytest.mark.parametrize("part", OTHERS)
+def test_what_is_sore_is_not_strained_though_it_was_named_late(part: Part) -> None:
+    play = complaining(part, "sore", seconds=10.0)
+    assert not any(poses.too_much_for_sore(one, part.value) for one in movements(play))
+
+
+@pytest.mark.parametrize("part", [Part.HEAD, Part.NECK, Part.CHEST])
+def test_a_grave_part_stops_everything(part: Part) -> None:
+    assert complaining(part, "hurting", seconds=10.0).session.phase is Phase.HURT
+
+
+def test_without_a_complaint_or_long_after_it_a_part_alone_says_nothing() -> None:
+    for feel, seconds in (("fine", 10.0), ("hurting", 200.0)):
+        play = complaining(Part.HIPS, feel, seconds=seconds)
+        reports = play.session.day.reports
+        assert not any(one.part is Part.HIPS for one in reports)
