@@ -334,9 +334,11 @@ def _next_of_the_head(bench: GroupBench, asked: AskedLeader, answer: Answer) -> 
 
 def _by_rule(bench: GroupBench, who: int, answer: Answer, question: str) -> None:
     """What the rules make of it, and what they ask next."""
-    change = limits.told(bench.g.programme.day, who, answer, bench.g.library, question)
     before = bench.g.asked.about if bench.g.asked is not None else None
     part = answer.part or (before.part if before is not None else None)
+    if question == "tissue":
+        answer = replace(answer, part=part)
+    change = limits.told(bench.g.programme.day, who, answer, bench.g.library, question)
     _told(bench, who, answer, change.day)
     if change.ask in limits.ASKED:
         asked = AskedLeader(change.ask, who, replace(answer, part=part))

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from coach.model.body import Cap, Feel, Part, Tissue
+from coach.model.body import COMPLAINTS, Cap, Feel, Part, Tissue
 from coach.model.key_moves import NO_KEY_MOVES, KeyMoves
 from coach.model.messages import Message
 from coach.model.movement import Movement
@@ -33,6 +33,11 @@ class Report:
     part: Part
     feel: Feel
     tissue: Tissue | None = None
+
+    @property
+    def complains(self) -> bool:
+        """Whether it spares the part."""
+        return self.feel in COMPLAINTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,3 +89,5 @@ class Change:
     """The current step must end now: it is not the first of `steps` any more."""
     ask: str = ""
     """A question that the rule needs answered next, such as 'tissue' or 'sign'."""
+    part: Part | None = None
+    """The part that this question is about."""

@@ -60,6 +60,7 @@ def apply(situation: Situation, ask: str = "") -> Change:
         fired=tuple(fire(rule, values) for rule in rules),
         cut=bool(steps) and all(step.name != steps[0].name for step in left[:1]),
         ask=draft.ask,
+        part=draft.part if draft.ask else None,
     )
 
 

@@ -114,7 +114,17 @@ def begin(draft: Draft, asking: Asking) -> None:
         window_opens(draft)
     else:
         draft.questions = replace(draft.questions, asked=draft.questions.asked | {asking.question})
+        if _of_one_of_several(draft, asking):
+            draft.say(message("now-of", part=str(asking.part)))
         draft.say(words(draft.s, asking), After.WINDOW)
+
+
+def _of_one_of_several(draft: Draft, asking: Asking) -> bool:
+    """Whether the words alone leave open which of several complaints they are about."""
+    if asking.question not in FOLLOWS or asking.part is None or draft.s.day is None:
+        return False
+    told = {one.part for one in draft.day.reports if one.who == asking.who and one.complains}
+    return len(told) > 1
 
 
 def go_on_asking(draft: Draft, asking: Asking, told: Message) -> None:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from coach import planning
 from coach.model.answers import Answer, Meaning
-from coach.model.body import COMPLAINTS
+from coach.model.body import COMPLAINTS, Part
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
 from coach.model.nature import About, Tendency
@@ -43,8 +43,9 @@ def plan(
     running = s.course.running
     whose = draft.to(who) if _personal(answer, question) and not draft.together else 0
     draft.take(change, answer.key, question, quiet=quiet, whose=whose)
-    if change.ask and change.ask != question and _follows(draft, change.ask, who, answer):
-        draft.ask_later(Asking(change.ask, who, part=answer.part))
+    part = change.part or answer.part
+    if change.ask and change.ask != question and _follows(draft, change.ask, who, answer, part):
+        draft.ask_later(Asking(change.ask, who, part=part))
     if running is not None and (not change.steps or change.steps[0] != running.step):
         whole = answer.meaning is Meaning.SKIP and not answer.number
         outcome = "skipped" if whole else "cut"
@@ -59,14 +60,13 @@ def _personal(answer: Answer, question: str) -> bool:
     return silent or of_the_body or answer.meaning in _OWN
 
 
-def _follows(draft: Draft, question: str, who: int, answer: Answer) -> bool:
+def _follows(draft: Draft, question: str, who: int, answer: Answer, part: Part | None) -> bool:
     """Whether a report of the body leads to a question: twice for one and the same, no more.
 
     What was answered stands, and so does what it took away.
     """
     if question not in asked_questions.FOLLOWS:
         return True
-    part = next((one.part.value for one in reversed(draft.day.reports) if one.who == who), "")
     cause = f"{question} {who} {part} {answer.key}"
     followed = draft.questions.followed
     draft.questions = replace(draft.questions, followed=(*followed, cause))

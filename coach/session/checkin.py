@@ -239,7 +239,7 @@ def _tell(draft: Draft, who: int, answer: Answer, question: str = "hurting") -> 
         draft.say(change.say)
     # what met silence is not asked once more by what the silence means
     if change.ask in ("tissue", "sign", "which-part") and change.ask != question:
-        draft.ask_later(Asking(change.ask, who, part=answer.part))
+        draft.ask_later(Asking(change.ask, who, part=change.part or answer.part))
 
 
 def hurting(draft: Draft, times: str = "anybody") -> Asking:

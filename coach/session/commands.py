@@ -4,9 +4,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.body import COMPLAINTS, Feel
+from coach.model.body import Feel
 from coach.model.messages import Message, message
 from coach.model.plan import StepKind
+from coach.model.signs import GRAVE
 from coach.session import (
     asked_questions,
     checkin,
@@ -102,10 +103,10 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
 
 def other_part(draft: Draft, who: int, answer: Answer) -> None:
     """A part that is named after a complaint: it is no better off than the one told before it."""
-    told = [one.feel for one in draft.day.reports if one.who == who and one.feel in COMPLAINTS]
+    told = [one.feel for one in draft.day.reports if one.who == who and one.complains]
     if answer.part is None or not told:
         draft.refuse(answer)
-    elif answer.part in injury.GRAVE:
+    elif answer.part in GRAVE:
         _hurt(draft, who, Answer(Meaning.HURT, part=answer.part))
     else:
         _feel(draft, who, Answer(Meaning.FEEL, part=answer.part, feel=told[-1]))

@@ -7,7 +7,6 @@ replaced whole, by assignment; the phase alone changes by `enter`, which asks th
 from dataclasses import replace
 
 from coach.model.answers import Answer, Meaning
-from coach.model.body import COMPLAINTS
 from coach.model.day import Change, Day
 from coach.model.messages import Message, message
 from coach.model.questions import MOST, OF_TRIES, QUESTIONS
@@ -216,7 +215,7 @@ class Draft(Workbench[Session]):
 
     def _complained(self, day: Day) -> None:
         new = (one for one in day.reports if one not in self.day.reports)
-        if any(one.feel in COMPLAINTS for one in new):
+        if any(one.complains for one in new):
             self.questions = replace(self.questions, complained_at=self.now)
 
     def what_is_left(self) -> Message | None:

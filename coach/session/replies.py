@@ -158,6 +158,8 @@ def _gain_told(draft: Draft, asking: Asking, answer: Answer) -> None:
 
 def _staged(draft: Draft, asking: Asking, answer: Answer) -> None:
     """One stage of how something feels; planning puts the halves together."""
+    if asking.question == "tissue":
+        answer = replace(answer, part=asking.part)
     if asking.step == injury.STEP:
         injury.part_told(draft, asking, answer)
     elif asking.step == comeback.BREAK:

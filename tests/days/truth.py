@@ -57,6 +57,7 @@ CLAIMS: dict[str, str] = {
     "minutes": "how-long short-of-time called-away longer longer-gentle no-end how-long-rest"
     " how-long-rest-minutes how-long-rest-half"
     " home-early",
+    "what is asked": "now-of",
     "asked again": "sore-muscle fingers-by-climbing",
     "first asked": "skip-floor uncounted count-short",
     "rest": "rest-half rest-nearly-over rest-ten longer-rest offer-longer-rest go-later",

@@ -3,6 +3,7 @@
 import pytest
 
 from coach.model.body import Part
+from coach.model.facts import Felt
 from coach.session.state import Phase
 from tests import poses
 from tests.session.stage import Play
@@ -50,3 +51,34 @@ def test_without_a_complaint_or_long_after_it_a_part_alone_says_nothing() -> Non
         play = complaining(Part.HIPS, feel, seconds=seconds)
         reports = play.session.day.reports
         assert not any(one.part is Part.HIPS for one in reports)
+
+
+@pytest.mark.parametrize("tissues", [("joint", "skin"), ("skin", "joint"), ("muscle", "joint")])
+@pytest.mark.parametrize("parts", [(Part.WRISTS, Part.FINGERS), (Part.HIPS, Part.WRISTS)])
+def test_of_two_complaints_each_is_told_of_the_part_that_the_coach_named(
+    parts: tuple[Part, Part], tissues: tuple[str, str]
+) -> None:
+    """She answers what she heard: 'Now the wrists. Skin, muscle or joint?'"""
+    play = Play()
+    play.until(Phase.ASK, question="gate-body")
+    play.say("feel:sore")
+    for part in parts:
+        while not (play.session.window and f"part:{part}" in _open(play)):
+            play.next()
+        play.say(f"part:{part}")
+    meant: dict[str, str] = {}
+    for tissue in tissues:
+        play.until(Phase.ASK, question="tissue")
+        named = [text for text in play.said if text.startswith("Now the ")][-1]
+        meant[named.removeprefix("Now the ").rstrip(".")] = tissue
+        play.say(f"tissue:{tissue}")
+    told = {one.part.value: one.tissue.value for one in play.found(Felt) if one.tissue}
+    assert told == meant == dict(zip(sorted(told, key=list(meant).index), tissues, strict=True))
+    for part, tissue in meant.items():
+        if tissue == "joint":
+            assert not any(poses.uses(one, part) for one in movements(play))
+
+
+def _open(play: Play) -> tuple[str, ...]:
+    window = play.session.window
+    return (*window.answers, *window.beside)

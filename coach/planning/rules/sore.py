@@ -75,7 +75,9 @@ def _half_the_tries(s: Situation, draft: PlanDraft) -> None:
 
 
 def sore_part(s: Situation) -> Part:
-    """The part whose soreness was told last; fingers where none was."""
+    """The part that was asked about; untold, the one told to be sore last, or the fingers."""
+    if s.answer.part is not None:
+        return s.answer.part
     told = [r.part for r in s.day.reports if r.who == s.who and r.feel is Feel.SORE]
     return told[-1] if told else Part.FINGERS
 

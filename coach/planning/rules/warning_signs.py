@@ -22,7 +22,7 @@ GROWING = frozenset({Part.FINGERS, Part.WRISTS, Part.ELBOWS, Part.SHOULDERS})
 def part_of(s: Situation) -> Part | None:
     """The part a sign is about: named, else its own, else the one last told of; None if untold."""
     own = known(s.answer.sign).part
-    told = [r.part for r in s.day.reports if r.who == s.who and r.feel in COMPLAINTS]
+    told = [r.part for r in s.day.reports if r.who == s.who and r.complains]
     return s.answer.part or own or (told[-1] if told else None)
 
 
