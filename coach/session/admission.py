@@ -222,10 +222,9 @@ def act(draft: Draft, who: int, answer: Answer) -> None:
         if not late_go_ahead.told(draft, answer):
             draft.refuse(answer)
         return
-    handler = COMMANDS.get(answer.meaning)
-    if answer.key in windows.other_parts(draft.s):
-        handler = other_part
-    if handler is None or not windows.takes_now(draft.s, answer.meaning):
+    other = answer.key in windows.other_parts(draft.s)
+    handler = other_part if other else COMMANDS.get(answer.meaning)
+    if handler is None or not (other or windows.takes_now(draft.s, answer.meaning)):
         draft.refuse(answer)
     elif who == speakers.UNKNOWN:
         speakers.ask_whose(draft, answer)

@@ -36,10 +36,10 @@ def go_on(draft: Draft) -> None:
     s = draft.s
     first = next((asking for asking in s.questions.pending if _may_ask(draft, asking)), None)
     if first is not None:
-        draft.questions = replace(
-            draft.questions,
-            pending=tuple(asking for asking in s.questions.pending if asking != first),
-        )
+        left = tuple(asking for asking in s.questions.pending if asking != first)
+        draft.questions = replace(draft.questions, pending=left)
+        if s.questions.asking is not None and not asked_questions.patient(s.questions.asking):
+            asked_questions.put_off(draft)  # what is open has no answer yet
         asked_questions.begin(draft, first)
     elif s.phase is Phase.OVER:
         return

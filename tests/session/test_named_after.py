@@ -79,6 +79,27 @@ def test_of_two_complaints_each_is_told_of_the_part_that_the_coach_named(
             assert not any(poses.uses(one, part) for one in movements(play))
 
 
+@pytest.mark.parametrize("second", ["feel:fingers:sore", "part:hips", "part:knees"])
+def test_what_is_asked_of_the_first_complaint_is_not_lost_by_a_second(second: str) -> None:
+    """In the check-in, 'my fingers are sore' comes while it is asked what of the wrists is sore."""
+    play = Play(hurting=None)
+    answers = ("hurting", "feel:sore"), ("which-part", "part:wrists"), ("tissue", second)
+    for question, answer in (*answers, *[("tissue", "tissue:joint")] * 2):
+        _asked(play, question)
+        play.say(answer)
+    told = {one.part for one in play.found(Felt) if one.tissue}
+    assert told == {Part.WRISTS, Part(second.split(":")[1])}
+
+
+def _asked(play: Play, question: str) -> None:
+    """Until it is asked and may be answered; what else is asked meets silence."""
+    while True:
+        asking = play.session.questions.asking
+        if asking is not None and asking.question == question and asking.closes is not None:
+            return
+        play.next()
+
+
 def _open(play: Play) -> tuple[str, ...]:
     window = play.session.window
     return (*window.answers, *window.beside)
