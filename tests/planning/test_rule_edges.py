@@ -265,7 +265,7 @@ def test_sore_somewhere_on_the_board_spares_the_fingers_at_once() -> None:
     assert walk.fired == ["sore-somewhere"]
     assert walk.change.ask == "which-part"
     assert walk.change.day.caps[-1] == Cap(1, Part.FINGERS, 1, CapReason.SORE, "sore")
-    assert walk.change.day.reports[-1] == Report(1, Part.FINGERS, Feel.SORE)
+    assert not walk.change.day.reports  # nobody said that it is the fingers
 
 
 def test_sore_somewhere_on_the_mat_caps_nothing_yet() -> None:

@@ -58,7 +58,7 @@ def test_without_a_complaint_or_long_after_it_a_part_alone_says_nothing() -> Non
 def test_of_two_complaints_each_is_told_of_the_part_that_the_coach_named(
     parts: tuple[Part, Part], tissues: tuple[str, str]
 ) -> None:
-    """She answers what she heard: 'Now the wrists. Skin, muscle or joint?'"""
+    """She goes by what she heard: 'Now the wrists', and then the question."""
     play = Play()
     play.until(Phase.ASK, question="gate-body")
     play.say("feel:sore")
@@ -74,9 +74,9 @@ def test_of_two_complaints_each_is_told_of_the_part_that_the_coach_named(
         play.say(f"tissue:{tissue}")
     told = {one.part.value: one.tissue.value for one in play.found(Felt) if one.tissue}
     assert told == meant == dict(zip(sorted(told, key=list(meant).index), tissues, strict=True))
-    for part, tissue in meant.items():
+    for name, tissue in meant.items():
         if tissue == "joint":
-            assert not any(poses.uses(one, part) for one in movements(play))
+            assert not any(poses.uses(one, name) for one in movements(play))
 
 
 @pytest.mark.parametrize("second", ["feel:fingers:sore", "part:hips", "part:knees"])

@@ -3,6 +3,7 @@
 Judged by the record and by what was asked when; the plan is not looked at.
 """
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -97,7 +98,8 @@ def test_what_waits_to_be_said_of_the_minutes_is_dropped_when_they_change() -> N
     play.say("fewer:5")
     play.run(12.0)
     told = [text for text in play.said[before:] if "minutes" in text]
-    assert [text.split()[0] for text in told] == ["About"]
+    numbers = {re.findall(r"\d+", text)[0] for text in told}
+    assert len(numbers) == 1
 
 
 @pytest.mark.parametrize("people", [2, 3])

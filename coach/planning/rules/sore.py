@@ -149,8 +149,7 @@ def _spare_everything(s: Situation, draft: PlanDraft) -> None:
 def _ask_where(s: Situation, draft: PlanDraft) -> None:
     assert s.answer.feel is not None
     draft.wait_for(s.answer.key)
-    if s.running is not None and s.running.hangs:
-        draft.report(Part.FINGERS, Feel.SORE)
+    if s.running is not None and s.running.hangs:  # what hangs is spared until it is told
         draft.cap(Part.FINGERS, 1, CapReason.SORE, "sore")
         draft.part = Part.FINGERS
     if s.who in s.day.go:
