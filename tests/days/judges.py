@@ -12,6 +12,7 @@ from typing import Any
 from tests import poses
 from tests.days import warmed
 from tests.days.climbers import Climber, Hurt
+from tests.days.complaints import heeded
 from tests.days.hall import Hall, Line
 from tests.days.truth import true
 
@@ -180,6 +181,7 @@ JUDGES: dict[str, Callable[[LivedDay], list[str]]] = {
     "warmed": warmed.warmed,
     "believed": warmed.believed,
     "spared": spared,
+    "heeded": heeded,
     "rested": calm,
     "replays": replays,
     "true": true,
