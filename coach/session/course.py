@@ -33,13 +33,13 @@ _OF_THE_PLAN = ("whats-next", "how-long", "why")
 
 def go_on(draft: Draft) -> None:
     """What comes next: a waiting question, the interrupted step or rest, or the next step."""
+    if draft.questions.asking is not None and not asked_questions.patient(draft.questions.asking):
+        asked_questions.put_off(draft)  # what is open has no answer yet
     s = draft.s
     first = next((asking for asking in s.questions.pending if _may_ask(draft, asking)), None)
     if first is not None:
         left = tuple(asking for asking in s.questions.pending if asking != first)
         draft.questions = replace(draft.questions, pending=left)
-        if s.questions.asking is not None and not asked_questions.patient(s.questions.asking):
-            asked_questions.put_off(draft)  # what is open has no answer yet
         asked_questions.begin(draft, first)
     elif s.phase is Phase.OVER:
         return

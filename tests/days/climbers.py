@@ -286,4 +286,27 @@ class Contrary(Climber):
         return self.dice.choice(answers)
 
 
+@dataclass
+class Aching(Climber):
+    """Two things are off: asked about the one, she tells of the other, or names it after."""
+
+    _COMPLAINTS = ("feel:sore", "feel:hurting", "feel:fingers:sore", "feel:fingers:hurting")
+
+    def choose(self, answers: tuple[str, ...]) -> str:
+        """A complaint where one is offered, every other time; of what is sore, any kind."""
+        offered = [key for key in answers if key in self._COMPLAINTS]
+        if offered and self.dice.random() < 0.5:
+            return self.dice.choice(offered)
+        if answers[0].startswith(("part:", "tissue:", "sign:")):
+            return self.dice.choice(answers)
+        return super().choose(answers)
+
+    def asked(self, hall: Hall, answers: tuple[str, ...], who: int) -> None:
+        of_a_body = answers[0].startswith(("part:", "tissue:", "sign:", "feel:"))
+        if of_a_body and who in (0, self.who) and self.dice.random() < 0.4:
+            other = (*self._COMPLAINTS[2:], *(f"part:{part}" for part in _PARTS))
+            self.speak(hall, self.dice.choice(other), 0.3 + self.dice.random())
+        super().asked(hall, answers, who)
+
+
 PARTS = _PARTS

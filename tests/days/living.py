@@ -40,6 +40,7 @@ KINDS = (
     "curious by keys",
     "shouting",
     "contrary",
+    "aching",
 )
 #: Events of one day at most.
 MOST_EVENTS = 60_000
@@ -164,6 +165,7 @@ def climber(dice: Random, who: int, kind: str, words: list[str]) -> Climber:
         "thorough": lambda: climbers.Thorough(own, who, easy),
         "shouting": lambda: climbers.Shouting(own, who, easy, words=tuple(words)),
         "contrary": lambda: climbers.Contrary(own, who, easy),
+        "aching": lambda: climbers.Aching(own, who, easy),
     }
     if kind not in made or (who > 1 and kind in ("hurt", "sore")):
         return Climber(own, who, easy)
