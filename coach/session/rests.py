@@ -33,7 +33,7 @@ LAST_SECONDS = 10.0
 #: The first rest between tries tells what to do in it.
 FIRST = "rest-first"
 #: Words that come at a time of a rest are not said so many seconds later: they would not be so.
-STALE = 4.0
+STALE = 3.0
 #: Waits of fewer seconds are none.
 SHORTEST = 0.5
 

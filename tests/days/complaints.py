@@ -41,9 +41,10 @@ def heeded(day: "LivedDay") -> list[str]:
     """No movement that uses what somebody told to hurt or to be sore."""
     found: list[str] = []
     complaints: dict[tuple[int, str], Complaint] = {}
+    kinds: dict[tuple[int, str], str] = {}
     for line in day.lines("kept"):
         if line.text == "Felt":
-            _told(complaints, line.what)
+            _told(complaints, kinds, line.what)
         elif line.text == "StepEnded" and line.what.amount:
             fact = line.what
             begun = fact.at - fact.seconds
@@ -53,7 +54,10 @@ def heeded(day: "LivedDay") -> list[str]:
     return found
 
 
-def _told(complaints: dict[tuple[int, str], Complaint], fact: Any) -> None:
+def _told(
+    complaints: dict[tuple[int, str], Complaint], kinds: dict[tuple[int, str], str], fact: Any
+) -> None:
+    """Keep it; of what kind a soreness is, told once, holds when it comes again."""
     key, feel = (fact.who, fact.part.value), fact.feel.value
     before = complaints.get(key)
     if feel in ("fine", "fresh") and before is not None and before.feel == "sore":
@@ -61,6 +65,7 @@ def _told(complaints: dict[tuple[int, str], Complaint], fact: Any) -> None:
     elif feel == "hurting" and (before is None or before.feel != "hurting"):
         complaints[key] = Complaint(feel, fact.at)
     elif feel == "sore" and (before is None or before.feel == "sore"):
-        known = fact.tissue.value if fact.tissue else before.kind if before else ""
-        since = before.since if before is not None and known == before.kind else fact.at
-        complaints[key] = Complaint(feel, since, known)
+        kinds[key] = fact.tissue.value if fact.tissue else kinds.get(key, "")
+        known = before is not None and before.kind == kinds[key]
+        since = before.since if before is not None and known else fact.at
+        complaints[key] = Complaint(feel, since, kinds[key])
