@@ -152,9 +152,9 @@ class Language:
         if "{hand}" not in line:
             return line
         other = {"left": "right", "right": "left"}.get(side, "")
-        hands = {"hand": f"this-hand-{side}".rstrip("-"), "other-hand": f"this-hand-{other}"}
-        if not other:
-            hands["other-hand"] = "that-hand"
+        hands = {"hand": "this-hand", "other-hand": "that-hand"}
+        if other:
+            hands = {"hand": f"this-hand-{side}", "other-hand": f"this-hand-{other}"}
         for slot, word in hands.items():
             line = line.replace(f"{{{slot}}}", self.words[word])
         return line[:1].upper() + line[1:]
@@ -212,7 +212,7 @@ class Language:
             if parse(key).meaning.nature.tells or parse(key).meaning in DESCRIBES:
                 for phrase in map(normal, phrases):
                     first, _, rest = phrase.partition(" ")
-                    if rest and first in self._between:
+                    if first in self._between:  # of one word alone nothing is left to match
                         found.setdefault(rest, key)
                     found[phrase] = key
         return found

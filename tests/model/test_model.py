@@ -6,7 +6,9 @@ from coach.model.answers import ANYTIME, Answer, Meaning, parse
 from coach.model.body import HIGHEST_LOAD, Cap, CapReason, Feel, Part, Tissue, ceiling, within
 from coach.model.messages import message
 from coach.model.nature import Tendency
+from coach.model.plan import StepKind
 from coach.model.questions import QUESTIONS, Question
+from tests.planning.walker import Walker
 
 CAPS = (
     Cap(1, Part.FINGERS, 1, CapReason.SORE, "sore"),
@@ -83,3 +85,16 @@ def test_a_message_is_equal_whatever_the_order_of_its_values() -> None:
     assert message("rest", a=1, b="x") == message("rest", b="x", a=1)
     assert message("rest", a=1).value("a") == 1
     assert message("rest").value("a") is None
+
+
+def test_a_hang_and_a_hard_try_strain_and_nothing_else_does() -> None:
+    """By the catalogue, which says what hangs: nothing may change under whoever strains."""
+    day = Walker()
+    seen = set()
+    for step in day.steps:
+        movements = [day.library.movements.get(one.movement) for one in step.forms]
+        hung = any(one is not None and one.hang is not None for one in movements)
+        tried = step.kind is StepKind.TRY
+        assert step.strains == (hung or tried), step.name
+        seen.add((hung, tried))
+    assert {(True, False), (False, True), (False, False)} <= seen

@@ -19,7 +19,7 @@ class Unputtable(Exception):
 
 
 def changed_names(original: ast.Module, text: str) -> set[str]:
-    """The names at the top of a module whose statements differ."""
+    """The names at the top of a module whose statements differ, and what is made of them there."""
     found: set[str] = set()
     for before, after in zip(original.body, ast.parse(text).body, strict=True):
         if ast.dump(before) == ast.dump(after):
@@ -31,7 +31,26 @@ def changed_names(original: ast.Module, text: str) -> set[str]:
                 found.add(name)
             case _:
                 raise Unputtable
+    more = True
+    while more:
+        made = {name for one in original.body for name in _made_of(one, found)}
+        more = not made <= found
+        found |= made
     return found
+
+
+def _made_of(statement: ast.stmt, names: set[str]) -> list[str]:
+    """The name that a statement gives to what it makes of these: of a function by calling it."""
+    match statement:
+        case ast.Assign(targets=[ast.Name(id=name)]) | ast.AnnAssign(target=ast.Name(id=name)):
+            value = statement.value
+        case _:
+            return []
+    if value is None:
+        return []
+    used = [one for one in ast.walk(value) if isinstance(one, ast.Name) and one.id in names]
+    called = {id(one.func) for one in ast.walk(value) if isinstance(one, ast.Call)}
+    return [name] * any(one.id.isupper() or id(one) in called for one in used)
 
 
 def put_in(module: ModuleType, text: str, names: set[str]) -> None:
