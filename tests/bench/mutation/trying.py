@@ -23,13 +23,14 @@ from tests.bench.mutation.mutants import mutants, mutated
 from tests.bench.mutation.packages import DOCUMENTS, KEPT, PACKAGES, ROOT, sources
 from tests.bench.mutation.putting import Unputtable, changed_names, put_in
 
-#: Seconds of computing after which a mutant counts as killed: it does not end.
+#: Seconds of computing of one test after which a mutant counts as killed: it does not end.
 PATIENCE = 30
 #: Seconds of computing of the cases of one test, after which no more of them are run; all of what
 #: is kept is.
 CASES = 2.0
-#: Seconds of computing of tests, the shortest first, that a mutant has to live through.
-ENOUGH = 10.0
+#: Seconds of computing of tests, the shortest first, that a mutant has to live through; and of what
+#: is kept.
+ENOUGH, ENOUGH_KEPT = 10.0, 25.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
 #: What the exit status of a child tells.
@@ -244,7 +245,7 @@ class Judge:
         for item in able:
             enough.append(item)
             total += self._reach.seconds[item.nodeid]
-            if total > ENOUGH and not kept(item):
+            if total > (ENOUGH_KEPT if kept(item) else ENOUGH):
                 break
         enough += [item for item in shown if item not in enough]
 
@@ -346,7 +347,6 @@ def _in_child(put: Callable[[], None], items: Sequence[pytest.Item]) -> tuple[in
         return (status if status in (LIVES, NOT_TRIED) else FAILS), int(told or 0)
     status = FAILS
     try:
-        signal.setitimer(signal.ITIMER_PROF, PATIENCE)
         _silence()
         try:
             put()
@@ -355,6 +355,7 @@ def _in_child(put: Callable[[], None], items: Sequence[pytest.Item]) -> tuple[in
         else:
             status = LIVES
             for index, (item, following) in enumerate(zip_longest(items, items[1:])):
+                signal.setitimer(signal.ITIMER_PROF, PATIENCE)
                 item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
                 if item.session.testsfailed:
                     os.write(sink, str(index).encode())
