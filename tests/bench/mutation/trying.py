@@ -30,7 +30,7 @@ PATIENCE = 30
 CASES = 2.0
 #: Seconds of computing of tests, the shortest first, that a mutant has to live through; and of what
 #: is kept.
-ENOUGH, ENOUGH_KEPT = 10.0, 25.0
+ENOUGH, ENOUGH_KEPT = 10.0, 15.0
 #: The words of a comment that says why a mutant of its line may live.
 MAY_LIVE = "mutant:"
 #: What the exit status of a child tells.
