@@ -1,10 +1,8 @@
-"""What is told when it hardly counts any more: after silence, while winding down, at the end."""
+"""What is told when it hardly counts any more: after silence, and at the end."""
 
-from coach.model.answers import parse
 from coach.model.plan import StepKind
-from coach.model.routine import BlockKind
 from coach.session.effects import Cut, Say
-from coach.session.events import Answered, Source
+from coach.session.events import Source
 from coach.session.kinds import SOLO
 from coach.session.state import Phase
 from tests.session.stage import Play
@@ -32,26 +30,6 @@ def test_who_is_left_without_hard_tries_hears_how_long_it_still_takes() -> None:
     play.run(20.0)
     keys = said(play)
     assert "how-long" in keys[keys.index("go-silent") :]
-
-
-def go_while_winding_down(seconds: float) -> Play:
-    play = silent_at_the_go_ahead()
-    for _ in range(4000):
-        running = play.session.course.running
-        if running is not None and running.step.block is BlockKind.COOL_DOWN:
-            break
-        if play.session.window is not None and play.session.phase is Phase.WORK:
-            play.say("done")
-        play.next()
-    play.run(seconds)
-    now = play.now
-    play.send(Answered(now, parse("go"), 1, now, None, Source.VOICE, addressed=True))
-    return play
-
-
-def test_a_go_comes_too_late_once_she_has_wound_down() -> None:
-    play = go_while_winding_down(400.0)
-    assert not any(step.kind is StepKind.TRY for step in play.session.course.steps)
 
 
 def at_the_debrief() -> Play:
