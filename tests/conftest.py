@@ -27,7 +27,18 @@ settings.register_profile("here", deadline=None, suppress_health_check=[HealthCh
 settings.register_profile("ci", settings.get_profile("here"), derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
-PURE = ("model", "planning", "session", "group", "language", "record")
+PURE = {f"coach.{name}" for name in "model planning session group language record".split()}
+
+#: The tests whose branches count where those of the pure packages do, folders and files. They are
+#: few and short and reach most: a test that counts takes up to three times as long.
+COUNTED = """
+    language model record
+    group/test_remembered.py group/test_spiteful.py group/test_waiting.py
+    planning/test_corners.py planning/test_rules.py planning/test_why.py
+    session/test_coaching.py session/test_conversation.py session/test_injury.py
+    session/test_rests_and_doses.py session/test_rests_only.py session/test_scenarios.py
+    session/test_tries.py
+""".split()
 
 #: A folder in memory, and the free bytes that it needs to hold what the tests write.
 MEMORY, ROOM = Path("/dev/shm"), 2 << 30
@@ -66,9 +77,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """First whole sessions in real time, then what else is, then what takes long.
 
-    The many short ones fill up the end. Where the branches of pure packages are counted, only the
-    first case of each of those packages' own tests counts, and none that draws its examples: they
-    have to reach all of them, and counting takes as long again as a test.
+    The many short ones fill up the end.
     """
     tests = Path(__file__).parent
     config.stash[REAL_TIME] = {item.path for item in items if _in_real_time(item)}
@@ -79,16 +88,25 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             tests / "hearing" not in item.path.parents,
         )
     )
-    counted = set(config.getoption("cov_source", None) or ())
-    if counted and counted <= {f"coach.{name}" for name in PURE}:
-        seen: set[str] = set()
+    sources = set(config.getoption("cov_source", None) or ())
+    if sources and sources <= PURE:
+        counted = {tests / name for name in COUNTED}
         for item in items:
-            test = item.nodeid.split("[")[0]
-            draws = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
-            pure = item.path.relative_to(tests).parts[0] in PURE
-            if not pure or draws or test in seen:
+            if counted.isdisjoint({item.path, *item.path.parents}):
                 item.add_marker(pytest.mark.no_cover)
-            seen.add(test)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Let what does not count be paused in each of several processes.
+
+    There pytest-cov begins to count twice, and would go on with the first count, which nobody
+    reads, while its own is paused.
+    """
+    if hasattr(session.config, "workerinput"):
+        first = getattr(session.config.pluginmanager.getplugin("_cov"), "cov_controller", None)
+        if first is not None:
+            first.pause()
 
 
 def pytest_collection_finish() -> None:
