@@ -172,6 +172,9 @@ def feel(bench: GroupBench, answer: Answer) -> None:
         bench.tell(answer, message("group-who"))
         bench.ask(AskedLeader("who", 0, answer), who_of(bench.g.people), THINK)
         return
+    asked = bench.g.asked
+    if asked is not None and asked.question in ("tissue", "sign"):
+        unanswered(bench)  # it is of another part, and nothing more will be asked of the first
     _remember(bench, who)
     if answer.part is None:
         _ask_where(bench, who, answer)

@@ -103,13 +103,14 @@ def _feel(draft: Draft, who: int, answer: Answer) -> None:
 
 def other_part(draft: Draft, who: int, answer: Answer) -> None:
     """A part that is named after a complaint: it is no better off than the one told before it."""
-    told = [one.feel for one in draft.day.reports if one.who == who and one.complains]
+    told = [one for one in draft.day.reports if one.complains]
+    told = [one for one in told if one.who == who] or told
     if answer.part is None or not told:
         draft.refuse(answer)
     elif answer.part in GRAVE:
         _hurt(draft, who, Answer(Meaning.HURT, part=answer.part))
     else:
-        _feel(draft, who, Answer(Meaning.FEEL, part=answer.part, feel=told[-1]))
+        _feel(draft, who, Answer(Meaning.FEEL, part=answer.part, feel=told[-1].feel))
 
 
 def _hurt(draft: Draft, who: int, answer: Answer) -> None:

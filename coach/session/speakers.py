@@ -46,7 +46,8 @@ def whose(draft: Draft, answer: Answer, told: int) -> int:
     unasked = s.day is None and answer.meaning is Meaning.FEEL and answer.part is None
     # "I'm fine" opens nothing, whoever says it
     unasked = unasked or answer.feel in (Feel.FRESH, Feel.FINE)
-    return UNKNOWN if about is About.BODY and not unasked else told
+    of_a_body = about is About.BODY or answer.meaning is Meaning.PART
+    return UNKNOWN if of_a_body and not unasked else told
 
 
 def _of_the_asked(asking: Asking, answer: Answer, told: int) -> bool:

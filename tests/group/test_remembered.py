@@ -85,3 +85,16 @@ def test_a_sign_whose_part_is_told_after_it_stays_when_its_person_is_let_in() ->
     done = {form.movement for one in ahead if (form := one.doing(2)) and form.movement}
     assert done
     assert [name for name in done if poses.uses(name, "wrists")] == []
+
+
+def test_of_a_second_soreness_the_first_is_not_forgotten() -> None:
+    """Nobody said of what kind the fingers are sore: they count as a joint, and carry nothing."""
+    led = Led(group(ADULTS))
+    led.until(60.0).tell(
+        "person:2", "feel:fingers:sore", "feel:sore", "part:knees", "tissue:muscle"
+    )
+    led.until(led.now.at + 60.0)
+    callouts = led.now.programme.callouts
+    mine = [form.movement for one in callouts if (form := one.doing(2)) is not None]
+    assert mine
+    assert not any(poses.uses(one, "fingers") for one in mine)

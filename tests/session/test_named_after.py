@@ -91,6 +91,23 @@ def test_what_is_asked_of_the_first_complaint_is_not_lost_by_a_second(second: st
     assert told == {Part.WRISTS, Part(second.split(":")[1])}
 
 
+@pytest.mark.parametrize("who", [1, 2])
+def test_of_two_it_is_asked_whose_part_it_is(who: int) -> None:
+    play = Play(people=2)
+    play.until(Phase.ASK, question="gate-shoulders")
+    asked = play.session.questions.asking.who
+    play.say("feel:hurting")
+    _asked(play, "sign")
+    play.say("part:hips")
+    _asked(play, "who")
+    play.say(f"person:{who}")
+    play.run(2.0)
+    reports = [(one.who, one.part, one.feel.value) for one in play.session.day.reports]
+    assert (asked, Part.SHOULDERS, "hurting") in reports
+    assert (who, Part.HIPS, "hurting") in reports
+    assert (3 - who, Part.HIPS, "hurting") not in reports
+
+
 def _asked(play: Play, question: str) -> None:
     """Until it is asked and may be answered; what else is asked meets silence."""
     while True:
