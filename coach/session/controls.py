@@ -9,6 +9,7 @@ from coach.model.plan import Form, Step, StepKind
 from coach.model.questions import OF_TRIES
 from coach.planning.allowance import GENTLE
 from coach.session import (
+    asked_questions,
     batches,
     coaching,
     current_boulder,
@@ -204,7 +205,8 @@ def back(draft: Draft, who: int, answer: Answer) -> None:
     while name in taken:
         name += "+"
     asking = s.questions.asking
-    if asking is not None and asking.question in OF_TRIES:
+    kept = OF_TRIES | asked_questions.BODY
+    if asking is not None and asking.question in kept:
         draft.ask_later(replace(asking, times=0, closes=None))
     draft.course = replace(
         draft.course,

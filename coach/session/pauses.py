@@ -97,8 +97,19 @@ def hurt(draft: Draft, who: int, *, known: bool = True) -> None:
     last = len(STANDING) - 1
     draft.standing = replace(draft.standing, reminded=last, by_itself=False)
     draft.course = replace(draft.course, running=None)
+    if known:
+        _unknown_kinds(draft, who)
     asked_questions.keep_of_others(draft, who if known else 0)
     draft.tell(message("hurt-now"))
+
+
+def _unknown_kinds(draft: Draft, who: int) -> None:
+    """Of what kind a soreness is will not be asked any more: it counts as the joint."""
+    questions = (draft.questions.asking, *draft.questions.pending)
+    for one in questions:
+        if one is not None and one.question == "tissue" and one.who == who:
+            joint = replace(asked_questions.silence_of("tissue"), part=one.part)
+            changes.plan(draft, who, joint, "tissue", quiet=True)
 
 
 def still(draft: Draft) -> None:

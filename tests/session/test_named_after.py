@@ -2,8 +2,10 @@
 
 import pytest
 
-from coach.model.body import Part
+from coach.model.answers import ANYTIME
+from coach.model.body import Part, Tissue
 from coach.model.facts import Felt
+from coach.model.plan import StepKind
 from coach.session.state import Phase
 from tests import poses
 from tests.session.stage import Play
@@ -20,6 +22,20 @@ def complaining(part: Part, feel: str, *, seconds: float) -> Play:
     play.run(seconds)
     play.say(f"part:{part}")
     return play
+
+
+def _asked(play: Play, question: str) -> None:
+    """Until it is asked and may be answered; what else is asked meets silence."""
+    while True:
+        asking = play.session.questions.asking
+        if asking is not None and asking.question == question and asking.closes is not None:
+            return
+        play.next()
+
+
+def _open(play: Play) -> tuple[str, ...]:
+    window = play.session.window
+    return (*window.answers, *window.beside)
 
 
 def movements(play: Play) -> set[str]:
@@ -108,15 +124,32 @@ def test_of_two_it_is_asked_whose_part_it_is(who: int) -> None:
     assert (3 - who, Part.HIPS, "hurting") not in reports
 
 
-def _asked(play: Play, question: str) -> None:
-    """Until it is asked and may be answered; what else is asked meets silence."""
-    while True:
-        asking = play.session.questions.asking
-        if asking is not None and asking.question == question and asking.closes is not None:
-            return
-        play.next()
+def said_instead() -> list[str]:
+    """All that may be said where it is asked of what kind a soreness is, but for the answer."""
+    window = tissue_asked().session.window
+    keys = (*window.answers, *window.beside, *ANYTIME)
+    ends = ("tissue:", "sign:", "hurt", "finish", "leaving")
+    return sorted(key for key in {*keys} if not key.startswith(ends))
 
 
-def _open(play: Play) -> tuple[str, ...]:
-    window = play.session.window
-    return (*window.answers, *window.beside)
+def tissue_asked() -> Play:
+    """Her fingers are sore, told on the mat, and it is asked of what kind."""
+    play = Play()
+    play.until(Phase.WORK, StepKind.REPEAT)
+    play.say("feel:fingers:sore")
+    _asked(play, "tissue")
+    return play
+
+
+@pytest.mark.parametrize("key", said_instead())
+def test_whatever_is_said_instead_of_what_kind_it_is_asked_again_or_counts_as_a_joint(
+    key: str,
+) -> None:
+    play = tissue_asked()
+    play.say(key)
+    play.run(20.0)
+    if play.session.phase in (Phase.PAUSED, Phase.STOPPED):
+        play.say("resume")
+    play.run(60.0)
+    fingers = [one.tissue for one in play.found(Felt) if one.part is Part.FINGERS]
+    assert fingers[-1] is Tissue.JOINT or play.session.phase is Phase.OVER
