@@ -54,9 +54,11 @@ def ends(day: LivedDay) -> list[str]:
     if day.stopped:
         return [day.stopped]
     stood = any(line.text.split(":")[0] in _STANDS for line in day.lines("heard"))
-    most = day.minutes + OVER + (STANDING if stood else 0.0)
+    told = [line.text for line in day.lines("heard") if line.text.startswith("minutes:")]
+    minutes = max([day.minutes, *(float(text.split(":")[1]) for text in told)])
+    most = minutes + OVER + (STANDING if stood else 0.0)
     took = day.hall.now() / 60.0
-    return [f"took {took:.0f} of {day.minutes:.0f} min"] if took > most else []
+    return [f"took {took:.0f} of {minutes:.0f} min"] if took > most else []
 
 
 def bounded(day: LivedDay) -> list[str]:
@@ -84,7 +86,9 @@ def bounded(day: LivedDay) -> list[str]:
 
 def _followed(day: LivedDay) -> list[str]:
     """What follows a report of the body is asked twice for each that was told, each time twice."""
-    told = {line.text for line in day.lines("heard") if line.text.startswith(("feel", "tissue"))}
+    told = {
+        line.text for line in day.lines("heard") if line.text.startswith(("feel", "tissue", "part"))
+    }
     most = 2 * ASKED * max(len(told), 1)
     said = Counter(line.text for line in day.lines("said") if line.what.key in _FOLLOWING)
     return [f"asked {n} times for {len(told)}: {text!r}" for text, n in said.items() if n > most]

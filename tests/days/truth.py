@@ -233,7 +233,12 @@ def _stands(day: "LivedDay", line: Line, rest: list[Line]) -> str:
 
 
 def _ends(day: "LivedDay", line: Line, rest: list[Line]) -> str:
-    return "" if day.hall.now() - line.at < 180.0 else "it went on"
+    # who stands still then may take their time over how hard it was
+    stood = any(one.kind == "heard" and one.text in ("pause", "stop") for one in rest)
+    if not stood and day.hall.now() - line.at >= 180.0:
+        return "it went on"
+    done = [one.what for one in rest if one.text == "StepEnded" and one.what.amount]
+    return "more was done" if any(one.at - one.seconds > line.at for one in done) else ""
 
 
 def _counted(day: "LivedDay", line: Line, rest: list[Line]) -> str:

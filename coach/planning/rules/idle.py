@@ -3,7 +3,7 @@
 from coach.model.answers import Meaning
 from coach.model.movement import Unit
 from coach.model.routine import BlockKind
-from coach.planning import forms, gates
+from coach.planning import fitting, forms, gates
 from coach.planning.rules.rule import Rule, Sure
 from coach.planning.situation import CLOCK, IDLE, PlanDraft, Situation
 
@@ -27,7 +27,9 @@ def _idle(s: Situation) -> int:
 
 
 def _noticed(s: Situation) -> bool:
-    return NOTICE <= _idle(s) <= OFFER
+    """Not once the time is up: then nothing comes that she could ease into but a try."""
+    comes = s.now < s.day.ends_at or fitting.tries(s.steps) > 0
+    return comes and NOTICE <= _idle(s) <= OFFER
 
 
 def _cold(s: Situation) -> bool:
