@@ -74,6 +74,18 @@ def unasked(day: Day, who: int, question: str, library: Library) -> Day:
     return careful(Change(day, (), ask=question), who, library)
 
 
+def untold(day: Day, who: int, question: str, about: Answer | None, library: Library) -> Day:
+    """The day when the leader leaves a question about somebody unanswered.
+
+    `about` is what it was asked because of: how it feels may be known where the part is not.
+    """
+    if question != "which-part":
+        return unasked(day, who, question, library)
+    about = about or Answer(Meaning.FEEL, feel=Feel.SORE)
+    felt = replace(about, meaning=Meaning.FEEL, feel=about.feel or Feel.HURTING, part=None)
+    return careful(told(day, who, felt, library), who, library)
+
+
 def everywhere(day: Day, who: int) -> Day:
     """Something is sore and nobody says where: gentle work only, for every part."""
     return _capped(day, who, Part, GENTLE, CapReason.SORE, "sore-somewhere")

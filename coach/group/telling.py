@@ -281,8 +281,9 @@ def unanswered(bench: GroupBench) -> None:
         if asked.question == "which-part" and told:
             _still_unplaced(bench, asked)  # hurting: nothing loads them already
             return
-        day = _careful(bench, asked)
-        if day != bench.g.programme.day:
+        before = bench.g.programme.day
+        day = limits.untold(before, asked.who, asked.question, about, bench.g.library)
+        if day != before:
             _told(bench, asked.who, about or Answer(Meaning.SILENCE), day)
 
 
@@ -293,18 +294,6 @@ def _still_unplaced(bench: GroupBench, asked: AskedLeader) -> None:
     else:
         bench.say(tempo.asks(asked))
         bench.ask(replace(asked, again=True), answers_to("which-part"), THINK)
-
-
-def _careful(bench: GroupBench, asked: AskedLeader) -> Day:
-    day = bench.g.programme.day
-    if asked.question == "which-part":
-        # how it feels is known, where is not: by the same rule as for one person alone
-        about = asked.about or Answer(Meaning.FEEL, feel=Feel.SORE)
-        felt = replace(about, meaning=Meaning.FEEL, feel=about.feel or Feel.HURTING, part=None)
-        return limits.careful(
-            limits.told(day, asked.who, felt, bench.g.library), asked.who, bench.g.library
-        )
-    return limits.unasked(day, asked.who, asked.question, bench.g.library)
 
 
 def _ask_where(bench: GroupBench, who: int, about: Answer) -> None:
