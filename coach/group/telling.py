@@ -173,7 +173,8 @@ def feel(bench: GroupBench, answer: Answer) -> None:
         bench.ask(AskedLeader("who", 0, answer), who_of(bench.g.people), THINK)
         return
     asked = bench.g.asked
-    if asked is not None and asked.question in ("tissue", "sign"):
+    of_part = asked.about.part if asked is not None and asked.about is not None else None
+    if asked is not None and asked.question in ("tissue", "sign") and answer.part != of_part:
         unanswered(bench)  # it is of another part, and nothing more will be asked of the first
     _remember(bench, who)
     if answer.part is None:

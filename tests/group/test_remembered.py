@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 
 from coach.group.gathering import Group, Status
+from coach.model.body import Part
 from coach.model.facts import Felt, SignTold
 from coach.model.person import AgeBand
 from coach.record.standing import JournalPlace, Told, standing
@@ -98,3 +99,10 @@ def test_of_a_second_soreness_the_first_is_not_forgotten() -> None:
     mine = [form.movement for one in callouts if (form := one.doing(2)) is not None]
     assert mine
     assert not any(poses.uses(one, "fingers") for one in mine)
+
+
+def test_the_same_soreness_told_again_is_no_second_one() -> None:
+    led = Led(group(ADULTS))
+    led.until(60.0).tell("person:2", "feel:fingers:sore", "feel:fingers:sore", "tissue:muscle")
+    mine = (one for one in led.now.programme.day.caps if one.who == 2)
+    assert min(one.most for one in mine if one.part is Part.FINGERS) == 1
